@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Any
 
 from generator.answers.cautions import cautions_record, dangers_first, with_cautions
 from generator.answers.numbers import basis_record, number, without_none
 from generator.files.finding import as_record
 from generator.measures.kilos import kilos
-from generator.measures.words import counted, plain
+from generator.measures.words import counted, duration, plain
+from generator.records.makes import Makes
 from generator.scaling.batch import Yields
+from generator.sheet.ahead import Ahead, ahead_of, ahead_words, made_ahead
+from generator.sheet.machine_loads import StepLoads
 from generator.sheet.outputs import Output
-from generator.sheet.sheet import Batch, BatchLine, Sheet, loads_words, made_ahead
+from generator.sheet.sheet import Batch, BatchLine, Sheet
+from generator.sheet.size_words import run_words
 from generator.sheet.walk import Walk
-from generator.views.yield_view import from_to_words, output_views, tests_words
+from generator.views.yield_view import each_words, from_to_words, output_views, tests_words
+
+_NONE: Mapping[str, Walk] = MappingProxyType({})
 
 
 def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, Any]:
@@ -30,19 +37,8 @@ def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, 
         "factor": number(batch.factor),
         "lines": [_line(ln) for ln in batch.lines],
         "loads": _loads(batch),
-        "step_loads": [
-            {
-                "step": one.step,
-                "equipment": one.equipment,
-                "loads": one.loads.count,
-                "mass_g": number(one.loads.grams),
-                "fills": list(one.loads.pieces) or None,
-                "bound_by": one.bound_by,
-                "volume_ml": number(one.volume_ml),
-                "basis": basis_record(one.basis),
-            }
-            for one in batch.step_loads
-        ],
+        "step_loads": [_run(one) for one in batch.step_loads],
+        "machines": [_busy(ident, runs) for ident, runs in batch.machines],
         "base_g": number(yields.base_g),
         "total_g": number(yields.total_g),
         "filled_g": number(yields.filled_g),
@@ -53,6 +49,8 @@ def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, 
         "left_after_fills_g": number(yields.rest_g),
         "portions": yields.portions,
         "portion_g": number(yields.portion_g),
+        "portion_from_g": number(yields.portion_from_g),
+        "portion_to_g": number(yields.portion_to_g),
         "binding": batch.on_hand.binding if batch.on_hand else None,
         "leftover": {k: number(v) for k, v in batch.on_hand.leftover.items()}
         if batch.on_hand
@@ -60,10 +58,10 @@ def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, 
         "yield_from_to_g": [number(g) for g in batch.from_to] if batch.from_to else None,
         "outputs": [_output(one) for one in batch.outputs],
         "made_ahead_g": {k: number(v) for k, v in made_ahead(walks, sheet, batch).items()},
+        "made_ahead": [_ahead_record(one) for one in ahead_of(walks, sheet.walk, batch.factor)],
         "findings": [as_record(f) for f in batch.findings],
         **cautions_record(sheet),
     }
-    record["step_loads"] = [without_none(one) for one in record["step_loads"]]
     return record
 
 
@@ -77,6 +75,53 @@ def _output(one: Output) -> dict[str, Any]:
             "keep_cold": True if one.cold and one.then == "kept" else None,
             "cover_g": number(one.cover_g),
             "taken_up_g": number(one.taken_up_g),
+        }
+    )
+
+
+def _run(one: StepLoads) -> dict[str, Any]:
+    """One machine's loads at one step; times in seconds."""
+    return without_none(
+        {
+            "step": one.step,
+            "equipment": one.equipment,
+            "loads": one.loads.count,
+            "mass_g": number(one.loads.grams),
+            "fills": list(one.loads.pieces) or None,
+            "rest_in_last": one.loads.rest or None,
+            "each_s": number(one.each_s),
+            "in_all_s": number(one.in_all_s),
+            "longest_wait_s": number(one.longest_wait_s) if one.waits else None,
+            "waits": one.waits or None,
+            "bound_by": one.bound_by,
+            "volume_ml": number(one.volume_ml),
+            "basis": basis_record(one.basis),
+        }
+    )
+
+
+def _ahead_record(one: Ahead) -> dict[str, Any]:
+    return without_none(
+        {
+            "formula": one.id,
+            "name": one.name,
+            "mass_g": number(one.grams),
+            "count": number(one.count),
+            "level": one.level,
+            "into": one.into or None,
+        }
+    )
+
+
+def _busy(ident: str, runs: tuple[StepLoads, ...]) -> dict[str, Any]:
+    """One machine's runs in the order of the work, and how long it is busy, as far as steps say."""
+    timed = [one.in_all_s for one in runs if one.in_all_s is not None]
+    return without_none(
+        {
+            "equipment": ident,
+            "runs": [{"step": one.step, "loads": one.loads.count} for one in runs],
+            "busy_s": number(sum(timed, Fraction(0))) if timed else None,
+            "not_timed": [one.step for one in runs if one.each_s is None] or None,
         }
     )
 
@@ -103,6 +148,8 @@ def _line(line: BatchLine) -> dict[str, Any]:
             if line.purchased_g != line.exact_g
             else None,
             "count": line.count,
+            "whole_pieces": line.whole_pieces or None,
+            "loads_of": line.at if line.loads > 1 else None,
             "household": line.household,
             "as_needed": joined.line.amount.kind == "as-needed" or None,
             "made_ahead": joined.formula is not None or None,
@@ -145,8 +192,8 @@ _STATUS = {
 }
 
 
-def batch_text(sheet: Sheet, batch: Batch) -> str:
-    """A batch for the terminal."""
+def batch_text(sheet: Sheet, batch: Batch, walks: Mapping[str, Walk] = _NONE) -> str:
+    """A batch for the terminal. ``walks`` are those of what is made ahead."""
     out = [
         *_head(sheet, batch),
         *dangers_first(sheet),
@@ -155,12 +202,39 @@ def batch_text(sheet: Sheet, batch: Batch) -> str:
         "",
         *_groups(batch),
         "",
+        *_purchased(batch),
+        *_ahead(sheet, batch, walks),
         *_machines(sheet, batch),
         _gets(sheet, batch.yields),
         *_yields(sheet, batch),
         *_else(sheet, batch),
+        *_one_fill(sheet),
     ]
     return with_cautions("\n".join(out).replace("\u00a0", " "), sheet)
+
+
+def _purchased(batch: Batch) -> Iterator[str]:
+    """What is taken out, where some of it is trimmed off."""
+    bought: dict[str, tuple[Fraction, Fraction]] = {}
+    for line in batch.lines:
+        if line.purchased_g != line.exact_g:
+            before = bought.get(line.name, (Fraction(0), Fraction(0)))
+            bought[line.name] = (before[0] + line.purchased_g, before[1] + line.exact_g)
+    for name, (purchased, ready) in bought.items():
+        yield f"Take out {name}: {kilos(purchased)} as purchased for {kilos(ready)} trimmed"
+
+
+def _ahead(sheet: Sheet, batch: Batch, walks: Mapping[str, Walk]) -> Iterator[str]:
+    """What is made ahead, at every level: what goes into another is below it."""
+    for one in ahead_of(walks, sheet.walk, batch.factor):
+        yield f"{'  ' * (one.level - 1)}Make ahead {one.name}: {ahead_words(walks, one)}"
+
+
+def _one_fill(sheet: Sheet) -> Iterator[str]:
+    """How the weight of a fill by volume was found."""
+    rows = sheet.walk.filling.inputs
+    if rows:
+        yield "One fill: " + "; ".join(f"{name.lower()} {words}" for name, words in rows)
 
 
 def _head(sheet: Sheet, batch: Batch) -> Iterator[str]:
@@ -193,11 +267,15 @@ def _on_hand(batch: Batch) -> Iterator[str]:
 
 
 def _groups(batch: Batch) -> Iterator[str]:
-    """The lines of each load part by part, then those weighed once for the whole batch."""
+    """The lines of each load part by part, machine by machine, then those weighed once for the
+    whole batch."""
     if batch.loads.count > 1:
         yield f"Each of {batch.loads.count} loads"
     width = max(len(ln.name) for ln in batch.lines)
     yield from _by_part(batch.per_load(), width)
+    for one, lines in batch.other_loads():
+        yield f"Each of {one.loads.count} loads in the {one.name.lower()}"
+        yield from _by_part(lines, width)
     if batch.whole():
         yield "For the whole batch"
         yield from _by_part(batch.whole(), width)
@@ -231,7 +309,29 @@ def _machines(sheet: Sheet, batch: Batch) -> Iterator[str]:
     """The loads of each machine."""
     for one in batch.step_loads:
         room = ", as much as its bowl has room for" if one.bound_by == "bowl" else ""
-        yield f"{one.name} ({one.step}): {loads_words(sheet.formula, one.loads)}{room}"
+        yield f"{one.name} ({one.step}): {run_words(sheet.formula, one, room)}"
+    for _, runs in batch.machines:
+        timed = [one.in_all_s for one in runs if one.in_all_s is not None]
+        if max(one.loads.count for one in runs) > 1 and timed:
+            steps = ", then ".join(f"{counted(r.loads.count, 'load')} ({r.step})" for r in runs)
+            more = " and more" if len(timed) < len(runs) else ""
+            yield f"{runs[0].name} is busy for {duration(sum(timed, Fraction(0)))}{more}: {steps}"
+
+
+def _same_words(makes: Makes, yields: Yields) -> bool:
+    """Whether a portion is a piece, and called like it."""
+    same = (makes.portion_unit, makes.portion_units) == (makes.unit, makes.units)
+    return makes.piece is not None and same and yields.portions == yields.fills
+
+
+def _portions(makes: Makes, yields: Yields, pieces: str) -> list[str]:
+    """The portions a batch gives; of pieces, with what one weighs."""
+    assert yields.portions is not None
+    rest = yields.over_portions_g if makes.by_portions else Fraction(0)
+    over = f" and {kilos(rest)} over" if rest else ""
+    one = makes.portion_unit or "portion"
+    words = pieces or counted(yields.portions, one, makes.portion_units or None) + over
+    return [f"{words} of {each_words(yields)}" if makes.piece is not None else words]
 
 
 def _yields(sheet: Sheet, batch: Batch) -> Iterator[str]:
@@ -260,11 +360,6 @@ def _gets(sheet: Sheet, yields: Yields) -> str:
         over = f" and {kilos(yields.rest_g)} over" if yields.rest_g else ""
         words.append(counted(yields.fills, makes.unit, makes.plural) + over)
     if makes is not None and yields.portions is not None:
-        rest = yields.over_portions_g if makes.portion is not None else Fraction(0)
-        over = f" and {kilos(rest)} over" if rest else ""
-        words.append(
-            counted(yields.portions, makes.portion_unit or "portion", makes.portion_units or None)
-            + over
-        )
+        words += _portions(makes, yields, words.pop() if _same_words(makes, yields) else "")
     text = "You get " + ", ".join(words)
     return text + (f", and {kilos(yields.ends_g)} of ends" if yields.ends_g else "")

@@ -6,11 +6,11 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
-from generator.records.equipment import Cold, Machine, Scale, Thermometer, Vessel
+from generator.records.equipment import Cold, Machine, Places, Scale, Thermometer, Vessel
 from generator.records.fields import ID_PATTERN, MOST_ID
 from generator.records.formula import Formula, Line, NotTcs
 from generator.records.house_limit import HouseLimit
-from generator.records.ingredient import Ingredient
+from generator.records.ingredient import Ingredient, UnitMass
 from generator.records.kitchen import Kitchen
 from generator.records.print_register import PrintRegister
 from generator.records.process import Process
@@ -55,7 +55,7 @@ def schemas() -> dict[str, dict[str, Any]]:
 def _finished(schema: dict[str, Any], name: str) -> dict[str, Any]:
     """With what the reader refuses left out, the short form a line may take, and a title."""
     schema = _tidied(schema)
-    for record in (Line, HouseLimit, NotTcs):
+    for record in (Line, HouseLimit, NotTcs, Places, UnitMass):
         whole = schema.get("$defs", {}).get(record.__name__)
         if whole is not None:
             short = whole["properties"][record.short]

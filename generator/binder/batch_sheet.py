@@ -188,12 +188,23 @@ def _weighing(batch: Batch, view: WeighView) -> list[Record]:
         for first in range(1, count + 1, _PAIR):
             loads = [f"Load {n}" for n in range(first, min(first + _PAIR, count + 1))]
             blocks += _weigh_table(
-                _weigh_head(batch, first, len(loads)),
+                _weigh_head(count, first, len(loads)),
                 _load_words(count, view.load_words[0]),
                 "Per load" if count > 1 else "Weigh",
                 loads if count > 1 else ["Actual"],
                 view.parts,
                 per_load,
+            )
+    for (one, lines), group in zip(batch.other_loads(), view.others, strict=True):
+        for first in range(1, group.loads + 1, _PAIR):
+            loads = [f"Load {n}" for n in range(first, min(first + _PAIR, group.loads + 1))]
+            blocks += _weigh_table(
+                f"{one.name}: {_weigh_head(group.loads, first, len(loads)).lower()}",
+                _load_words(group.loads, group.load_words[0]),
+                "Per load",
+                loads,
+                group.parts,
+                lines,
             )
     if whole:
         blocks += _weigh_table(
@@ -210,8 +221,7 @@ def _load_words(count: int, load: str) -> Words:
     return ["Each line ", bold(times), "; one load is ", bold(load)]
 
 
-def _weigh_head(batch: Batch, first: int, loads: int) -> str:
-    count = batch.loads.count
+def _weigh_head(count: int, first: int, loads: int) -> str:
     if count == 1:
         return "Weigh"
     if count <= _PAIR:
@@ -438,13 +448,13 @@ def _yields(sheet: Sheet, batch: Batch, total: str) -> Record:
     if batch.from_to is not None:
         low, high = (plain(half_up(grams)) for grams in batch.from_to)
         cells.append(("From, to", f"{low} to {high}{NARROW}g"))
+    counts: dict[str, int] = {}
+    if makes is not None and yields.fills is not None:
+        counts[makes.plural] = yields.fills
     if makes is not None and yields.portions is not None:
-        noun = makes.portion_units or (
-            f"{makes.portion_unit}s" if makes.portion_unit else "portions"
-        )
-        cells.append((noun[:1].upper() + noun[1:], plain(Fraction(yields.portions))))
-    elif makes is not None and yields.fills is not None:
-        cells.append((makes.plural[:1].upper() + makes.plural[1:], plain(Fraction(yields.fills))))
+        many = f"{makes.portion_unit}s" if makes.portion_unit else "portions"
+        counts[makes.portion_units or many] = yields.portions
+    cells += [(n[:1].upper() + n[1:], plain(Fraction(count))) for n, count in counts.items()]
     cells.append(("Yield", f"{plain(yields.yield_share * 100, 1)}{NARROW}%"))
     phase = _last_phase(sheet)
     return {

@@ -26,8 +26,9 @@ from generator.binder.sheets import Record, Words, bold
 from generator.measures.words import NARROW, date, listed, plain
 from generator.records.equipment import Thermometer
 from generator.resolve.joined import House
+from generator.sheet.dosed import capped_dose, nitrite_in
 from generator.sheet.manual import Manual
-from generator.sheet.sheet import Sheet, capped_dose, nitrite_in
+from generator.sheet.sheet import Sheet
 from generator.views.limit_view import limit_view
 from generator.views.probe_view import probe_checks
 

@@ -105,12 +105,19 @@ def _makes(sheet: Sheet) -> list[tuple[str, str]]:
     if makes is not None:
         for name, amount in (
             ("Fill", makes.fill_weight),
+            ("Fill by volume", makes.fill_volume),
+            ("One litre of the mix", makes.litre),
             ("Portion", makes.portion),
+            ("Portion by volume", makes.portion_volume),
             ("Slice", makes.slice),
             ("Length", makes.length),
         ):
             if amount is not None:
                 found.append((name, amount.text))
+        if makes.overrun is not None:
+            found.append(("Overrun", f"{plain(makes.overrun * 100)} %"))
+        if makes.piece is not None:
+            found.append(("Made in pieces of", makes.piece))
     return found
 
 

@@ -53,7 +53,7 @@ def batch(
         print_json(batch_data(sheet, found, manual.walks))
         return
     show(found.findings)
-    click.echo(batch_text(sheet, found))
+    click.echo(batch_text(sheet, found, manual.walks))
 
 
 @click.command("data")

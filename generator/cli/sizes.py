@@ -90,4 +90,4 @@ def _on_hand(sheet: Sheet, given: tuple[str, ...]) -> OnHand:
             )
         amount = read_amount(text, sheet.house.units)
         have[item.strip()] = to_grams(amount, weights.get(item.strip(), ()), item).grams
-    return from_on_hand(have, needs, trims)
+    return from_on_hand(have, needs, trims, sheet.walk.figures)

@@ -30,6 +30,13 @@ def kilos_figure(grams: Fraction) -> tuple[str, str]:
     return plain(grams, 1), "g"
 
 
+def kilos_step(grams: Fraction) -> Fraction:
+    """The last digit that :func:`kilos` shows of so many grams, in grams."""
+    if weights_in_force() == "us":
+        return POUND / 100 if grams >= POUND else OUNCE / 10
+    return Fraction(10) if grams >= 1000 else Fraction(1, 10)
+
+
 def small_weight(grams: Fraction, places: int) -> str:
     """A weight as a message says it, to so many decimals: 2.126 g; 0.075 oz in a pound kitchen."""
     if weights_in_force() == "us":

@@ -6,7 +6,9 @@ them as they are, by the generator's own rules, and never in floats.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Any
 
 from generator.files.finding import Refused
@@ -16,13 +18,20 @@ from generator.measures.units import Units
 from generator.measures.words import plain
 from generator.records.formula import Makes, Size
 from generator.resolve.joined import House
+from generator.rules.cold.between import most_of
 from generator.scaling.batch import Figures, factor_for
 from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_volume
-from generator.sheet.machine_loads import loads_of, takes_of
-from generator.sheet.sheet import Sheet, before_load, by_the_spoon, capped_dose, scales_for
+from generator.sheet.ahead import Ahead, ahead_of
+from generator.sheet.dosed import capped_dose
+from generator.sheet.sheet import Sheet, by_the_spoon, lead_of, scales_for
+from generator.sheet.size_words import is_piece, pieces_words
+from generator.sheet.takes import Takes, in_pieces, is_filled, takes_of, weighed_for
+from generator.sheet.waiting import waiting_at
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine
+from generator.views.yield_view import fill_words
 
+_NONE: Mapping[str, Walk] = MappingProxyType({})
 _SAFE = 2**53
 """Beyond it a browser's own numbers are no longer exact, so the figure goes as text."""
 
@@ -36,8 +45,9 @@ def exact(value: Fraction | None) -> int | str | None:
     return f"{value.numerator}/{value.denominator}"
 
 
-def batch_record(sheet: Sheet) -> dict[str, Any] | None:
-    """The record of a formula; None where no size can be made at all.
+def batch_record(sheet: Sheet, walks: Mapping[str, Walk] = _NONE) -> dict[str, Any] | None:
+    """The record of a formula; None where no size can be made at all. ``walks`` are those of
+    what is made ahead.
 
     A formula with a legal maximum carries ``only`` and nothing to reckon with: a dose is worked
     out and checked by the kitchen's own sizes.
@@ -52,11 +62,16 @@ def batch_record(sheet: Sheet) -> dict[str, Any] | None:
     }
     if _has_a_maximum(walk):
         return record | {"only": 1}
+    record |= _reckoned(sheet, walks)
+    return {key: value for key, value in record.items() if value not in (None, {})}
+
+
+def _reckoned(sheet: Sheet, walks: Mapping[str, Walk]) -> dict[str, Any]:
+    """What any size is worked out from."""
+    formula, walk = sheet.formula.formula, sheet.walk
     figures, counted = walk.figures, walk.least or walk.figures
-    governing, _ = loads_of(walk, sheet.batches[0].factor, sheet.batches[0].yields)
-    step = governing.step if governing else ""
-    upto = before_load(walk, step) if step else frozenset[int]()
-    record |= {
+    at = {part: weighed_for(walk, part) for part in formula.parts}
+    return {
         "sign": decimal_sign(),
         "us": 1 if weights_in_force() == "us" else None,
         "kinds": _kinds(figures, counted),
@@ -66,17 +81,22 @@ def batch_record(sheet: Sheet) -> dict[str, Any] | None:
         "filled": exact(figures.filled),
         "finished": exact(figures.finished),
         "yielded": exact(figures.yielded),
-        "served": exact(counted.yielded) if walk.least is not None else None,
+        "served": exact(counted.yielded if counted is not figures else None),
         "fill": exact(figures.fill),
         "portion": exact(figures.portion),
         "per": figures.per_fill,
+        "pieces": figures.pieces,
+        "light": exact(figures.lightest) or None,
+        "heavy": exact(figures.heaviest) or None,
+        "vessels": _vessels(walk),
+        "ahead": [_ahead(walks, one) for one in ahead_of(walks, walk, Fraction(1))] or None,
+        "filling": fill_words(formula.makes, figures.fill) if figures.fill is not None else None,
         "units": _units(sheet.house.units),
         "scales": _scales(sheet.house, sheet),
-        "lines": [_line(sheet.house, walk, line, upto) for line in walk.lines],
-        "steps": _steps(walk, step),
+        "lines": [_line(sheet.house, walk, line, at[line.joined.part]) for line in walk.lines],
+        "steps": _steps(sheet.house, walk, lead_of(walk, at)),
         **(_named(formula.makes) if formula.makes is not None else {}),
     }
-    return {key: value for key, value in record.items() if value not in (None, {})}
 
 
 def _named(makes: Makes) -> dict[str, Any]:
@@ -88,11 +108,25 @@ def _named(makes: Makes) -> dict[str, Any]:
     }
 
 
+def _vessels(walk: Walk) -> list[Any] | None:
+    """How many vessels there are for the fills, and what they are called."""
+    vessel = walk.formula.vessel
+    return [vessel.count, vessel.name] if vessel is not None and vessel.count is not None else None
+
+
+def _ahead(walks: Mapping[str, Walk], one: Ahead) -> list[Any]:
+    """How much is made ahead at factor 1, and what a count of it is called."""
+    makes = walks[one.id].formula.formula.makes
+    if one.count is None or makes is None:
+        return [exact(one.grams)]
+    return [exact(one.grams), exact(one.count), makes.unit, makes.plural]
+
+
 def _kinds(figures: Figures, counted: Figures) -> dict[str, Any]:
     """What the formula as written makes of each kind of size; portions counted from a fill are
     whole fills, and are under ``per``. What is counted goes by the low end of a yield."""
     found = {"total": figures.total, "base": figures.base, "yield": figures.yielded}
-    if figures.fill is not None:
+    if figures.fills is not None:
         found["fills"] = 1 / factor_for("fills", Fraction(1), counted)
     if figures.portion is not None:
         found["portions"] = 1 / factor_for("portions", Fraction(1), counted)
@@ -157,16 +191,16 @@ def _scales(house: House, sheet: Sheet) -> list[list[Any]]:
     ]
 
 
-def _line(house: House, walk: Walk, line: WeighedLine, upto: frozenset[int]) -> dict[str, Any]:
+def _line(house: House, walk: Walk, line: WeighedLine, at: str) -> dict[str, Any]:
     joined, facts = line.joined, line.joined.ingredient
-    step = next(s.step for s in walk.steps if joined.part in s.step.parts)
+    number = next((s.step.number for s in walk.steps if s.step.id == at), 0)
     grams_only = facts is not None and facts.function in ("cure", "gelling-agent")
     record: dict[str, Any] = {
         "item": joined.item,
         "g": exact(line.grams),
         "ok": exact(line.permitted),
         "trim": exact(facts.trim_share) if facts is not None and facts.trim_share else 0,
-        "each": int(step.number in upto),
+        "at": number,
         "spoon": int(by_the_spoon(line)),
         "asneeded": int(joined.line.amount.kind == "as-needed"),
         "made": int(joined.formula is not None),
@@ -174,14 +208,17 @@ def _line(house: House, walk: Walk, line: WeighedLine, upto: frozenset[int]) -> 
         "pieces": [[w.word, exact(w.grams)] for w in line.unit_weights if w.ml is None],
     }
     if not grams_only:
-        record |= _measured(house, line)
+        record |= _measured(house, walk, line)
     return {key: value for key, value in record.items() if value not in (0, "", [])}
 
 
-def _measured(house: House, line: WeighedLine) -> dict[str, Any]:
+def _measured(house: House, walk: Walk, line: WeighedLine) -> dict[str, Any]:
     """What is beside the weight: ``count`` as grams a piece and its words, ``volume`` as grams
     a millilitre, the millilitres of the unit (0: metric) and its words."""
     amount = line.joined.line.amount
+    if is_piece(walk, line):
+        one, many = (pieces_words(line, n).split(" ", 1)[1] for n in (1, 2))
+        return {"whole": [int(amount.value), one, many]}
     if amount.kind == "count":
         weight = piece_of(amount.unit, line.unit_weights)
         if weight is None:
@@ -199,28 +236,45 @@ def _measured(house: House, line: WeighedLine) -> dict[str, Any]:
     return {}
 
 
-def _steps(walk: Walk, governing: str) -> list[dict[str, Any]]:
-    """The machines' steps with what they take; ``lead`` is the one the weighing follows."""
+def _steps(house: House, walk: Walk, lead: str) -> list[dict[str, Any]]:
+    """The machines' steps with what they take; ``lead`` is the one for which most is weighed."""
     found: list[dict[str, Any]] = []
-    filled = False
-    for walked in walk.steps:
-        takes = takes_of(walked)
+    for index, walked in enumerate(walk.steps):
+        filled = is_filled(walk, walked)
+        takes = takes_of(walked, walk.formula.formula.makes, filled)
         if takes is not None:
-            room = takes.room
             record = {
+                **_taken(takes),
                 "no": walked.step.number,
                 "id": walked.step.id,
-                "name": takes.name,
-                "where": takes.where,
                 "g": exact(walked.before.mass),
-                "most": exact(takes.most),
-                "least": exact(takes.least),
-                "ml": exact(room.ml_per_g) if room is not None else None,
-                "bowl": int(takes.by_bowl),
-                "filled": int(filled),
-                "lead": int(walked.step.id == governing),
+                "counted": int(filled or in_pieces(walk, walked)),
+                "lead": int(walked.step.id == lead),
+                **_runs(house, walk, index),
             }
-            found.append({key: value for key, value in record.items() if value not in (None, 0)})
-        if "fills" in walked.step.effects:
-            filled = True
+            found.append({k: v for k, v in record.items() if v is not None and v not in (0, "")})
+    return found
+
+
+def _taken(takes: Takes) -> dict[str, Any]:
+    """What a machine takes; its places one more than they are, so that none is not left out."""
+    room = takes.room
+    return {
+        "name": takes.name,
+        "where": takes.where,
+        "most": exact(takes.most),
+        "least": exact(takes.least),
+        "places": takes.places + 1 if takes.places is not None else None,
+        "ml": exact(room.ml_per_g) if room is not None else None,
+        "bowl": int(takes.by_bowl),
+    }
+
+
+def _runs(house: House, walk: Walk, index: int) -> dict[str, Any]:
+    """How long one run takes, and how the others wait: out of the cold, how long they may."""
+    time = walk.steps[index].step.step.time
+    waits, out = waiting_at(walk, index)
+    found = {"s": exact(time.seconds) if time is not None else None, "waits": waits}
+    if waits == "out":
+        found |= {"out": exact(out), "limit": exact(most_of(house).most)}
     return found

@@ -13,7 +13,15 @@ from generator.measures.units import Units
 from generator.measures.words import NARROW, counted, listed, plain
 from generator.pages.navigation import KITCHEN
 from generator.pages.page import Heading, Page, make_page
-from generator.records.equipment import Cold, Equipment, Machine, Scale, Thermometer, Vessel
+from generator.records.equipment import (
+    Cold,
+    Equipment,
+    Machine,
+    Places,
+    Scale,
+    Thermometer,
+    Vessel,
+)
 from generator.scaling.vessels import volume_ml
 from generator.sheet.manual import Manual
 from generator.views.probe_view import CheckView, probe_checks
@@ -154,6 +162,8 @@ def facts_of(record: Equipment, units: Units) -> list[tuple[str, str]]:
             rows.append(("At most", f"{kilos(record.capacity.value)} at a time"))
         if record.minimum:
             rows.append(("At least", kilos(record.minimum.value)))
+    if isinstance(record, Machine) and record.places is not None:
+        rows.append(("Places", _places(record.places)))
     if isinstance(record, Machine) and record.bowl:
         rows.append(("Bowl", litres(record.bowl.value)))
     return rows
@@ -186,6 +196,15 @@ def _probe(probe: Thermometer) -> list[tuple[str, str]]:
             f"{off} more than a limit that must be hot, {off} less than one that must be cold",
         ),
     ]
+
+
+def _places(places: Places) -> str:
+    """How many fills or pieces go in at a time, by what they are in."""
+    words = [f"{count} of {ident}" for ident, count in places.vessels.items()]
+    words += [f"{places.each} in no vessel"] if places.each is not None else []
+    if places.any is not None:
+        words.append(f"{places.any} of anything else" if words else str(places.any))
+    return listed(words)
 
 
 def _vessel(vessel: Vessel) -> list[tuple[str, str]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.measures.kilos import kilos
 from generator.measures.rounding import half_up
@@ -16,9 +17,11 @@ from generator.pages.tags import tag_links
 from generator.records.formula import Formula
 from generator.resolve.joined import JoinedFormula
 from generator.rules.cures.salting import salting_rows
+from generator.sheet.ahead import ahead_of, ahead_words
 from generator.sheet.manual import Manual
-from generator.sheet.sheet import Batch, Sheet, made_ahead, size_figure
-from generator.views.limit_view import LimitView, limit_view
+from generator.sheet.sheet import Batch, Sheet
+from generator.sheet.size_words import size_figure
+from generator.views.limit_view import LimitView, basis_rows, limit_view
 from generator.views.other_units import to_us
 from generator.views.status_view import status_of
 from generator.views.step_view import StepView, step_view
@@ -34,18 +37,25 @@ from generator.views.uris import (
     station_uri,
 )
 from generator.views.weigh_view import WeighView, weigh_view
-from generator.views.yield_view import OutputView, from_to_words, gets_words, output_views
+from generator.views.yield_view import (
+    OutputView,
+    fill_words,
+    from_to_words,
+    gets_words,
+    output_views,
+)
 
 _DEGREES = re.compile(r"[−-]?\d+(?:[.,]\d+)?\s?°[CF]")
 
 
 @dataclass(frozen=True)
 class AheadView:
-    """A made-ahead formula and how much of it a batch takes."""
+    """A made-ahead formula and how much of it a batch takes, or what is made ahead ``into``."""
 
     name: str
     amount: str
     href: str
+    into: str = ""
 
 
 @dataclass(frozen=True)
@@ -80,7 +90,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
     steps = tuple(step_view(sheet, walked, uri) for walked in sheet.walk.steps)
     store_limits = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     store = store_view(sheet, store_limits)
-    record = batch_record(sheet) or {}
+    record = batch_record(sheet, manual.walks) or {}
     only = "only" in record
     return make_page(
         uri,
@@ -104,6 +114,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         steps=steps,
         store=store,
         store_limits=store_limits,
+        filling=basis_rows(sheet.walk.filling) if sheet.walk.filling.inputs else (),
         salting=salting_rows(sheet.house, sheet.walk.salting) if sheet.walk.salting else (),
         confirmed=[one.sentence for one in sheet.confirmed],
         page_notices=sheet.notices.page,
@@ -164,7 +175,7 @@ class AsksView:
 def _asks(sheet: Sheet) -> AsksView:
     makes, figures = sheet.formula.formula.makes, sheet.walk.figures
     kinds: list[tuple[str, str]] = []
-    if makes is not None and figures.fill is not None:
+    if makes is not None and figures.fills is not None:
         kinds.append(("fills", makes.plural))
     if makes is not None and (figures.portion is not None or figures.per_fill):
         kinds.append(("portions", makes.portion_units or f"{makes.portion_unit or 'portion'}s"))
@@ -223,11 +234,12 @@ def _size(
     figure, noun = size_figure(sheet.formula, batch.size)
     ahead = tuple(
         AheadView(
-            manual.walks[i].formula.formula.name,
-            kilos(grams),
-            link(uri, made_at[i]) if i in made_at else "",
+            one.name,
+            ahead_words(manual.walks, one),
+            link(uri, made_at[one.id]) if one.id in made_at else "",
+            one.into,
         )
-        for i, grams in made_ahead(manual.walks, sheet, batch).items()
+        for one in ahead_of(manual.walks, sheet.walk, batch.factor)
     )
     loads = counted(batch.loads.count, "load") if batch.loads.count > 1 else ""
     gets, each = gets_words(sheet.formula, batch)
@@ -252,16 +264,16 @@ def _yielded(formula: JoinedFormula, batch: Batch) -> tuple[tuple[str, str], ...
     rows: list[tuple[str, str]] = []
     if yields.filled_g is not None:
         words = kilos(yields.filled_g)
-        if makes is not None and yields.fills is not None and makes.fill_weight is not None:
+        if makes is not None and yields.fills is not None:
             fills = counted(yields.fills, makes.unit, makes.plural)
-            words += f" in {fills} of {kilos(makes.fill_weight.value)}"
+            words += f" in {fills} of {fill_words(makes, yields.fill_g or Fraction(0))}"
             if yields.rest_g:
                 words += f", {kilos(yields.rest_g)} over"
         rows.append(("Filled", words))
     finished = kilos(yields.yield_g)
     if yields.ends_g:
         finished += f" sliced, {kilos(half_up(yields.ends_g))} ends"
-    if makes is not None and makes.portion is not None and yields.over_portions_g:
+    if makes is not None and makes.by_portions and yields.over_portions_g:
         finished += f", {kilos(half_up(yields.over_portions_g))} over"
     rows.append(("Finished", finished))
     if (spread := from_to_words(batch)) != "":

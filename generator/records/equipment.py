@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import ClassVar, Literal
 
 from pydantic import Field
 
@@ -79,6 +79,33 @@ class Thermometer(Equipment):
     )
 
 
+class Places(Record):
+    """How many counted things go into a machine at a time."""
+
+    short: ClassVar[str] = "any"
+    any: WholeNumber | None = Field(
+        None,
+        description="How many fills or pieces of whatever kind. You may write only this after the "
+        "colon.",
+        examples=["12"],
+    )
+    each: WholeNumber | None = Field(
+        None,
+        description="How many pieces or fills that are in no vessel: on hooks, on racks.",
+        examples=["24"],
+    )
+    vessels: dict[Id, WholeNumber] = Field(
+        default_factory=dict,
+        description="How many of a vessel, by its id.",
+        examples=["{loaf-tin: 24, flat-pan: 6}"],
+    )
+
+    def of(self, vessel: str | None) -> int | None:
+        """How many go in of a vessel, or of what is in none; None where that isn't said."""
+        own = self.vessels.get(vessel) if vessel is not None else self.each
+        return own if own is not None else self.any
+
+
 class Machine(Equipment):
     """A machine that takes the product in loads."""
 
@@ -104,7 +131,12 @@ class Machine(Equipment):
     capacity: Mass | None = Field(
         None, description="The most it takes at a time. A larger batch is made in loads."
     )
-    minimum: Mass | None = Field(None, description="The least it works with.")
+    minimum: Mass | None = Field(None, description="The least it works with, in each load.")
+    places: Places | None = Field(
+        None,
+        description="How many fills or pieces go in at a time: trays, tins, hooks.",
+        examples=["12", "{vessels: {loaf-tin: 24, flat-pan: 6}, each: 40}"],
+    )
     bowl: Volume | None = Field(None, description="The bowl's volume. A load must fit in it.")
     fill_level: Share | None = Field(
         None,
@@ -154,7 +186,8 @@ class Vessel(Equipment):
     kind: Literal["vessel"] = Field(description=KIND)
     shape: Literal["cylinder", "box", "casing"] = Field(description="Its shape.")
     inside: Inside = Field(
-        description="Its inside measures. The caution about deep vessels uses them."
+        description="Its inside measures. A fill must go in. The caution about deep vessels uses "
+        "them, too."
     )
     headspace: Length | None = Field(None, description="What stays empty at the top.")
     capacity: Mass | None = Field(
@@ -166,7 +199,8 @@ class Vessel(Equipment):
         "under `vessel` is cooked in high humidity by the roast chart, whatever the oven.",
     )
     count: WholeNumber | None = Field(
-        None, description="How many there are in the house. The equipment page shows it."
+        None,
+        description="How many there are in the house. A batch with more fills is refused.",
     )
 
 

@@ -259,6 +259,23 @@ def _share(value: Any, info: ValidationInfo) -> Fraction:
     return percent_value(amount)
 
 
+MOST_OVERRUN = 300
+"""Percent: ours. Beyond it a figure is a slip."""
+
+
+def _overrun(value: Any, info: ValidationInfo) -> Fraction:
+    amount = _amount_of("percent")(value, info)
+    if amount.of or amount.value > MOST_OVERRUN:
+        raise refusal(
+            Refused(
+                "overrun-out-of-range",
+                f"`{value}`: overrun must be a plain percentage, {MOST_OVERRUN} % at most.",
+                as_written("1 l of mix that becomes 1.8 l has 80 %."),
+            )
+        )
+    return percent_value(amount)
+
+
 _ID = {"pattern": f"^{ID_PATTERN.pattern}$", "maxLength": MOST_ID}
 _UNIT = {"pattern": "[A-Za-z%]"}
 """Whatever else an amount is, it has a unit: a bare number is refused."""
@@ -335,6 +352,9 @@ LineAmount = Annotated[
 ]
 Share = Annotated[
     Fraction, PlainValidator(_share), _schema("A percentage below 100 %.", "6 %", pattern="%")
+]
+Overrun = Annotated[
+    Fraction, PlainValidator(_overrun), _schema("A percentage.", "80 %", pattern="%")
 ]
 LISTED = BeforeValidator(lambda value: [value] if isinstance(value, str) else value)
 """A single text where a list may be is a list of one."""

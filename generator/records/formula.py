@@ -18,7 +18,6 @@ from generator.records.fields import (
     Id,
     IdList,
     Keeping,
-    Length,
     LineAmount,
     Mass,
     PictureFile,
@@ -32,6 +31,7 @@ from generator.records.fields import (
     units_of,
 )
 from generator.records.house_limit import HouseLimit
+from generator.records.makes import Makes as Makes
 from generator.records.process import Step, StepChange, TargetField
 from generator.records.record import Record
 from generator.records.yields import YieldTest
@@ -181,46 +181,6 @@ class Line(Record):
     note: Words = Field(
         "", description="A remark next to the line.", examples=["From the second drawer."]
     )
-
-
-class Makes(Record):
-    """Fills and portions: what a batch is divided into."""
-
-    fill_weight: Mass | None = Field(
-        None, description="What goes into one vessel, weighed at the first step that fills."
-    )
-    vessel: Id | None = Field(
-        None, description="The vessel, a piece of equipment.", examples=["flat-pan"]
-    )
-    unit: Words = Field(
-        "fill", description="What one fill is called: roll, loaf, tub.", examples=["loaf"]
-    )
-    units: Words = Field("", description="Its plural. Left out: with an s.", examples=["loaves"])
-    portion: Mass | None = Field(None, description="What one portion weighs, finished.")
-    portions: WholeNumber | None = Field(
-        None, description="Portions from one fill, instead of a portion's weight."
-    )
-    slice: Length | None = Field(
-        None,
-        description="How thick a slice is. Each slice is a portion. Needs `length` "
-        "and `fill_weight`.",
-        examples=["8 mm"],
-    )
-    length: Length | None = Field(
-        None, description="How long one finished fill is, ends included.", examples=["180 mm"]
-    )
-    portion_unit: Words = Field(
-        "",
-        description="What one portion is called: slice, bowl. Left out: portion.",
-        examples=["slice"],
-    )
-    portion_units: Words = Field(
-        "", description="Its plural. Left out: with an s.", examples=["slices"]
-    )
-
-    @property
-    def plural(self) -> str:
-        return self.units or self.unit + "s"
 
 
 class Keeps(Record):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, PlainValidator
 
@@ -138,6 +138,31 @@ class Confirmation(Record):
         description="The paper on file that says so.",
         examples=["Laboratory report 26-114"],
     )
+
+
+class UnitMass(Record):
+    """What one piece or one measure weighs, and how far pieces differ."""
+
+    short: ClassVar[str] = "mean"
+    mean: Mass = Field(
+        description="What one weighs, the mean of those weighed. You may write only this after "
+        "the colon.",
+        examples=["280 g"],
+    )
+    from_: Mass | None = Field(
+        None,
+        alias="from",
+        description="What the lightest of them weighs. Of pieces only.",
+        examples=["250 g"],
+    )
+    to: Mass | None = Field(
+        None, description="What the heaviest of them weighs. Of pieces only.", examples=["320 g"]
+    )
+
+    @property
+    def value(self) -> Fraction:
+        """The mean, in grams."""
+        return self.mean.value
 
 
 def _weighs(value: Any) -> Any:
@@ -308,11 +333,15 @@ class Ingredient(Record):
         "facts it gives.",
         examples=["onion-raw"],
     )
-    weighs: Annotated[dict[str, Mass] | None, BeforeValidator(_weighs)] = Field(
+    weighs: Annotated[dict[str, UnitMass] | None, BeforeValidator(_weighs)] = Field(
         None,
         description="What one piece or measure weighs, by its word: each, large, clove, cup, cup "
         "packed, ml. It replaces the foodstuff's.",
-        examples=["{each: 110 g}", "{cup: 245 g, cup packed: 260 g}"],
+        examples=[
+            "{each: 110 g}",
+            "{cup: 245 g, cup packed: 260 g}",
+            "{each: {mean: 280 g, from: 250 g, to: 320 g}}",
+        ],
     )
     source: Words = Field(
         "",

@@ -12,6 +12,7 @@ from generator.records.process import Process, Step, StepChange
 from generator.records.station import Station
 from generator.resolve.equipment import check_fill
 from generator.resolve.joined import JoinedFormula, JoinedLine
+from generator.resolve.makes import check_makes, worded
 from generator.resolve.names import Names
 from generator.resolve.steps import join_steps
 
@@ -20,6 +21,8 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     """A formula joined with its lines, base, vessel, sizes and steps; None where one of them, or a
     record it uses, can't be read."""
     before = len(names.findings)
+    formula = worded(formula)
+    sound = check_makes(names, ident, formula)
     station, process = _station(names, ident, formula), _process(names, ident, formula)
     _empty_parts(names, ident, formula)
     if not formula.parts:
@@ -28,7 +31,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     base = _base(names, ident, formula)
     vessel = _vessel(names, ident, formula)
     check_fill(names, ident, formula, vessel)
-    sizes = _sizes(names, ident, formula)
+    sizes = _sizes(names, ident, formula) if sound else ()
     uses = _uses(ident, formula)
     names.used |= uses
     if process is None or station is None:
@@ -211,7 +214,7 @@ def _sizes(names: Names, ident: str, formula: Formula) -> tuple[Size, ...]:
                 f"Known: {', '.join(words)}.",
                 ident,
             )
-        elif size.kind == "fills" and (makes is None or makes.fill_weight is None):
+        elif size.kind == "fills" and (makes is None or not makes.fills):
             names.error(
                 "fill-missing",
                 formula.place("batches"),

@@ -10,7 +10,7 @@ from generator.files.finding import Finding
 from generator.intake.reading import EVERYTHING
 from generator.measures.words import date, listed, plain
 from generator.records.equipment import Scale, Thermometer
-from generator.records.ingredient import Ingredient
+from generator.records.ingredient import Ingredient, UnitMass
 from generator.records.kitchen import Kitchen
 from generator.records.station import Station
 from generator.reference.packs import Pack
@@ -299,8 +299,10 @@ LIGHTEST = Fraction(1, 100)
 
 
 def _measures(names: Names, ident: str, ingredient: Ingredient) -> None:
-    """A spoon or a cup that weighs what no food weighs."""
-    for word, amount in (ingredient.weighs or {}).items():
+    """A spoon or a cup that weighs what no food weighs, and what is said of how pieces differ."""
+    for word, weighed in (ingredient.weighs or {}).items():
+        amount = weighed.mean
+        _scatter(names, ident, ingredient, word, weighed)
         unit = names.standards.units.find(word.strip().lower())[0]
         if unit is None or unit.kind != "volume" or unit.missing or not unit.factor:
             continue
@@ -318,4 +320,31 @@ def _measures(names: Names, ident: str, ingredient: Ingredient) -> None:
                 "Check the figure and its unit.",
                 about=frozenset({ident}),
             )
+        )
+
+
+def _scatter(
+    names: Names, ident: str, ingredient: Ingredient, word: str, weighed: UnitMass
+) -> None:
+    """The lightest and the heaviest piece lie on either side of the mean; a measure has none."""
+    low, high = weighed.from_, weighed.to
+    if low is None and high is None:
+        return
+    place = ingredient.place("weighs", word)
+    unit = names.standards.units.find(word.strip().lower())[0]
+    if unit is not None and unit.kind == "volume":
+        names.error(
+            "scatter-of-a-measure",
+            place,
+            f"{ingredient.name}: a {word} is a measure. Only pieces differ `from` and `to`.",
+            "Write what the measure weighs, and nothing else.",
+            ident,
+        )
+    elif low is None or high is None or not low.value <= weighed.value <= high.value:
+        names.error(
+            "scatter-order",
+            place,
+            f"{ingredient.name}: the lightest, the mean and the heaviest piece are not in order.",
+            "Write all three, as in {mean: 280 g, from: 250 g, to: 320 g}.",
+            ident,
         )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.files.finding import Refused
+from generator.measures.kilos import kilos
 
 MOST_FACTOR = Fraction(10000)
 
@@ -19,6 +20,10 @@ class Figures:
 
     ``fill`` is one vessel's worth. Portions come by weight (``portion``), by count from a fill
     (``per_fill``), or by slices (``per_fill`` slices taking ``sliced`` of the finished weight).
+
+    Where the formula is made in ``pieces``, that many of them are in the formula as written, each
+    is a fill, and every batch has a whole number of them. ``lightest`` and ``heaviest`` are how
+    much a piece's own share of the finished weight is below and above its mean, in grams.
     """
 
     base: Fraction
@@ -29,6 +34,18 @@ class Figures:
     portion: Fraction | None = None
     per_fill: int | None = None
     sliced: Fraction = Fraction(1)
+    pieces: int | None = None
+    lightest: Fraction = Fraction(0)
+    heaviest: Fraction = Fraction(0)
+
+    @property
+    def fills(self) -> Fraction | None:
+        """Fills or pieces in the formula as written, exactly; None where it makes none."""
+        if self.pieces is not None:
+            return Fraction(self.pieces)
+        if self.fill is None:
+            return None
+        return (self.filled if self.filled is not None else self.finished) / self.fill
 
     @property
     def yielded(self) -> Fraction:
@@ -39,7 +56,9 @@ class Figures:
 @dataclass(frozen=True)
 class Yields:
     """What a batch gives, in grams; ``rest_g`` is filled mass over after the last whole fill,
-    ``ends_g`` what slicing leaves, ``portion_g`` one portion."""
+    ``ends_g`` what slicing leaves, ``portion_g`` one portion, ``portion_from_g`` and
+    ``portion_to_g`` that of the lightest and the heaviest piece where each is one, ``fill_g`` one
+    fill."""
 
     base_g: Fraction
     total_g: Fraction
@@ -51,6 +70,9 @@ class Yields:
     rest_g: Fraction
     portions: int | None
     portion_g: Fraction | None
+    portion_from_g: Fraction | None = None
+    portion_to_g: Fraction | None = None
+    fill_g: Fraction | None = None
 
     @property
     def yield_share(self) -> Fraction:
@@ -86,6 +108,7 @@ def factor_for(kind: str, value: Fraction, figures: Figures) -> Fraction:
         factor = _portion_factor(value, figures)
     else:
         raise Refused("size-unreadable", f"`{kind}` is not a kind of batch size.", "")
+    factor = in_whole_pieces(factor, figures)
     if factor > MOST_FACTOR:
         raise Refused(
             "size-too-large", "That is over 10,000 times the formula.", "Check the figure."
@@ -93,15 +116,29 @@ def factor_for(kind: str, value: Fraction, figures: Figures) -> Fraction:
     return factor
 
 
+def in_whole_pieces(factor: Fraction, figures: Figures) -> Fraction:
+    """The largest factor up to ``factor`` that gives whole pieces; ``factor`` itself where the
+    formula counts none. Raises Refused where not even one piece is left."""
+    if figures.pieces is None:
+        return factor
+    whole = math.floor(factor * figures.pieces)
+    if whole == 0:
+        raise Refused(
+            "size-below-a-piece",
+            "That is less than one piece.",
+            f"One piece takes {kilos(figures.total / figures.pieces)} in total.",
+        )
+    return Fraction(whole, figures.pieces)
+
+
 def _fills_at_one(figures: Figures) -> Fraction:
-    if figures.fill is None:
+    if figures.fills is None:
         raise Refused(
             "fill-missing",
             "This formula doesn't say what one fill weighs.",
             "Write it under `makes` as `fill_weight`, or give a weight.",
         )
-    filled = figures.filled if figures.filled is not None else figures.finished
-    return filled / figures.fill
+    return figures.fills
 
 
 def _portion_factor(portions: Fraction, figures: Figures) -> Fraction:
@@ -125,10 +162,10 @@ def yields_at(factor: Fraction, figures: Figures) -> Yields:
     finished, yielded = figures.finished * factor, figures.yielded * factor
     fills: int | None = None
     rest = Fraction(0)
-    if figures.fill is not None:
-        exact = _fills_at_one(figures) * factor
+    if figures.fills is not None:
+        exact = figures.fills * factor
         fills = math.floor(exact)
-        rest = (exact - fills) * figures.fill
+        rest = (exact - fills) * (figures.fill or 0)
     portions: int | None = None
     portion_g: Fraction | None = None
     if figures.portion is not None:
@@ -137,6 +174,7 @@ def yields_at(factor: Fraction, figures: Figures) -> Yields:
         portions = fills * figures.per_fill
         exact_fills = _fills_at_one(figures) * factor
         portion_g = yielded / exact_fills / figures.per_fill if exact_fills else None
+    lightest, heaviest = _scatter(figures, portion_g)
     return Yields(
         figures.base * factor,
         figures.total * factor,
@@ -148,7 +186,20 @@ def yields_at(factor: Fraction, figures: Figures) -> Yields:
         rest,
         portions,
         portion_g,
+        lightest,
+        heaviest,
+        figures.fill,
     )
+
+
+def _scatter(
+    figures: Figures, portion_g: Fraction | None
+) -> tuple[Fraction | None, Fraction | None]:
+    """The lightest and the heaviest portion, where pieces are weighed one by one and differ."""
+    per = figures.per_fill
+    if portion_g is None or not per or not (figures.lightest or figures.heaviest):
+        return None, None
+    return portion_g - figures.lightest / per, portion_g + figures.heaviest / per
 
 
 @dataclass(frozen=True)
@@ -162,9 +213,12 @@ class OnHand:
 
 
 def from_on_hand(
-    have: Mapping[str, Fraction], needs: Mapping[str, Fraction], trims: Mapping[str, Fraction]
+    have: Mapping[str, Fraction],
+    needs: Mapping[str, Fraction],
+    trims: Mapping[str, Fraction],
+    figures: Figures | None = None,
 ) -> OnHand:
-    """The batch the scarcest ingredient allows.
+    """The batch the scarcest ingredient allows; of ``figures`` with pieces, a whole number of them.
 
     ``have`` is grams as purchased by item, ``needs`` grams ready to use at factor 1, ``trims`` the
     share lost in trimming. Left over is in grams as purchased. Items not named are taken to be
@@ -181,7 +235,7 @@ def from_on_hand(
             raise Refused("amount-zero", f"`{item}`: nothing on hand.", "Write how much there is.")
         factors[item] = grams * (1 - trims.get(item, Fraction(0))) / needs[item]
     binding = min(factors, key=lambda item: (factors[item], item))
-    factor = factors[binding]
+    factor = factors[binding] if figures is None else in_whole_pieces(factors[binding], figures)
     if factor > MOST_FACTOR:
         raise Refused(
             "size-too-large", "That is over 10,000 times the formula.", "Check the figure."
@@ -189,6 +243,6 @@ def from_on_hand(
     leftover = {
         item: grams - needs[item] * factor / (1 - trims.get(item, Fraction(0)))
         for item, grams in have.items()
-        if item != binding
+        if item != binding or factor != factors[binding]
     }
     return OnHand(factor, binding, leftover)

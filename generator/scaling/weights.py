@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Protocol
 
 from generator.files.finding import Refused
 from generator.measures.amounts import Amount
@@ -19,11 +20,19 @@ UnitsOf = Callable[[str], Units]
 """Gives the units under a named set of household measures."""
 
 
+class Measured(Protocol):
+    """What one piece or measure weighs, in grams."""
+
+    @property
+    def value(self) -> Fraction: ...
+
+
 @dataclass(frozen=True)
 class UnitWeight:
     """What one measure or piece weighs: ``grams`` for ``ml`` millilitres, or for one piece.
 
     ``whose`` names the set of measures where it isn't the kitchen's own: a US cup in Australia.
+    ``low`` and ``high`` are the lightest and the heaviest piece weighed, where pieces differ.
     """
 
     word: str
@@ -32,6 +41,8 @@ class UnitWeight:
     ml: Fraction | None
     source: str
     whose: str = ""
+    low: Fraction | None = None
+    high: Fraction | None = None
 
     @property
     def label(self) -> str:
@@ -51,7 +62,11 @@ class Weighed:
 
 
 def read_unit_weights(
-    weighs: Mapping[str, Amount], source: str, measures: str | None, units: Units, units_of: UnitsOf
+    weighs: Mapping[str, Measured],
+    source: str,
+    measures: str | None,
+    units: Units,
+    units_of: UnitsOf,
 ) -> tuple[UnitWeight, ...]:
     """Unit weights from their words: ``each``, ``clove``, ``cup packed``, ``us cup``, ``ml``.
 

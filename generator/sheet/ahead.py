@@ -1,69 +1,66 @@
-"""What is still to come for the food of a step: whether it must be safe there, is held hot next, is
-cooked later."""
+"""What has to be made ahead for a batch, at every level."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.records.effects import HEATS, WAITS
-from generator.resolve.joined import JoinedStep
-
-_BREAKS = WAITS | {
-    "cools",
-    "freezes",
-    "slices",
-    "divides",
-    "packs",
-    "holds-hot",
-    "holds-by-time",
-    "serves",
-    "thaws",
-}
-"""What ends a run of heating."""
+from generator.measures.kilos import kilos
+from generator.measures.words import counted
+from generator.sheet.sheet import Batch, Sheet
+from generator.sheet.walked import Walk
 
 
-def held_hot_next(steps: tuple[JoinedStep, ...]) -> bool:
-    """Whether the food is held hot at one of ``steps`` before it is cooled again."""
-    for step in steps:
-        if "holds-hot" in step.effects:
-            return True
-        if step.effects & {"cools", "freezes"}:
-            return False
-    return False
+@dataclass(frozen=True)
+class Ahead:
+    """A made-ahead formula that a batch needs: how much of it, finished, in grams; in whole pieces
+    or fills where a line counts it; ``level`` 1 goes into the batch, 2 into what goes into it,
+    which ``into`` names."""
+
+    id: str
+    name: str
+    grams: Fraction
+    level: int
+    count: Fraction | None = None
+    into: str = ""
 
 
-def due_at(steps: tuple[JoinedStep, ...], wait: Fraction) -> bool:
-    """Whether raw food must be safe at the first of ``steps``, its food's way from there on.
-
-    That is so at cooking steps with a core or a surface target, and at the last of each run of
-    heating. Browning bones before they simmer is no limit; the cold, whatever is done there, and
-    more than ``wait`` seconds of other work end a run.
-    """
-    step, later_steps = steps[0], steps[1:]
-    if "cooks" not in step.effects:
-        return False
-    if step.target is not None and step.target.kind in ("core", "surface"):
-        return True
-    waited = Fraction(0)
-    for later in later_steps:
-        if _ends_a_run(later):
-            return True
-        if not later.effects & HEATS and later.step.time is not None:
-            waited += later.step.time.seconds
-        if waited > wait:
-            return True
-        if "cooks" in later.effects:
-            return False
-    return True
+def made_ahead(walks: Mapping[str, Walk], sheet: Sheet, batch: Batch) -> dict[str, Fraction]:
+    """How much of each made-ahead formula a batch needs, in grams of its finished weight, what
+    goes into it by another one apart."""
+    return {
+        one.id: one.grams for one in ahead_of(walks, sheet.walk, batch.factor) if one.level == 1
+    }
 
 
-def _ends_a_run(step: JoinedStep) -> bool:
-    """Whether what is done, or where it waits, ends a run of heating; to wait in the kitchen for
-    other food is work on that."""
-    in_the_kitchen = step.waiting and not step.effects & {"stores", "holds-hot"}
-    return step.cold is not None or (bool(step.effects & _BREAKS) and not in_the_kitchen)
+def ahead_of(
+    walks: Mapping[str, Walk], walk: Walk, factor: Fraction, level: int = 1
+) -> list[Ahead]:
+    """What has to be made ahead for a formula at a factor: what goes into it, then what goes into
+    that, at every level, in the order of the lines."""
+    need: dict[str, Fraction] = {}
+    counts: dict[str, Fraction] = {}
+    for line in walk.lines:
+        sub = line.joined.formula
+        if sub is not None and sub in walks:
+            need[sub] = need.get(sub, Fraction(0)) + line.grams * factor
+            if line.joined.line.amount.kind == "count":
+                counts[sub] = counts.get(sub, Fraction(0)) + line.joined.line.amount.value * factor
+    found: list[Ahead] = []
+    for sub, grams in need.items():
+        made = walks[sub]
+        into = walk.formula.formula.name if level > 1 else ""
+        found.append(Ahead(sub, made.formula.formula.name, grams, level, counts.get(sub), into))
+        if made.figures.yielded:
+            found += ahead_of(walks, made, grams / made.figures.yielded, level + 1)
+    return found
 
 
-def cooked_from(steps: tuple[JoinedStep, ...]) -> bool:
-    """Whether one of ``steps`` cooks the food."""
-    return any("cooks" in step.effects for step in steps)
+def ahead_words(walks: Mapping[str, Walk], one: Ahead) -> str:
+    """How much of what is made ahead: "2.4 kg"; with the count where a line counts it: "300 legs,
+    66 kg"."""
+    makes = walks[one.id].formula.formula.makes
+    if one.count is None or makes is None or one.count.denominator != 1:
+        return kilos(one.grams)
+    return f"{counted(one.count, makes.unit, makes.plural)}, {kilos(one.grams)}"

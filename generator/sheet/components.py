@@ -188,9 +188,14 @@ def _ambient(facts: Ingredient) -> bool:
 def pieces_of(made: Walk) -> tuple[UnitWeight, ...]:
     """What one finished piece of a made-ahead formula weighs, so that it can be counted."""
     figures, makes = made.figures, made.formula.formula.makes
-    if makes is None or figures.fill is None or not figures.filled:
+    if makes is None or figures.fill is None:
         return ()
-    grams = figures.fill * figures.finished / figures.filled
+    if figures.pieces is not None:
+        grams = figures.yielded / figures.pieces
+    elif figures.filled:
+        grams = figures.fill * figures.finished / figures.filled
+    else:
+        return ()
     words = dict.fromkeys((makes.unit, makes.plural, "each"))
     return tuple(UnitWeight(word, "", grams, None, "") for word in words)
 

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+import math
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
 from generator.files.finding import Finding, Refused
 from generator.measures.basis import Basis
-from generator.measures.kilos import kilos
-from generator.measures.words import NARROW, listed, plain
-from generator.records.equipment import Machine
+from generator.measures.kilos import kilos, kilos_step
+from generator.measures.words import NARROW, counted, listed, plain
+from generator.resolve.joined import House
 from generator.scaling.batch import Yields
-from generator.scaling.loads import Loads, equal_loads, whole_piece_loads
-from generator.sheet.volumes import Bulk, bulk_of
+from generator.scaling.loads import Counted, Loads, Unfit, equal_loads, whole_piece_loads
+from generator.sheet.outputs import yields_of
+from generator.sheet.takes import Takes, in_pieces, is_filled, litres_words, takes_of
+from generator.sheet.waiting import Waits, waiting_at, waits_too_long
 from generator.sheet.walk import Walk, WalkedStep
 
 _REPORTED = Fraction(1, 10)
@@ -21,161 +24,244 @@ _REPORTED = Fraction(1, 10)
 
 
 @dataclass(frozen=True)
-class Room:
-    """What a machine's bowl says of the product at a step: ``usable_ml`` of it may be worked,
-    ``most_g`` of the product fill that."""
-
-    usable_ml: Fraction
-    most_g: Fraction
-    ml_per_g: Fraction
-    bulk: Bulk
-    words: str
-
-
-@dataclass(frozen=True)
 class StepLoads:
     """A machine's loads at one step. ``bound_by`` says what caps a load: the machine's
-    ``capacity``, its ``bowl``, or nothing (empty); ``volume_ml`` is one load's volume where there
-    is a bowl; ``assumed`` names what has no measure, where it is more than a pinch."""
+    ``capacity``, its ``bowl``, its ``places``, or nothing (empty); ``volume_ml`` is one load's
+    volume where there is a bowl; ``assumed`` names what has no measure, where it is more than a
+    pinch. ``each_s`` is how long one load takes, in seconds, where the step says it; ``waits`` how
+    the others stand until their turn, one after another."""
 
     step: str
     equipment: str
     name: str
     loads: Loads
-    bound_by: Literal["", "most", "bowl"] = ""
+    bound_by: Literal["", "most", "bowl", "places"] = ""
     volume_ml: Fraction | None = None
     basis: Basis = field(default_factory=Basis)
     assumed: tuple[str, ...] = ()
+    each_s: Fraction | None = None
+    waits: Waits = ""
 
+    @property
+    def in_all_s(self) -> Fraction | None:
+        """How long the machine is busy with all loads, in seconds."""
+        return self.each_s * self.loads.count if self.each_s is not None else None
 
-def loads_of(
-    walk: Walk, factor: Fraction, yields: Yields
-) -> tuple[StepLoads | None, tuple[StepLoads, ...]]:
-    """Each machine's loads, and the one the weighing follows: the machine that takes most before
-    the product is filled or cooked. Raises Refused where no load is possible."""
-    found: list[StepLoads] = []
-    governing: StepLoads | None = None
-    most_grams = Fraction(0)
-    bulk, filled = True, False
-    for walked in walk.steps:
-        one = _step_loads(walked, factor, yields, walk, filled)
-        if one is not None:
-            found.append(one)
-            grams = walked.before.mass * factor
-            machine = walked.step.machine
-            limited = machine is not None and (machine.capacity or machine.minimum or machine.bowl)
-            if bulk and limited and grams > most_grams:
-                governing, most_grams = one, grams
-        if walked.step.effects & {"fills", "cooks"}:
-            bulk = False
-        if "fills" in walked.step.effects:
-            filled = True
-    return governing, tuple(found)
+    @property
+    def longest_wait_s(self) -> Fraction | None:
+        """How long the last load waits for its turn, in seconds."""
+        return self.each_s * (self.loads.count - 1) if self.each_s is not None else None
 
 
 @dataclass(frozen=True)
-class Takes:
-    """What a machine takes of the product at a step, in grams: ``most`` is the smaller of its own
-    and what fills its ``room``, which ``by_bowl`` says; ``where`` names it in a refusal."""
+class _Misfit:
+    """A size that a step or the vessels don't allow, and the factors that would do."""
 
-    ident: str
-    name: str
-    where: str
-    most: Fraction | None
-    least: Fraction | None
-    room: Room | None
-    by_bowl: bool
-    written: str
+    unfit: Unfit
+    more: Fraction | None
+    less: Fraction | None
 
 
-def takes_of(walked: WalkedStep) -> Takes | None:
-    """What the machine or cold place of a step takes; None where the step has none.
+def loads_of(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...]:
+    """Each machine's loads. Raises Refused, with sizes that do, where no load is possible."""
+    found = _tried(house, walk, factor)
+    if not isinstance(found, _Misfit):
+        return found
+    unfit = found.unfit
+    more = _that_does(house, walk, found.more, "more")
+    less = _that_does(house, walk, found.less, "less")
+    raise Refused(unfit.code, unfit.message, _sizes_that_do(unfit, more, less))
 
-    Raises Refused if the least it needs doesn't fit in its bowl.
-    """
-    step = walked.step
-    unit = step.machine or step.cold
-    name = step.step.with_ or step.step.in_
-    if unit is None or name is None or "cleans" in step.effects or not walked.before.mass:
+
+def _sizes_that_do(unfit: Unfit, more: str, less: str) -> str:
+    """The sizes that would do, in the formula's own words."""
+    if more and unfit.open_ended:
+        more += " or more"
+    sizes = ", or ".join(w for w in (more, f"{less} at most" if less else "") if w)
+    if not sizes:
+        help = unfit.help.removeprefix("Or ")
+        return help[:1].upper() + help[1:]
+    return " ".join(w for w in (f"Make {sizes}.", unfit.help) if w)
+
+
+_TRIES = 20
+"""How many sizes are tried, each the nearest that the step which refused the last one allows."""
+
+
+def _that_does(
+    house: House, walk: Walk, factor: Fraction | None, side: Literal["more", "less"]
+) -> str:
+    """The nearest size to a factor that every step allows, in the formula's own words; empty where
+    there is none."""
+    for _ in range(_TRIES):
+        size = _in_own_words(walk, factor, side) if factor is not None else None
+        if size is None:
+            return ""
+        at, words = size
+        found = _tried(house, walk, at)
+        if not isinstance(found, _Misfit):
+            return words
+        factor = found.more if side == "more" else found.less
+        if factor is None or (factor <= at if side == "more" else factor >= at):
+            return ""
+    return ""
+
+
+def _in_own_words(
+    walk: Walk, factor: Fraction, side: Literal["more", "less"]
+) -> tuple[Fraction, str] | None:
+    """A size near a factor that can be asked for, and its words: whole fills, else whole portions,
+    else a weight in total."""
+    figures, makes = walk.least or walk.figures, walk.formula.formula.makes
+    whole = math.ceil if side == "more" else math.floor
+    if makes is not None and figures.fills:
+        count = whole(factor * figures.fills)
+        words = counted(count, makes.unit, makes.plural)
+        return (count / figures.fills, words) if count else None
+    if makes is not None and figures.portion and figures.yielded:
+        count = whole(factor * figures.yielded / figures.portion)
+        words = counted(count, makes.portion_unit or "portion", makes.portion_units or None)
+        return (count * figures.portion / figures.yielded, words) if count else None
+    step = kilos_step(factor * figures.total)
+    grams = whole(factor * figures.total / step) * step
+    return (grams / figures.total, f"{kilos(grams)} total") if grams else None
+
+
+def _tried(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...] | _Misfit:
+    """Each machine's loads at a factor, or the first thing that doesn't allow it."""
+    yields = yields_of(walk, factor)
+    unfit = _too_few_vessels(walk, yields)
+    fills = walk.figures.fills or Fraction(1)
+    if unfit is not None:
+        return _misfit(unfit, fills)
+    found: list[StepLoads] = []
+    for index, walked in enumerate(walk.steps):
+        filled = is_filled(walk, walked)
+        takes = takes_of(walked, walk.formula.formula.makes, filled)
+        if takes is not None:
+            whole = _counted(walk, walked, filled, factor, yields)
+            one = _step_loads(house, walk, index, takes, factor, whole)
+            if isinstance(one, Unfit):
+                return _misfit(one, walked.before.mass if whole is None else fills)
+            found.append(one)
+    return tuple(found)
+
+
+def _misfit(unfit: Unfit, at_one: Fraction) -> _Misfit:
+    """A misfit with its figures, which are ``at_one`` in the formula as written, as factors."""
+    more = unfit.more / at_one if unfit.more is not None else None
+    less = unfit.less / at_one if unfit.less is not None else None
+    return _Misfit(unfit, more, less)
+
+
+def _too_few_vessels(walk: Walk, yields: Yields) -> Unfit | None:
+    """Every fill of a batch needs a vessel of its own."""
+    vessel, makes = walk.formula.vessel, walk.formula.formula.makes
+    if vessel is None or vessel.count is None or makes is None or yields.fills is None:
         return None
-    most, written = (unit.capacity.value, unit.capacity.text) if unit.capacity else (None, "")
-    least = unit.minimum.value if unit.minimum else None
-    where = f"{unit.name}, step {step.number}"
-    room = _room(walked, step.machine)
-    if room is None or (most is not None and most <= room.most_g):
-        return Takes(name, unit.name, where, most, least, room, False, written)
-    _refuse_too_small(room, least, where)
-    return Takes(name, unit.name, where, room.most_g, least, room, True, written)
+    need = yields.fills + (1 if yields.rest_g else 0)
+    if need <= vessel.count:
+        return None
+    return Unfit(
+        "vessels-too-few",
+        f"{counted(need, makes.unit, makes.plural)} need {counted(need, 'vessel')}, and there are "
+        f"{vessel.count}: {vessel.name}.",
+        "Or check `count` of the vessel.",
+        less=Fraction(vessel.count),
+    )
 
 
-def _refuse_too_small(room: Room, least: Fraction | None, where: str) -> None:
-    """Raises Refused for a bowl that has no room for the least its machine needs."""
-    if least is not None and least > room.most_g:
-        raise Refused(
-            "bowl-too-small",
-            f"{where}: its least load, {kilos(least)}, takes up "
-            f"{_litres(least * room.ml_per_g)} here, "
-            f"and its bowl has room for {_litres(room.usable_ml)}.",
-            "Check `bowl`, `fill_level` and `minimum`, or use a larger machine.",
-        )
+def _counted(
+    walk: Walk, walked: WalkedStep, filled: bool, factor: Fraction, yields: Yields
+) -> Counted | None:
+    """The whole fills or pieces at a step; None where the food isn't in any yet."""
+    if not (filled or in_pieces(walk, walked)) or not yields.fills:
+        return None
+    fills = walk.figures.fills
+    assert fills is not None
+    each = walked.before.mass / fills
+    return Counted(yields.fills, each, (fills * factor - yields.fills) * each)
 
 
 def _step_loads(
-    walked: WalkedStep, factor: Fraction, yields: Yields, walk: Walk, filled: bool
-) -> StepLoads | None:
-    takes = takes_of(walked)
-    if takes is None:
-        return None
-    room = takes.room
+    house: House,
+    walk: Walk,
+    index: int,
+    takes: Takes,
+    factor: Fraction,
+    whole: Counted | None,
+) -> StepLoads | Unfit:
+    """The loads of one machine at one step, or why there are none."""
+    walked = walk.steps[index]
     grams = walked.before.mass * factor
-    if filled and yields.fills and walk.figures.fill is not None:
-        loads = _loads_of_fills(takes, grams, yields, walk.figures.fill)
-    else:
-        loads = equal_loads(grams, takes.most, takes.least, takes.where)
-    bound: Literal["", "most", "bowl"] = "most" if takes.written else ""
+    loads = (
+        equal_loads(grams, takes.most, takes.least, takes.where)
+        if whole is None
+        else _loads_of_fills(walk, takes, whole)
+    )
+    if isinstance(loads, Unfit):
+        return loads
+    time = walked.step.step.time
+    each_s = time.seconds if time is not None else None
+    waits, out = waiting_at(walk, index) if loads.count > 1 else ("", Fraction(0))
+    if waits == "out" and each_s is not None:
+        unfit = waits_too_long(house, takes, loads, whole, each_s, out)
+        if unfit is not None:
+            return unfit
+    bound, room = _bound_by(takes, whole), takes.room
+    return StepLoads(
+        walked.step.id,
+        takes.ident,
+        takes.name,
+        loads,
+        bound,
+        loads.grams * room.ml_per_g if room is not None else None,
+        _basis(takes, grams, loads, bound),
+        _assumed(takes),
+        each_s,
+        waits,
+    )
+
+
+def _assumed(takes: Takes) -> tuple[str, ...]:
+    """What in a bowl has no measure, where it is more than a pinch."""
+    room = takes.room
+    if room is None or room.bulk.share < _REPORTED:
+        return ()
+    return tuple(name for name, _ in room.bulk.assumed)
+
+
+def _bound_by(takes: Takes, whole: Counted | None) -> Literal["", "most", "bowl", "places"]:
+    """What caps a load."""
+    if whole is not None and takes.places is not None:
+        by_weight = takes.most // whole.each if takes.most is not None else None
+        if by_weight is None or takes.places < by_weight:
+            return "places"
     if takes.by_bowl:
-        bound = "bowl"
-    volume = loads.grams * room.ml_per_g if room is not None else None
-    assumed: tuple[str, ...] = ()
-    if room is not None and room.bulk.share >= _REPORTED:
-        assumed = tuple(name for name, _ in room.bulk.assumed)
-    basis = _basis(takes.written, grams, loads, bound, room)
-    return StepLoads(walked.step.id, takes.ident, takes.name, loads, bound, volume, basis, assumed)
+        return "bowl"
+    return "most" if takes.written else ""
 
 
-def _loads_of_fills(takes: Takes, grams: Fraction, yields: Yields, fill: Fraction) -> Loads:
-    """Loads of whole fills, the one that isn't full counted in; ``grams`` are those of all."""
-    assert yields.fills is not None
-    pieces = yields.fills + (1 if yields.rest_g else 0)
-    each = grams * fill / (yields.filled_g or yields.finished_g)
-    words = "its bowl has room for" if takes.by_bowl else "it takes"
-    loads = whole_piece_loads(pieces, each, takes.most, takes.where, words)
-    return replace(loads, grams=min(loads.grams, grams))
+def _loads_of_fills(walk: Walk, takes: Takes, whole: Counted) -> Loads | Unfit:
+    """Loads of whole fills or pieces."""
+    makes = walk.formula.formula.makes
+    assert makes is not None
+    said = "its bowl has room for" if takes.by_bowl else "it takes"
+    words = (makes.unit, makes.plural, said)
+    return whole_piece_loads(whole, takes.most, takes.least, takes.places, takes.where, words)
 
 
-def _room(walked: WalkedStep, machine: Machine | None) -> Room | None:
-    if machine is None or machine.bowl is None or not walked.before.mass:
-        return None
-    bulk = bulk_of(walked.before)
-    if not bulk.ml:
-        return None
-    share = machine.fill_level if machine.fill_level is not None else Fraction(1)
-    usable = machine.bowl.value * share
-    words = _litres(machine.bowl.value)
-    if machine.fill_level is not None:
-        words += f", worked to {plain(machine.fill_level * 100)}{NARROW}%: {_litres(usable)}"
-    per_g = bulk.ml / walked.before.mass
-    return Room(usable, usable / per_g, per_g, bulk, words)
-
-
-def _basis(most: str, grams: Fraction, loads: Loads, bound: str, room: Room | None) -> Basis:
+def _basis(takes: Takes, grams: Fraction, loads: Loads, bound: str) -> Basis:
+    room = takes.room
     inputs = [("At this step", kilos(grams))]
-    if most:
-        inputs.append(("Takes", f"at most {most}"))
+    if takes.written:
+        inputs.append(("Takes", f"at most {takes.written}"))
+    if takes.places is not None:
+        inputs.append(("Places", str(takes.places)))
     if room is not None:
         inputs.append(("Bowl", room.words))
         inputs.append(
-            ("One load", f"{kilos(loads.grams)}, about {_litres(loads.grams * room.ml_per_g)}")
+            ("One load", f"{kilos(loads.grams)}, about {litres_words(loads.grams * room.ml_per_g)}")
         )
         for each in dict.fromkeys(ml for _, ml in room.bulk.assumed):
             names = listed([name for name, ml in room.bulk.assumed if ml == each])
@@ -187,13 +273,11 @@ def _basis(most: str, grams: Fraction, loads: Loads, bound: str, room: Room | No
         rule = "it fits in one load"
     elif bound == "bowl":
         rule += "; the bowl sets how much goes in"
+    elif bound == "places":
+        rule += "; its places set how many go in"
     elif bound == "most":
         rule += "; the machine's most sets how much goes in"
     return Basis(tuple(inputs), rule)
-
-
-def _litres(ml: Fraction) -> str:
-    return f"{plain(ml / 1000, 2 if ml < 10_000 else 1)}{NARROW}l"
 
 
 def assumed_findings(walk: Walk, step_loads: tuple[StepLoads, ...]) -> list[Finding]:

@@ -64,6 +64,9 @@ def yields_of(walk: Walk, factor: Fraction) -> Yields:
         rest_g=low.rest_g,
         portions=low.portions,
         portion_g=low.portion_g,
+        portion_from_g=low.portion_from_g,
+        portion_to_g=yields_at(factor, walk.most or walk.figures).portion_to_g,
+        fill_g=low.fill_g,
     )
 
 

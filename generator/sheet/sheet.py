@@ -13,15 +13,12 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.files.finding import Finding, Place, Refused
-from generator.measures.kilos import kilos, kilos_figure, small_weight
-from generator.measures.words import NARROW, counted, counted_figure, plain
+from generator.measures.kilos import small_weight
+from generator.measures.words import counted, plain
 from generator.records.approval import Approval, Status, approval_of
 from generator.records.formula import Size
 from generator.records.ingredient import Allergen
 from generator.resolve.joined import ConfirmedFact, House, JoinedFormula, JoinedStep
-from generator.rules.basics.limit import DoseLimit
-from generator.rules.basics.product import Component
-from generator.rules.cures.dosing import MILLION
 from generator.scaling.batch import OnHand, Yields
 from generator.scaling.loads import Loads
 from generator.scaling.scales import (
@@ -35,8 +32,11 @@ from generator.scaling.scales import (
 )
 from generator.scaling.weights import household
 from generator.sheet.cautioning import Notices
+from generator.sheet.dosed import cure_limit, least_of, most_of_a_cure, nitrite_in
 from generator.sheet.machine_loads import StepLoads, assumed_findings, loads_of
 from generator.sheet.outputs import Output, factor_of, from_to_of, outputs_of, yields_of
+from generator.sheet.size_words import in_pieces_if_any, is_piece, pieces_words, size_label
+from generator.sheet.takes import places_findings, weighed_for
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine
 
@@ -47,7 +47,9 @@ class BatchLine:
 
     ``exact_g`` and ``weigh_g`` are for the whole batch, ``weighing`` is what the scale shows for
     one of ``loads`` equal loads; ``capped`` says that a legal maximum holds it. ``ready_g`` over
-    ``purchased_g`` is the trim.
+    ``purchased_g`` is the trim. ``at`` is the step whose machine makes the loads, empty where it is
+    weighed once; ``whole_pieces`` says that ``count`` is how many pieces there are in all, not
+    about how many.
     """
 
     line: WeighedLine
@@ -60,6 +62,8 @@ class BatchLine:
     household: str
     purchased_g: Fraction
     capped: bool = False
+    at: str = ""
+    whole_pieces: bool = False
 
     @property
     def name(self) -> str:
@@ -72,8 +76,9 @@ class BatchLine:
 
 @dataclass(frozen=True)
 class Batch:
-    """One batch size, worked out. ``outputs`` are what else comes out of it, ``from_to`` what can
-    be served at least and at most, in grams; None where no yield varies."""
+    """One batch size, worked out. ``loads`` are those of the machine at ``step``, for which most
+    is weighed; other machines' are in ``step_loads``. ``outputs`` are what else comes out of it,
+    ``from_to`` what can be served at least and at most, in grams; None where no yield varies."""
 
     size: Size
     label: str
@@ -88,18 +93,41 @@ class Batch:
     findings: tuple[Finding, ...]
     outputs: tuple[Output, ...] = ()
     from_to: tuple[Fraction, Fraction] | None = None
+    step: str = ""
 
     def per_load(self) -> tuple[BatchLine, ...]:
         """The lines weighed once for each load."""
-        return tuple(ln for ln in self.lines if ln.loads > 1 or self.loads.count == 1)
+        if self.loads.count == 1:
+            return self.whole_lines()
+        return tuple(ln for ln in self.lines if ln.at == self.step and ln.loads > 1)
 
     def whole(self) -> tuple[BatchLine, ...]:
-        """The lines weighed once for the whole batch, taken in after the loads come together."""
-        return tuple(ln for ln in self.lines if not (ln.loads > 1 or self.loads.count == 1))
+        """The lines weighed once for the whole batch, beside those weighed load by load."""
+        return () if self.loads.count == 1 else self.whole_lines()
+
+    def whole_lines(self) -> tuple[BatchLine, ...]:
+        """The lines weighed once for the whole batch."""
+        return tuple(ln for ln in self.lines if ln.loads == 1)
+
+    def other_loads(self) -> tuple[tuple[StepLoads, tuple[BatchLine, ...]], ...]:
+        """The lines weighed for the loads of other machines, machine by machine."""
+        found: dict[str, list[BatchLine]] = {}
+        for line in self.lines:
+            if line.loads > 1 and (line.at != self.step or self.loads.count == 1):
+                found.setdefault(line.at, []).append(line)
+        return tuple((one, tuple(found[one.step])) for one in self.step_loads if one.step in found)
 
     def load_g(self) -> Fraction:
         """What one load weighs by its rounded lines, in grams."""
         return sum((ln.weighing.grams for ln in self.per_load()), Fraction(0))
+
+    @property
+    def machines(self) -> tuple[tuple[str, tuple[StepLoads, ...]], ...]:
+        """Each machine's runs in the order of the work, by its id."""
+        found: dict[str, list[StepLoads]] = {}
+        for one in self.step_loads:
+            found.setdefault(one.equipment, []).append(one)
+        return tuple((ident, tuple(runs)) for ident, runs in found.items())
 
 
 @dataclass(frozen=True)
@@ -160,7 +188,7 @@ def make_sheet(house: House, walk: Walk, notices: Notices, as_of: datetime.date)
         allergens_of(house, walk),
         as_of,
         notices,
-        (*walk.findings, *notices.findings, *findings),
+        (*walk.findings, *notices.findings, *findings, *places_findings(walk)),
     )
 
 
@@ -196,51 +224,31 @@ def allergens_of(house: House, walk: Walk) -> tuple[Allergen, ...]:
     )
 
 
-def size_label(formula: JoinedFormula, size: Size) -> str:
-    """A batch size as the kitchen says it: "8 rolls", "40 portions", "3 kg base"."""
-    return NARROW.join(size_figure(formula, size))
-
-
-def size_figure(formula: JoinedFormula, size: Size) -> tuple[str, str]:
-    """The same as a figure and what it counts: ("8", "rolls"), ("3", "kg base")."""
-    makes = formula.formula.makes
-    if size.kind == "fills" and makes is not None:
-        return counted_figure(size.value, makes.unit, makes.plural)
-    if size.kind == "portions" and makes is not None and makes.portion_unit:
-        return counted_figure(size.value, makes.portion_unit, makes.portion_units or None)
-    if size.kind in ("fills", "portions"):
-        return counted_figure(size.value, size.kind[:-1])
-    number, unit = kilos_figure(size.value)
-    return number, f"{unit} {size.kind}"
-
-
 def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = None) -> Batch:
     """One batch size worked out: loads, weights on scales, yields.
 
     Raises Refused for a size the formula or a machine doesn't allow.
     """
     factor = on_hand.factor if on_hand else factor_of(walk, size.kind, size.value)
+    size = in_pieces_if_any(size, factor, walk.figures)
     yields = yields_of(walk, factor)
-    governing, step_loads = loads_of(walk, factor, yields)
-    loads = governing.loads if governing else Loads(1, yields.total_g)
-    upto = before_load(walk, governing.step) if governing else frozenset[int]()
-    scales = scales_for(house, walk.formula)
-    lines: list[BatchLine] = []
+    step_loads = loads_of(house, walk, factor)
+    at = {part: weighed_for(walk, part) for part in walk.formula.formula.parts}
+    by_step = {one.step: one for one in step_loads}
+    by_part = {part: by_step.get(step) for part, step in at.items()}
+    lines = _lines(house, walk, factor, by_part)
     findings = assumed_findings(walk, step_loads)
-    for line in walk.lines:
-        step = next(s.step for s in walk.steps if line.joined.part in s.step.parts)
-        count = loads.count if step.number in upto else 1
-        lines.append(_line(house, walk, line, step, factor, count, scales))
-        findings.extend(_too_coarse(walk.formula, lines[-1], size))
-        findings.extend(_dose_findings(walk, lines[-1], size))
-    return Batch(
+    for line in lines:
+        findings.extend(_too_coarse(walk.formula, line, size))
+        findings.extend(_dose_findings(walk, line, size))
+    batch = Batch(
         size,
         size_label(walk.formula, size),
         factor,
-        tuple(lines),
-        loads,
-        governing.equipment if governing else "",
-        governing.name if governing else "",
+        lines,
+        Loads(1, yields.total_g),
+        "",
+        "",
         step_loads,
         yields,
         on_hand,
@@ -248,13 +256,45 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
         outputs_of(walk, factor),
         from_to_of(walk, factor),
     )
+    return _led_by(batch, by_step.get(lead_of(walk, at)))
 
 
-def before_load(walk: Walk, step: str) -> frozenset[int]:
-    """The steps whose food goes into the machine that the weighing follows, at ``step``: their
-    lines are weighed load by load."""
-    number = next(s.step.number for s in walk.steps if s.step.id == step)
-    return frozenset(s.number for s in walk.formula.upto(number))
+def _led_by(batch: Batch, lead: StepLoads | None) -> Batch:
+    """A batch with the machine for whose loads most is weighed."""
+    if lead is None:
+        return batch
+    loads = lead.loads if lead.loads.alike else batch.loads
+    return replace(
+        batch, loads=loads, equipment=lead.equipment, equipment_name=lead.name, step=lead.step
+    )
+
+
+def _lines(
+    house: House, walk: Walk, factor: Fraction, by_part: Mapping[str, StepLoads | None]
+) -> tuple[BatchLine, ...]:
+    """The lines on their scales, each for the loads of its part's machine where those are alike."""
+    scales = scales_for(house, walk.formula)
+    found: list[BatchLine] = []
+    for line in walk.lines:
+        part = line.joined.part
+        step = next(s.step for s in walk.steps if part in s.step.parts)
+        one = by_part[part]
+        count = one.loads.count if one is not None and one.loads.alike else 1
+        weighed = _line(house, walk, line, step, factor, count, scales)
+        found.append(replace(weighed, at=one.step if one is not None else ""))
+    return tuple(found)
+
+
+def lead_of(walk: Walk, at: Mapping[str, str]) -> str:
+    """The step for whose loads most lines are weighed, then most grams: ``at`` says by part for
+    which; empty for none."""
+    found: dict[str, tuple[int, Fraction]] = {}
+    for line in walk.lines:
+        step = at[line.joined.part]
+        if step:
+            lines, grams = found.get(step, (0, Fraction(0)))
+            found[step] = (lines + 1, grams + line.grams)
+    return max(found, key=lambda step: found[step]) if found else ""
 
 
 def _line(
@@ -267,7 +307,7 @@ def _line(
     scales: tuple[ScaleFacts, ...],
 ) -> BatchLine:
     exact = line.grams * factor
-    limit, least = _cure_limit(walk, line), _least_of(walk, line)
+    limit, least = cure_limit(walk, line), least_of(walk, line)
     if least is not None:
         weighing = choose_above(exact / count, least * factor / count, line.permitted, scales)
     elif limit is None:
@@ -275,7 +315,7 @@ def _line(
         if weighing.needs is not None and by_the_spoon(line):
             weighing = replace(weighing, permitted=Fraction(1), needs=None)
     else:
-        most_g = _most_of_a_cure(limit, line, nitrite_in(walk, line), factor / count)
+        most_g = most_of_a_cure(limit, line, nitrite_in(walk, line), factor / count)
         weighing = choose_below(exact / count, most_g, min(line.permitted, STRICT), scales)
     amount = line.joined.line.amount
     facts = line.joined.ingredient
@@ -286,6 +326,10 @@ def _line(
         else household(exact / count, amount, line.unit_weights, house.units)
     )
     trim = facts.trim_share if facts is not None else Fraction(0)
+    whole = is_piece(walk, line)
+    if whole:
+        pieces = int(amount.value * factor)
+        words = pieces_words(line, pieces, count)
     return BatchLine(
         line,
         step,
@@ -297,6 +341,7 @@ def _line(
         words,
         exact / (1 - trim),
         limit is not None,
+        whole_pieces=whole,
     )
 
 
@@ -309,68 +354,9 @@ def by_the_spoon(line: WeighedLine) -> bool:
     return line.joined.line.amount.kind in ("volume", "count", "as-needed")
 
 
-def capped_dose(walk: Walk) -> DoseLimit | None:
-    """The dose of a formula that has a legal maximum; None if it has none."""
-    return next((dose for dose in _doses(walk) if dose.most_ppm is not None), None)
-
-
-def _doses(walk: Walk) -> list[DoseLimit]:
-    return [limit for limit in walk.limits if isinstance(limit, DoseLimit)]
-
-
-def _cure_limit(walk: Walk, line: WeighedLine) -> DoseLimit | None:
-    """The legal maximum a line is held to as a cure; None for anything else."""
-    return capped_dose(walk) if nitrite_in(walk, line) else None
-
-
-def nitrite_in(walk: Walk, line: WeighedLine) -> Fraction:
-    """How much of a line is nitrite, as a share: of a cure, or of a cure mix or a brine made ahead;
-    else 0."""
-    facts = line.joined.ingredient
-    if facts is not None:
-        of_a_cure = facts.nitrite if facts.function == "cure" else None
-        return of_a_cure or Fraction(0)
-    came = _components_of(walk, line)
-    grams = sum((c.grams for c in came), Fraction(0))
-    nitrite = sum((c.grams * c.nitrite for c in came if c.cures), Fraction(0))
-    return nitrite / grams if grams else Fraction(0)
-
-
-def _components_of(walk: Walk, line: WeighedLine) -> list[Component]:
-    """What a line of a made-ahead formula brings into the step that takes its part in."""
-    part, item = line.joined.part, line.joined.item
-    step = next((s for s in walk.steps if part in s.step.parts), None)
-    if step is None:
-        return []
-    return [c for c in step.before.components if (c.part, c.came) == (part, item)]
-
-
-def _least_of(walk: Walk, line: WeighedLine) -> Fraction | None:
-    """The least grams of an accelerator at factor 1 that a dose of it asks for, the formula's
-    others taken as written; None for anything else."""
-    facts = line.joined.ingredient
-    if facts is None or not facts.erythorbate:
-        return None
-    limit = next((dose for dose in _doses(walk) if dose.most_ppm is None), None)
-    if limit is None:
-        return None
-    others = limit.ppm * limit.meat_share / MILLION - line.grams * facts.erythorbate
-    return (limit.law_ppm * limit.meat_share / MILLION - others) / facts.erythorbate
-
-
-def _most_of_a_cure(
-    limit: DoseLimit, line: WeighedLine, nitrite: Fraction, share: Fraction
-) -> Fraction:
-    """The most a load may hold of a cure, in grams, the formula's other cures taken as dosed.
-    ``nitrite`` is how much of it is nitrite, ``share`` the load's part of the formula as
-    written."""
-    others = limit.ppm * limit.meat_share / MILLION - line.grams * nitrite
-    return (limit.law_ppm * limit.meat_share / MILLION - others) / nitrite * share
-
-
 def _dose_findings(walk: Walk, line: BatchLine, size: Size) -> list[Finding]:
     """A cure rounded down must still reach the least that is asked for."""
-    limit = _cure_limit(walk, line.line)
+    limit = cure_limit(walk, line.line)
     if limit is None:
         return []
     weighed = line.weigh_g / line.exact_g * limit.final_ppm if line.exact_g else Fraction(0)
@@ -448,27 +434,3 @@ def scales_for(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
         )
         for ident, scale in house.scales
     )
-
-
-def loads_words(formula: JoinedFormula, loads: Loads) -> str:
-    """A machine's loads in words: "2 loads of 5 rolls", "3 loads: 4, 3 and 3 rolls"."""
-    makes = formula.formula.makes
-    if loads.pieces and makes is not None:
-        if len(set(loads.pieces)) == 1:
-            each = counted(loads.pieces[0], makes.unit, makes.plural)
-            return each if loads.count == 1 else f"{counted(loads.count, 'load')} of {each}"
-        shares = ", ".join(str(p) for p in loads.pieces)
-        return f"{counted(loads.count, 'load')}: {shares} {makes.plural}"
-    if loads.count == 1:
-        return kilos(loads.grams)
-    return f"{counted(loads.count, 'load')} of {kilos(loads.grams)}"
-
-
-def made_ahead(walks: Mapping[str, Walk], sheet: Sheet, batch: Batch) -> dict[str, Fraction]:
-    """How much of each made-ahead formula a batch needs, in grams of its finished weight."""
-    need: dict[str, Fraction] = {}
-    for line in batch.lines:
-        sub = line.line.joined.formula
-        if sub is not None and sub in walks:
-            need[sub] = need.get(sub, Fraction(0)) + line.exact_g
-    return need

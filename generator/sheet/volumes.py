@@ -64,3 +64,13 @@ def bulk_of(product: Product) -> Bulk:
         listed += part.grams
     ml = max(heap, wet) * product.mass / listed if listed else Fraction(0)
     return Bulk(ml, tuple(assumed.items()), guessed / listed if listed else Fraction(0))
+
+
+def least_of(product: Product) -> Fraction:
+    """The least room a product can take up at factor 1, in millilitres: the food itself, with no
+    air between its pieces, its losses taken off in proportion."""
+    listed, ml = Fraction(0), Fraction(0)
+    for part in product.components:
+        listed += part.grams
+        ml += part.grams * min(part.room if part.room is not None else CLOSE, CLOSE)
+    return ml * product.mass / listed if listed else Fraction(0)

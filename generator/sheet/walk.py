@@ -42,13 +42,13 @@ from generator.rules.heat.to_order import raw_egg
 from generator.rules.packing.on_file import with_document
 from generator.rules.store.shelf import day_one_of
 from generator.scaling.batch import Figures
-from generator.sheet.ahead import cooked_from, due_at, held_hot_next
 from generator.sheet.components import components_of, pieces_of
+from generator.sheet.fills import Filling, filling_of
 from generator.sheet.leaving import leftovers, nothing_left
-from generator.sheet.sized import figures_of
 from generator.sheet.stepping import after as after_step
 from generator.sheet.stepping import kept, marked, reported_to_cut, wet_and_warm
 from generator.sheet.streams import Stream, of_a_wait, waiting_at
+from generator.sheet.to_come import cooked_from, due_at, held_hot_next
 from generator.sheet.walked import Walk as Walk
 from generator.sheet.walked import WalkedStep as WalkedStep
 from generator.sheet.weighing import WeighedLine, weigh_lines
@@ -85,7 +85,7 @@ def walk(
         ended.aged,
     )
     endings, spoken = ask_end(end)
-    figures, of_sizes = figures_of(formula, lines, walking.filled, product.mass)
+    filling = walking.filling(lines)
     least, most = _from_to(house, formula, lines, parts)
     return Walk(
         formula,
@@ -94,9 +94,14 @@ def walk(
         product,
         tuple(limit for outcome in endings for limit in outcome.limits),
         next((o.dates for o in endings if o.dates is not None), None),
-        figures,
+        filling.figures,
         end.tcs,
-        (*findings, *walking.findings, *(f for o in endings for f in o.findings), *of_sizes),
+        (
+            *findings,
+            *walking.findings,
+            *(f for o in endings for f in o.findings),
+            *filling.findings,
+        ),
         walking.touched | spoken,
         salting(formula, ((s.step, s.after) for s in walking.walked), product),
         ended.course,
@@ -104,6 +109,8 @@ def walk(
         ended.stood,
         least,
         most,
+        walking.filled_at,
+        filling.basis,
     )
 
 
@@ -116,8 +123,8 @@ def _from_to(
     found: list[Figures] = []
     for end in ("low", "high"):
         walking = _Walking(house, _at_one_end(formula, end), parts)
-        finished = walking.to_the_end().product.mass
-        found.append(figures_of(formula, lines, walking.filled, finished)[0])
+        walking.to_the_end()
+        found.append(walking.filling(lines).figures)
     return found[0], found[1]
 
 
@@ -157,7 +164,8 @@ class _Walking:
         self.noted = house.library.preparation.noted.seconds
         self.own = {step.number: step.parts for step in formula.steps}
         self.streams: dict[tuple[int, str], Stream] = {}
-        self.filled: Fraction | None = None
+        self.filled: Product | None = None
+        self.filled_at = 0
         self.walked: list[WalkedStep] = []
         self.findings: list[Finding] = []
         self.touched: Spoken = frozenset()
@@ -173,6 +181,11 @@ class _Walking:
         for step in self.formula.steps:
             self.take_step(step.number)
         return self.streams[self.formula.steps[-1].number, ""]
+
+    def filling(self, lines: list[WeighedLine]) -> Filling:
+        """What the formula makes of what was walked."""
+        end = self.streams[self.formula.steps[-1].number, ""].product
+        return filling_of(self.formula, lines, self.walked, self.filled, end)
 
     def take_step(self, number: int) -> None:
         """A step: the streams that come to it and what it takes in, what the rules say of it, and
@@ -190,11 +203,20 @@ class _Walking:
         shown = replace(context.step, parts=self.own[number])
         after = left.product
         if "fills" in step.effects and (self.filled is None or number == self._fills_again()):
-            self.filled = after.mass
+            self.filled, self.filled_at = after, number
         drained = tuple(leftovers(self.house, context.before, step))
         self.findings += nothing_left(self.formula.id, step, drained)
         self.walked.append(
-            WalkedStep(shown, context.before, after, limits, context.stay, left.course, drained)
+            WalkedStep(
+                shown,
+                context.before,
+                after,
+                limits,
+                context.stay,
+                context.course,
+                left.course,
+                drained,
+            )
         )
         self.streams[number, ""] = left
         for one in drained:

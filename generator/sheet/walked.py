@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from generator.files.finding import Finding
+from generator.measures.basis import Basis
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import Dates
 from generator.rules.basics.course import Course, Stay
@@ -48,13 +49,15 @@ class Leftover:
 @dataclass(frozen=True)
 class WalkedStep:
     """A step with the product before and after it, and its limits; what it is for the food's
-    temperature, and the course of that once it is done; what stays behind."""
+    temperature, the course of that as the food ``came`` to it and once it is done; what stays
+    behind."""
 
     step: JoinedStep
     before: Product
     after: Product
     limits: tuple[Limit, ...]
     stay: Stay
+    came: Course
     course: Course
     left: tuple[Leftover, ...] = ()
 
@@ -69,7 +72,9 @@ class Walk:
     """A formula walked to its end. ``house_limits`` are the places of those that speak of it;
     ``aged_s`` is how long its steps keep it once it is ready to eat, as far as they say,
     ``stood_s`` how long it was between cold and hot before it was heated up again; ``least`` and
-    ``most`` are the figures where every yield that varies is at its low, and at its high, end."""
+    ``most`` are the figures where every yield that varies is at its low, and at its high, end;
+    ``filled_at`` is the number of the step whose filling counts, 0 for none, ``filling`` how the
+    weight of a fill or portion by volume was found."""
 
     formula: JoinedFormula
     lines: tuple[WeighedLine, ...]
@@ -87,6 +92,8 @@ class Walk:
     stood_s: Fraction = Fraction(0)
     least: Figures | None = None
     most: Figures | None = None
+    filled_at: int = 0
+    filling: Basis = field(default_factory=Basis)
 
     @property
     def undercooked(self) -> bool:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.files.finding import Finding, Refused
 from generator.measures.basis import Basis
 from generator.measures.units import Units, load_units
 from generator.measures.words import NARROW, plain
-from generator.records.ingredient import Ingredient
+from generator.records.ingredient import Ingredient, UnitMass
 from generator.reference.library import Library
 from generator.resolve.joined import House, JoinedFormula, JoinedLine
 from generator.scaling.scales import AS_NEEDED, ORDINARY, STRICT
@@ -242,13 +242,20 @@ def unit_weights_of(house: House, facts: Ingredient | None) -> tuple[UnitWeight,
         return load_units(folder, name)
 
     if facts.weighs:
-        found += read_unit_weights(facts.weighs, facts.source, None, house.units, units_of)
+        read = read_unit_weights(facts.weighs, facts.source, None, house.units, units_of)
+        found += tuple(map(_with_scatter, read, facts.weighs.values()))
     stuff = house.library.foodstuffs.get(facts.foodstuff or "")
     if stuff is not None:
         found += read_unit_weights(
             stuff.weighs, stuff.source, stuff.measures, house.units, units_of
         )
     return found
+
+
+def _with_scatter(weight: UnitWeight, typed: UnitMass) -> UnitWeight:
+    """A unit weight with the lightest and the heaviest piece weighed, as far as they are stated."""
+    low, high = typed.from_, typed.to
+    return replace(weight, low=low.value if low else None, high=high.value if high else None)
 
 
 def salt_in(facts: Ingredient) -> Fraction:

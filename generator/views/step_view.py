@@ -13,7 +13,8 @@ from generator.records.process import Target
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.warmth import needs_cold
 from generator.sheet.cautioning import Notice
-from generator.sheet.sheet import Sheet, loads_words
+from generator.sheet.sheet import Sheet
+from generator.sheet.size_words import run_words
 from generator.sheet.walk import WalkedStep
 from generator.views.limit_view import LimitView, limit_view, other_scale
 from generator.views.uris import beside
@@ -60,7 +61,7 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
     step, record = walked.step, walked.step.step
     place = (step.machine.name if step.machine else "") or (step.cold.name if step.cold else "")
     loads = tuple(
-        (index, loads_words(sheet.formula, one.loads))
+        (index, run_words(sheet.formula, one))
         for index, batch in enumerate(sheet.batches)
         for one in batch.step_loads
         if one.step == step.id

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, as_scale_shows, at_the_mark, plain
 from generator.resolve.joined import House
 from generator.scaling.scales import too_coarse_words
-from generator.sheet.sheet import Batch, BatchLine, Sheet, loads_words
+from generator.sheet.sheet import Batch, BatchLine, Sheet
+from generator.sheet.size_words import loads_words
 from generator.views.limit_view import basis_rows
 from generator.views.other_units import other_line, other_weight
 from generator.views.uris import link
@@ -33,7 +34,8 @@ class RowView:
     """One line to weigh: ``whole`` and ``decimals`` of the figure, its unit, what is beside it.
 
     ``note`` is short and is beside the figure, ``prepare`` belongs to the name. ``other`` is
-    the figure in the other system: before its decimal mark, behind it, and the unit.
+    the figure in the other system: before its decimal mark, behind it, and the unit. ``line`` is
+    where its line is among the batch's.
     """
 
     name: str
@@ -49,6 +51,7 @@ class RowView:
     new_scale: bool
     number: int
     other: tuple[str, str, str] = ("", "", "")
+    line: int = 0
 
 
 @dataclass(frozen=True)
@@ -69,8 +72,20 @@ class WhyView:
 
 
 @dataclass(frozen=True)
+class OtherLoads:
+    """What is weighed for each load of another machine: its name, how many ``loads``, what one of
+    them weighs by its lines, in either system."""
+
+    name: str
+    loads: int
+    load_words: tuple[str, str]
+    parts: tuple[PartView, ...]
+
+
+@dataclass(frozen=True)
 class WeighView:
-    """The weigh list of a batch: what each load takes, and what goes in once for the whole batch.
+    """The weigh list of a batch: what each load takes, what each load of ``others``, and what goes
+    in once for the whole batch.
 
     ``total`` and ``load_words`` come in the kitchen's system and in the other."""
 
@@ -82,6 +97,7 @@ class WeighView:
     rows: int
     why: tuple[WhyView, ...]
     purchase: tuple[tuple[str, str, str], ...]
+    others: tuple[OtherLoads, ...] = ()
 
 
 def weigh_view(
@@ -95,8 +111,8 @@ def weigh_view(
         _total(sheet.house, batch.lines, sum((ln.weigh_g for ln in batch.lines), Fraction(0))),
         batch.loads.count,
         _total(sheet.house, per_load, batch.load_g()),
-        _parts(sheet.house, per_load, uri, made_at),
-        _parts(sheet.house, whole, uri, made_at),
+        _parts(sheet.house, batch, per_load, uri, made_at),
+        _parts(sheet.house, batch, whole, uri, made_at),
         len(per_load),
         ()
         if not with_why
@@ -105,6 +121,15 @@ def weigh_view(
             *_why_loads(sheet, batch),
         ),
         tuple((ln.name, kilos(ln.purchased_g), kilos(ln.exact_g)) for ln in trimmed),
+        tuple(
+            OtherLoads(
+                one.name,
+                one.loads.count,
+                _total(sheet.house, lines, sum((ln.weighing.grams for ln in lines), Fraction(0))),
+                _parts(sheet.house, batch, lines, uri, made_at),
+            )
+            for one, lines in batch.other_loads()
+        ),
     )
 
 
@@ -134,8 +159,9 @@ def _total(house: House, lines: Iterable[BatchLine], grams: Fraction) -> tuple[s
 
 
 def _parts(
-    house: House, lines: tuple[BatchLine, ...], uri: str, made_at: dict[str, str]
+    house: House, batch: Batch, lines: tuple[BatchLine, ...], uri: str, made_at: dict[str, str]
 ) -> tuple[PartView, ...]:
+    places = {id(line): index for index, line in enumerate(batch.lines)}
     parts: list[PartView] = []
     rows: list[RowView] = []
     part = scale = ""
@@ -144,7 +170,7 @@ def _parts(
             if rows:
                 parts.append(PartView(part_name(part), tuple(rows)))
             part, rows, scale = line.part, [], ""
-        row = _row(house, line, scale, number, uri, made_at)
+        row = replace(_row(house, line, scale, number, uri, made_at), line=places[id(line)])
         scale = row.scale
         rows.append(row)
     if rows:

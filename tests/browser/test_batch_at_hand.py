@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from conftest import AS_OF, TESTS, compute
+from counted_kitchens import lay_counted
 from test_house_measures import in_pounds
 
 from generator.cli.sizes import asked_batch
@@ -20,8 +21,9 @@ from generator.pages import STATIC
 from generator.pages.batch_record import batch_record
 from generator.scaling.batch import yields_at
 from generator.scaling.scales import too_coarse_words
-from generator.sheet.manual import Manual, make_manual
-from generator.sheet.sheet import Batch, Sheet, loads_words
+from generator.sheet.manual import Broken, Manual, make_manual
+from generator.sheet.sheet import Batch, Sheet
+from generator.sheet.size_words import run_words
 
 ENGINE = (STATIC / "batch.js").read_text(encoding="utf-8")
 RUN = """asked => asked.map(([record, kind, text]) => {
@@ -32,6 +34,8 @@ RUN = """asked => asked.map(([record, kind, text]) => {
     } catch (e) { if (!e.code) throw e; return JSON.stringify({refused: e}); }
 })"""
 Asked = tuple[str, str, Any]
+REPORTED_ALIKE = ("size-too-large", "size-below-a-piece", "vessels-too-few", "runs-wait-too-long")
+"""Refusals whose words, and whose sizes that do, are the same on the phone."""
 
 
 @pytest.fixture(scope="module")
@@ -76,7 +80,7 @@ def compare(sheet: Sheet, asked: Asked, ours: dict[str, Any]) -> str:
         assert "refused" in ours, f"{where}: {theirs.message}"
         reported = ours["refused"]
         assert reported["message"].startswith(theirs.message), where
-        if theirs.code.startswith("load-") or theirs.code == "size-too-large":
+        if theirs.code.startswith("load-") or theirs.code in REPORTED_ALIKE:
             assert reported["code"] == theirs.code
             assert reported["message"] == f"{theirs.message} {theirs.help}", where
         return "refused"
@@ -107,7 +111,8 @@ def compare(sheet: Sheet, asked: Asked, ours: dict[str, Any]) -> str:
         assert mine["id"] == one.step and mine["name"] == one.name
         assert [int(p) for p in mine["loads"].get("pieces", ())] == list(one.loads.pieces), where
         assert Fraction(mine["loads"]["grams"]) == one.loads.grams, where
-        assert mine["words"] == loads_words(sheet.formula, one.loads), where
+        assert mine["words"] == run_words(sheet.formula, one), where
+        assert bool(mine["loads"].get("rest")) == one.loads.rest, where
         assert frac(mine.get("volume")) == one.volume_ml, where
     got, given = ours["yields"], theirs.yields
     pairs = {
@@ -120,6 +125,8 @@ def compare(sheet: Sheet, asked: Asked, ours: dict[str, Any]) -> str:
         "fills": given.fills,
         "portions": given.portions,
         "portion": given.portion_g,
+        "from": given.portion_from_g,
+        "to": given.portion_to_g,
     }
     assert {k: frac(got.get(k)) for k in pairs} == pairs, where
     assert Fraction(got.get("rest", "0")) == given.rest_g
@@ -210,6 +217,19 @@ def test_random_sizes_of_other_kitchens(second: Manual, clean: Manual, engine: A
     assert kinds["one load"] > 40 and kinds["loads"] > 10, kinds
     kinds = hold(clean, engine, 60, 11)
     assert kinds["one load"] > 15, kinds
+
+
+@pytest.mark.parametrize("weights", ["metric", "us"])
+def test_500_random_sizes_of_formulas_that_count(weights: str, tmp_path: Path, engine: Any) -> None:
+    """Pieces, fills by volume, places, runs and waits, and the sizes that a refusal proposes."""
+    lay_counted(tmp_path / "kitchen", 29, 40)
+    if weights == "us":
+        in_pounds(tmp_path / "kitchen")
+    manual = compute(tmp_path / "kitchen")
+    assert not isinstance(manual, Broken) and len(manual.sheets) > 20
+    kinds = hold(manual, engine, 500, 20261129)
+    assert sum(kinds.values()) == 500
+    assert kinds["loads"] > 100 and kinds["refused"] > 40, kinds
 
 
 def test_random_sizes_of_a_kitchen_that_weighs_in_pounds(kitchen: Path, engine: Any) -> None:

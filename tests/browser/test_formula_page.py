@@ -49,7 +49,8 @@ def batch_of(demo: Manual, formula: str, **size: Any) -> Batch:
 def rows_of(demo: Manual, batch: Batch, formula: str) -> list[tuple[str, str, str]]:
     """Name, figure and note of each row as the generator's own page would show them."""
     view = weigh_view(demo.sheets[formula], batch, "x/y.md", {})
-    parts = list(view.parts) * view.loads + list(view.whole)
+    others = [part for one in view.others for part in list(one.parts) * one.loads]
+    parts = [*list(view.parts) * view.loads, *others, *view.whole]
     return [
         (r.name, r.whole + r.decimals + "\u00a0" + r.unit, r.note) for p in parts for r in p.rows
     ]
@@ -117,7 +118,8 @@ def test_a_size_taken_in_the_sheet_is_the_generators(
         "[...document.querySelectorAll('.ks-for-x .ks-row .ks-on')].map(e => "
         "e.firstChild.textContent)"
     )
-    lines = list(batch.per_load()) * batch.loads.count + list(batch.whole())
+    others = [ln for one, lns in batch.other_loads() for ln in list(lns) * one.loads.count]
+    lines = [*list(batch.per_load()) * batch.loads.count, *others, *batch.whole()]
     assert scales == [ln.weighing.scale.name for ln in lines if ln.weighing.scale]
     coarse = tab.locator(".ks-size.ks-for-x .ks-remark", has_text="Scale too coarse.").count()
     assert coarse == sum(
@@ -180,7 +182,7 @@ def test_a_size_is_shared_by_its_address(tab: Any, address: str, demo: Manual) -
     ("kind", "amount", "unit", "words"),
     [
         ("total", "90000", "kg", "That is over 10,000 times the formula. Check the figure."),
-        ("total", "1", "kg", "is below the 2 kg it needs. Make at least 2 kg at this step."),
+        ("total", "1", "kg", "is below the 2 kg it needs. Make 3 rolls or more."),
         ("total", "1,500", "kg", "1,500 kg: 1500 or 1.5?"),
         ("total", "-3", "kg", "an amount must be above zero."),
         ("total", "9**9", "kg", "is not an amount."),

@@ -18,8 +18,9 @@ from generator.measures.temperature import Temperature
 from generator.records.formula import Size
 from generator.rules.basics.limit import DoseLimit, KeepingLimit, Limit
 from generator.scaling.batch import from_on_hand
+from generator.sheet.ahead import made_ahead
 from generator.sheet.manual import Manual
-from generator.sheet.sheet import Batch, BatchLine, made_ahead, make_batch
+from generator.sheet.sheet import Batch, BatchLine, make_batch
 from generator.views.limit_view import limit_view
 
 PUBLISHED = ROOT / "tests" / "published"

@@ -286,7 +286,8 @@ def test_the_weights_are_those_of_the_sheet(demo: Manual, a4: Printed) -> None:
         record = batch_data(made, batch, demo.walks)
         tables = -(-batch.loads.count // 2)
         wanted: list[str] = []
-        for lines, times in ((batch.per_load(), tables), (batch.whole(), 1)):
+        others = [(lines, -(-one.loads.count // 2)) for one, lines in batch.other_loads()]
+        for lines, times in ((batch.per_load(), tables), *others, (batch.whole(), 1)):
             for _ in range(times):
                 for line in lines:
                     scale = line.weighing.scale

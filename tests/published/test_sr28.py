@@ -18,7 +18,7 @@ from generator.reference.foods import Foodstuff
 from generator.reference.library import read_reference
 from generator.reference.shared_data import installed
 
-FOODSTUFFS = read_reference(installed()).foodstuffs
+FOODSTUFFS = {i: s for i, s in read_reference(installed()).foodstuffs.items() if s.usda}
 NUTRIENTS = {"water": "255", "protein": "203", "fat": "204", "carbohydrate": "205", "ash": "207"}
 
 

@@ -15,7 +15,7 @@ from generator.files.finding import Refused
 from generator.measures.words import plain
 from generator.records.formula import Size
 from generator.scaling.batch import Figures, factor_for, from_on_hand, yields_at
-from generator.scaling.loads import equal_loads, whole_piece_loads
+from generator.scaling.loads import Counted, Loads, Unfit, equal_loads, whole_piece_loads
 from generator.scaling.scales import ORDINARY, STRICT, ScaleFacts, choose
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, make_batch
@@ -115,30 +115,53 @@ def test_loads_are_equal_and_within_the_machine(
     total: Fraction, most: Fraction, low: Fraction
 ) -> None:
     least = most * low
-    try:
-        loads = equal_loads(total, most, least, "Mixer")
-    except Refused:
+    loads = equal_loads(total, most, least, "Mixer")
+    if isinstance(loads, Unfit):
         counts = range(1, int(total / most) + 3)
         assert not any(least <= total / n <= most for n in counts), (
             "refused only if no equal share fits"
         )
+        for other in (loads.more, loads.less):
+            again = equal_loads(other, most, least, "Mixer") if other else Loads(1, most)
+            assert isinstance(again, Loads), "what is proposed is taken"
         return
     assert loads.count * loads.grams == total
     assert least <= loads.grams <= most
 
 
-@given(st.integers(1, 400), st.integers(1, 60))
-def test_whole_fills_go_into_loads(pieces: int, capacity: int) -> None:
-    loads = whole_piece_loads(pieces, Fraction(700), Fraction(700 * capacity), "Kettle")
-    assert sum(loads.pieces) == pieces
-    assert max(loads.pieces) <= capacity
-    assert max(loads.pieces) - min(loads.pieces) <= 1
+@given(
+    st.integers(1, 400),
+    st.integers(1, 60),
+    st.integers(0, 60),
+    st.one_of(st.none(), st.integers(1, 60)),
+    st.fractions(0, 1, max_denominator=9),
+)
+def test_whole_fills_go_into_loads(
+    whole: int, capacity: int, need: int, places: int | None, part: Fraction
+) -> None:
+    """Property: no load is over the machine's most or its places, or under its least; what is
+    proposed instead is taken. Pieces of 700 g, the last filled in part."""
+    each = Fraction(700)
+    counted = Counted(whole, each, each * part if part < 1 else Fraction(0))
+    machine = (each * capacity, each * need, places, "Kettle")
+    loads = whole_piece_loads(counted, *machine)
+    if isinstance(loads, Unfit):
+        assert loads.code == "load-below-minimum"
+        for other in (loads.more, loads.less):
+            if other is not None:
+                assert isinstance(whole_piece_loads(Counted(int(other), each), *machine), Loads)
+        return
+    assert sum(loads.pieces) == whole and loads.count == len(loads.pieces)
+    weights = [n * each for n in loads.pieces]
+    weights[-1] += counted.rest
+    assert loads.grams == max(weights) <= each * capacity and min(weights) >= each * need
+    shares = [*loads.pieces[:-1], loads.pieces[-1] + (1 if loads.rest else 0)]
+    assert max(shares) <= (places or capacity) and max(shares) - min(shares) <= 1
 
 
 def test_a_fill_too_heavy_for_the_machine_is_refused() -> None:
-    with pytest.raises(Refused) as refused:
-        whole_piece_loads(3, Fraction(900), Fraction(800), "Steamer")
-    assert refused.value.code == "load-above-maximum"
+    unfit = whole_piece_loads(Counted(3, Fraction(900)), Fraction(800), None, None, "Steamer")
+    assert isinstance(unfit, Unfit) and unfit.code == "load-above-maximum"
 
 
 ROLL = Figures(
@@ -339,27 +362,30 @@ def test_a_container_on_the_scale_takes_from_its_capacity(kitchen: Path) -> None
 def test_loads_by_hand(total: str, count: int, each: str) -> None:
     """A mixer from 500 g to 4 kg."""
     loads = equal_loads(Fraction(total), Fraction(4000), Fraction(500), "Mixer")
+    assert isinstance(loads, Loads)
     assert (loads.count, loads.grams) == (count, Fraction(each))
 
 
 @pytest.mark.parametrize(
-    ("total", "least", "help"),
+    ("total", "least", "sizes"),
     [
-        (3999, 4000, "Make at least 4 kg at this step."),
-        (4200, 2500, "Make at least 5 kg at this step, or at most 4 kg."),
+        (3999, 4000, (4000, None)),
+        (4200, 2500, (5000, 4000)),
     ],
 )
-def test_a_load_too_small_says_what_would_do(total: int, least: int, help: str) -> None:
+def test_a_load_too_small_says_what_would_do(
+    total: int, least: int, sizes: tuple[int, int | None]
+) -> None:
     """4.2 kg in a mixer of 4 kg is two loads of 2.1 kg; with 2.5 kg the least, 5 kg or 4 kg do."""
-    with pytest.raises(Refused) as refused:
-        equal_loads(Fraction(total), Fraction(4000), Fraction(least), "Mixer")
-    assert refused.value.code == "load-below-minimum"
-    assert refused.value.help.replace("\u00a0", " ") == help
+    unfit = equal_loads(Fraction(total), Fraction(4000), Fraction(least), "Mixer")
+    assert isinstance(unfit, Unfit) and unfit.code == "load-below-minimum"
+    assert (unfit.more, unfit.less) == sizes
 
 
 def test_whole_fills_by_hand() -> None:
     """7 tins of 900 g in an oven of 2 kg: two at a time, four loads, the last of one."""
-    loads = whole_piece_loads(7, Fraction(900), Fraction(2000), "Oven")
+    loads = whole_piece_loads(Counted(7, Fraction(900)), Fraction(2000), None, None, "Oven")
+    assert isinstance(loads, Loads)
     assert (loads.count, loads.pieces, loads.grams) == (4, (2, 2, 2, 1), 1800)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
@@ -14,7 +15,7 @@ from generator.measures.marks import Writing, written_with
 from generator.measures.units import load_units
 from generator.reference.shared_data import installed
 from generator.scaling.batch import Figures, factor_for, from_on_hand, yields_at
-from generator.scaling.loads import whole_piece_loads
+from generator.scaling.loads import Counted, Loads, Unfit, whole_piece_loads
 from generator.scaling.scales import (
     ORDINARY,
     STRICT,
@@ -149,7 +150,14 @@ def test_a_weight_is_said_in_kilograms_from_one_on_and_in_pounds_from_one_on() -
         assert small_weight(pound / 32, 3) == "0.5 oz"
 
 
+def shared_out(counted: Counted, *machine: Any) -> Loads:
+    found = whole_piece_loads(counted, *machine, "Oven")
+    assert isinstance(found, Loads)
+    return found
+
+
 def test_whole_fills_are_shared_out_as_evenly_as_they_come() -> None:
+    kilo = Fraction(1000)
     for pieces, most, shares in (
         (7, 3000, (3, 2, 2)),
         (6, 3000, (3, 3)),
@@ -157,14 +165,44 @@ def test_whole_fills_are_shared_out_as_evenly_as_they_come() -> None:
         (3, 3000, (3,)),
         (1, 1000, (1,)),
     ):
-        loads = whole_piece_loads(pieces, Fraction(1000), Fraction(most), "Oven")
+        loads = shared_out(Counted(pieces, kilo), Fraction(most), None, None)
         assert (loads.pieces, loads.count) == (shares, len(shares))
-        assert loads.grams == 1000 * shares[0]
-    assert whole_piece_loads(5, Fraction(900), None, "Oven").grams == 4500
-    none = whole_piece_loads(0, Fraction(900), Fraction(1000), "Oven")
+        assert loads.grams == 1000 * shares[0] and loads.alike == (len(set(shares)) == 1)
+    assert shared_out(Counted(5, Fraction(900)), None, None, None).grams == 4500
+    none = shared_out(Counted(0, Fraction(900)), kilo, None, None)
     assert (none.count, none.grams, none.pieces) == (1, 0, (0,))
-    with pytest.raises(Refused):
-        whole_piece_loads(1, Fraction(1001), Fraction(1000), "Oven")
+    assert isinstance(
+        whole_piece_loads(Counted(1, Fraction(1001)), kilo, None, None, "Oven"), Unfit
+    )
+
+
+def test_what_fills_no_whole_one_goes_in_the_last_load() -> None:
+    """4 hams of 5 kg and 2 kg over, two at a time: 2, 2 and the rest; three at a time: 3, and 1
+    with the rest. Never a fifth ham."""
+    hams = Counted(4, Fraction(5000), Fraction(2000))
+    two = shared_out(hams, Fraction(10_000), None, None)
+    assert (two.pieces, two.rest, two.grams, two.alike) == ((2, 2, 0), True, 10_000, False)
+    three = shared_out(hams, Fraction(15_000), None, None)
+    assert (three.pieces, three.grams) == ((3, 1), 15_000)
+    one = shared_out(hams, None, None, None)
+    assert (one.pieces, one.rest, one.grams, one.alike) == ((4,), True, 22_000, True)
+
+
+def test_places_count_beside_weight() -> None:
+    """40 steaks of 200 g: the bath takes 5 kg, 25 of them, but has 12 places: four runs of 10."""
+    runs = shared_out(Counted(40, Fraction(200)), Fraction(5000), None, 12)
+    assert (runs.count, runs.pieces) == (4, (10, 10, 10, 10))
+
+
+def test_the_least_counts_for_each_load_in_whole_pieces() -> None:
+    """Terrines of 1200 g, at least 6 kg: five. Seven in an oven of six: 4 and 3, 3.6 kg. Ten, or
+    six at most."""
+    oven = (Fraction(7200), Fraction(6000), None, "Oven")
+    unfit = whole_piece_loads(Counted(7, Fraction(1200)), *oven)
+    assert isinstance(unfit, Unfit) and (unfit.more, unfit.less) == (10, 6)
+    assert not unfit.open_ended  # thirteen are 5, 4 and 4
+    small = whole_piece_loads(Counted(3, Fraction(1200)), *oven)
+    assert isinstance(small, Unfit) and (small.more, small.less) == (5, None)
 
 
 FIGURES = Figures(

@@ -65,7 +65,11 @@ self.ksBatch = (() => {
     const whole = best.floor();
     return (whole.n || "") + EIGHTHS[best.sub(whole).toJSON()];
   };
-  const household = (g, ln) => {
+  const household = (g, ln, factor, n) => {
+    if (ln.whole) {
+      const all = factor.mul(q(ln.whole[0])), each = all.div(n);
+      return `${ONE.lt(n) ? `${each.floor().n} of ` : ""}${all.n} ${ln.whole[all.n === 1n ? 1 : 2]}`;
+    }
     if (ln.count) {
       const [each, one, many] = ln.count, n = halfUp(g.div(q(each))).n, word = n === 1n ? one : many;
       return n ? `about${NB}${n}${word && " " + word}` : "less than 1";
@@ -138,33 +142,128 @@ self.ksBatch = (() => {
     return weigh(g, ok, finest, q([5, 2, 1].find((x) => !most.lt(q(x).mul(step)))).mul(step));
   };
 
-  // Loads.
+  // Loads. What doesn't do is {unfit}, with how much more or less would, in grams or in whole fills.
   const equal = (s, g) => {
     const n = s.most ? atLeastOne(g.div(s.most).ceil()) : ONE, each = g.div(n);
-    if (s.least && each.lt(s.least))
-      refuse("load-below-minimum", `${s.where}: ${kilos(each)} a load is below the ${kilos(s.least)} it needs. Make at least ` +
-        `${kilos(s.least.mul(n))} at this step${s.most && ONE.lt(n) ? `, or at most ${kilos(n.sub(ONE).mul(s.most))}` : ""}.`);
-    return { n, grams: each };
+    if (!s.least || !each.lt(s.least)) return { n, grams: each };
+    return { unfit: ["load-below-minimum", `${s.where}: ${kilos(each)} a load is below the ${kilos(s.least)} it needs.`, ""],
+      more: n.mul(s.least), less: s.most && ONE.lt(n) ? n.sub(ONE).mul(s.most) : undefined,
+      open: !s.most || !n.mul(s.most).lt(n.add(ONE).mul(s.least)) };
   };
-  const whole = (s, pieces, each) => {
-    if (!s.most) return { n: ONE, grams: pieces.mul(each), pieces: [pieces.n] };
-    const capacity = s.most.div(each).floor();
-    if (!capacity.n)
-      refuse("load-above-maximum", `${s.where}: one fill of ${kilos(each)} is above the ${kilos(s.most)} ` +
-        `${s.bowl ? "its bowl has room for" : "it takes"}. Choose a smaller fill or another machine.`);
-    const n = pieces.div(capacity).ceil(), shares = [];
-    for (let i = 0n; i < n.n; i++) shares.push(pieces.n / n.n + (i < pieces.n % n.n ? 1n : 0n));
-    return { n, grams: new Q(shares[0]).mul(each), pieces: shares };
+  const roomFor = (s, each) => {
+    const by = s.most && each.n ? s.most.div(each).floor() : undefined, places = s.places && s.places.sub(ONE);
+    return by && places ? (places.lt(by) ? places : by) : by || places;
   };
+  const whole = (s, count, each, rest, [one, many]) => {
+    const room = roomFor(s, each), places = count.add(rest.n ? ONE : ZERO);
+    if (room && !room.n) return { unfit: s.most && s.most.lt(each)
+      ? ["load-above-maximum", `${s.where}: one ${one} of ${kilos(each)} is above the ${kilos(s.most)} ${s.bowl ? "its bowl has room for" : "it takes"}.`, `Choose a smaller ${one} or another machine.`]
+      : ["load-above-maximum", `${s.where}: it has no place.`, "Check `places`."] };
+    const n = room ? atLeastOne(places.div(room).ceil()) : ONE, shares = [];
+    for (let i = 0n; i < n.n; i++) shares.push(places.n / n.n + (i < places.n % n.n ? 1n : 0n));
+    if (rest.n) shares[shares.length - 1]--;
+    const grams = (share) => new Q(share).mul(each), last = grams(shares.at(-1)).add(rest);
+    const before = shares.length > 1 ? grams(shares.at(-2)) : last, smallest = before.lt(last) ? before : last;
+    if (s.least && smallest.lt(s.least)) {
+      const need = s.least.div(each).ceil(), within = !room || !room.lt(need);
+      return { unfit: ["load-below-minimum", `${s.where}: ${kilos(smallest)} a load is below the ${kilos(s.least)} it needs.`,
+        within ? "" : `It needs ${need.n} ${many}, and takes ${room.n}: check \`minimum\` and \`places\`.`],
+        more: within ? n.mul(need) : undefined, less: within && room && ONE.lt(n) ? n.sub(ONE).mul(room) : undefined,
+        open: !room || !n.mul(room).add(ONE).lt(n.add(ONE).mul(need)) };
+    }
+    const top = grams(shares[0]);
+    return { n, grams: top.lt(last) ? last : top, pieces: shares, rest: !!rest.n };
+  };
+  const alike = ({ n, pieces, rest }) => !pieces || (pieces.every((p) => p === pieces[0]) && !(rest && ONE.lt(n)));
   const loadsWords = (loads, rec) => {
-    const times = counted(loads.n, ["load", "loads"]), { pieces } = loads, one = loads.n.n === 1n;
+    const times = counted(loads.n, ["load", "loads"]), { pieces, rest } = loads, one = loads.n.n === 1n;
     if (!pieces || !rec.fills) return one ? kilos(loads.grams) : `${times} of ${kilos(loads.grams)}`;
-    if (pieces[0] !== pieces.at(-1)) return `${times}: ${pieces.join(", ")} ${rec.fills[1]}`;
     const each = counted(new Q(pieces[0]), rec.fills);
-    return one ? each : `${times} of ${each}`;
+    if (one) return each + (rest ? " and the rest" : "");
+    return alike(loads) ? `${times} of ${each}` : `${times}: ${pieces.filter((p) => p).join(", ")} ${rec.fills[1]}${rest ? ", the rest in the last" : ""}`;
   };
+  const duration = (s) => {
+    let left = halfUp(s).n;
+    if (left > 86400n && left % 86400n === 0n) return `${left / 86400n}${NB}days`;
+    return [[3600n, "h"], [60n, "min"], [1n, "s"]].map(([size, name]) => {
+      const count = left / size;
+      left %= size;
+      return count && `${count}${NB}${name}`;
+    }).filter(Boolean).join(" ") || `0${NB}s`;
+  };
+  const runWords = ({ loads, s, waits }, rec) => {
+    let words = loadsWords(loads, rec);
+    if (loads.n.n === 1n) return words;
+    if (s) words += `, one after another: ${duration(s.mul(loads.n))} in all`;
+    return waits ? `${words}. Keep the others ${waits === "hot" ? "hot" : "in the cold"} until their turn${s && s.n ? `: up to ${duration(s.mul(loads.n.sub(ONE)))}` : ""}` : words;
+  };
+  // The machines' loads at a factor, or the first thing that doesn't allow it, with factors that would do.
+  const tried = (rec, f, factor) => {
+    const y = yieldsAt(factor, f), fills = q(f.kinds.fills), misfit = (m, at) => ({ ...m, more: m.more && m.more.div(at), less: m.less && m.less.div(at) });
+    const need = fills && y.fills.add(y.rest.n ? ONE : ZERO);
+    if (rec.vessels && need && new Q(BigInt(rec.vessels[0])).lt(need))
+      return misfit({ unfit: ["vessels-too-few", `${counted(need, rec.fills)} need ${counted(need, ["vessel", "vessels"])}, and there are ${rec.vessels[0]}: ${rec.vessels[1]}.`,
+        "Or check `count` of the vessel."], less: new Q(BigInt(rec.vessels[0])) }, fills);
+    const steps = [];
+    for (const row of rec.steps) {
+      const s = exact(row, "g", "most", "least", "ml", "places", "s", "out", "limit"), g = factor.mul(s.g);
+      const each = s.counted && y.fills && y.fills.n ? s.g.div(fills) : undefined;
+      let loads = each ? whole(s, y.fills, each, fills.mul(factor).sub(y.fills).mul(each), rec.fills) : equal(s, g);
+      if (!loads.unfit && ONE.lt(loads.n) && s.waits === "out" && s.s) {
+        const out = s.out || ZERO, longest = s.s.mul(loads.n.sub(ONE)), most = each ? roomFor(s, each) : s.most;
+        if (s.limit.lt(out.add(longest))) {
+          const runs = s.limit.lt(out) ? ONE : s.limit.sub(out).div(s.s).floor().add(ONE);
+          loads = { unfit: ["runs-wait-too-long", `${s.where}: ${loads.n.n} runs, one after another. The last waits ${duration(longest)} out of the cold` +
+            `${out.n ? `, after ${duration(out)} out of it before` : ""}; ${duration(s.limit)} is the most.`,
+            "Or keep it cold until its turn: a step `do: store` with `in` before this one."], less: most && most.n ? runs.mul(most) : undefined };
+        }
+      }
+      if (loads.unfit) return misfit(loads, each ? fills : s.g);
+      const step = { ...s, g, loads, volume: s.ml && loads.grams.mul(s.ml) };
+      steps.push({ ...step, words: runWords(step, rec) });
+    }
+    return { steps };
+  };
+  const near = (rec, f, factor, up) => {
+    const round = (v) => (up ? v.ceil() : v.floor()), fills = q(f.kinds.fills), portions = q(f.kinds.portions);
+    const by = fills || portions;
+    if (by) {
+      const n = round(factor.mul(by));
+      return n.n ? [n.div(by), counted(n, fills ? rec.fills : rec.portions)] : undefined;
+    }
+    const g = factor.mul(f.total), step = us ? (g.lt(POUND) ? POUND.div(q(160)) : POUND.div(q(100))) : g.lt(THOUSAND) ? q("1/10") : q(10);
+    const grams = round(g.div(step)).mul(step);
+    return grams.n ? [grams.div(f.total), `${kilos(grams)} total`] : undefined;
+  };
+  const thatDoes = (rec, f, factor, side) => {
+    for (let i = 0; i < 20; i++) {
+      const size = factor && near(rec, f, factor, side === "more");
+      if (!size) return "";
+      const found = tried(rec, f, size[0]);
+      if (found.steps) return size[1];
+      factor = found[side];
+      if (!factor || !(side === "more" ? size[0].lt(factor) : factor.lt(size[0]))) return "";
+    }
+    return "";
+  };
+  const loadsOf = (rec, f, factor) => {
+    const found = tried(rec, f, factor);
+    if (found.steps) return found.steps;
+    const [code, message, help] = found.unfit, more = thatDoes(rec, f, found.more, "more"), less = thatDoes(rec, f, found.less, "less");
+    const sizes = [more && more + (found.open ? " or more" : ""), less && `${less} at most`].filter(Boolean).join(", or ");
+    const alone = help.replace(/^Or (.)/, (_, first) => first.toUpperCase());
+    refuse(code, [message, sizes && `Make ${sizes}.`, sizes ? help : alone].filter(Boolean).join(" "));
+  };
+  // Whole pieces, where the formula is made in pieces.
+  const inPieces = (factor, f, rec) => {
+    if (!rec.pieces) return factor;
+    const n = factor.mul(q(rec.pieces)).floor();
+    if (!n.n) refuse("size-below-a-piece", `That is less than one piece. One piece takes ${kilos(f.total.div(q(rec.pieces)))} in total.`);
+    return n.div(q(rec.pieces));
+  };
+  const exact = (row, ...keys) => keys.reduce((o, k) => ({ ...o, [k]: q(row[k]) }), { ...row });
 
-  const onHand = (have, rec) => {
+  const onHand = (have, rec, f) => {
     const hand = { left: {} }, all = {};
     for (const [item, text] of have) {
       const lines = rec.lines.filter((ln) => ln.item === item);
@@ -175,7 +274,9 @@ self.ksBatch = (() => {
       all[item] = [grams, need];
       if (!hand.item || factor.lt(hand.factor) || (!hand.factor.lt(factor) && item < hand.item)) Object.assign(hand, { factor, item });
     }
-    for (const item in all) if (item !== hand.item) hand.left[item] = all[item][0].sub(all[item][1].mul(hand.factor));
+    const full = hand.factor;
+    hand.factor = inPieces(full, f, rec);
+    for (const item in all) if (item !== hand.item || hand.factor.lt(full)) hand.left[item] = all[item][0].sub(all[item][1].mul(hand.factor));
     return hand;
   };
   const yieldsAt = (factor, f) => {
@@ -192,6 +293,7 @@ self.ksBatch = (() => {
     else if (f.per && exact) [y.portions, y.portion] = [y.fills.mul(f.per), served.div(exact).div(f.per)];
     y.over = y.portions ? y.yield.sub(y.portions.mul(y.portion)) : ZERO;
     if (y.over.lt(ONE)) y.over = ZERO;
+    if (y.portion && f.per && (f.light || f.heavy)) [y.from, y.to] = [y.portion.sub(f.light.div(f.per)), y.portion.add(f.heavy.div(f.per))];
     return y;
   };
 
@@ -199,37 +301,30 @@ self.ksBatch = (() => {
       or "have" with [[item, amount], …]. Throws {code, message, write} for what the generator refuses. */
   const make = (rec, kind, text) => {
     ({ sign, us } = rec);
-    const exact = (row, ...keys) => keys.reduce((o, k) => ({ ...o, [k]: q(row[k]) }), { ...row });
     const f = exact(rec, "base", "total", "filled", "finished", "yielded", "served", "fill", "portion", "per");
-    const hand = kind === "have" && onHand(text, rec), words = rec[kind];
+    if (rec.light || rec.heavy) [f.light, f.heavy] = [q(rec.light || 0), q(rec.heavy || 0)];
+    const hand = kind === "have" && onHand(text, rec, f), words = rec[kind];
     const count = kind === "fills" || kind === "portions";
     if (rec.no && rec.no[kind]) refuse("size-not-made", rec.no[kind]);
     if (count && !/^\d{1,6}$/.test(text)) refuse("whole-number-expected", `\`${text}\` is not a whole number of ${kind}.`);
     let value = hand ? f.base.mul(hand.factor) : count ? read(`${text} each`, [], [["each", 1]]) : read(text, rec.units, []);
-    const label = count ? counted(value, words || [kind.slice(0, -1), kind]) : `${kilos(value)} ${hand ? "base" : kind}`;
+    let label = count ? counted(value, words || [kind.slice(0, -1), kind]) : `${kilos(value)} ${hand ? "base" : kind}`;
+    const portions = kind === "portions" && value;
     let over = rec.kinds[hand ? "base" : kind];
     if (!over) [over, value] = [rec.kinds.fills, value.div(f.per).ceil()];
-    const factor = value.div(q(over));
+    const factor = inPieces(value.div(q(over)), f, rec);
     if (q(10000).lt(factor)) refuse("size-too-large", "That is over 10,000 times the formula. Check the figure.");
-    const yields = yieldsAt(factor, f);
-    const steps = rec.steps.map((row) => {
-      const s = exact(row, "g", "most", "least", "ml"), g = factor.mul(s.g);
-      let loads = equal;
-      if (s.filled && yields.fills && yields.fills.n) {
-        loads = whole(s, yields.fills.add(yields.rest.n ? ONE : ZERO), g.mul(f.fill).div(yields.filled || yields.finished));
-        if (g.lt(loads.grams)) loads.grams = g;
-      } else loads = equal(s, g);
-      return { ...s, g, loads, words: loadsWords(loads, rec), volume: s.ml && loads.grams.mul(s.ml) };
-    });
-    const lead = steps.find((s) => s.lead), loads = lead ? lead.loads : { n: ONE, grams: yields.total };
+    const yields = yieldsAt(factor, f), steps = loadsOf(rec, f, factor), lead = steps.find((s) => s.lead);
+    if (rec.pieces && !(portions && !portions.lt(yields.portions))) label = counted(yields.fills, rec.fills);
+    const loads = lead && alike(lead.loads) ? lead.loads : { n: ONE, grams: yields.total };
     const scales = rec.scales.map(([id, name, division, accuracy, capacity, least, here, elsewhere, unit, unitG, places]) =>
       exact({ id, name, division, accuracy, capacity, least, here, elsewhere, unit, unitG, places }, "division", "accuracy", "capacity", "least", "unitG"));
     const lines = rec.lines.map((ln, i) => {
-      const all = factor.mul(q(ln.g)), n = ln.each ? loads.n : ONE, g = all.div(n), on = choose(g, q(ln.ok), scales);
+      const at = steps.find((s) => s.no === ln.at), n = at && alike(at.loads) ? at.loads.n : ONE, all = factor.mul(q(ln.g)), g = all.div(n), on = choose(g, q(ln.ok), scales);
       if (on.needs && ln.spoon) [on.ok, on.needs] = [ONE];
-      return { ...ln, i, all, n, g, on, words: household(g, ln), bought: all.div(ONE.sub(q(ln.trim || 0))) };
+      return { ...ln, i, all, n, g, on, words: household(g, ln, factor, n), bought: all.div(ONE.sub(q(ln.trim || 0))) };
     });
-    return { label, factor, hand, yields, steps, loads, lines };
+    return { label, factor, hand, yields, steps, loads, lines, lead };
   };
   const shows = (scale, g) => fixed(g.div(scale.unitG), scale.places);
   const coarse = (on) => `Weighs to ±${small(off(on.scale, on.n), 3)}, ${plain(on.share.mul(q(100)), 1)} %. Needs one that reads ${plain(on.needs)} g.`;

@@ -32,8 +32,9 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
   };
 
   // What a batch gives, in the words of the kitchen's sizes.
+  const rounded = (g) => kilos(g.lt(q(10)) ? g : halfUp(g));
   const gets = ({ yields: y }) => (y.portions
-    ? [el("b", counted(y.portions, record.portions)), ` of ${kilos(y.portion.lt(q(10)) ? y.portion : halfUp(y.portion))}`]
+    ? [el("b", counted(y.portions, record.portions)), ` of ${y.from ? `about ${rounded(y.portion)}, ${rounded(y.from)} to ${rounded(y.to)}` : rounded(y.portion)}`]
     : el("b", y.fills ? counted(y.fills, record.fills) : kilos(y.yield)));
   const nameOf = (item) => one(`.ks-ask option[value="${item}"]`).textContent;
   const gives = (batch) => {
@@ -48,10 +49,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
   };
 
   // One row: the kitchen's own, with this batch's figures.
-  const first = one(".ks-size"), own = all(".ks-load-0 .ks-row, :scope > .ks-part .ks-row", first);
-  const lead = all(".ks-load-0 .ks-row", first).length < own.length;
-  const inOrder = lead ? record.lines.filter((ln) => ln.each).concat(record.lines.filter((ln) => !ln.each)) : record.lines;
-  const rowOf = (ln) => own[inOrder.indexOf(record.lines[ln.i])];
+  const first = one(".ks-size"), rowOf = (ln) => one(`.ks-row[data-i="${ln.i}"]`, first);
   const row = (ln, id, fresh) => {
     const { on } = ln, { scale } = on, node = rowOf(ln).cloneNode(true), at = (name) => one(name, node);
     const [whole, rest = ""] = shows(scale, on.grams).split(/(?=[.,])/), [words, unit] = ln.oz ? other(on.grams, scale) : ["", ""];
@@ -86,8 +84,8 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
   const label = (id, cls, ...words) => Object.assign(el("label." + cls, ...words), { htmlFor: id });
   const radio = (name, id, cls, checked) => Object.assign(el("input.ks-radio." + cls), { type: "radio", name, id, checked, autocomplete: "off" });
   const section = (batch) => {
-    const n = Number(batch.loads.n.n), many = n > 1, each = batch.lines.filter((ln) => !many || ln.each);
-    const once = batch.lines.filter((ln) => many && !ln.each), loads = [...Array(n).keys()];
+    const n = Number(batch.loads.n.n), many = n > 1, single = batch.lines.filter((ln) => !ONE.lt(ln.n));
+    const each = many ? batch.lines.filter((ln) => ONE.lt(ln.n) && ln.at === batch.lead.no) : single, once = many ? single : [], loads = [...Array(n).keys()];
     const box = el(`section.ks-size.ks-for.ks-for-x${n > MOST ? ".ks-all" : ""}`), load = () => total(each, (ln) => ln.on.grams, "span");
     const bar = el("div.ks-segments.ks-loadbar", loads.map((l) =>
       label(`sxl${l}`, "ks-segment", radio("ks-load-x", `sxl${l}`, `ks-lpick-${l}`, !l), el("b", `Load ${l + 1}`), " ", el("span", load(), el("span.ks-count")))));
@@ -97,13 +95,20 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     loads.forEach((l) => box.append(el(`div.ks-load.ks-load-${l}`,
       many && el("h3.ks-only-plain.ks-load-head", `Load ${l + 1} of ${n}: `, load()), parts(each, `wx-${l}-`),
       l + 1 < n && n <= MOST && el("p.ks-next", label(`sxl${l + 1}`, "ks-button", `Load ${l + 1} weighed: go to load ${l + 2}`)))));
+    batch.steps.filter((step) => !many || step !== batch.lead).forEach((step, at) => {
+      const lines = batch.lines.filter((ln) => ONE.lt(ln.n) && ln.at === step.no);
+      if (lines[0]) [...Array(Number(step.loads.n.n)).keys()].forEach((l) => box.append(el("section.ks-other-load",
+        el("h3.ks-whole", `${step.name}, load ${l + 1} of ${plain(step.loads.n)}: `, total(lines, (ln) => ln.on.grams, "span")), ...parts(lines, `ox-${at}-${l}-`))));
+    });
     if (once[0]) box.append(el("h3.ks-whole", "Once, for the whole batch"), ...parts(once, "vx-"));
     // The folds are the kitchen's, with this batch's figures in their order.
     const folds = all(":scope > details", first).map((fold) => fold.cloneNode(true)), why = folds.at(-1);
-    const trimmed = batch.lines.filter((ln) => ln.trim), sums = {};
-    batch.lines.filter((ln) => ln.made).forEach((ln) => (sums[ln.item] = ln.all.add(sums[ln.item] || ZERO)));
+    const trimmed = batch.lines.filter((ln) => ln.trim), ahead = (record.ahead || []).map(([g, n, ...words]) => {
+      const grams = kilos(q(g).mul(batch.factor)), count = n && q(n).mul(batch.factor);
+      return count && count.d === 1n ? `${counted(count, words)}, ${grams}` : grams;
+    });
     folds.forEach((fold) => {
-      if (fold.open) all("dt", fold).forEach((dt, i) => (dt.textContent = kilos(Object.values(sums)[i])));
+      if (fold.open) all("dt", fold).forEach((dt, i) => (dt.textContent = ahead[i]));
       else if (fold !== why) all("dd", fold).forEach((dd, i) => (dd.textContent = `${kilos(trimmed[i].bought)} as purchased for ${kilos(trimmed[i].all)} trimmed`));
     });
     all(".ks-weighing", why).forEach((words, i) => {
@@ -131,7 +136,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
         : [el("small", ONE.lt(loads.n) ? counted(loads.n, ["load", "loads"]) : "one load")])));
     batch.steps.forEach((s) => add("append", one(`#step-${s.no} .ks-machine`), sized("span", ` · ${s.words}`)));
     const over = (g, words) => (g && g.n ? `, ${kilos(g)} ${words}` : "");
-    const rows = [gets(batch), y.fills && y.filled ? `${kilos(y.filled)} in ${counted(y.fills, record.fills)} of ${kilos(q(record.fill))}${over(y.rest, "over")}` : y.filled && kilos(y.filled),
+    const rows = [gets(batch), y.fills && y.filled ? `${kilos(y.filled)} in ${counted(y.fills, record.fills)} of ${record.filling}${over(y.rest, "over")}` : y.filled && kilos(y.filled),
       kilos(y.yield) + (y.ends.n ? ` sliced, ${kilos(halfUp(y.ends))} ends` : "") + (record.portion ? over(halfUp(y.over), "over") : "")].filter(Boolean);
     const got = one(".ks-yield").cloneNode(true);
     got.className = "ks-yield ks-for ks-for-x";

@@ -1,0 +1,70 @@
+"""How much a line of a batch may weigh, and must, by the formula's doses."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.rules.basics.limit import DoseLimit
+from generator.rules.basics.product import Component
+from generator.rules.cures.dosing import MILLION
+from generator.sheet.walk import Walk
+from generator.sheet.weighing import WeighedLine
+
+
+def capped_dose(walk: Walk) -> DoseLimit | None:
+    """The dose of a formula that has a legal maximum; None if it has none."""
+    return next((dose for dose in _doses(walk) if dose.most_ppm is not None), None)
+
+
+def _doses(walk: Walk) -> list[DoseLimit]:
+    return [limit for limit in walk.limits if isinstance(limit, DoseLimit)]
+
+
+def cure_limit(walk: Walk, line: WeighedLine) -> DoseLimit | None:
+    """The legal maximum a line is held to as a cure; None for anything else."""
+    return capped_dose(walk) if nitrite_in(walk, line) else None
+
+
+def nitrite_in(walk: Walk, line: WeighedLine) -> Fraction:
+    """How much of a line is nitrite, as a share: of a cure, or of a cure mix or a brine made ahead;
+    else 0."""
+    facts = line.joined.ingredient
+    if facts is not None:
+        of_a_cure = facts.nitrite if facts.function == "cure" else None
+        return of_a_cure or Fraction(0)
+    came = _components_of(walk, line)
+    grams = sum((c.grams for c in came), Fraction(0))
+    nitrite = sum((c.grams * c.nitrite for c in came if c.cures), Fraction(0))
+    return nitrite / grams if grams else Fraction(0)
+
+
+def _components_of(walk: Walk, line: WeighedLine) -> list[Component]:
+    """What a line of a made-ahead formula brings into the step that takes its part in."""
+    part, item = line.joined.part, line.joined.item
+    step = next((s for s in walk.steps if part in s.step.parts), None)
+    if step is None:
+        return []
+    return [c for c in step.before.components if (c.part, c.came) == (part, item)]
+
+
+def least_of(walk: Walk, line: WeighedLine) -> Fraction | None:
+    """The least grams of an accelerator at factor 1 that a dose of it asks for, the formula's
+    others taken as written; None for anything else."""
+    facts = line.joined.ingredient
+    if facts is None or not facts.erythorbate:
+        return None
+    limit = next((dose for dose in _doses(walk) if dose.most_ppm is None), None)
+    if limit is None:
+        return None
+    others = limit.ppm * limit.meat_share / MILLION - line.grams * facts.erythorbate
+    return (limit.law_ppm * limit.meat_share / MILLION - others) / facts.erythorbate
+
+
+def most_of_a_cure(
+    limit: DoseLimit, line: WeighedLine, nitrite: Fraction, share: Fraction
+) -> Fraction:
+    """The most a load may hold of a cure, in grams, the formula's other cures taken as dosed.
+    ``nitrite`` is how much of it is nitrite, ``share`` the load's part of the formula as
+    written."""
+    others = limit.ppm * limit.meat_share / MILLION - line.grams * nitrite
+    return (limit.law_ppm * limit.meat_share / MILLION - others) / nitrite * share

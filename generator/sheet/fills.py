@@ -1,0 +1,322 @@
+"""What a formula makes, as figures at factor 1: fills by weight, by volume or as pieces, portions.
+
+A volume becomes a weight once, by what a litre of the mix weighs and the air that is in it.
+Overrun is the volume that air adds, in percent of the mix's own, so that a volume weighs the mix's
+weight over (1 + overrun): H. D. Goff, Ice Cream Technology e-Book, University of Guelph, "Overrun
+calculations": % overrun = (weight of mix − weight of the same volume of ice cream) / weight of the
+same volume of ice cream × 100.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from generator.files.finding import Finding, Severity
+from generator.measures.basis import Basis
+from generator.measures.kilos import kilos, kilos_step
+from generator.measures.words import NARROW, counted, listed, plain
+from generator.records.formula import Makes
+from generator.resolve.equipment import volume_ml
+from generator.resolve.joined import JoinedFormula
+from generator.rules.basics.product import Product
+from generator.scaling.batch import Figures
+from generator.scaling.weights import BARE_PIECES, UnitWeight, piece_of
+from generator.sheet.volumes import bulk_of, least_of
+from generator.sheet.walked import WalkedStep
+from generator.sheet.weighing import WeighedLine
+
+_REPORTED = Fraction(1, 10)
+"""From this share of the weight on, an assumed volume is reported beside what it sets."""
+_CLOSER = Fraction(9, 10)
+"""How much less room than by its measures food may take up where no litre of it was weighed: ours,
+so that a vessel is refused only where there is no doubt."""
+_IN_BITS = frozenset({"cuts", "slices", "comminutes", "tenderises", "divides", "pools", "stuffs"})
+"""What ends a count of pieces: no piece is one afterwards."""
+
+
+@dataclass(frozen=True)
+class Filling:
+    """What a formula makes of its mass, how a volume was weighed, and what is wrong with it."""
+
+    figures: Figures
+    basis: Basis
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class _Mix:
+    """How much room a gram of what is filled takes up, in millilitres, air included; ``least`` is
+    the least it can be; ``assumed`` names what no measure is entered of."""
+
+    ml_per_g: Fraction
+    least: Fraction
+    assumed: tuple[str, ...]
+    how: tuple[tuple[str, str], ...]
+
+
+def filling_of(
+    formula: JoinedFormula,
+    lines: Sequence[WeighedLine],
+    steps: Sequence[WalkedStep],
+    filled: Product | None,
+    end: Product,
+) -> Filling:
+    """What the walk of a formula makes at factor 1. ``filled`` is the product of the step whose
+    filling counts, None without one, ``end`` that after the last step."""
+    raw = sum((ln.grams for ln in lines), Fraction(0))
+    base = sum(
+        (ln.grams for ln in lines if (ln.joined.part, ln.joined.item) in formula.base), Fraction(0)
+    )
+    mass = filled.mass if filled is not None else None
+    makes = formula.formula.makes
+    if makes is None:
+        return Filling(Figures(base, raw, mass, end.mass), Basis(), ())
+    per_fill, sliced, findings = _slices(formula, makes)
+    mix = _mix(makes, filled or end)
+    fill, rows = _fill(makes, mix)
+    portion = _portion(makes, mix)
+    figures = Figures(base, raw, mass, end.mass, fill, portion, per_fill, sliced)
+    if makes.piece is not None:
+        figures = _in_pieces(figures, makes, lines, end)
+    findings += _vessel(formula, makes, mix) or _volume_findings(formula, makes, mix)
+    findings += _counts(formula, makes, figures, lines, steps, end)
+    basis = Basis(tuple(rows), "volume × what it weighs ÷ (1 + overrun)") if rows else Basis()
+    return Filling(figures, basis, tuple(findings))
+
+
+def _mix(makes: Makes, product: Product) -> _Mix:
+    """The room what is filled takes up: by the litre weighed, else by the measures of what is in
+    it."""
+    air = 1 + (makes.overrun or Fraction(0))
+    how = []
+    if makes.overrun:
+        how.append(("Overrun", f"{plain(makes.overrun * 100)}{NARROW}%"))
+    if makes.litre is not None:
+        own = 1000 / makes.litre.value
+        weighed = ("One litre of the mix", f"{makes.litre.text}, weighed here")
+        return _Mix(own * air, own * air, (), (weighed, *how))
+    bulk, least = bulk_of(product), least_of(product)
+    per_g = bulk.ml / product.mass
+    litre = kilos(1000 / per_g)
+    words = [("One litre of the mix", f"about {litre}, by the measures of what is in it")]
+    assumed = tuple(name for name, _ in bulk.assumed) if bulk.share >= _REPORTED else ()
+    if assumed:
+        words.append(("Assumed", f"the volume of {listed(assumed)}: no measure is entered"))
+    return _Mix(per_g * air, least / product.mass * air * _CLOSER, assumed, (*words, *how))
+
+
+def _fill(makes: Makes, mix: _Mix) -> tuple[Fraction | None, list[tuple[str, str]]]:
+    """The grams of one fill, and how a volume was turned into them."""
+    if makes.fill_weight is not None:
+        return makes.fill_weight.value, []
+    volume = makes.fill_volume or makes.portion_volume
+    if volume is None:
+        return None, []
+    grams = volume.value / mix.ml_per_g
+    row = (volume.text.capitalize(), f"weighs {kilos(grams)}")
+    return (grams if makes.fill_volume is not None else None), [*mix.how, row]
+
+
+def _portion(makes: Makes, mix: _Mix) -> Fraction | None:
+    """The grams of one portion that is weighed or measured."""
+    if makes.portion is not None:
+        return makes.portion.value
+    if makes.portion_volume is None:
+        return None
+    return makes.portion_volume.value / mix.ml_per_g
+
+
+def _in_pieces(
+    figures: Figures, makes: Makes, lines: Iterable[WeighedLine], end: Product
+) -> Figures:
+    """The figures of a formula made in pieces: a piece is a fill, with its share of all else."""
+    line = next(ln for ln in lines if ln.joined.item == makes.piece)
+    amount = line.joined.line.amount
+    count = int(amount.value)
+    filled = figures.filled if figures.filled is not None else figures.finished
+    light, heavy = _off_the_mean(piece_of(amount.unit, line.unit_weights))
+    own = _share_of(line.joined.item, end) * figures.finished / count
+    return replace(
+        figures,
+        fill=filled / count,
+        portion=None,
+        per_fill=makes.portions or 1,
+        pieces=count,
+        lightest=own * light,
+        heaviest=own * heavy,
+    )
+
+
+def _off_the_mean(weight: UnitWeight | None) -> tuple[Fraction, Fraction]:
+    """How far the lightest and the heaviest piece are from the mean, as shares of it."""
+    if weight is None or weight.low is None or weight.high is None:
+        return Fraction(0), Fraction(0)
+    return 1 - weight.low / weight.grams, weight.high / weight.grams - 1
+
+
+def _share_of(item: str, product: Product) -> Fraction:
+    """How much of a product one item is, made ahead or not, as a share of all that is in it."""
+    whole = sum((c.grams for c in product.components), Fraction(0))
+    own = sum((c.grams for c in product.components if item in (c.item, c.came)), Fraction(0))
+    return own / whole if whole else Fraction(0)
+
+
+def _finding(
+    formula: JoinedFormula,
+    makes: Makes,
+    key: str,
+    code: str,
+    severity: Severity,
+    message: str,
+    help: str,
+    write: tuple[str, ...] = (),
+) -> Finding:
+    place = makes.place(key)
+    fixes = tuple(place.fixed(text) for text in write)
+    about = frozenset({formula.id})
+    return Finding(code, severity, message, place, help, fixes, about=about)
+
+
+def _volume_findings(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Finding]:
+    """A volume whose weight rests on an assumption."""
+    key = "fill_volume" if makes.fill_volume is not None else "portion_volume"
+    if makes.fill_volume is None and makes.portion_volume is None:
+        return []
+    help = "Weigh one litre of the mix, before air is in it. Write it under `makes` as `litre`."
+    if not mix.assumed:
+        return []
+    words = f"What it weighs is assumed: no measure of {listed(mix.assumed)} is entered."
+    return [_finding(formula, makes, key, "volume-assumed", "note", words, help)]
+
+
+def _vessel(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Finding]:
+    """A fill goes into its vessel, by the vessel's inside measures."""
+    vessel = formula.vessel
+    inside = volume_ml(vessel) if vessel is not None else None
+    if vessel is None or inside is None:
+        return []
+    if makes.fill_volume is not None:
+        key, typed, least = "fill_volume", makes.fill_volume, makes.fill_volume.value
+        takes, most = "", _litres(Fraction(math.floor(inside)))
+    elif makes.fill_weight is not None:
+        key, typed, least = "fill_weight", makes.fill_weight, makes.fill_weight.value * mix.least
+        takes, most = f", {_litres(least)} or more,", _at_most(inside / mix.least)
+    else:
+        return []
+    if least <= inside:
+        return []
+    words = f"A fill of {typed.text}{takes} doesn't go into the {_litres(inside)} of {vessel.name}."
+    help = f"Fill {most} or less, or use a larger vessel. Or check `inside` and `headspace`."
+    return [_finding(formula, makes, key, "vessel-overfull", "error", words, help)]
+
+
+def _at_most(grams: Fraction) -> str:
+    """A weight in words that is no more than so many grams."""
+    step = kilos_step(grams)
+    return kilos(math.floor(grams / step) * step)
+
+
+def _litres(ml: Fraction) -> str:
+    if ml < 1000:
+        return f"{plain(ml, 0)}{NARROW}ml"
+    return f"{plain(ml / 1000, 2)}{NARROW}l"
+
+
+def _counts(
+    formula: JoinedFormula,
+    makes: Makes,
+    figures: Figures,
+    lines: Iterable[WeighedLine],
+    steps: Sequence[WalkedStep],
+    end: Product,
+) -> list[Finding]:
+    """The pieces a formula counts and the portions or fills it says it makes are as many, or so
+    many to each."""
+    if makes.piece is not None or any(s.step.effects & _IN_BITS for s in steps):
+        return []
+    line = next((ln for ln in lines if _whole_pieces(formula, ln, end)), None)
+    if line is None:
+        return []
+    key, made, word = _made(makes, figures)
+    many = int(line.joined.line.amount.value)
+    if not made or many % made == 0 or made % many == 0:
+        return []
+    return [_count_disagrees(formula, makes, figures, line, key, word)]
+
+
+def _count_disagrees(
+    formula: JoinedFormula,
+    makes: Makes,
+    figures: Figures,
+    line: WeighedLine,
+    key: str,
+    word: str,
+) -> Finding:
+    amount = line.joined.line.amount
+    each = (figures.filled or figures.finished) if key == "fill_weight" else figures.yielded
+    size = kilos(Fraction(math.floor(each / amount.value)))
+    own = getattr(makes, key)
+    many = f"of {line.joined.name.lower()}" if amount.unit in BARE_PIECES else amount.unit
+    words = f"{plain(amount.value)} {many} give {word} of {own.text}."
+    help = (
+        f"Is each one of its own? Write `piece: {line.joined.item}` in place of `{key}`: it is "
+        f"then about {size}, whatever the piece weighs. Or write `{key}: {size}`."
+    ).replace(NARROW, " ")
+    return _finding(formula, makes, key, "count-disagrees", "warning", words, help)
+
+
+def _made(makes: Makes, figures: Figures) -> tuple[str, int, str]:
+    """What is made at factor 1: the key that says it, how many, and in words."""
+    if figures.portion:
+        key = "portion" if makes.portion is not None else "portion_volume"
+        many = math.floor(figures.yielded / figures.portion)
+        return (
+            key,
+            many,
+            counted(many, makes.portion_unit or "portion", makes.portion_units or None),
+        )
+    if makes.fill_weight is not None and figures.fills is not None:
+        many = math.floor(figures.fills)
+        return "fill_weight", many, counted(many, makes.unit, makes.plural)
+    return "portion", 0, ""
+
+
+def _whole_pieces(formula: JoinedFormula, line: WeighedLine, end: Product) -> bool:
+    """Whether a line is counted pieces of the base that stay whole and are most of what is made:
+    an ingredient as it comes, since a dish made ahead is portioned as a matter of course."""
+    joined = line.joined
+    amount = joined.line.amount
+    if amount.kind != "count" or joined.line.prepare or amount.value.denominator != 1:
+        return False
+    if (joined.part, joined.item) not in formula.base or _pours(line):
+        return False
+    return _share_of(joined.item, end) > Fraction(1, 2)
+
+
+def _pours(line: WeighedLine) -> bool:
+    """Whether a line is no ingredient in pieces: a liquid, or made ahead."""
+    facts = line.joined.ingredient
+    return facts is None or facts.form == "liquid"
+
+
+def _slices(formula: JoinedFormula, makes: Makes) -> tuple[int | None, Fraction, list[Finding]]:
+    """The portions in one fill, and the share of it that is sliced: all of it, where nothing is."""
+    if makes.slice is None:
+        return makes.portions, Fraction(1), []
+    if makes.length is None or (makes.fill_weight is None and makes.fill_volume is None):
+        words = "A slice needs the length and weight of one fill."
+        help = "Add `length` and `fill_weight` under `makes`."
+        found = _finding(formula, makes, "slice", "slice-needs-length", "error", words, help)
+        return makes.portions, Fraction(1), [found]
+    ends = sum((s.step.ends.value for s in formula.steps if s.step.ends), Fraction(0))
+    usable = makes.length.value - 2 * ends
+    per_fill = max(0, math.floor(usable / makes.slice.value))
+    if per_fill == 0:
+        words = "There is no whole slice between the ends."
+        help = "Check slice, length and ends."
+        found = _finding(formula, makes, "slice", "slice-too-thick", "error", words, help)
+        return per_fill, Fraction(1), [found]
+    return per_fill, per_fill * makes.slice.value / makes.length.value, []

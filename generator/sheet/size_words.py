@@ -1,0 +1,104 @@
+"""Batch sizes, loads and pieces in the formula's own words."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.measures.kilos import kilos, kilos_figure
+from generator.measures.words import NARROW, counted, counted_figure, duration
+from generator.records.formula import Size
+from generator.resolve.joined import JoinedFormula
+from generator.scaling.batch import Figures
+from generator.scaling.loads import Loads
+from generator.scaling.weights import BARE_PIECES, piece_of
+from generator.sheet.machine_loads import StepLoads
+from generator.sheet.walked import Walk
+from generator.sheet.weighing import WeighedLine
+
+
+def size_label(formula: JoinedFormula, size: Size) -> str:
+    """A batch size as the kitchen says it: "8 rolls", "40 portions", "3 kg base"."""
+    return NARROW.join(size_figure(formula, size))
+
+
+def size_figure(formula: JoinedFormula, size: Size) -> tuple[str, str]:
+    """The same as a figure and what it counts: ("8", "rolls"), ("3", "kg base")."""
+    makes = formula.formula.makes
+    if size.kind == "fills" and makes is not None:
+        return counted_figure(size.value, makes.unit, makes.plural)
+    if size.kind == "portions" and makes is not None and makes.portion_unit:
+        return counted_figure(size.value, makes.portion_unit, makes.portion_units or None)
+    if size.kind in ("fills", "portions"):
+        return counted_figure(size.value, size.kind[:-1])
+    number, unit = kilos_figure(size.value)
+    return number, f"{unit} {size.kind}"
+
+
+def in_pieces_if_any(size: Size, factor: Fraction, figures: Figures) -> Size:
+    """A size as so many pieces, where the formula is made in pieces: 5 kg of legs are 17 legs."""
+    if figures.pieces is None:
+        return size
+    if size.kind == "portions" and size.value == factor * figures.pieces * (figures.per_fill or 1):
+        return size
+    return Size("fills", factor * figures.pieces, size.text)
+
+
+def is_piece(walk: Walk, line: WeighedLine) -> bool:
+    """Whether a line is the one whose pieces the formula is made in."""
+    return walk.figures.pieces is not None and line.joined.item == _piece_of(walk)
+
+
+def _piece_of(walk: Walk) -> str | None:
+    makes = walk.formula.formula.makes
+    return makes.piece if makes is not None else None
+
+
+def pieces_words(line: WeighedLine, count: int, loads: int = 1) -> str:
+    """How many pieces of a line there are, and what one weighs: "24 legs, 250 g to 320 g each", "12
+    of 24 legs" in each of two loads."""
+    unit = line.joined.line.amount.unit
+    weight = piece_of(unit, line.unit_weights)
+    word = "pieces" if unit in BARE_PIECES else unit
+    if count == 1:
+        word = "piece" if unit in BARE_PIECES or weight is None else weight.word
+    words = f"{count // loads} of {count} {word}" if loads > 1 else f"{count} {word}"
+    if weight is None or weight.low is None or weight.high is None:
+        return words
+    return f"{words}, {kilos(weight.low)} to {kilos(weight.high)} each"
+
+
+def loads_words(formula: JoinedFormula, loads: Loads) -> str:
+    """A machine's loads in words: "2 loads of 5 rolls", "3 loads: 4, 3 and 3 rolls"."""
+    makes = formula.formula.makes
+    if not loads.pieces or makes is None:
+        if loads.count == 1:
+            return kilos(loads.grams)
+        return f"{counted(loads.count, 'load')} of {kilos(loads.grams)}"
+    if loads.count == 1:
+        return counted(loads.pieces[0], makes.unit, makes.plural) + _and_the_rest(loads)
+    if loads.alike:
+        each = counted(loads.pieces[0], makes.unit, makes.plural)
+        return f"{counted(loads.count, 'load')} of {each}"
+    shares = ", ".join(str(p) for p in loads.pieces if p)
+    return f"{counted(loads.count, 'load')}: {shares} {makes.plural}{_and_the_rest(loads)}"
+
+
+def _and_the_rest(loads: Loads) -> str:
+    if not loads.rest:
+        return ""
+    return " and the rest" if loads.count == 1 else ", the rest in the last"
+
+
+def run_words(formula: JoinedFormula, one: StepLoads, room: str = "") -> str:
+    """A machine's loads in words, how long they take it one after another, and how the others wait
+    until their turn; ``room`` is said behind the loads."""
+    words = loads_words(formula, one.loads) + room
+    if one.loads.count == 1:
+        return words
+    if one.in_all_s is not None:
+        words += f", one after another: {duration(one.in_all_s)} in all"
+    if not one.waits:
+        return words
+    how = "hot" if one.waits == "hot" else "in the cold"
+    longest = f": up to {duration(one.longest_wait_s)}" if one.longest_wait_s else ""
+    return f"{words}. Keep the others {how} until their turn{longest}"

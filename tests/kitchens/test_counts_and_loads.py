@@ -1,0 +1,188 @@
+"""Properties of random kitchens: counts are whole and the same everywhere, no load is over what its
+machine takes or under what it needs, what is proposed is taken, and sizes there and back agree."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import random
+import re
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+from conftest import compute
+from counted_kitchens import Made, lay_counted
+
+from generator.answers.batch import batch_data, batch_text
+from generator.binder.batch_sheet import batch_sheets
+from generator.files.finding import Refused
+from generator.pages.escape import escape
+from generator.pages.formula import formula_pages
+from generator.records.formula import Size
+from generator.scaling.batch import factor_for
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Batch, Sheet, make_batch
+from generator.sheet.walk import Walk
+
+
+def sizes(dice: random.Random, made: Made, walk: Walk, many: int) -> list[Size]:
+    """Random sizes of a formula, in whatever it can be asked for."""
+    figures = walk.figures
+    found: list[Size] = []
+    for _ in range(many):
+        times = Fraction(dice.randint(5, 600), 100)
+        kinds = ["total", "base", "yield"]
+        if figures.fills:
+            kinds += ["fills", "fills"]
+        if figures.portion or figures.per_fill:
+            kinds.append("portions")
+        kind = dice.choice(kinds)
+        if kind in ("fills", "portions"):
+            value = Fraction(max(1, int(made.count * times)))
+        else:
+            at_one = {"total": figures.total, "base": figures.base, "yield": figures.yielded}[kind]
+            value = Fraction(round(at_one * times * 10), 10)
+        found.append(Size(kind, value))  # type: ignore[arg-type]
+    return found
+
+
+def hold_loads(made: Made, batch: Batch) -> None:
+    """Each machine's loads, against what the kitchen was made of, worked out here."""
+    fills = batch.yields.fills
+    for one in batch.step_loads:
+        if one.step not in made.steps:
+            continue
+        machine, at_one, counted = made.steps[one.step]
+        mass = at_one * batch.factor
+        where = f"{made.ident} {batch.label} {one.step}"
+        loads = one.loads
+        if not (counted and fills):
+            assert not loads.pieces and loads.count * loads.grams == mass, where
+            smallest = largest = loads.grams
+        else:
+            exact = {"piece": Fraction(made.count), "volume": None}.get(made.kind)
+            exact = (batch.yields.filled_g or 0) / (batch.yields.fill_g or 1) if not exact else None
+            each = mass / (exact if exact is not None else made.count * batch.factor)
+            rest = mass - fills * each
+            assert sum(loads.pieces) == fills and len(loads.pieces) == loads.count, where
+            assert loads.rest == bool(rest), where
+            weights = [n * each for n in loads.pieces]
+            weights[-1] += rest
+            assert sum(weights) == mass, where
+            smallest, largest = min(weights), max(weights)
+            assert loads.grams == largest, where
+            spaces = [*loads.pieces[:-1], loads.pieces[-1] + (1 if rest else 0)]
+            assert max(spaces) <= (machine.places or max(spaces)), where
+            assert max(spaces) - min(spaces) <= 1, where
+        assert machine.most is None or largest <= machine.most, where
+        assert machine.least is None or smallest >= machine.least, where
+
+
+def hold_counts(manual: Manual, sheet: Sheet, made: Made, batch: Batch) -> None:
+    """Wherever the formula's own word stands behind a figure, it is the batch's count, or that of
+    one load."""
+    yields = batch.yields
+    if made.kind == "piece":
+        assert yields.rest_g == 0 and yields.portions == yields.fills
+        line = next(ln for ln in batch.lines if ln.whole_pieces)
+        assert line.count == yields.fills and line.exact_g == line.line.grams * batch.factor
+    count = yields.portions if made.kind == "portion" else yields.fills
+    allowed = {count} | {n for one in batch.step_loads for n in one.loads.pieces}
+    alone = dataclasses.replace(sheet, batches=(batch,))
+    page = formula_pages(dataclasses.replace(manual, sheets={sheet.id: alone}))[0]
+    sheets = batch_sheets(manual, alone)
+    paper = json.dumps(sheets, ensure_ascii=False)
+    cells = next(b["cells"] for s in sheets for b in s["blocks"] if b["form"] == "yields")
+    counted = {c["name"].lower(): c["figure"].replace("\u2009", "") for c in cells}
+    assert counted[f"{made.unit}s"] == str(count)
+    data = batch_data(alone, batch, manual.walks)
+    assert data["fills"] == yields.fills and data["portions"] == yields.portions
+    texts = {
+        "text": batch_text(alone, batch, manual.walks),
+        "page": str(page.html),
+        "paper": paper,
+    }
+    asked = {int(batch.size.value)} if batch.size.kind in ("fills", "portions") else set()
+    for where, text in texts.items():
+        plain = re.sub(r"<[^>]+>", "", text.replace("\\u00a0", " ")).replace("\u2009", "")
+        found = {int(n) for n in re.findall(rf"(\d+)[\s\u00a0]+{made.unit}s?\b", plain)}
+        assert found <= allowed | asked, f"{made.ident} {batch.label}, {where}: {found}, {allowed}"
+        told = where == "paper" or not count or count in found
+        assert told, f"{made.ident} {batch.label}: no count in the {where}"
+    assert escape(made.unit) == made.unit
+
+
+def hold_sizes(walk: Walk, batch: Batch) -> None:
+    """A batch asked for by what it gives is the same batch."""
+    figures, yields = walk.figures, batch.yields
+    for kind, grams in (
+        ("total", yields.total_g),
+        ("base", yields.base_g),
+        ("yield", yields.yield_g),
+    ):
+        assert factor_for(kind, grams, figures) == batch.factor
+    if yields.fills and not yields.rest_g:
+        assert factor_for("fills", Fraction(yields.fills), figures) == batch.factor
+
+
+def hold_proposals(manual: Manual, walk: Walk, refused: Refused) -> int:
+    """What a refusal proposes is taken, and so is every larger size where it says so."""
+    held = 0
+    fills = walk.figures.fills
+    for figure, more in re.findall(
+        r"(\d+)\u00a0unit[a-z]+( or more)?", refused.help.partition(" Or ")[0]
+    ):
+        kind = "fills" if fills else "portions"
+        for extra in range(6 if more else 1):
+            make_batch(manual.house, walk, Size(kind, Fraction(int(figure) + extra)))
+        held += 1
+    return held
+
+
+def hold(folder: Path, seed: int, many: int, each: int, drawn: int) -> dict[str, int]:
+    """A kitchen of random formulas, each at random sizes. ``drawn``: of every so many sizes one is
+    put on page and paper."""
+    made = lay_counted(folder, seed, many)
+    manual = compute(folder)
+    assert isinstance(manual, Manual)
+    dice = random.Random(seed)
+    found = {"made": 0, "refused": 0, "proposed": 0, "drawn": 0}
+    for one in made:
+        walk = manual.walks[one.ident]
+        for size in sizes(dice, one, walk, each):
+            try:
+                batch = make_batch(manual.house, walk, size)
+            except Refused as refused:
+                found["refused"] += 1
+                found["proposed"] += hold_proposals(manual, walk, refused)
+                continue
+            found["made"] += 1
+            hold_loads(one, batch)
+            hold_sizes(walk, batch)
+            if one.ident in manual.sheets and found["made"] % drawn == 0:
+                hold_counts(manual, manual.sheets[one.ident], one, batch)
+                found["drawn"] += 1
+    return found
+
+
+def test_random_formulas_count_alike_everywhere(tmp_path: Path) -> None:
+    found = hold(tmp_path / "kitchen", 17, 40, 12, 4)
+    assert found["made"] > 200 and found["refused"] > 30, found
+    assert found["proposed"] > 20 and found["drawn"] > 20, found
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(20))
+def test_2000_random_formulas_count_alike_everywhere(seed: int, tmp_path: Path) -> None:
+    found = hold(tmp_path / "kitchen", 1000 + seed, 100, 12, 4)
+    assert found["made"] > 500 and found["proposed"] > 50, found
+
+
+def test_a_kitchen_made_of_counts_is_read(tmp_path: Path) -> None:
+    """The random kitchens are what they are meant to be: of every kind some are computed."""
+    made = lay_counted(tmp_path / "kitchen", 3, 40)
+    manual: Any = compute(tmp_path / "kitchen")
+    computed = {one.kind for one in made if one.ident in manual.sheets}
+    assert computed == {"piece", "fill", "volume", "portion"}
