@@ -55,7 +55,7 @@ def batch_record(sheet: Sheet) -> dict[str, Any] | None:
     figures, counted = walk.figures, walk.least or walk.figures
     governing, _ = loads_of(walk, sheet.batches[0].factor, sheet.batches[0].yields)
     step = governing.step if governing else ""
-    upto = before_load(walk, step) if step else frozenset[int]()
+    upto = before_load(walk, step)
     record |= {
         "sign": decimal_sign(),
         "us": 1 if weights_in_force() == "us" else None,
@@ -66,7 +66,7 @@ def batch_record(sheet: Sheet) -> dict[str, Any] | None:
         "filled": exact(figures.filled),
         "finished": exact(figures.finished),
         "yielded": exact(figures.yielded),
-        "served": exact(counted.yielded) if walk.least is not None else None,
+        "served": exact(counted.yielded if counted is not figures else None),
         "fill": exact(figures.fill),
         "portion": exact(figures.portion),
         "per": figures.per_fill,

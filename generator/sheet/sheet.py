@@ -223,7 +223,7 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
     yields = yields_of(walk, factor)
     governing, step_loads = loads_of(walk, factor, yields)
     loads = governing.loads if governing else Loads(1, yields.total_g)
-    upto = before_load(walk, governing.step) if governing else frozenset[int]()
+    upto = before_load(walk, governing.step if governing else "")
     scales = scales_for(house, walk.formula)
     lines: list[BatchLine] = []
     findings = assumed_findings(walk, step_loads)
@@ -252,9 +252,9 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
 
 def before_load(walk: Walk, step: str) -> frozenset[int]:
     """The steps whose food goes into the machine that the weighing follows, at ``step``: their
-    lines are weighed load by load."""
-    number = next(s.step.number for s in walk.steps if s.step.id == step)
-    return frozenset(s.number for s in walk.formula.upto(number))
+    lines are weighed load by load. None where there is no such step."""
+    number = next((s.step.number for s in walk.steps if s.step.id == step), None)
+    return frozenset(s.number for s in walk.formula.upto(number)) if number else frozenset()
 
 
 def _line(

@@ -51,7 +51,8 @@ def _then(sheet: Sheet, one: Output) -> str:
         if row.value is not None:
             figure = figure_of(row.value, row.printed, "max", sheet.house.probe.accuracy)
             shown = both(figure.value, figure.shown_c, figure.shown_f)
-            words[0] += f" cold, like the food: {shown} or below"
+            first = "chill it like the food, then " if one.hot else ""
+            words[0] = f"{first}keep it cold, like the food: {shown} or below"
     if one.cover_g is not None and one.taken_up_g is not None:
         words.append(f"of {kilos(one.cover_g)} the meat took up {kilos(one.taken_up_g)}")
     return "; ".join(words)
