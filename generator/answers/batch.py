@@ -55,14 +55,19 @@ def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, 
         "leftover": {k: number(v) for k, v in batch.on_hand.leftover.items()}
         if batch.on_hand
         else {},
-        "yield_from_to_g": [number(g) for g in batch.from_to] if batch.from_to else None,
-        "outputs": [_output(one) for one in batch.outputs],
+        **_spread(batch),
         "made_ahead_g": {k: number(v) for k, v in made_ahead(walks, sheet, batch).items()},
         "made_ahead": [_ahead_record(one) for one in ahead_of(walks, sheet.walk, batch.factor)],
         "findings": [as_record(f) for f in batch.findings],
         **cautions_record(sheet),
     }
     return record
+
+
+def _spread(batch: Batch) -> dict[str, Any]:
+    """What can be served at least and at most, and what else comes out."""
+    low_high = [number(grams) for grams in batch.from_to] if batch.from_to is not None else None
+    return {"yield_from_to_g": low_high, "outputs": [_output(one) for one in batch.outputs]}
 
 
 def _output(one: Output) -> dict[str, Any]:

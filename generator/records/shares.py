@@ -93,25 +93,38 @@ _FROM_TO = re.compile(r"\s*(?:-|–|\bto\b)\s*", re.IGNORECASE)
 def _range(value: Any, info: ValidationInfo) -> ShareRange:
     """One percentage, or two with *to* between them: 5 to 8 %."""
     text = text_of(value).strip()
-    ends = _FROM_TO.split(text)
-    if len(ends) == 2 and ends[0] and "%" not in ends[0]:
-        ends[0] += " %"
-    if len(ends) > 2 or not all(ends):
-        raise _no_range(value)
-    if len(ends) == 2 and "%" not in text:
-        words = f"`{clipped(text)}`: two percentages need their sign."
-        raise refusal(Refused("share-range", words, "As in 5 to 8 %.", [f"{text} %"]))
-    from_zero = len(ends) == 2 and _ZERO.fullmatch(ends[0]) is not None
-    amounts = [_percentage(end, info) for end in (ends[1:] if from_zero else ends)]
-    if any(amount.of for amount in amounts):
-        raise _no_range(value)
-    high = percent_value(amounts[-1])
-    low = Fraction(0) if from_zero else percent_value(amounts[0])
+    ends = _ends_of(text)
+    low, high = (_end(end, info) for end in (ends[0], ends[-1]))
     if low > high:
         fixed = f"{plain(high * 100)} to {plain(low * 100)} %"
         words = f"`{clipped(text)}`: the first figure is above the second."
         raise refusal(Refused("share-range", words, "Write the lower figure first.", [fixed]))
+    if not high:
+        _percentage(text, info)  # nothing lost or gained is no line at all
     return ShareRange(low, high)
+
+
+def _ends_of(text: str) -> list[str]:
+    """The one figure of a text or both, each with its sign."""
+    ends = _FROM_TO.split(text)
+    if len(ends) > 2 or not all(ends):
+        raise _no_range(text)
+    if len(ends) == 1:
+        return ends
+    if "%" not in text:
+        words = f"`{clipped(text)}`: two percentages need their sign."
+        raise refusal(Refused("share-range", words, "As in 5 to 8 %.", [f"{text} %"]))
+    return [ends[0] if "%" in ends[0] else f"{ends[0]} %", ends[1]]
+
+
+def _end(text: str, info: ValidationInfo) -> Fraction:
+    """One end of a range; it may begin at nothing."""
+    if _ZERO.fullmatch(text):
+        return Fraction(0)
+    amount = _percentage(text, info)
+    if amount.of:
+        raise _no_range(text)
+    return percent_value(amount)
 
 
 def _no_range(value: Any) -> Exception:

@@ -95,7 +95,8 @@ def measured(shares: Sequence[Fraction]) -> StepYield:
         return StepYield(mean, mean, mean, len(shares))
     variance = sum(((s - mean) ** 2 for s in shares), Fraction(0)) / (len(shares) - 1)
     spread = root_up(variance)
-    return StepYield(mean, max(mean - spread, Fraction(0)), mean + spread, len(shares), spread)
+    low = mean - spread if spread < mean else min(shares)
+    return StepYield(mean, low, mean + spread, len(shares), spread)
 
 
 def root_up(value: Fraction) -> Fraction:

@@ -47,7 +47,7 @@ def join_steps(
         held = joined.vessel
         _check_keys(names, step, joined.effects, about)
         _check_standing(names, joined, about)
-        check_direction(names, ident, formula, step, step_id)
+        check_direction(names, ident, formula, joined)
     flow.end()
     _check_parts(names, ident, formula, process, taken)
     if all(step.do in names.library.verbs or step.says_what_it_does for step in steps):
@@ -57,6 +57,14 @@ def join_steps(
 
 def _changed(names: Names, ident: str, formula: Formula, process: Process) -> tuple[Step, ...]:
     """The steps as the formula changes them; what it says twice is reported."""
+    if formula.changes and formula.process is None:
+        names.error(
+            "said-twice",
+            formula.key_place("changes"),
+            "These steps are the formula's own. There is nothing shared to change.",
+            "Write it at the step.",
+            ident,
+        )
     for step_id, change in formula.changes.items():
         twice = [("times", formula.times, change.time), *_yields_of(formula, change)]
         for key, given, said in twice:

@@ -227,10 +227,7 @@ def _check_left(flow: Flow, number: int, step: Step) -> None:
                 f"Its parts: {', '.join(flow.formula.parts)}.",
                 flow.about,
             )
-    totals: dict[str, Fraction] = {}
-    for left in step.leaves.values():
-        totals[left.of or ""] = totals.get(left.of or "", Fraction(0)) + (left.share or 0)
-    for of, total in totals.items():
+    for of, total in _totals(step).items():
         if total > 1 or (total == 1 and not of):
             whole = f"all of `{of}`" if of else "all that came to it"
             flow.names.error(
@@ -241,6 +238,15 @@ def _check_left(flow: Flow, number: int, step: Step) -> None:
                 "Check the shares. Something must go on.",
                 flow.about,
             )
+
+
+def _totals(step: Step) -> dict[str, Fraction]:
+    """How much of all, and of each part that is named, stays behind in all."""
+    found: dict[str, Fraction] = {}
+    for left in step.leaves.values():
+        found[left.of or ""] = found.get(left.of or "", Fraction(0)) + (left.share or 0)
+    of_all = found.get("", Fraction(0))
+    return {of: total + (of_all if of else 0) for of, total in found.items()}
 
 
 def _check_share(flow: Flow, step: Step, name: str, left: Left) -> None:

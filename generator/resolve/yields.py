@@ -21,6 +21,7 @@ from generator.records.yields import (
     measured,
     outliers,
 )
+from generator.resolve.joined import JoinedStep
 from generator.resolve.names import Names
 
 _PORTION_OFF = Fraction(1, 10)
@@ -156,9 +157,18 @@ def _trimmed_to_more(facts: Ingredient, item: str) -> Iterator[Finding]:
             )
 
 
-def check_direction(names: Names, ident: str, formula: Formula, step: Step, step_id: str) -> None:
-    """A test that gains where the step loses, or loses where it gains; and a step that does
-    both."""
+def check_direction(names: Names, ident: str, formula: Formula, joined: JoinedStep) -> None:
+    """A test that gains where the step loses, or loses where it gains; a step that does both; a
+    test of a step that has no food in it."""
+    step, step_id = joined.step, joined.id
+    if "cleans" in joined.effects and step_id in formula.yield_tests:
+        names.error(
+            "cleaning-with-food",
+            formula.key_place("yield_tests", step_id),
+            "A cleaning step can't have `yield_tests`: no food is in it.",
+            "Write them at the step that cooks or cuts the food.",
+            ident,
+        )
     if step.loses is not None and step.gains is not None:
         names.error(
             "gains-and-loses",

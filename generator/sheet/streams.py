@@ -35,12 +35,16 @@ class Stream:
         )
 
 
-def waiting_at(formula: JoinedFormula, wait: JoinedStep) -> JoinedFormula:
-    """The formula as food sees it while it waits behind a step."""
+def waiting_at(
+    formula: JoinedFormula,
+    passed: tuple[JoinedStep, ...],
+    wait: JoinedStep,
+    rest: tuple[JoinedStep, ...],
+) -> JoinedFormula:
+    """The formula as food sees it while it waits behind a step: after the waits it ``passed``, with
+    the ``rest`` of its way before it."""
     assert formula.ways is not None
     way = formula.ways[wait.number]
-    done = way.after.index(wait) if wait in way.after else -1
-    passed, rest = way.after[: max(done, 0)], way.after[done + 1 :]
     own = Way((*way.before, way.step, *passed), wait, rest)
     return replace(
         formula, steps=(*own.before, wait, *rest), ways={**formula.ways, wait.number: own}

@@ -239,9 +239,14 @@ class _Walking:
     def _waited(self, stream: Stream, come: Comes, step: JoinedStep) -> Stream:
         """A stream once it waited for a step to take it; its limits are those of the step it waits
         after."""
+        if self.formula.ways is None:
+            return stream
         by_number = {s.number: s for s in self.formula.steps}
-        for wait in waits(by_number, come, step) if self.formula.ways is not None else ():
-            view = waiting_at(self.formula, wait)
+        all_waits = waits(by_number, come, step)
+        onward = (step, *self.formula.after(step.number))
+        for index, wait in enumerate(all_waits):
+            rest = (*all_waits[index + 1 :], *onward)
+            view = waiting_at(self.formula, all_waits[:index], wait, rest)
             found = len(self.findings)
             _, outcomes, stream = self._through(stream, wait, (), view)
             self.findings[found:] = [of_a_wait(f, step) for f in self.findings[found:]]

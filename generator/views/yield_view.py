@@ -12,7 +12,6 @@ from generator.records.makes import Makes
 from generator.records.process import Left
 from generator.records.yields import StepYield
 from generator.resolve.joined import JoinedFormula
-from generator.rules.basics.context import both
 from generator.rules.basics.limit import figure_of
 from generator.rules.cold.holding import held_cold
 from generator.scaling.batch import Yields
@@ -53,8 +52,10 @@ def _then(sheet: Sheet, one: Output) -> str:
         row = held[1]
         if row.value is not None:
             figure = figure_of(row.value, row.printed, "max", sheet.house.probe.accuracy)
-            shown = both(figure.value, figure.shown_c, figure.shown_f)
-            words[0] += f" cold, like the food: {shown} or below"
+            unit = sheet.house.kitchen.temperature
+            shown = f"{plain(figure.asked(unit, None))}{NARROW}{unit}"
+            first = "chill it like the food, then " if one.hot else ""
+            words[0] = f"{first}keep it cold, like the food: the probe must read {shown} or colder"
     if one.cover_g is not None and one.taken_up_g is not None:
         words.append(f"of {kilos(one.cover_g)} the meat took up {kilos(one.taken_up_g)}")
     return "; ".join(words)
@@ -73,13 +74,14 @@ def tests_words(found: StepYield) -> str:
 
 
 def weight_words_of(walked: WalkedStep) -> tuple[str, str] | None:
-    """What a step makes of its weight, as a name and words; None where nothing is said of it."""
+    """What a step makes of its weight, as a name and words: by tests, a range, a gain; None for a
+    plain loss, which the weights themselves show."""
     found, record = walked.step.yields, walked.step.step
     if found is None:
         return None
     if found.tests:
         return "Yields", tests_words(found)
-    if record.loses is not None:
+    if record.loses is not None and found.varies:
         return "Loses", f"{record.loses.words} of its weight"
     return ("Gains", f"{record.gains.words} of its weight") if record.gains is not None else None
 

@@ -11,6 +11,8 @@ from generator.records.ingredient import Allergen
 from generator.reference.row_kinds import ReducedOxygenRow
 
 RAW_STATES = (None, "raw")
+_EITHER = ("stuffed", "cooked", "hot", "filled", "by_time", "plants_heated")
+"""What counts of both once it is so of one."""
 
 
 @dataclass(frozen=True)
@@ -174,24 +176,26 @@ class Product:
     def join(self, other: Product) -> Product:
         """The product with another stream in it: whatever either asks for is asked for still. What
         was chilled after it was heated is cold food made before."""
-        streams = (self.set_by(), other.set_by())
-        sour = all(p.acidified or not p.needs_cold for p in (self, other))
+        joined = replace(
+            self, **{flag: getattr(self, flag) or getattr(other, flag) for flag in _EITHER}
+        )
         packed = [p for p in (self, other) if p.air_days is not None]
         air = min(packed, key=lambda p: p.air_days or 0, default=self)
-        return Product(
-            tuple(c for stream in streams for c in stream),
-            self.mass + other.mass,
-            stuffed=self.stuffed or other.stuffed,
-            cooked=self.cooked or other.cooked,
-            hot=self.hot or other.hot,
+        return replace(
+            joined,
+            components=(*self.set_by(), *other.set_by()),
+            mass=self.mass + other.mass,
             frozen=self.frozen and other.frozen,
-            filled=self.filled or other.filled,
             air_days=air.air_days,
             air_row=air.air_row,
-            acidified=(self.acidified or other.acidified) if sour else "",
-            by_time=self.by_time or other.by_time,
-            plants_heated=self.plants_heated or other.plants_heated,
+            acidified=self._sour_with(other),
         )
+
+    def _sour_with(self, other: Product) -> str:
+        """Why both together need no temperature control: one is acidified, and the other is too or
+        never needed any."""
+        sour = all(p.acidified or not p.needs_cold for p in (self, other))
+        return (self.acidified or other.acidified) if sour else ""
 
     def set_by(self) -> tuple[Component, ...]:
         """Its components as they go into something else: heated and cold since, they are chilled

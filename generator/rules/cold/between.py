@@ -78,10 +78,14 @@ def between(context: StepContext) -> Outcome:
     if context.stay.during != "between":
         return NOTHING
     if context.stay.seconds is None:
-        placed = step.step.at is not None and not step.waiting
-        stands = step.effects & {"waits", "stores"} or placed
-        return _asked(context) if stands else NOTHING
+        return _asked(context) if _stands(step) else NOTHING
     return _timed(context)
+
+
+def _stands(step: JoinedStep) -> bool:
+    """Whether food stands at a step, so that its time or its place has to be said."""
+    placed = step.step.at is not None and not step.waiting
+    return placed or bool(step.effects & {"waits", "stores"})
 
 
 def _displays(step: JoinedStep) -> bool:
@@ -137,9 +141,7 @@ def _hot_onto_raw(context: StepContext) -> Outcome | None:
     """Raw animal food put into something hot that doesn't cook it there, but waits or is put into
     the cold."""
     step, hot = context.step, context.before.hot
-    taken = set(step.parts)
-    if len(step.comes) > 1:  # streams meet: whichever of them is hot
-        taken = {c.part for c in context.before.raw_animals}
+    taken = _raw_with_hot(context)
     new = [c for c in context.before.raw_animals if c.part in taken]
     old = [c for c in context.before.components if c.part not in taken]
     stands = step.effects & {"waits", "stores", "cools"} or step.cold is not None
@@ -155,6 +157,13 @@ def _hot_onto_raw(context: StepContext) -> Outcome | None:
         source=_held(context.house),
     )
     return Outcome((), (finding,))
+
+
+def _raw_with_hot(context: StepContext) -> set[str]:
+    """The parts that may go in raw; where streams meet, whichever of them is hot, all raw ones."""
+    if len(context.step.comes) > 1:
+        return {c.part for c in context.before.raw_animals}
+    return set(context.step.parts)
 
 
 def _changed(context: StepContext) -> Outcome | None:

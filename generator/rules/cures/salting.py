@@ -58,9 +58,7 @@ def salting(
         return None
     step, product = wet[-1] if wet else steps[-1]
     balance = _salt(product.components) / _grams(product.components) if wet else None
-    if formula.ways is not None:  # what other streams lose isn't lost by the food
-        numbers = {s.number for s in formula.since(step.number)}
-        steps = tuple((s, p) for s, p in steps if s.number in numbers)
+    steps = _of_the_food(formula, step, steps)
     known = _water(end.components) + _gained(steps)
     blank = _blank(end.components)
     unknown_g, total = _grams(blank), _grams(end.components)
@@ -79,6 +77,17 @@ def salting(
         names,
         _uncounted(end),
     )
+
+
+def _of_the_food(
+    formula: JoinedFormula, step: JoinedStep, steps: tuple[tuple[JoinedStep, Product], ...]
+) -> tuple[tuple[JoinedStep, Product], ...]:
+    """The steps the food itself goes through from ``step`` on, where there are other streams: what
+    those lose isn't lost by the food."""
+    if formula.ways is None:
+        return steps
+    numbers = {s.number for s in formula.since(step.number)}
+    return tuple((s, p) for s, p in steps if s.number in numbers)
 
 
 def _is_cured(formula: JoinedFormula, end: Product) -> bool:
