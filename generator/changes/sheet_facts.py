@@ -177,6 +177,11 @@ def _limit(house: House, limit: Limit) -> list[tuple[str, str]]:
 def _batch(batch: Batch) -> list[tuple[str, str]]:
     found = [(line.name, _weight(line)) for line in batch.lines]
     found.append(("Loads", _loads(batch)))
+    found += [
+        (f"Loads, {one.name.lower()}", f"{one.loads.count} ({one.step})")
+        for one in batch.step_loads
+        if one.loads.count > 1 and one.step != batch.step
+    ]
     yields = batch.yields
     for name, grams in (
         ("Total", yields.total_g),

@@ -18,7 +18,6 @@ from generator.measures.units import Units
 from generator.measures.words import plain
 from generator.records.formula import Makes, Size
 from generator.resolve.joined import House
-from generator.rules.cold.between import most_of
 from generator.scaling.batch import Figures, factor_for
 from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_volume
 from generator.sheet.ahead import Ahead, ahead_of
@@ -273,8 +272,10 @@ def _taken(takes: Takes) -> dict[str, Any]:
 def _runs(house: House, walk: Walk, index: int) -> dict[str, Any]:
     """How long one run takes, and how the others wait: out of the cold, how long they may."""
     time = walk.steps[index].step.step.time
-    waits, out = waiting_at(walk, index)
-    found = {"s": exact(time.seconds) if time is not None else None, "waits": waits}
-    if waits == "out":
-        found |= {"out": exact(out), "limit": exact(most_of(house).most)}
-    return found
+    waiting = waiting_at(house, walk, index)
+    return {
+        "s": exact(time.seconds) if time is not None else None,
+        "waits": waiting.how,
+        "out": exact(waiting.before),
+        "limit": exact(waiting.most),
+    }

@@ -162,7 +162,7 @@ def facts_of(record: Equipment, units: Units) -> list[tuple[str, str]]:
             rows.append(("At most", f"{kilos(record.capacity.value)} at a time"))
         if record.minimum:
             rows.append(("At least", kilos(record.minimum.value)))
-    if isinstance(record, Machine) and record.places is not None:
+    if isinstance(record, Machine | Cold) and record.places is not None:
         rows.append(("Places", _places(record.places)))
     if isinstance(record, Machine) and record.bowl:
         rows.append(("Bowl", litres(record.bowl.value)))

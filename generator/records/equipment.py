@@ -168,7 +168,12 @@ class Cold(Equipment):
         "person look twice a day? Cook-chill food needs it.",
     )
     capacity: Mass | None = Field(None, description="The most it chills at a time.")
-    minimum: Mass | None = Field(None, description="The least it works with.")
+    minimum: Mass | None = Field(None, description="The least it works with, in each load.")
+    places: Places | None = Field(
+        None,
+        description="How many fills or pieces go in at a time: trays, tubs, hooks.",
+        examples=["12", "{vessels: {soup-tub: 40}}"],
+    )
 
 
 class Inside(Record):

@@ -16,7 +16,7 @@ from generator.scaling.batch import Yields
 from generator.scaling.loads import Counted, Loads, Unfit, equal_loads, whole_piece_loads
 from generator.sheet.outputs import yields_of
 from generator.sheet.takes import Takes, in_pieces, is_filled, litres_words, takes_of
-from generator.sheet.waiting import Waits, waiting_at, waits_too_long
+from generator.sheet.waiting import Waiting, Waits, waiting_at, waits_too_long
 from generator.sheet.walk import Walk, WalkedStep
 
 _REPORTED = Fraction(1, 10)
@@ -203,9 +203,9 @@ def _step_loads(
         return loads
     time = walked.step.step.time
     each_s = time.seconds if time is not None else None
-    waits, out = waiting_at(walk, index) if loads.count > 1 else ("", Fraction(0))
-    if waits == "out" and each_s is not None:
-        unfit = waits_too_long(house, takes, loads, whole, each_s, out)
+    waiting = waiting_at(house, walk, index) if loads.count > 1 else Waiting("")
+    if each_s is not None:
+        unfit = waits_too_long(takes, loads, whole, each_s, waiting)
         if unfit is not None:
             return unfit
     bound, room = _bound_by(takes, whole), takes.room
@@ -219,7 +219,7 @@ def _step_loads(
         _basis(takes, grams, loads, bound),
         _assumed(takes),
         each_s,
-        waits,
+        waiting.how,
     )
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from generator.files.finding import Finding, Refused
+from generator.files.finding import Finding, Refused, Severity
 from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, plain
-from generator.records.equipment import Machine
+from generator.records.equipment import Cold, Machine
 from generator.records.makes import Makes
 from generator.sheet.volumes import Bulk, bulk_of
 from generator.sheet.walked import Walk, WalkedStep
@@ -58,7 +58,7 @@ def takes_of(walked: WalkedStep, makes: Makes | None, filled: bool) -> Takes | N
     least = unit.minimum.value if unit.minimum else None
     where = f"{unit.name}, step {step.number}"
     room = _room(walked, step.machine, makes, filled)
-    places = _places(step.machine, makes)
+    places = _places(unit, makes)
     takes = Takes(name, unit.name, where, most, least, room, False, written, places)
     if room is None or (most is not None and most <= room.most_g):
         return takes
@@ -66,7 +66,7 @@ def takes_of(walked: WalkedStep, makes: Makes | None, filled: bool) -> Takes | N
     return replace(takes, most=room.most_g, by_bowl=True)
 
 
-def _places(machine: Machine | None, makes: Makes | None) -> int | None:
+def _places(machine: Machine | Cold | None, makes: Makes | None) -> int | None:
     """How many of what the formula fills go into a machine at a time, where it says so."""
     if machine is None or machine.places is None or makes is None:
         return None
@@ -162,15 +162,11 @@ def places_findings(walk: Walk) -> list[Finding]:
     filled = False
     makes = walk.formula.formula.makes
     for walked in walk.steps:
-        machine = walked.step.machine
-        if (
-            machine is not None
-            and machine.places is not None
-            and "cleans" not in walked.step.effects
-        ):
+        unit = walked.step.machine or walked.step.cold
+        if unit is not None and unit.places is not None and "cleans" not in walked.step.effects:
             uncounted = not (filled or in_pieces(walk, walked)) or makes is None or not makes.fills
-            if uncounted or _places(machine, makes) is None:
-                found.append(_idle_places(walk, walked, machine.name, uncounted))
+            if uncounted or _places(unit, makes) is None:
+                found.append(_idle_places(walk, walked, unit.name, uncounted))
         filled = filled or "fills" in walked.step.effects
     return found
 
@@ -185,7 +181,9 @@ def _idle_places(walk: Walk, walked: WalkedStep, name: str, uncounted: bool) -> 
             "its places don't name what this formula is filled into. Loads go by weight alone",
             "Add it to `places`: a vessel by its id under `vessels`, else `each`.",
         )
-    place = walked.step.step.place("with")
+    machine = walked.step.machine is not None
+    place = walked.step.step.place("with" if machine else "in")
     about = frozenset({walk.formula.id})
     words = f"{name}, step {walked.step.number}: {why}."
-    return Finding("places-not-counted", "warning", words, place, help, about=about)
+    severity: Severity = "warning" if machine else "note"  # food is put by in a cold place unfilled
+    return Finding("places-not-counted", severity, words, place, help, about=about)

@@ -21,6 +21,8 @@ from generator.views.weigh_view import weigh_view
 ROLL = "cold-kitchen/turkey-chive-roll/"
 SAUSAGE = "meat-room/race-sausage/"
 CURED = "meat-room/weir-sausage/"
+LEGS = "stove/sluice-legs/"
+CREAM = "sweets/millpond-cream/"
 SOUP = "stove/barley-soup/"
 AT_NOON = "2026-11-25T12:00:00-06:00"
 
@@ -90,6 +92,10 @@ def ask(tab: Any, what: str, amount: str, unit: str = "") -> None:
         (ROLL, "yield", "9", "lb"),
         (SAUSAGE, "base", "7", "kg"),
         (SOUP, "fills", "3", ""),
+        (LEGS, "portions", "160", ""),
+        (LEGS, "total", "31", "kg"),
+        (CREAM, "fills", "7", ""),
+        (CREAM, "portions", "130", ""),
     ],
 )
 def test_a_size_taken_in_the_sheet_is_the_generators(

@@ -209,13 +209,15 @@ self.ksBatch = (() => {
       const s = exact(row, "g", "most", "least", "ml", "places", "s", "out", "limit"), g = factor.mul(s.g);
       const each = s.counted && y.fills && y.fills.n ? s.g.div(fills) : undefined;
       let loads = each ? whole(s, y.fills, each, fills.mul(factor).sub(y.fills).mul(each), rec.fills) : equal(s, g);
-      if (!loads.unfit && ONE.lt(loads.n) && s.waits === "out" && s.s) {
+      if (!loads.unfit && ONE.lt(loads.n) && s.limit && s.s) {
         const out = s.out || ZERO, longest = s.s.mul(loads.n.sub(ONE)), most = each ? roomFor(s, each) : s.most;
         if (s.limit.lt(out.add(longest))) {
           const runs = s.limit.lt(out) ? ONE : s.limit.sub(out).div(s.s).floor().add(ONE);
-          loads = { unfit: ["runs-wait-too-long", `${s.where}: ${loads.n.n} runs, one after another. The last waits ${duration(longest)} out of the cold` +
-            `${out.n ? `, after ${duration(out)} out of it before` : ""}; ${duration(s.limit)} is the most.`,
-            "Or keep it cold until its turn: a step `do: store` with `in` before this one."], less: most && most.n ? runs.mul(most) : undefined };
+          const [where, fix] = s.waits === "out"
+            ? ["out of the cold", "Or keep it cold until its turn: a step `do: store` with `in` before this one."]
+            : ["hot before it is chilled", "Or hold it hot until its turn: a step `do: hold-hot` before this one. Or chill it in more places at once."];
+          loads = { unfit: ["runs-wait-too-long", `${s.where}: ${loads.n.n} runs, one after another. The last waits ${duration(longest)} ${where}` +
+            `${out.n ? `, after ${duration(out)} of that before` : ""}; ${duration(s.limit)} is the most.`, fix], less: most && most.n ? runs.mul(most) : undefined };
         }
       }
       if (loads.unfit) return misfit(loads, each ? fills : s.g);
