@@ -26,6 +26,8 @@ FORMS = (
     "1 stick",
     "1.7 %",
     "12.5% of meat",
+    "9 % of the whole pickle",
+    "9 % of the rest of the pickle",
     "0.5 % of base",
 )
 """Amounts of a formula's line that are read."""

@@ -170,4 +170,6 @@ def salting_rows(house: House, salt: Salting) -> tuple[tuple[str, str], ...]:
 
 
 def _percent(share: Fraction) -> str:
-    return f"{plain(to_side(share * 100, 'down', Fraction(1, 10)), 1)}{NARROW}%"
+    """A share with the three decimals a balance and a titration give, rounded down: it is held
+    against least figures."""
+    return f"{plain(to_side(share * 100, 'down', Fraction(1, 1000)), 3)}{NARROW}%"
