@@ -17,6 +17,8 @@ from generator.resolve.joined import JoinedFormula
 from generator.rules.cures.salting import salting_rows
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, Sheet, made_ahead, size_figure
+from generator.views.bakers_view import bakers_rows
+from generator.views.composition_view import composition_rows
 from generator.views.limit_view import LimitView, limit_view
 from generator.views.other_units import to_us
 from generator.views.status_view import status_of
@@ -98,6 +100,8 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         store=store,
         store_limits=store_limits,
         salting=salting_rows(sheet.house, sheet.walk.salting) if sheet.walk.salting else (),
+        composition=composition_rows(manual.made[sheet.id]),
+        bakers=_bakers(manual, sheet),
         confirmed=[one.sentence for one in sheet.confirmed],
         page_notices=sheet.notices.page,
         before_notices=sheet.notices.before,
@@ -114,6 +118,12 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         about=_about(manual, sheet, uri, made_at),
         process=Link(sheet.formula.process.name, link(uri, process_uri(formula.process))),
     )
+
+
+def _bakers(manual: Manual, sheet: Sheet) -> tuple[tuple[str, str], ...]:
+    """The bakers' figures of a dough; none for anything else."""
+    dough = manual.dough(sheet.id)
+    return bakers_rows(dough, sheet.walk) if dough is not None else ()
 
 
 def _contains(sheet: Sheet) -> str:

@@ -65,6 +65,8 @@ def _by_foodstuff(
         found["state"] = known.state
     if facts.function is None and known.function is not None:
         found["function"] = known.function
+    if facts.flour is None and known.flour:
+        found["flour"] = True
     return found
 
 

@@ -257,20 +257,24 @@ def unit_weights_of(house: House, facts: Ingredient | None) -> tuple[UnitWeight,
 
 
 def salt_in(facts: Ingredient) -> Fraction:
-    """Common salt in an ingredient, as a share of its weight: as stated, all of a `function: salt`,
-    else 0."""
+    """Common salt in an ingredient, as a share of its weight: as stated (the least of a range, the
+    strict side of a salt that is asked for), all of a `function: salt`, else 0."""
     if facts.salt is not None:
         return facts.salt
+    if facts.composition is not None and facts.composition.salt is not None:
+        return facts.composition.salt.low
     return Fraction(1) if facts.function == "salt" else Fraction(0)
 
 
 def water_in(library: Library, facts: Ingredient, salt: Fraction) -> Fraction | None:
     """Water in an ingredient, as a share of its weight: its own composition's, else its
-    foodstuff's; None where neither is known. Salt itself has none."""
+    foodstuff's; None where neither is known. Of a range the most, the strict side for salt in its
+    water. Salt itself has none."""
     if facts.composition is not None:
-        return facts.composition.water
-    stuff = library.foodstuffs.get(facts.foodstuff or "")
-    written = stuff.composition.get("water") if stuff is not None else None
-    if written is not None:
-        return Fraction(written.removesuffix("%").strip()) / 100
+        stated = facts.composition.water
+    else:
+        stuff = library.foodstuffs.get(facts.foodstuff or "")
+        stated = stuff.composition.water if stuff is not None else None
+    if stated is not None:
+        return stated.high
     return Fraction(0) if salt == 1 else None

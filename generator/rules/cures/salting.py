@@ -24,6 +24,9 @@ _TRIFLE = Fraction(1, 100)
 """Ingredients of unknown water up to this share of the food don't stop the reckoning: they count as
 all water for the lower figure and as none for the higher."""
 
+_MOSTLY = Fraction(1, 2)
+"""From this share of salt on, an ingredient whose water isn't known counts as dry."""
+
 
 @dataclass(frozen=True)
 class Salting:
@@ -109,8 +112,8 @@ def _water(components: Iterable[Component]) -> Fraction:
 
 
 def _blank(components: Iterable[Component]) -> list[Component]:
-    """Those without salt whose water nobody knows."""
-    return [c for c in components if c.water is None and not c.salt]
+    """Those whose water nobody knows; a cure, which is mostly salt, is dry."""
+    return [c for c in components if c.water is None and c.salt < _MOSTLY]
 
 
 def _dried(steps: tuple[tuple[JoinedStep, Product], ...]) -> Fraction:
