@@ -14,6 +14,8 @@ from generator.measures.amounts import read_amount
 from generator.measures.units import Units
 from generator.records.fields import (
     Date,
+    Degrees,
+    Difference,
     Duration,
     Id,
     IdList,
@@ -222,6 +224,24 @@ class Makes(Record):
         return self.units or self.unit + "s"
 
 
+class DoughFacts(Record):
+    """How warm a dough is wanted, and what the mixer adds."""
+
+    short: ClassVar[str] = "temperature"
+    temperature: Degrees = Field(
+        description="How warm the dough is wanted when it leaves the mixer. You may write only "
+        "this after the colon.",
+        examples=["25 °C", "76 °F"],
+    )
+    friction: Difference | None = Field(
+        None,
+        description="The friction of the mixer with this dough, in degrees: three times the "
+        "temperature of a dough you measured (four times with a preferment), less flour, room, "
+        "preferment and water. Left out: the mixer's own, else it is asked for.",
+        examples=["12 °C", "24 °F"],
+    )
+
+
 class Keeps(Record):
     """How long it keeps: the chef's figure; the law caps it."""
 
@@ -338,6 +358,12 @@ class Formula(Record):
     )
     process: Id = Field(
         description="The process spec: its file's name.", examples=["braise-and-chill"]
+    )
+    dough: DoughFacts | None = Field(
+        None,
+        description="For a dough: how warm it is wanted. The page and the command `dough` then "
+        "give the water's temperature, and the ice, for the day's temperatures.",
+        examples=["25 °C", "{temperature: 25 °C, friction: 12 °C}"],
     )
     targets: dict[Id, TargetField] = Field(
         default_factory=dict,
