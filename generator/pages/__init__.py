@@ -29,8 +29,9 @@ from generator.sheet.manual import Broken, Manual
 STATIC = Path(__file__).resolve().parent / "static"
 ASSETS = ("manual.css", "manual.js", "bench.js", "paper.js")
 """The look and the scripts of every page, in STATIC."""
-ON_DEMAND = ("batch.js", "size.js")
-"""Scripts that a formula page fetches when a size is asked for that the kitchen didn't list."""
+ON_DEMAND = ("batch.js", "size.js", "dough.js")
+"""Scripts that a formula page fetches: two when a size is asked for that the kitchen didn't list,
+one where the water of a dough is asked for."""
 
 PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     home_pages,

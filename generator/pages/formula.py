@@ -19,6 +19,7 @@ from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, Sheet, made_ahead, size_figure
 from generator.views.bakers_view import bakers_rows
 from generator.views.composition_view import composition_rows
+from generator.views.dough_view import dough_form
 from generator.views.limit_view import LimitView, limit_view
 from generator.views.other_units import to_us
 from generator.views.status_view import status_of
@@ -79,6 +80,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
     store = store_view(sheet, store_limits)
     record = batch_record(sheet) or {}
     only = "only" in record
+    dough = dough_form(manual, sheet)
     return make_page(
         uri,
         sheet.name,
@@ -89,7 +91,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         own_sizes_only=only,
         asks=_asks(sheet) if record and not only else None,
         edit=sheet.formula.file,
-        headings=tuple(_headings(formula, steps, store, store_limits)),
+        headings=tuple(_headings(formula, steps, store, store_limits, dough is not None)),
         status=status_of(sheet),
         station=sheet.formula.station.name,
         ident=sheet.id,
@@ -102,6 +104,8 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         salting=salting_rows(sheet.house, sheet.walk.salting) if sheet.walk.salting else (),
         composition=composition_rows(manual.made[sheet.id]),
         bakers=_bakers(manual, sheet),
+        dough=dough,
+        dough_record=as_data(dough.record) if dough is not None else "",
         confirmed=[one.sentence for one in sheet.confirmed],
         page_notices=sheet.notices.page,
         before_notices=sheet.notices.before,
@@ -136,9 +140,12 @@ def _headings(
     steps: tuple[StepView, ...],
     store: StoreView,
     store_limits: tuple[LimitView, ...],
+    doughs: bool,
 ) -> Iterator[Heading]:
-    """What is on the page, top to bottom."""
+    """What is on the page, top to bottom; ``doughs``: the water of its dough is on it."""
     yield Heading("weigh", "Weigh")
+    if doughs:
+        yield Heading("water", "Water of the dough")
     yield from _step_headings(steps)
     if formula.looks_right or formula.looks_wrong or formula.picture:
         yield Heading("right", "How it should look")

@@ -12,10 +12,9 @@ from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo, Wit
 from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
 from generator.measures.units import Units
+from generator.records.dough import DoughFacts
 from generator.records.fields import (
     Date,
-    Degrees,
-    Difference,
     Duration,
     Id,
     IdList,
@@ -222,24 +221,6 @@ class Makes(Record):
     @property
     def plural(self) -> str:
         return self.units or self.unit + "s"
-
-
-class DoughFacts(Record):
-    """How warm a dough is wanted, and what the mixer adds."""
-
-    short: ClassVar[str] = "temperature"
-    temperature: Degrees = Field(
-        description="How warm the dough is wanted when it leaves the mixer. You may write only "
-        "this after the colon.",
-        examples=["25 °C", "76 °F"],
-    )
-    friction: Difference | None = Field(
-        None,
-        description="The friction of the mixer with this dough, in degrees: three times the "
-        "temperature of a dough you measured (four times with a preferment), less flour, room, "
-        "preferment and water. Left out: the mixer's own, else it is asked for.",
-        examples=["12 °C", "24 °F"],
-    )
 
 
 class Keeps(Record):

@@ -20,12 +20,15 @@ _RISES = frozenset({"raises", "ferments"})
 
 @dataclass(frozen=True)
 class Dough:
-    """A dough: its overall formula at factor 1, the ids of the formulas it is fermented from, and
-    the names of them; ``mixed`` is the number of the step that last takes flour in."""
+    """A dough: its overall formula at factor 1, and the names of the preferments it is mixed with;
+    ``mixed`` is the number of the step that last takes flour in, and what comes in at step ``put``
+    or later is put to the mixed dough. The parts ``ahead`` rise before the rest comes to them."""
 
     overall: Overall
-    preferments: tuple[tuple[str, str], ...]
+    preferments: tuple[str, ...]
     mixed: int
+    put: int
+    ahead: frozenset[str] = frozenset()
 
 
 def dough_of(
@@ -51,7 +54,9 @@ def dough_of(
     found = overall(before, after)
     if found is None:
         return None
-    return Dough(found, tuple(_preferments(walk, walks, end)), last + 1)
+    sponge = ("sponge",) if ahead else ()
+    names = tuple(dict.fromkeys((*_preferments(walk, walks, end), *sponge)))
+    return Dough(found, names, last + 1, end + 1, ahead)
 
 
 def _on_flour(walk: Walk) -> bool:
@@ -113,12 +118,12 @@ def _parts_ahead(walk: Walk, walks: Mapping[str, Walk], last: int) -> frozenset[
     return frozenset(early) if early & floured else frozenset()
 
 
-def _preferments(walk: Walk, walks: Mapping[str, Walk], end: int) -> Iterator[tuple[str, str]]:
-    """The made-ahead formulas a dough is fermented from, with their names."""
+def _preferments(walk: Walk, walks: Mapping[str, Walk], end: int) -> Iterator[str]:
+    """The names of the made-ahead formulas a dough is fermented from."""
     for line in walk.lines:
         sub = line.joined.formula
         if sub is not None and _taken_at(walk, line.joined.part) < end and _rises(walks[sub]):
-            yield sub, line.joined.name
+            yield line.joined.name
 
 
 class _Opening:
