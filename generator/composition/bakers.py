@@ -83,25 +83,26 @@ def overall(dough: Iterable[Doughed], later: Iterable[Doughed] = ()) -> Overall 
     """The overall formula of what a dough is mixed from, and of what comes to it later; None where
     there is no flour in it."""
     held = tuple(dough)
-    flour = sum((one.grams for one in held if one.flour), Fraction(0))
+    flours, others = [o for o in held if o.flour], [o for o in held if not o.flour]
+    flour = _grams(flours)
     if not flour:
         return None
-    others = [one for one in held if not one.flour]
-    ahead: dict[str, Fraction] = {}
-    for one in held:
-        if one.flour and one.ahead:
-            ahead[one.through] = ahead.get(one.through, Fraction(0)) + one.grams
+    ahead = _by(one for one in flours if one.ahead)
     return Overall(
         flour,
-        sum((one.grams for one in held), Fraction(0)),
-        _rows([*(one for one in held if one.flour), *others]),
+        _grams(held),
+        _rows([*flours, *others]),
         _rows(later),
-        tuple(ahead.items()),
-        sum((one.grams for one in others if _wets(one)), Fraction(0)),
+        ahead,
+        _grams(one for one in others if _wets(one)),
         _of(others, "water"),
         sum((one.grams * one.salt for one in held), Fraction(0)),
         _of(others, "sugar"),
     )
+
+
+def _grams(held: Iterable[Doughed]) -> Fraction:
+    return sum((one.grams for one in held), Fraction(0))
 
 
 def _wets(one: Doughed) -> bool:

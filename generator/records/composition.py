@@ -157,7 +157,8 @@ class Shares(Record):
         if most is None or sum((s.low for _, s in parts), Fraction(0)) <= most.high + ROUNDING:
             return ""
         names_of = " and ".join(n for n, _ in parts)
-        return f"{names_of} can't be more than the {whole}, which they are part of"
+        counts = "it" if len(parts) == 1 else "both"
+        return f"more {names_of} than {whole}, which counts {counts}"
 
     def _two_salts(self) -> list[tuple[Literal["over", "part"], str, str]]:
         """That salt and sodium are both stated, and not the same."""

@@ -41,7 +41,7 @@ def check_equipment(names: Names) -> None:
             names.error(
                 "friction-without-mixer",
                 item.place("friction"),
-                f"{item.name} is a {item.kind}. Friction is of a mixer.",
+                f"{item.name} is no mixer. It adds no friction to a dough.",
                 "Write it at the mixer that kneads the dough.",
                 about,
             )

@@ -203,15 +203,20 @@ def _eliminated(
         if lead <= 0:  # shares of 100 % and more: no weights above zero fit
             stuck.add(group)
             continue
-        row, constant = {g: c / lead for g, c in row.items() if c}, constant / lead
-        rows[group] = row, constant
-        for other, (theirs, value) in rows.items():
-            times = theirs.get(group, Fraction(0))
-            if other == group or not times:
-                continue
-            left = {
-                g: theirs.get(g, Fraction(0)) - times * row.get(g, Fraction(0))
-                for g in theirs.keys() | row.keys()
-            }
-            rows[other] = {g: c for g, c in left.items() if c}, value - times * constant
-    return {g: rows[g][1] for g in rows if rows[g][0].keys() == {g} and g not in stuck}, stuck
+        rows[group] = {g: c / lead for g, c in row.items() if c}, constant / lead
+        for other, theirs in rows.items():
+            if other != group and theirs[0].get(group):
+                rows[other] = _without(group, theirs, rows[group])
+    known = (g for g in rows if g not in stuck and rows[g][0].keys() == {g})
+    return {group: rows[group][1] for group in known}, stuck
+
+
+def _without(
+    group: frozenset[Key], one: tuple[_Row, Fraction], lead: tuple[_Row, Fraction]
+) -> tuple[_Row, Fraction]:
+    """A row with a group taken out of it by that group's own."""
+    times = one[0][group]
+    row = dict(one[0])
+    for other, coefficient in lead[0].items():
+        row[other] = row.get(other, Fraction(0)) - times * coefficient
+    return {g: c for g, c in row.items() if c}, one[1] - times * lead[1]

@@ -45,24 +45,15 @@ def weigh_lines(
         key_of(ln): pieces.get(ln.formula or "", ()) + unit_weights_of(house, ln.ingredient)
         for ln in formula.lines
     }
-    grams: dict[Key, Weighed] = {}
-    for line in formula.lines:
-        if line.line.amount.kind != "percent":
-            try:
-                grams[key_of(line)] = _in_grams(house, line, weights[key_of(line)])
-            except Refused as refused:
-                findings.append(_error(formula, line, refused))
+    grams = _weighed(house, formula, weights, findings)
     base = _base_in_percent(formula, findings)
     percents = _percents(formula, findings)
     if findings:
         return None, findings
     known = {key: weighed.grams for key, weighed in grams.items()}
     found, problems = worked_out(percents, known, {} if base is None else {formula.base: base})
-    findings += [
-        _error(formula, ln, _unworked(ln, problems[key_of(ln)]))
-        for ln in formula.lines
-        if key_of(ln) in problems
-    ]
+    stuck = [ln for ln in formula.lines if key_of(ln) in problems]
+    findings += [_error(formula, ln, _unworked(ln, problems[key_of(ln)])) for ln in stuck]
     if findings:
         return None, findings
     result: list[WeighedLine] = []
@@ -75,6 +66,23 @@ def weigh_lines(
         permitted = _permitted(line)
         result.append(WeighedLine(line, weighed.grams, weighed, weights[key], permitted, basis))
     return result, findings
+
+
+def _weighed(
+    house: House,
+    formula: JoinedFormula,
+    weights: Mapping[Key, tuple[UnitWeight, ...]],
+    findings: list[Finding],
+) -> dict[Key, Weighed]:
+    """The grams of every line that is no percentage; a refused one goes to ``findings``."""
+    grams: dict[Key, Weighed] = {}
+    for line in formula.lines:
+        if line.line.amount.kind != "percent":
+            try:
+                grams[key_of(line)] = _in_grams(house, line, weights[key_of(line)])
+            except Refused as refused:
+                findings.append(_error(formula, line, refused))
+    return grams
 
 
 def _percents(formula: JoinedFormula, findings: list[Finding]) -> dict[Key, tuple[Fraction, Of]]:

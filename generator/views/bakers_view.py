@@ -14,9 +14,9 @@ from generator.sheet.doughs import Dough
 from generator.sheet.walked import Walk
 
 RULE = (
-    "everything on the total flour, which is 100 %, with what is in each preferment; sub-formulas "
-    "with flour are opened, by weight. Hydration: liquids as weighed, and the water in all but the "
-    "flour, by composition"
+    "Everything on the total flour, which is 100 %, with what is in each preferment. Sub-formulas "
+    "with flour are opened, by weight. Hydration is said twice: the liquids as weighed, and the "
+    "water in all but the flour, by composition."
 )
 
 

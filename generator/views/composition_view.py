@@ -9,6 +9,7 @@ from fractions import Fraction
 from generator.composition.contents import REPORTED
 from generator.measures.between import Between
 from generator.measures.kilos import kilos
+from generator.measures.marks import as_written
 from generator.measures.words import NARROW, listed
 from generator.records.composition import CONSTITUENTS, Shares
 from generator.sheet.composed import Made
@@ -18,10 +19,10 @@ _PLACES = {"salt": 3, "acid": 2, "alcohol": 2}
 _ANYTHING = Fraction(99, 100)
 MOST_NAMES = 4
 RULE = (
-    "what goes in, less what is lost. Heat and air take water; work in a machine takes the "
-    "mixture; what drips, is fried, soaked or poured off isn't known. Carbohydrate is by "
-    "difference, its fibre included; sodium counts as 2.5 times as much salt. What nothing states "
-    "lies between nothing and what the rest leaves room for. A laboratory's analysis goes before it"
+    "What goes in, less what is lost, of the finished weight. Heat and air take water. Work in a "
+    "machine takes the mixture. What drips, is fried, soaked or poured off isn’t known. "
+    "Carbohydrate counts its fibre. Sodium counts as 2.5 times as much salt. What nothing states "
+    "lies between nothing and what the rest leaves room for. A laboratory’s analysis goes first."
 )
 
 
@@ -84,7 +85,7 @@ def composition_rows(made: Made) -> tuple[tuple[str, str], ...]:
     if made.balance.dry_g:
         words = f"{kilos(made.balance.dry_g)} more is lost as water than there is water in it"
         rows.append(("Check", f"{words}. Look at `loses` in its process."))
-    rows.append(("Rule", f"of its finished weight: {RULE}"))
+    rows.append(("Rule", as_written(RULE)))
     rows += [("Source", words) for words in _sources(made.sources)]
     return tuple(rows)
 
@@ -106,7 +107,7 @@ def _sources(sources: tuple[tuple[str, str], ...]) -> list[str]:
         title, _, number = source.partition(", food ")
         by_source.setdefault(title, []).append(f"{name} ({number})" if number else name)
     missing = by_source.pop("", [])
-    found = [f"{title}: {', '.join(names)}" for title, names in by_source.items()]
+    found = [f"{title}: {'; '.join(names)}" for title, names in by_source.items()]
     if missing:
         verb = "has" if len(missing) == 1 else "have"
         found.append(f"{listed(missing)} {verb} none: write `composition`, or name a `foodstuff`")

@@ -32,9 +32,9 @@ from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 
 RULE = (
-    "a mixed dough is as warm as the mean of what goes in, the water with it, and the mixer’s "
-    "friction counts as one more. Ice: water × (tap − wanted) ÷ (tap + {melts}). Measure the "
-    "dough; if it is off, work the friction out again"
+    "A mixed dough is as warm as the mean of what goes in, the water with it. The mixer’s friction "
+    "counts as one more. Ice: water × (tap − wanted) ÷ (tap + {melts}). Measure the dough. If it "
+    "is off, work the friction out again."
 )
 
 
