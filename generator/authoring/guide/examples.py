@@ -129,6 +129,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "dough sluice-loaf --flour 28 --room 30 --preferment 27 --preferment 26 --tap 18 --fills 24",
         "dough sluice-loaf --flour 22 --room 24 --preferment 23 --preferment 21 --dough 26 "
         "--water 22",
+        "dough sluice-loaf --flour 22 --room 24 --preferment 23 --preferment 21 --friction 14",
     ),
     "convert": (
         "convert -- 1 1/2 cup ml",
