@@ -37,7 +37,7 @@ def composition_record(manual: Manual, formula: str) -> dict[str, Any]:
         },
         "lost_over_its_water_g": number(made.balance.dry_g),
         "sources": [{"name": name, "source": source or None} for name, source in made.sources],
-        "basis": dict(composition_rows(made)),
+        "basis": dict(composition_rows(manual.house, made)),
     }
 
 
@@ -58,7 +58,7 @@ def bakers_record(manual: Manual, formula: str) -> dict[str, Any] | None:
         "prefermented_flour_pct": number(overall.prefermented * 100),
         "prefermented_by_pct": {n: number(g / flour * 100) for n, g in overall.ahead_g},
         "dough_yield_pct": number(overall.dough_g / flour * 100),
-        "basis": dict(bakers_rows(dough, manual.walks[formula])),
+        "basis": dict(bakers_rows(manual.house, dough, manual.walks[formula])),
     }
 
 
@@ -78,7 +78,9 @@ def _row(line: OverallLine, flour: Fraction) -> dict[str, Any]:
 
 def composition_text(manual: Manual, formula: str) -> str:
     """What a finished formula is made of, for the terminal."""
-    return _pairs("Made of, per 100 g finished", composition_rows(manual.made[formula]))
+    return _pairs(
+        "Made of, per 100 g finished", composition_rows(manual.house, manual.made[formula])
+    )
 
 
 def bakers_text(manual: Manual, formula: str, batch: Batch) -> str:

@@ -37,7 +37,7 @@ def dough_record(sheet: Sheet, batch: Batch, day: DoughDay, unit: Degree) -> dic
                 for one in day.lines
             ],
             "notes": list(day.notes),
-            "basis": dict(dough_rows(day, unit)),
+            "basis": dict(dough_rows(sheet.house, day, unit)),
         }
     )
 
@@ -45,7 +45,7 @@ def dough_record(sheet: Sheet, batch: Batch, day: DoughDay, unit: Degree) -> dic
 def dough_text(sheet: Sheet, batch: Batch, day: DoughDay, unit: Degree) -> str:
     """The same for the terminal."""
     head = f"{sheet.name} · {batch.label} · dough wanted at {day.wanted.temperature}"
-    lines = [head, *(f"{name}: {words}" for name, words in dough_rows(day, unit))]
+    lines = [head, *(f"{name}: {words}" for name, words in dough_rows(sheet.house, day, unit))]
     if day.measured:
         lines.append(
             f"Friction of the dough you measured: {of_friction(day.friction, unit)}. Write it "

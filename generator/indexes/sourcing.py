@@ -13,6 +13,9 @@ from generator.reference.rows import SourceRecord
 from generator.rules.basics.check_points import check_readings
 from generator.rules.basics.limit import DoseLimit, Limit, NotCovered
 from generator.rules.cures.salting import SOURCES as SALT_SOURCES
+from generator.sheet.composed import SODIUM
+from generator.sheet.dough_day import SOURCES as WATER_SOURCES
+from generator.sheet.doughs import SOURCES as DOUGH_SOURCES
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 from generator.sheet.weighing import unit_weights_of
@@ -134,6 +137,11 @@ def _of_sheet(gathered: _Gathered, manual: Manual, sheet: Sheet) -> None:
         _all(gathered, keys, sheet.id, dated.clause or "use-by")
     if sheet.walk.salting is not None:
         _all(gathered, SALT_SOURCES, sheet.id, "how salty it comes out")
+    _all(gathered, (SODIUM,), sheet.id, "what is in 100 g of it")
+    if manual.dough(sheet.id) is not None:
+        _all(gathered, DOUGH_SOURCES, sheet.id, "bakers’ percentages")
+    if sheet.formula.formula.dough is not None:
+        _all(gathered, WATER_SOURCES, sheet.id, "water of the dough")
     for component in sheet.walk.end.components:
         definition = manual.house.pack.definitions.get(component.species or "")
         if definition is not None:

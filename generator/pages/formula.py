@@ -102,7 +102,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         store=store,
         store_limits=store_limits,
         salting=salting_rows(sheet.house, sheet.walk.salting) if sheet.walk.salting else (),
-        composition=composition_rows(manual.made[sheet.id]),
+        composition=composition_rows(manual.house, manual.made[sheet.id]),
         bakers=_bakers(manual, sheet),
         dough=dough,
         dough_record=as_data(dough.record) if dough is not None else "",
@@ -127,7 +127,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
 def _bakers(manual: Manual, sheet: Sheet) -> tuple[tuple[str, str], ...]:
     """The bakers' figures of a dough; none for anything else."""
     dough = manual.dough(sheet.id)
-    return bakers_rows(dough, sheet.walk) if dough is not None else ()
+    return bakers_rows(manual.house, dough, sheet.walk) if dough is not None else ()
 
 
 def _contains(sheet: Sheet) -> str:

@@ -21,6 +21,7 @@ from generator.rules.cures.brining import share_taken_up
 from generator.sheet.walked import Walk, WalkedStep
 from generator.sheet.weighing import WeighedLine
 
+SODIUM = "salt-of-sodium"
 _DRAWN = frozenset({"takes-off", "soaks", "brines", "injects", "thaws", "slacks"})
 """What is poured off, drawn out or taken up is no share of the mixture."""
 _HEATED = frozenset({"cooks", "part-cooks", "reheats"})

@@ -25,6 +25,7 @@ from generator.sheet.doughs import Dough
 from generator.sheet.sheet import Batch, BatchLine
 from generator.sheet.walked import Walk
 
+SOURCES = ("dough-water", "dough-ice")
 _PLAIN = Fraction(99, 100)
 """From this share of water on, a liquid is the water that is warmed and iced."""
 COLDEST, WARMEST = Fraction(-20), Fraction(60)

@@ -13,6 +13,7 @@ from generator.sheet.composed import Made, contents_in
 from generator.sheet.walked import Walk
 from generator.sheet.weighing import WeighedLine, salt_in
 
+SOURCES = ("overall-formula",)
 _MIXED = frozenset({"fills", "divides", "encloses", "stuffs", "joins", "cooks", "bakes"})
 """What is done to a dough that is mixed: what comes in then is put to it."""
 _RISES = frozenset({"raises", "ferments"})

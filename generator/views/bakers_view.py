@@ -10,7 +10,8 @@ from generator.composition.bakers import Overall, Row
 from generator.measures.between import Between
 from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, listed, plain
-from generator.sheet.doughs import Dough
+from generator.resolve.joined import House
+from generator.sheet.doughs import SOURCES, Dough
 from generator.sheet.walked import Walk
 
 RULE = (
@@ -56,13 +57,14 @@ def _line(overall: Overall, row: Row) -> OverallLine:
     return OverallLine(row.name, percent(overall.on_flour(row.grams)), row.grams, row.by)
 
 
-def bakers_rows(dough: Dough, walk: Walk) -> tuple[tuple[str, str], ...]:
+def bakers_rows(house: House, dough: Dough, walk: Walk) -> tuple[tuple[str, str], ...]:
     """The bakers' figures of a dough, in reading order."""
     overall = dough.overall
     rows = [("Total flour", f"100{NARROW}%: {listed([r.name for r in overall.rows if r.flour])}")]
     rows += [(row.name, _with_its_way(overall, row)) for row in overall.rows]
     rows += bakers_sums(dough, walk)
-    return (*rows, ("Rule", RULE))
+    sources = "; ".join(house.library.source_title(key) for key in SOURCES)
+    return (*rows, ("Rule", RULE), ("Source", f"The form of it: {sources}"))
 
 
 def _with_its_way(overall: Overall, row: Row) -> str:

@@ -12,7 +12,8 @@ from generator.measures.kilos import kilos
 from generator.measures.marks import as_written
 from generator.measures.words import NARROW, listed
 from generator.records.composition import CONSTITUENTS, Shares
-from generator.sheet.composed import Made
+from generator.resolve.joined import House
+from generator.sheet.composed import SODIUM, Made
 
 _PLACES = {"salt": 3, "acid": 2, "alcohol": 2}
 """The most decimals of a percentage: a salt of 1.288 % isn't one of 1.2 %. One for the others."""
@@ -75,7 +76,7 @@ def _at_most(share: Between) -> str:
     return percent_words(Between.just(share.high), 1)
 
 
-def composition_rows(made: Made) -> tuple[tuple[str, str], ...]:
+def composition_rows(house: House, made: Made) -> tuple[tuple[str, str], ...]:
     """What is said of a finished formula's composition, in reading order."""
     parts = parts_of(made)
     rows = [(part.name, part.words) for part in parts]
@@ -87,6 +88,7 @@ def composition_rows(made: Made) -> tuple[tuple[str, str], ...]:
         rows.append(("Check", f"{words}. Look at `loses` in its process."))
     rows.append(("Rule", as_written(RULE)))
     rows += [("Source", words) for words in _sources(made.sources)]
+    rows.append(("Salt of sodium", house.library.source_title(SODIUM)))
     return tuple(rows)
 
 

@@ -12,6 +12,7 @@ from generator.measures.marks import decimal_sign
 from generator.measures.rounding import decimals_of
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
 from generator.measures.words import NARROW, listed, plain
+from generator.resolve.joined import House
 from generator.scaling.scales import ScaleFacts
 from generator.sheet.dough_day import (
     ASK_TAP,
@@ -20,6 +21,7 @@ from generator.sheet.dough_day import (
     NO_ICE,
     NO_WATER,
     ONLY_ICE,
+    SOURCES,
     WARMEST,
     DoughDay,
     Iced,
@@ -68,7 +70,7 @@ def sum_words(wanted: Wanted, unit: Degree) -> str:
     return f"{words} − {friction} of friction = {plain(left, 1)}{NARROW}{unit}"
 
 
-def dough_rows(day: DoughDay, unit: Degree) -> list[tuple[str, str]]:
+def dough_rows(house: House, day: DoughDay, unit: Degree) -> list[tuple[str, str]]:
     """The water of a day, in reading order."""
     wanted = day.wanted
     taken = [
@@ -86,11 +88,16 @@ def dough_rows(day: DoughDay, unit: Degree) -> list[tuple[str, str]]:
     ]
     rows += [("Ice", ice_words(one)) for one in day.lines]
     rows += [("Mind", words) for words in day.notes]
-    return [*rows, ("Rule", rule_in(unit))]
+    return [*rows, ("Rule", rule_in(unit)), ("Source", _sources(house))]
 
 
 _LOADS = ", each of {} loads"
 _OF_ICE, _FROM_TAP, _NONE = " of ice and ", " from the tap", "no ice. Warm the tap’s water to it."
+
+
+def _sources(house: House) -> str:
+    """What the rule rests on."""
+    return "; ".join(house.library.source_title(key) for key in SOURCES)
 
 
 def ice_words(one: Iced) -> str:
@@ -121,6 +128,7 @@ class DoughForm:
     asks_friction: bool
     unit: Degree
     rule: str
+    source: str
     record: Mapping[str, object]
 
 
@@ -160,6 +168,7 @@ def dough_form(manual: Manual, sheet: Sheet) -> DoughForm | None:
         wanted.friction is None,
         unit,
         rule_in(unit),
+        _sources(manual.house),
         record,
     )
 

@@ -126,7 +126,8 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "changes": ("changes --since HEAD", "changes --since 2026-11-25 --format json"),
     "dough": (
         "dough sluice-loaf --flour 22 --room 24 --preferment 23 --preferment 21 --tap 14",
-        "dough sluice-loaf --flour 28 --room 30 --preferment 27 --preferment 26 --tap 18 --fills 24",
+        "dough sluice-loaf --flour 28 --room 30 --preferment 27 --preferment 26 --tap 18 "
+        "--fills 24",
         "dough sluice-loaf --flour 22 --room 24 --preferment 23 --preferment 21 --dough 26 "
         "--water 22",
         "dough sluice-loaf --flour 22 --room 24 --preferment 23 --preferment 21 --friction 14",
