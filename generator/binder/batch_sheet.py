@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
+from generator.binder.dough_line import dough_water
 from generator.binder.limit_box import limit_block
 from generator.binder.sheets import Record, Words, bold, sheet_record
 from generator.measures.rounding import half_up
@@ -106,6 +107,7 @@ def _sheet(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps
             *_notes(sheet),
             *(notice_block(notice, True) for notice in sheet.notices.before),
             *_weighing(batch, view),
+            *dough_water(manual, sheet),
             *_making(sheet, index, batch, steps),
             *_storing(sheet, steps.views[-1] if _stores(sheet) else None),
             *_outputs(sheet, batch),

@@ -1,5 +1,5 @@
-"""The command line: check, build, serve, batch, data, limits, convert, review, binder, labels,
-changes, explain, new, add, upgrade, schema, export.
+"""The command line: check, build, serve, batch, data, limits, dough, convert, review, binder,
+labels, changes, explain, new, add, upgrade, schema, export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
 usage, or a place that can't be read or written, 3 a fault of our own.
@@ -22,6 +22,7 @@ COMMANDS = {
     "batch": "answers:batch",
     "data": "answers:data",
     "limits": "answers:limits",
+    "dough": "dough:dough",
     "convert": "convert:convert_",
     "review": "review:review",
     "binder": "binder:binder",
@@ -43,6 +44,8 @@ HELPS = {
     "data": "Show the whole record of FORMULA as JSON, at one size or at all the kitchen's sizes.",
     "limits": "Show every critical limit of FORMULA, with the verdict on its targets; or of an "
     "ingredient.",
+    "dough": "Show the water of the dough FORMULA makes: how warm, and the ice, for the day's "
+    "temperatures.",
     "convert": "Convert an amount: `convert -- 1 1/2 cup ml`, `convert --of salt-fine -- 1 tsp g`.",
     "review": "Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx) by the "
     "limit of a step.",

@@ -10,6 +10,12 @@ import click
 
 from generator.answers.batch import batch_data, batch_text
 from generator.answers.cautions import cautions_record, with_cautions
+from generator.answers.composition import (
+    bakers_record,
+    bakers_text,
+    composition_record,
+    composition_text,
+)
 from generator.answers.ingredient import confirmed_record, shelf_record, shelf_text
 from generator.answers.limits import limits_record, limits_text
 from generator.answers.sheet import sheet_record
@@ -39,8 +45,16 @@ from generator.sheet.walk import Walk
 @common
 @form_option("text", "json")
 @size_options
+@click.option("--bakers", is_flag=True, help="A dough's overall formula, on its total flour.")
+@click.option("--composition", is_flag=True, help="What it is made of, finished, per 100 g.")
 def batch(
-    formula: str, project: Path | None, as_of: datetime.date | None, form: str, **sizes: Any
+    formula: str,
+    project: Path | None,
+    as_of: datetime.date | None,
+    form: str,
+    bakers: bool,
+    composition: bool,
+    **sizes: Any,
 ) -> None:
     """Show the batch sheet of FORMULA at a size; without one, at its usual size."""
     manual = computed(manual_of(project, as_of), formula)
@@ -49,11 +63,27 @@ def batch(
         found = asked_batch(sheet, sizes) or sheet.batches[0]
     except Refused as refused:
         refuse(refused)
+    if bakers and manual.dough(formula) is None:
+        refuse(_NO_DOUGH)
     if form == "json":
-        print_json(batch_data(sheet, found, manual.walks))
+        record = batch_data(sheet, found, manual.walks)
+        record |= {"bakers": bakers_record(manual, formula)} if bakers else {}
+        record |= {"composition": composition_record(manual, formula)} if composition else {}
+        print_json(record)
         return
     show(found.findings)
     click.echo(batch_text(sheet, found, manual.walks))
+    if bakers:
+        click.echo("\n" + bakers_text(manual, formula, found))
+    if composition:
+        click.echo("\n" + composition_text(manual, formula))
+
+
+_NO_DOUGH = Refused(
+    "no-dough",
+    "This is no dough: its base holds no flour.",
+    "An ingredient counts as flour by its `foodstuff`, or by `flour: yes`.",
+)
 
 
 @click.command("data")
@@ -68,7 +98,10 @@ def data(formula: str, project: Path | None, as_of: datetime.date | None, **size
         asked = asked_batch(sheet, sizes)
     except Refused as refused:
         refuse(refused)
-    print_json(sheet_record(sheet, (asked,) if asked else sheet.batches, manual.walks))
+    record = sheet_record(sheet, (asked,) if asked else sheet.batches, manual.walks)
+    record["composition"] = composition_record(manual, formula)
+    record["bakers"] = bakers_record(manual, formula) or {}
+    print_json(record)
 
 
 @click.command()

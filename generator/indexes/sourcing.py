@@ -10,10 +10,12 @@ from generator.indexes.uses import cautions_raised
 from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
 from generator.reference.rows import SourceRecord
-from generator.resolve.joined import House
 from generator.rules.basics.check_points import check_readings
 from generator.rules.basics.limit import DoseLimit, Limit, NotCovered
 from generator.rules.cures.salting import SOURCES as SALT_SOURCES
+from generator.sheet.composed import SODIUM
+from generator.sheet.dough_day import SOURCES as WATER_SOURCES
+from generator.sheet.doughs import SOURCES as DOUGH_SOURCES
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 from generator.sheet.weighing import unit_weights_of
@@ -51,8 +53,8 @@ class SourceUse:
 class _Gathered:
     """Sources by key as they are found; titles that the rules carry are led back to keys."""
 
-    def __init__(self, house: House) -> None:
-        self.known = house.library.sources
+    def __init__(self, manual: Manual) -> None:
+        self.known = manual.library.sources
         self.by_title = {source.named: key for key, source in self.known.items()}
         self.found: dict[str, SourceUse] = {}
 
@@ -68,16 +70,15 @@ class _Gathered:
 def sources_used(manual: Manual) -> tuple[SourceUse, ...]:
     """Every source this manual draws on, in the order of ``shared/sources.yaml``, then the
     kitchen's own (a pack, a data sheet, weighed here) by their words."""
-    house = manual.house
-    gathered = _Gathered(house)
+    gathered = _Gathered(manual)
     for sheet in manual.sheets.values():
-        _of_sheet(gathered, house, sheet)
+        _of_sheet(gathered, manual, sheet)
     for ident, facts in manual.standards.ingredients.items():
-        _of_ingredient(gathered, manual, house, ident, facts)
+        _of_ingredient(gathered, manual, ident, facts)
     for raised in cautions_raised(manual):
-        gathered.add(house.library.cautions[raised.id].source, "cautions", "", raised.name)
-    _of_the_house(gathered, house)
-    order = {key: number for number, key in enumerate(house.library.sources)}
+        gathered.add(manual.library.cautions[raised.id].source, "cautions", "", raised.name)
+    _of_the_house(gathered, manual)
+    order = {key: number for number, key in enumerate(manual.library.sources)}
     return tuple(
         sorted(
             gathered.found.values(), key=lambda u: (order.get(u.key, len(order)), u.text.lower())
@@ -85,24 +86,23 @@ def sources_used(manual: Manual) -> tuple[SourceUse, ...]:
     )
 
 
-def _of_ingredient(
-    gathered: _Gathered, manual: Manual, house: House, ident: str, facts: Ingredient
-) -> None:
+def _of_ingredient(gathered: _Gathered, manual: Manual, ident: str, facts: Ingredient) -> None:
     """What a measure of it weighs, its own limits, its composition."""
-    for weight in unit_weights_of(house, facts):
+    for weight in unit_weights_of(manual.house, facts):
         gathered.add(weight.source, "ingredient", ident, "what a measure weighs")
     for limit in manual.shelves[ident].limits:
         for key in limit.source.read_in:
             gathered.add(key, "ingredient", ident, limit.source.clause)
-    stuff = house.library.foodstuffs.get(facts.foodstuff or "")
+    stuff = manual.library.foodstuffs.get(facts.foodstuff or "")
     if facts.composition is not None:
         gathered.add(facts.composition.source, "ingredient", ident, "composition")
-    elif stuff is not None and stuff.composition:
+    elif stuff is not None and stuff.composition.any_stated:
         gathered.add(stuff.source, "ingredient", ident, "composition")
 
 
-def _of_the_house(gathered: _Gathered, house: House) -> None:
+def _of_the_house(gathered: _Gathered, manual: Manual) -> None:
     """What a probe must read here, the packs in force, allergens, units and terms."""
+    house = manual.house
     if house.kitchen.altitude is not None:
         for reading in check_readings(house.library, house.kitchen.altitude):
             gathered.add(reading.basis.source, "equipment", "", "what a probe must read")
@@ -126,28 +126,34 @@ def _of_pack(gathered: _Gathered, pack: Pack) -> None:
             gathered.add(key, "pack", pack.id, held.clause)
 
 
-def _of_sheet(gathered: _Gathered, house: House, sheet: Sheet) -> None:
+def _of_sheet(gathered: _Gathered, manual: Manual, sheet: Sheet) -> None:
     """A formula's limits, its dates, how its species are classed, and what its measures weigh."""
     for limit in sheet.walk.limits:
         what = limit.source.clause or "critical limits"
-        _all(gathered, _keys_of(house, limit), sheet.id, what)
+        _all(gathered, _keys_of(manual, limit), sheet.id, what)
     dated = sheet.walk.dates.source if sheet.walk.dates is not None else None
     if dated is not None:
-        keys = [house.pack.facts.source, *dated.read_in]
+        keys = [manual.house.pack.facts.source, *dated.read_in]
         _all(gathered, keys, sheet.id, dated.clause or "use-by")
     if sheet.walk.salting is not None:
         _all(gathered, SALT_SOURCES, sheet.id, "how salty it comes out")
+    _all(gathered, (SODIUM,), sheet.id, "what is in 100 g of it")
+    if manual.dough(sheet.id) is not None:
+        _all(gathered, DOUGH_SOURCES, sheet.id, "bakers’ percentages")
+    if sheet.formula.formula.dough is not None:
+        _all(gathered, WATER_SOURCES, sheet.id, "water of the dough")
     for component in sheet.walk.end.components:
-        definition = house.pack.definitions.get(component.species or "")
+        definition = manual.house.pack.definitions.get(component.species or "")
         if definition is not None:
             _all(gathered, definition.read_in, sheet.id, "how its animal food is classed")
     for line in sheet.walk.lines:
         gathered.add(line.weighed.source, "formula", sheet.id, "weights of measures")
 
 
-def _keys_of(house: House, limit: Limit) -> tuple[str, ...]:
+def _keys_of(manual: Manual, limit: Limit) -> tuple[str, ...]:
     """The sources of a limit: its pack's, unless no pack covers it, and those its row was read
     in."""
+    house = manual.house
     pack = house.additives if isinstance(limit, DoseLimit) else house.pack
     if pack is None or isinstance(limit, NotCovered):
         return limit.source.read_in

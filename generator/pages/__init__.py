@@ -29,9 +29,9 @@ from generator.sheet.manual import Broken, Manual
 STATIC = Path(__file__).resolve().parent / "static"
 ASSETS = ("manual.css", "manual.js", "bench.js", "paper.js")
 """The look and the scripts of every page, in STATIC."""
-ON_DEMAND = ("batch.js", "size.js", "register.js")
+ON_DEMAND = ("batch.js", "size.js", "dough.js", "register.js")
 """Scripts that a page fetches when it needs them: a formula's, when a size is asked for that the
-kitchen didn't list; the register's."""
+kitchen didn't list, or the water of a dough; the register's."""
 
 PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     home_pages,

@@ -21,6 +21,9 @@ from generator.sheet.ahead import ahead_of, ahead_words
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.size_words import size_figure
+from generator.views.bakers_view import bakers_rows
+from generator.views.composition_view import composition_rows
+from generator.views.dough_view import dough_form
 from generator.views.limit_view import LimitView, basis_rows, limit_view
 from generator.views.other_units import to_us
 from generator.views.status_view import status_of
@@ -92,6 +95,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
     store = store_view(sheet, store_limits)
     record = batch_record(sheet, manual.walks) or {}
     only = "only" in record
+    dough = dough_form(manual, sheet)
     return make_page(
         uri,
         sheet.name,
@@ -102,7 +106,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         own_sizes_only=only,
         asks=_asks(sheet) if record and not only else None,
         edit=sheet.formula.file,
-        headings=tuple(_headings(formula, steps, store, store_limits)),
+        headings=tuple(_headings(formula, steps, store, store_limits, dough is not None)),
         status=status_of(sheet),
         station=sheet.formula.station.name,
         ident=sheet.id,
@@ -116,6 +120,10 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         store_limits=store_limits,
         filling=basis_rows(sheet.walk.filling) if sheet.walk.filling.inputs else (),
         salting=salting_rows(sheet.house, sheet.walk.salting) if sheet.walk.salting else (),
+        composition=composition_rows(manual.house, manual.made[sheet.id]),
+        bakers=_bakers(manual, sheet),
+        dough=dough,
+        dough_record=as_data(dough.record) if dough is not None else "",
         confirmed=[one.sentence for one in sheet.confirmed],
         page_notices=sheet.notices.page,
         before_notices=sheet.notices.before,
@@ -140,6 +148,12 @@ def _process(sheet: Sheet, uri: str) -> Link | None:
     return Link(sheet.formula.process.name, link(uri, process_uri(ident))) if ident else None
 
 
+def _bakers(manual: Manual, sheet: Sheet) -> tuple[tuple[str, str], ...]:
+    """The bakers' figures of a dough; none for anything else."""
+    dough = manual.dough(sheet.id)
+    return bakers_rows(manual.house, dough, sheet.walk) if dough is not None else ()
+
+
 def _contains(sheet: Sheet) -> str:
     """The allergens declared of it, in the words of the kitchen's list."""
     return ", ".join(str(a) for a in sheet.allergens) or sheet.house.allergens.none
@@ -150,9 +164,12 @@ def _headings(
     steps: tuple[StepView, ...],
     store: StoreView,
     store_limits: tuple[LimitView, ...],
+    doughs: bool,
 ) -> Iterator[Heading]:
-    """What is on the page, top to bottom."""
+    """What is on the page, top to bottom; ``doughs``: the water of its dough is on it."""
     yield Heading("weigh", "Weigh")
+    if doughs:
+        yield Heading("water", "Water of the dough")
     yield from _step_headings(steps)
     if formula.looks_right or formula.looks_wrong or formula.picture:
         yield Heading("right", "How it should look")

@@ -16,6 +16,7 @@ from generator.reference.row_kinds import WordsRow
 from generator.resolve.joined import House, confirmed_facts
 from generator.rules.cold.plants import plant_of
 from generator.sheet.manual import Manual
+from generator.views.composition_view import shares_rows
 from generator.views.shelf_view import shelf_view
 from generator.views.table_rows import about_words, household_weights, measure_words
 from generator.views.tables import Measure, measures_of
@@ -29,7 +30,6 @@ _FUNCTION = {
     "cure": "cure: weighed in grams only, to 0.5 %, and never more than the law allows",
     "gelling-agent": "gelling agent: weighed in grams only, to 0.5 %",
 }
-_MEASURED = ("water", "protein", "fat", "carbohydrate", "ash")
 
 
 @dataclass(frozen=True)
@@ -241,15 +241,12 @@ def _composition(house: House, facts: Ingredient) -> tuple[list[tuple[str, str]]
     """Its composition and where that comes from: the kitchen's own figures before a table's."""
     own = facts.composition
     if own is not None:
-        shares = [(name, getattr(own, name)) for name in _MEASURED]
-        rows = [(n.capitalize(), f"{plain(s * 100)}{NARROW}%") for n, s in shares if s is not None]
-        return rows, _title(house, own.source)
+        return shares_rows(own), _title(house, own.source)
     stuff = house.library.foodstuffs.get(facts.foodstuff or "")
-    if stuff is None or not stuff.composition:
+    if stuff is None or not stuff.composition.any_stated:
         return [], ""
     number = f", food {stuff.usda}" if stuff.usda else ""
-    rows = [(name.capitalize(), as_written(words)) for name, words in stuff.composition.items()]
-    return rows, f"{_title(house, stuff.source)}{number} ({stuff.name})"
+    return shares_rows(stuff.composition), f"{_title(house, stuff.source)}{number} ({stuff.name})"
 
 
 def _use(manual: Manual, uri: str, use: Use) -> UseView:

@@ -147,6 +147,13 @@ class Machine(Equipment):
         None, description="For an oven, how it heats. The roast chart needs it."
     )
 
+    friction: Difference | None = Field(
+        None,
+        description="For a mixer: the friction it adds to a dough, as the formula's `dough` counts "
+        "it. A formula may give its own.",
+        examples=["12 °C", "24 °F"],
+    )
+
     @property
     def under_pressure(self) -> bool:
         """Whether it cooks under pressure, so that water and wet food in it get hotter than

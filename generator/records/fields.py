@@ -345,8 +345,9 @@ LineAmount = Annotated[
     Amount,
     PlainValidator(_amount_of("mass", "volume", "count", "percent", pieces=True)),
     _schema(
-        "A weight, a volume, a count, or a percentage of the base.",
+        "A weight, a volume, a count, or a percentage of the base, of a part or of a line.",
         *("1.5 kg", "1 1/2 cup", "4 each", "6 cloves", "1.7 %", "5 % of meat", "as needed"),
+        "9 % of the whole pickle",
         **_UNIT,
     ),
 ]

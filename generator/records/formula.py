@@ -12,6 +12,7 @@ from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo, Wit
 from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
 from generator.measures.units import Units
+from generator.records.dough import DoughFacts
 from generator.records.fields import (
     Date,
     Duration,
@@ -315,6 +316,12 @@ class Formula(Record):
         description="Yield tests by step id. Their mean takes the place of what the step `loses` "
         "or `gains`.",
         examples=["{braise: [{date: 2026-10-05, before: 5 kg, after: 3.9 kg}]}"],
+    )
+    dough: DoughFacts | None = Field(
+        None,
+        description="For a dough: how warm it is wanted. The page and the command `dough` then "
+        "give the water's temperature, and the ice, for the day's temperatures.",
+        examples=["25 °C", "{temperature: 25 °C, friction: 12 °C}"],
     )
     targets: dict[Id, TargetField] = Field(
         default_factory=dict,

@@ -11,6 +11,7 @@ from pydantic import BeforeValidator, Field, PlainValidator
 
 from generator.files.finding import Refused, clipped
 from generator.files.source_text import Mapping
+from generator.records.composition import Composition
 from generator.records.fields import (
     Id,
     Mass,
@@ -23,7 +24,7 @@ from generator.records.fields import (
     text_of,
 )
 from generator.records.record import Record
-from generator.records.shares import Constituent, Strength
+from generator.records.shares import Strength
 from generator.records.yields import StepYield, TrimTest, measured
 
 State = Literal["raw", "pasteurised", "ready-to-eat"]
@@ -96,20 +97,6 @@ _ALLERGENS_SCHEMA = one_or_many(
     "fish (cod)",
     "tree nuts (almond)",
 )
-
-
-class Composition(Record):
-    """What it is made of, in percent of its weight, with the source."""
-
-    water: Constituent = Field(description="Water.", examples=["76 %"])
-    protein: Constituent = Field(description="Protein.")
-    fat: Constituent = Field(description="Fat.")
-    carbohydrate: Constituent | None = Field(None, description="Carbohydrate.")
-    ash: Constituent | None = Field(None, description="Ash.")
-    source: Words = Field(
-        description="The table, label or laboratory the figures come from.",
-        examples=["weighed here 2026-10-05", "label of the tub"],
-    )
 
 
 class Parasites(Record):
@@ -327,6 +314,11 @@ class Ingredient(Record):
         "pasteurised milk, unless its name says raw.",
         examples=["21 CFR 133.113, cured 60 days; label of the wheel"],
     )
+    flour: YesNo | None = Field(
+        None,
+        description="Does it count as flour in bakers' percentages? Not stated: what its "
+        "foodstuff says, else no.",
+    )
     foodstuff: Id | None = Field(
         None,
         description="A foodstuff of the reference data, for its measured unit weights and the "
@@ -351,8 +343,8 @@ class Ingredient(Record):
     )
     composition: Composition | None = Field(
         None,
-        description="What it is made of. Its water goes into the salt in the water of a brined "
-        "or cured food.",
+        description="What it is made of, as far as you know it, with the source. It replaces the "
+        "foodstuff's. What you leave out counts as unknown, not as nothing.",
     )
     trim: Share | None = Field(
         None,

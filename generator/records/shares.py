@@ -63,8 +63,9 @@ def _strength(value: Any, info: ValidationInfo) -> Fraction:
     return percent_value(amount)
 
 
-def _constituent(value: Any, info: ValidationInfo) -> Fraction:
-    if _ZERO.fullmatch(text_of(value).strip()):
+def read_constituent(value: Any, info: ValidationInfo) -> Fraction:
+    """A percentage from 0 to 100 % as a share. Raises a refusal for anything else."""
+    if re.fullmatch(r"0+([.,]0+)?\s*%", text_of(value).strip()):
         return Fraction(0)  # a food without fat, which is no slip
     return _strength(value, info)
 
@@ -206,18 +207,6 @@ Strength = Annotated[
             "type": "string",
             "form": "A percentage, 100 % at most.",
             "examples": ["6.25 %"],
-            "pattern": "%",
-        }
-    ),
-]
-Constituent = Annotated[
-    Fraction,
-    PlainValidator(_constituent),
-    WithJsonSchema(
-        {
-            "type": "string",
-            "form": "A percentage from 0 to 100 %.",
-            "examples": ["20 %", "0 %"],
             "pattern": "%",
         }
     ),

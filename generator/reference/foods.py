@@ -7,6 +7,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from generator.records.composition import Shares
 from generator.records.fields import Degrees, Id, Mass, WholeNumber, WordList, Words, YesNo
 from generator.records.record import Record
 
@@ -33,7 +34,7 @@ class KnownFacts(Record):
     ``species`` is an animal, none, ``animal`` for any but none, or ``game`` for any game;
     ``allergens`` are in the words of the European list; ``kind`` says whether a fish is tuna;
     ``tcs`` None where it depends; ``boils_hot`` says that it is sugar or fat, which get hotter than
-    boiling water, ``fat`` which.
+    boiling water, ``fat`` which; ``flour`` that bakers count it as flour.
     """
 
     species: Id | None = None
@@ -46,6 +47,7 @@ class KnownFacts(Record):
     kind: Literal["tuna", "other"] | None = None
     boils_hot: YesNo = False
     fat: YesNo = False
+    flour: YesNo = False
 
 
 class Foodstuff(Record):
@@ -57,4 +59,4 @@ class Foodstuff(Record):
     facts: KnownFacts = KnownFacts()
     measures: Literal["us", "metric", "imperial", "australian"] = "us"
     weighs: dict[str, Mass] = Field(default_factory=dict)
-    composition: dict[str, Words] = Field(default_factory=dict)
+    composition: Shares = Shares()

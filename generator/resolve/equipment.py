@@ -37,6 +37,14 @@ def check_equipment(names: Names) -> None:
                 "Check `minimum` and `capacity`.",
                 about,
             )
+        if isinstance(item, Machine) and item.friction is not None and item.kind != "mixer":
+            names.error(
+                "friction-without-mixer",
+                item.place("friction"),
+                f"{item.name} is no mixer. It adds no friction to a dough.",
+                "Write it at the mixer that kneads the dough.",
+                about,
+            )
         if isinstance(item, Vessel) and item.capacity is not None:
             _holds(names, item, item.capacity, about)
 

@@ -63,8 +63,17 @@ def _by_foodstuff(
         found["tcs"] = False
     if facts.state is None and (known.state == "raw" or dry):
         found["state"] = known.state
+    return found | _used_as(known, facts)
+
+
+def _used_as(known: KnownFacts, facts: Ingredient) -> dict[str, Any]:
+    """What the foodstuff says it is used for, where that is left out: as salt or a cure, as
+    flour."""
+    found: dict[str, Any] = {}
     if facts.function is None and known.function is not None:
         found["function"] = known.function
+    if facts.flour is None and known.flour:
+        found["flour"] = True
     return found
 
 

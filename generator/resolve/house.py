@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.intake.reading import EVERYTHING
+from generator.measures.between import Between
 from generator.measures.words import date, listed, plain
 from generator.records.equipment import Scale, Thermometer
 from generator.records.ingredient import Ingredient, UnitMass
@@ -180,10 +181,54 @@ def check_facts(names: Names, pack: Pack | None) -> None:
                 ident,
                 ["function: cure"],
             )
+        _composition(names, ident, ingredient)
         _arrival(names, ident, ingredient)
         _measures(names, ident, ingredient)
         check_allergens(names, ident, declared)
         check_statements(names, ident, declared, pack)
+
+
+_COMPOSED = {"over": "composition-over-whole", "part": "composition-part-over"}
+
+
+def _composition(names: Names, ident: str, ingredient: Ingredient) -> None:
+    """What is stated of its composition can be so, agrees with its salt, and says something."""
+    stated = ingredient.composition
+    if stated is None:
+        return
+    if not stated.any_stated:
+        names.error(
+            "composition-empty",
+            ingredient.key_place("composition"),
+            f"{ingredient.name}: its composition states nothing.",
+            "Write what you know of it, as in water: 62 %, or delete it. What you leave out counts "
+            "as unknown.",
+            ident,
+        )
+    for kind, key, words in stated.problems():
+        names.error(
+            _COMPOSED[kind],
+            stated.place(key),
+            f"{ingredient.name}: {words}.",
+            "Check the figures and what each is a part of.",
+            ident,
+        )
+    _two_salts(names, ident, ingredient, stated.salt)
+
+
+def _two_salts(names: Names, ident: str, ingredient: Ingredient, stated: Between | None) -> None:
+    """The salt of an ingredient, stated beside its composition and in it, is the same."""
+    salt = ingredient.salt
+    if salt is None or stated is None or stated.low <= salt <= stated.high:
+        return
+    assert ingredient.composition is not None
+    names.error(
+        "composition-part-over",
+        ingredient.composition.place("salt"),
+        f"{ingredient.name}: `salt` beside the composition says {plain(salt * 100)} %.",
+        "Write its salt once.",
+        ident,
+    )
 
 
 def _check_species(names: Names, ident: str, ingredient: Ingredient) -> None:

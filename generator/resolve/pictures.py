@@ -213,3 +213,30 @@ def _in_srgb(picture: Image) -> Image:
     except ImageCms.PyCMSError:
         return picture  # a profile nobody can read
     return made if made is not None else picture
+
+
+def leads_out(path: Path, roots: tuple[Path, ...]) -> bool:
+    """Whether a file lies outside all of ``roots`` once every link to it is followed: nothing from
+    elsewhere on the machine is published. A link that leads nowhere leads out."""
+    try:
+        real = path.resolve(strict=True)
+    except (OSError, RuntimeError):
+        return True
+    return not any(real.is_relative_to(root.resolve()) for root in roots)
+
+
+def published(path: Path, name: str) -> bytes | None:
+    """A picture as it is published, without what a camera wrote into it; None for another file.
+
+    Raises Refused for a picture that isn't what its name says, or is too large; ``name`` is how it
+    is called there.
+    """
+    if not is_picture(name):
+        return None
+    try:
+        with path.open("rb") as file:
+            return cleaned(file.read(MOST_BYTES + 1), name)
+    except OSError as error:
+        raise Refused(
+            "picture-refused", f"The picture {visible(name)} can't be read: {error.strerror}."
+        ) from None

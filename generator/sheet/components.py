@@ -170,11 +170,12 @@ def _boils(library: Library, facts: Ingredient, plant: str) -> Literal["", "fat"
 
 def _fat_in(facts: Ingredient, stuff: Foodstuff | None) -> Fraction:
     """Fat in an ingredient, as a share of its weight: its own composition's, else its foodstuff's;
-    none where neither says it."""
-    if facts.composition is not None and facts.composition.fat is not None:
-        return facts.composition.fat
-    written = stuff.composition.get("fat") if stuff is not None else None
-    return Fraction(written.removesuffix("%").strip()) / 100 if written is not None else Fraction(0)
+    none where neither says it, the least of a range."""
+    own = facts.composition
+    if own is not None and own.fat is not None:
+        return own.fat.low
+    written = stuff.composition.fat if stuff is not None else None
+    return written.low if written is not None else Fraction(0)
 
 
 def _ambient(facts: Ingredient) -> bool:

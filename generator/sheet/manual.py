@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Iterator
+import functools
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -23,6 +24,8 @@ from generator.resolve.pictures import pages_folder, picture_findings
 from generator.rules.basics.house_rule import Spoken
 from generator.rules.store.shelf import Shelf, shelf_of
 from generator.sheet.cautioning import notices_for, shared_machines
+from generator.sheet.composed import Made, made_by
+from generator.sheet.doughs import Dough, dough_of
 from generator.sheet.sheet import Sheet, make_sheet
 from generator.sheet.walk import Walk, walk
 
@@ -98,6 +101,15 @@ class Manual(_Checked):
         """The own limits of each ingredient that some sheets use, in the order of their ids."""
         used = {line.joined.item for sheet in sheets for line in sheet.walk.lines}
         return [self.shelves[item] for item in sorted(used & set(self.shelves))]
+
+    @functools.cached_property
+    def made(self) -> Mapping[str, Made]:
+        """What every formula walked is made of, by its id: worked out when first asked for."""
+        return made_by(self.house, self.walks)
+
+    def dough(self, formula: str) -> Dough | None:
+        """The dough a formula makes, by its id; None if it makes none."""
+        return dough_of(self.house, self.walks[formula], self.walks, self.made)
 
     @property
     def writing(self) -> Writing:

@@ -15,6 +15,7 @@ from generator.reference.library import Library
 from generator.resolve.joined import House, JoinedFormula, JoinedLine
 from generator.scaling.scales import AS_NEEDED, ORDINARY, STRICT
 from generator.scaling.weights import UnitWeight, Weighed, read_unit_weights, to_grams
+from generator.sheet.percents import Key, Of, Worked, key_of, what_of, worked_out
 
 
 @dataclass(frozen=True)
@@ -29,13 +30,7 @@ class WeighedLine:
     basis: Basis
 
 
-_Key = tuple[str, str]
-"""A line by its part and its item."""
-_Grams = Mapping[_Key, Weighed]
-
-
-def _key(line: JoinedLine) -> _Key:
-    return line.part, line.item
+_Grams = Mapping[Key, Weighed]
 
 
 def weigh_lines(
@@ -47,31 +42,70 @@ def weigh_lines(
     """
     findings: list[Finding] = []
     weights = {
-        _key(ln): pieces.get(ln.formula or "", ()) + unit_weights_of(house, ln.ingredient)
+        key_of(ln): pieces.get(ln.formula or "", ()) + unit_weights_of(house, ln.ingredient)
         for ln in formula.lines
     }
-    grams: dict[_Key, Weighed] = {}
-    for line in formula.lines:
-        if line.line.amount.kind != "percent":
-            try:
-                grams[_key(line)] = _in_grams(house, line, weights[_key(line)])
-            except Refused as refused:
-                findings.append(_error(formula, line, refused))
-    base = _base_grams(formula, grams, findings)
-    if base is None or findings:
+    grams = _weighed(house, formula, weights, findings)
+    base = _base_in_percent(formula, findings)
+    percents = _percents(formula, findings)
+    if findings:
+        return None, findings
+    known = {key: weighed.grams for key, weighed in grams.items()}
+    found, problems = worked_out(percents, known, {} if base is None else {formula.base: base})
+    stuck = [ln for ln in formula.lines if key_of(ln) in problems]
+    findings += [_error(formula, ln, _unworked(ln, problems[key_of(ln)])) for ln in stuck]
+    if findings:
         return None, findings
     result: list[WeighedLine] = []
     for line in formula.lines:
-        try:
-            weighed, basis = _found(house, formula, line, grams, base)
-        except Refused as refused:
-            findings.append(_error(formula, line, refused))
-            continue
+        key = key_of(line)
+        if key in found:
+            weighed, basis = _of_percent(line, percents[key][1], found[key])
+        else:
+            weighed, basis = _as_it_is(house, line, grams[key])
         permitted = _permitted(line)
-        result.append(
-            WeighedLine(line, weighed.grams, weighed, weights[_key(line)], permitted, basis)
-        )
-    return (None if findings else result), findings
+        result.append(WeighedLine(line, weighed.grams, weighed, weights[key], permitted, basis))
+    return result, findings
+
+
+def _weighed(
+    house: House,
+    formula: JoinedFormula,
+    weights: Mapping[Key, tuple[UnitWeight, ...]],
+    findings: list[Finding],
+) -> dict[Key, Weighed]:
+    """The grams of every line that is no percentage; a refused one goes to ``findings``."""
+    grams: dict[Key, Weighed] = {}
+    for line in formula.lines:
+        if line.line.amount.kind != "percent":
+            try:
+                grams[key_of(line)] = _in_grams(house, line, weights[key_of(line)])
+            except Refused as refused:
+                findings.append(_error(formula, line, refused))
+    return grams
+
+
+def _percents(formula: JoinedFormula, findings: list[Finding]) -> dict[Key, tuple[Fraction, Of]]:
+    """The share of every line in percent and what it is of; a refused one goes to ``findings``."""
+    found: dict[Key, tuple[Fraction, Of]] = {}
+    for line in formula.lines:
+        if line.line.amount.kind == "percent":
+            try:
+                found[key_of(line)] = line.line.amount.value / 100, what_of(formula, line)
+            except Refused as refused:
+                findings.append(_error(formula, line, refused))
+    return found
+
+
+def _unworked(line: JoinedLine, why: str) -> Refused:
+    code = "percent-of-what" if why.startswith("nothing") else "percents-over-whole"
+    return Refused(
+        code,
+        f"{line.name}: {why}.",
+        "Give one of its lines in weight."
+        if code == "percent-of-what"
+        else "Lower the percentages until they are under 100 % together, or write a weight.",
+    )
 
 
 def _error(formula: JoinedFormula, line: JoinedLine, refused: Refused) -> Finding:
@@ -125,26 +159,18 @@ def _usual(line: JoinedLine, function: str | None) -> Weighed:
     return Weighed(usual.value, False, f"as needed, usually {usual.text}")
 
 
-def _found(
-    house: House, formula: JoinedFormula, line: JoinedLine, grams: _Grams, base: Fraction
-) -> tuple[Weighed, Basis]:
-    """A line's grams and how they were found. Raises Refused for a percentage of no part."""
-    match line.line.amount.kind:
-        case "percent":
-            return _percent(formula, line, grams, base)
-        case "as-needed":
-            weighed = grams[_key(line)]
-            reported = (("Usual", line.line.usual.text),) if line.line.usual else ()
-            rule = "the usual amount, scaled; the cook may take more or less"
-            return weighed, Basis((_as_written(line), *reported), rule)
-        case _:
-            weighed = grams[_key(line)]
-            unit = (("Unit weight", weighed.words),) if weighed.words else ()
-            return weighed, Basis(
-                (_as_written(line), *unit),
-                "as written" if weighed.exact else "measure × unit weight",
-                house.library.source_title(weighed.source) if weighed.source else "",
-            )
+def _as_it_is(house: House, line: JoinedLine, weighed: Weighed) -> tuple[Weighed, Basis]:
+    """The grams of a line that is no percentage, and how they were found."""
+    if line.line.amount.kind == "as-needed":
+        reported = (("Usual", line.line.usual.text),) if line.line.usual else ()
+        rule = "the usual amount, scaled; the cook may take more or less"
+        return weighed, Basis((_as_written(line), *reported), rule)
+    unit = (("Unit weight", weighed.words),) if weighed.words else ()
+    return weighed, Basis(
+        (_as_written(line), *unit),
+        "as written" if weighed.exact else "measure × unit weight",
+        house.library.source_title(weighed.source) if weighed.source else "",
+    )
 
 
 def _as_written(line: JoinedLine) -> tuple[str, str]:
@@ -152,25 +178,22 @@ def _as_written(line: JoinedLine) -> tuple[str, str]:
     return "As written", amount.text or plain(amount.value)
 
 
-def _percent(
-    formula: JoinedFormula, line: JoinedLine, grams: _Grams, base: Fraction
-) -> tuple[Weighed, Basis]:
-    """A percentage of the base, or of a part given in weights. Raises Refused for one of no such
-    part."""
+def _of_percent(line: JoinedLine, of: Of, worked: Worked) -> tuple[Weighed, Basis]:
+    """The grams of a percentage, and how they were found."""
     amount = line.line.amount
-    whole, of = base, _base_words(formula)
-    if amount.of:
-        whole = sum((w.grams for (part, _), w in grams.items() if part == amount.of), Fraction(0))
-        of = amount.of.replace("-", " ")
-        if not whole:
-            raise Refused(
-                "percent-of-what",
-                f"{line.name}: `{amount.of}` is not a part weighed in this formula.",
-                "A percentage alone is of the base. Any other names a part given in weights.",
-            )
-    written = ("As written", f"{amount.text} of the {of}")
-    basis = Basis((written, ("Of", f"{plain(whole, 2)}{NARROW}g")), "percent of base × base")
-    return Weighed(whole * amount.value / 100, True), basis
+    figure = amount.text.partition("%")[0].strip()
+    written = ("As written", f"{figure} % of the {of.words}")
+    basis = Basis((written, ("Of", f"{plain(worked.of, 2)}{NARROW}g")), _rule(line, of))
+    return Weighed(worked.grams, True), basis
+
+
+def _rule(line: JoinedLine, of: Of) -> str:
+    """How a percentage is worked out, in words."""
+    if not line.line.amount.of:
+        return "percent of base × base"
+    if of.rest:
+        return "percentage × the other lines, without this one"
+    return "percentage × the whole" if key_of(line) in of.lines else "percentage × what it is of"
 
 
 def _permitted(line: JoinedLine) -> Fraction:
@@ -181,16 +204,13 @@ def _permitted(line: JoinedLine) -> Fraction:
     return STRICT if facts is not None and facts.function else ORDINARY
 
 
-def _base_words(formula: JoinedFormula) -> str:
-    return ", ".join(name.replace("-", " ") for name in formula.formula.base)
-
-
-def _base_grams(formula: JoinedFormula, grams: _Grams, findings: list[Finding]) -> Fraction | None:
-    """The base in grams; 1000 g where the base itself is given in percent."""
-    base = [ln for ln in formula.lines if _key(ln) in formula.base]
-    percents = [ln for ln in base if ln.line.amount.kind == "percent"]
+def _base_in_percent(formula: JoinedFormula, findings: list[Finding]) -> Fraction | None:
+    """1000 g where the base itself is given in percent of itself; None where its lines weigh
+    something. What is wrong with a base in percent goes to ``findings``."""
+    base = [ln for ln in formula.lines if key_of(ln) in formula.base]
+    percents = [ln for ln in base if ln.line.amount.kind == "percent" and not ln.line.amount.of]
     if not percents:
-        return _in_weights(base, grams)
+        return None
     refused = _not_100(percents, len(percents) < len(base))
     if refused is not None:
         findings.append(_error(formula, percents[0], refused))
@@ -198,13 +218,6 @@ def _base_grams(formula: JoinedFormula, grams: _Grams, findings: list[Finding]) 
     fixed = [ln for ln in formula.lines if ln.line.amount.kind != "percent"]
     findings += [_error(formula, line, _beside_percent(line)) for line in fixed]
     return None if fixed else Fraction(1000)
-
-
-def _in_weights(base: list[JoinedLine], grams: _Grams) -> Fraction | None:
-    """The grams of a base whose lines all have them."""
-    if any(_key(line) not in grams for line in base):
-        return None
-    return sum((grams[_key(line)].grams for line in base), Fraction(0)) or None
 
 
 def _not_100(percents: list[JoinedLine], mixed: bool) -> Refused | None:
@@ -259,20 +272,24 @@ def _with_scatter(weight: UnitWeight, typed: UnitMass) -> UnitWeight:
 
 
 def salt_in(facts: Ingredient) -> Fraction:
-    """Common salt in an ingredient, as a share of its weight: as stated, all of a `function: salt`,
-    else 0."""
+    """Common salt in an ingredient, as a share of its weight: as stated (the least of a range, the
+    strict side of a salt that is asked for), all of a `function: salt`, else 0."""
     if facts.salt is not None:
         return facts.salt
+    if facts.composition is not None and facts.composition.salt is not None:
+        return facts.composition.salt.low
     return Fraction(1) if facts.function == "salt" else Fraction(0)
 
 
 def water_in(library: Library, facts: Ingredient, salt: Fraction) -> Fraction | None:
     """Water in an ingredient, as a share of its weight: its own composition's, else its
-    foodstuff's; None where neither is known. Salt itself has none."""
+    foodstuff's; None where neither is known. Of a range the most, the strict side for salt in its
+    water. Salt itself has none."""
     if facts.composition is not None:
-        return facts.composition.water
-    stuff = library.foodstuffs.get(facts.foodstuff or "")
-    written = stuff.composition.get("water") if stuff is not None else None
-    if written is not None:
-        return Fraction(written.removesuffix("%").strip()) / 100
+        stated = facts.composition.water
+    else:
+        stuff = library.foodstuffs.get(facts.foodstuff or "")
+        stated = stuff.composition.water if stuff is not None else None
+    if stated is not None:
+        return stated.high
     return Fraction(0) if salt == 1 else None

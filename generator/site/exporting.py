@@ -10,9 +10,8 @@ from pathlib import Path
 from generator.files.disk import not_written
 from generator.files.finding import Refused
 from generator.files.replacing import healed, is_ours, swapped_in
-from generator.framing.written import leads_out, published
 from generator.pages import ASSETS, ON_DEMAND, STATIC
-from generator.resolve.pictures import pages_folder
+from generator.resolve.pictures import leads_out, pages_folder, published
 from generator.sheet.manual import Manual
 from generator.site.owned import finish
 from generator.site.papers import make_site_pages

@@ -10,8 +10,9 @@ from typing import Any
 from generator.files.finding import Refused, texts, total_words, visible, visible_lines
 from generator.framing import REPLACED, THEME
 from generator.framing.policy import refused_in
-from generator.framing.written import leads_out, published, title_of
+from generator.framing.written import title_of
 from generator.pages import ASSETS
+from generator.resolve.pictures import leads_out, published
 from generator.sheet.manual import Broken, Manual
 
 TAKEN = "the manual has its own page there. Rename yours."

@@ -19,7 +19,30 @@ from generator.reference.library import read_reference
 from generator.reference.shared_data import installed
 
 FOODSTUFFS = {i: s for i, s in read_reference(installed()).foodstuffs.items() if s.usda}
-NUTRIENTS = {"water": "255", "protein": "203", "fat": "204", "carbohydrate": "205", "ash": "207"}
+NUTRIENTS = {
+    "water": "255",
+    "protein": "203",
+    "fat": "204",
+    "carbohydrate": "205",
+    "ash": "207",
+    "sugar": "269",
+    "fibre": "291",
+    "alcohol": "221",
+    "sodium": "307",
+}
+MILK_ALONE = frozenset(
+    {
+        "butter-unsalted",
+        "buttermilk-low-fat",
+        "cream-heavy",
+        "cream-sour",
+        "half-and-half",
+        "milk-reduced-fat",
+        "milk-whole",
+        "yogurt-whole",
+    }
+)
+"""Foods of milk alone: all of them that isn't water is milk solids."""
 
 
 def _file(name: str) -> Path | None:
@@ -78,9 +101,18 @@ def test_unit_weights_are_those_printed(ident: str, weights: dict[str, set[Fract
 def test_composition_is_that_printed(
     ident: str, nutrients: dict[tuple[str, str], Fraction]
 ) -> None:
-    """Source: USDA SR28, NUT_DATA, nutrients 255, 203, 204, 205, 207."""
+    """Source: USDA SR28, NUT_DATA, nutrients 255, 203, 204, 205, 207, 269, 291, 221, and 307, which
+    is in mg. What the release has of a food is there, and nothing else."""
     stuff: Foodstuff = FOODSTUFFS[ident]
-    for name, value in stuff.composition.items():
-        share = Fraction(value.removesuffix("%").strip())
-        assert share == nutrients[(stuff.usda, NUTRIENTS[name])], name
-    assert stuff.composition
+    for name, number in NUTRIENTS.items():
+        share, printed = stuff.composition.stated(name), nutrients.get((stuff.usda, number))
+        if share is None or printed is None:
+            assert share is None and printed is None, name
+            continue
+        grams = printed / 1000 if name == "sodium" else printed
+        assert share.low == share.high == grams / 100, name
+    assert stuff.composition.any_stated and not stuff.composition.problems()
+    solids = stuff.composition.milk_solids
+    assert (solids is not None) == (ident in MILK_ALONE)
+    if solids is not None and stuff.composition.water is not None:
+        assert solids.low == 1 - stuff.composition.water.low

@@ -22,6 +22,7 @@ ROOMS = [
     "records",
     "intake",
     "reference",
+    "composition",
     "resolve",
     "rules",
     "sheet",

@@ -17,9 +17,8 @@ from PIL import Image, ImageCms, PngImagePlugin
 
 from generator.cli import cli
 from generator.files.finding import Refused, as_text
-from generator.framing.written import leads_out, published
 from generator.resolve import pictures
-from generator.resolve.pictures import cleaned, is_picture
+from generator.resolve.pictures import cleaned, is_picture, leads_out, published
 from generator.site.publish import PublishError, build_site
 
 SECRET = "Owner-of-the-camera"

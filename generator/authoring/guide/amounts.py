@@ -21,10 +21,17 @@ SETS = ("us", "metric", "imperial", "australian")
 """The sets of household measures, as `cup` in `kitchen.yaml` names them."""
 
 
+def _of_what(name: str) -> str:
+    """What a percentage is of, in words."""
+    if name.startswith(("whole-", "rest-of-")):
+        return f"the {name.replace('-', ' ')}"
+    return f"the part `{name}`" if name else "the base"
+
+
 def _became(library: Library, text: str) -> str:
     amount = read_amount(text, load_units(library.folder, "us"))
     if amount.kind == "percent":
-        of = f"the part `{amount.of}`" if amount.of else "the base"
+        of = _of_what(amount.of)
         return f"{plain(amount.value)} % of {of}"
     if amount.kind == "count":
         return f"{plain(amount.value)} × what one weighs by the word `{amount.unit}`"

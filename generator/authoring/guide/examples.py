@@ -26,6 +26,8 @@ FORMS = (
     "1 stick",
     "1.7 %",
     "12.5% of meat",
+    "9 % of the whole pickle",
+    "9 % of the rest of the pickle",
     "0.5 % of base",
 )
 """Amounts of a formula's line that are read."""
@@ -87,6 +89,8 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "batch lamb-braise --total 5kg",
         "batch lamb-braise --yield 4kg --format json",
         "batch lamb-braise --on-hand lamb-shoulder=6kg --on-hand prunes=700g",
+        "batch lamb-braise --composition",
+        "batch sluice-loaf --fills 24 --bakers",
     ),
     "data": ("data lamb-braise --fills 2",),
     "limits": (
@@ -120,6 +124,14 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "dressing.pdf",
     ),
     "changes": ("changes --since HEAD", "changes --since 2026-11-25 --format json"),
+    "dough": (
+        "dough sluice-loaf --flour 22 --room 24 --preferment 23 --preferment 21 --tap 14",
+        "dough sluice-loaf --flour 28 --room 30 --preferment 27 --preferment 26 --tap 18 "
+        "--fills 24",
+        "dough sluice-loaf --flour 22 --room 24 --preferment 23 --preferment 21 --dough 26 "
+        "--water 22",
+        "dough sluice-loaf --flour 22 --room 24 --preferment 23 --preferment 21 --friction 14",
+    ),
     "convert": (
         "convert -- 1 1/2 cup ml",
         "convert -- 165 degF degC",
@@ -141,4 +153,4 @@ COMMANDS: dict[str, tuple[str, ...]] = {
 """By command: what the commands page shows, run by a test in the guide's own kitchen (`serve` is
 not), or in the demo's where a formula of it is named."""
 
-OF_THE_DEMO = ("barley-soup", "green-dressing", "chuck-in-bags")
+OF_THE_DEMO = ("barley-soup", "green-dressing", "chuck-in-bags", "sluice-loaf")

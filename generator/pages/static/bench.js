@@ -162,6 +162,7 @@
     named: (name) => (custom = name),
     dress: (root) => units.ariaPressed === "true" && swap(root),
   })));
+  if (one(".ks-dough")) fetched("dough.js").then(() => self.ksDough(one(".ks-dough"), el));
   const picker = one(".ks-sizes"), open = () => sizes().then((s) => s.open());
   if (picker && !record.only) {
     one(".ks-other-size").onclick = open;

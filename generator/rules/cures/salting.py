@@ -24,6 +24,9 @@ _TRIFLE = Fraction(1, 100)
 """Ingredients of unknown water up to this share of the food don't stop the reckoning: they count as
 all water for the lower figure and as none for the higher."""
 
+_MOSTLY = Fraction(1, 2)
+"""From this share of salt on, an ingredient whose water isn't known counts as dry."""
+
 
 @dataclass(frozen=True)
 class Salting:
@@ -121,8 +124,8 @@ def _water(components: Iterable[Component]) -> Fraction:
 
 
 def _blank(components: Iterable[Component]) -> list[Component]:
-    """Those without salt whose water nobody knows."""
-    return [c for c in components if c.water is None and not c.salt]
+    """Those whose water nobody knows; a cure, which is mostly salt, is dry."""
+    return [c for c in components if c.water is None and c.salt < _MOSTLY]
 
 
 def _dried(steps: tuple[tuple[JoinedStep, Product], ...]) -> Fraction:
@@ -188,4 +191,6 @@ def salting_rows(house: House, salt: Salting) -> tuple[tuple[str, str], ...]:
 
 
 def _percent(share: Fraction) -> str:
-    return f"{plain(to_side(share * 100, 'down', Fraction(1, 10)), 1)}{NARROW}%"
+    """A share with the three decimals a balance and a titration give, rounded down: it is held
+    against least figures."""
+    return f"{plain(to_side(share * 100, 'down', Fraction(1, 1000)), 3)}{NARROW}%"

@@ -1,0 +1,1 @@
+"""What food is made of, by mass balance, and the bakers' figures: exact numbers and bounds."""

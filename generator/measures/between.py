@@ -1,0 +1,60 @@
+"""A figure known to lie between two: exact where both are one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from generator.measures.rounding import half_up
+from generator.measures.words import plain
+
+
+@dataclass(frozen=True)
+class Between:
+    """What lies from ``low`` to ``high``, both exact and in one unit; ``low`` is not above
+    ``high``."""
+
+    low: Fraction
+    high: Fraction
+
+    @staticmethod
+    def just(value: Fraction | int) -> Between:
+        """A figure that is known."""
+        return Between(Fraction(value), Fraction(value))
+
+    @property
+    def known(self) -> bool:
+        """Whether it is one figure."""
+        return self.low == self.high
+
+    @property
+    def width(self) -> Fraction:
+        """How far it is from being known."""
+        return self.high - self.low
+
+    def __add__(self, other: Between) -> Between:
+        return Between(self.low + other.low, self.high + other.high)
+
+    def times(self, factor: Fraction) -> Between:
+        """It, so many times; ``factor`` is not below 0."""
+        return Between(self.low * factor, self.high * factor)
+
+    def per(self, other: Between) -> Between | None:
+        """How much of it to one of the other, whatever each is; None where the other may be
+        nothing."""
+        return Between(self.low / other.high, self.high / other.low) if other.low > 0 else None
+
+    def within(self, low: Fraction, high: Fraction) -> Between:
+        """It, as far as it is between two bounds."""
+        return Between(min(max(self.low, low), high), max(min(self.high, high), low))
+
+    def words(self, places: int) -> str:
+        """``62.4``, or ``58.1 to 66.2``: one figure only where both round to it."""
+        step = Fraction(1, 10**places)
+        low, high = half_up(self.low, step), half_up(self.high, step)
+        if low == high:
+            return plain(low, places)
+        return f"{plain(low, places)} to {plain(high, places)}"
+
+
+NOTHING = Between.just(0)
