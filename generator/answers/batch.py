@@ -84,7 +84,7 @@ def _line(line: BatchLine) -> dict[str, Any]:
             "as_purchased_g": number(line.purchased_g)
             if line.purchased_g != line.exact_g
             else None,
-            "count": line.count,
+            "count": number(line.count),
             "household": line.household,
             "as_needed": joined.line.amount.kind == "as-needed" or None,
             "made_ahead": joined.formula is not None or None,

@@ -19,7 +19,7 @@ from generator.resolve.joined import House
 from generator.scaling.batch import Figures, factor_for
 from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_volume
 from generator.sheet.machine_loads import loads_of, takes_of
-from generator.sheet.sheet import Sheet, by_the_spoon, capped_dose, scales_for
+from generator.sheet.sheet import Sheet, as_needed, capped_dose, scales_for
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine
 
@@ -166,8 +166,7 @@ def _line(house: House, walk: Walk, line: WeighedLine, upto: int) -> dict[str, A
         "ok": exact(line.permitted),
         "trim": exact(facts.trim) if facts is not None and facts.trim else 0,
         "each": int(step.number <= upto),
-        "spoon": int(by_the_spoon(line)),
-        "asneeded": int(joined.line.amount.kind == "as-needed"),
+        "asneeded": int(as_needed(line)),
         "made": int(joined.formula is not None),
         "oz": int(not grams_only),
         "pieces": [[w.word, exact(w.grams)] for w in line.unit_weights if w.ml is None],

@@ -8,9 +8,15 @@ from fractions import Fraction
 
 from generator.files.finding import Refused
 from generator.measures.amounts import Amount
-from generator.measures.rounding import half_up, significant
+from generator.measures.rounding import significant
 from generator.measures.units import Units
-from generator.measures.words import NARROW, nearest_kitchen_fraction, plain
+from generator.measures.words import (
+    NARROW,
+    kitchen_fraction,
+    nearest_kitchen_fraction,
+    nearest_pieces,
+    plain,
+)
 
 BARE_PIECES = ("each", "ea", "piece", "pieces")
 """Words for a piece that are not said beside a count."""
@@ -194,9 +200,9 @@ def to_volume(
 
 def household(
     grams: Fraction, typed: Amount, weights: tuple[UnitWeight, ...], units: Units
-) -> tuple[int | None, str]:
+) -> tuple[Fraction | None, str]:
     """The nearest count and the words beside a weight: ``(None, "about 240 ml")``, ``(4, "about
-    4")``.
+    4")``, ``(1/2, "about ½ medium")``.
 
     Two digits and "about", never more: unit weights of different sources differ by up to 7 %.
     """
@@ -211,16 +217,18 @@ def household(
 
 def _pieces(
     grams: Fraction, typed: Amount, weights: tuple[UnitWeight, ...]
-) -> tuple[int | None, str]:
+) -> tuple[Fraction | None, str]:
     """So many pieces, in words; nothing where no piece has a weight."""
     weight = piece_of(typed.unit, weights)
     if weight is None:
         return None, ""
-    pieces = int(half_up(grams / weight.grams))
+    pieces = nearest_pieces(grams / weight.grams)
+    if not pieces:
+        return pieces, "less than ¼"
     word = "" if typed.unit in BARE_PIECES else f" {typed.unit}"
-    if pieces == 1 and word:
+    if pieces <= 1 and word:
         word = f" {weight.word}"  # as typed it may be a plural
-    return pieces, f"about{NARROW}{pieces}{word}" if pieces else "less than 1"
+    return pieces, f"about{NARROW}{kitchen_fraction(pieces) or plain(pieces)}{word}"
 
 
 def _as_typed(grams: Fraction, typed: Amount, weights: tuple[UnitWeight, ...], units: Units) -> str:

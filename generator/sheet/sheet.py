@@ -14,6 +14,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding, Place, Refused
 from generator.measures.kilos import kilos, kilos_figure, small_weight
+from generator.measures.rounding import to_side
 from generator.measures.words import NARROW, counted, counted_figure, plain
 from generator.records.approval import Approval, Status, approval_of
 from generator.records.formula import Size
@@ -55,7 +56,7 @@ class BatchLine:
     weigh_g: Fraction
     loads: int
     weighing: Weighing
-    count: int | None
+    count: Fraction | None
     household: str
     purchased_g: Fraction
     capped: bool = False
@@ -259,7 +260,7 @@ def _line(
         weighing = choose_above(exact / count, least * factor / count, line.permitted, scales)
     elif limit is None:
         weighing = choose(exact / count, line.permitted, scales)
-        if weighing.needs is not None and by_the_spoon(line):
+        if weighing.needs is not None and as_needed(line):
             weighing = replace(weighing, permitted=Fraction(1), needs=None)
     else:
         most_g = _most_of_a_cure(limit, line, nitrite_in(walk, line), factor / count)
@@ -287,13 +288,10 @@ def _line(
     )
 
 
-def by_the_spoon(line: WeighedLine) -> bool:
-    """Written as needed, or by the spoon or piece, and no salt, cure or gelling agent: such an
-    amount isn't known to 1 % itself, so a pinch of it asks for no finer scale."""
-    facts = line.joined.ingredient
-    if facts is not None and facts.function and line.joined.line.amount.kind != "as-needed":
-        return False
-    return line.joined.line.amount.kind in ("volume", "count", "as-needed")
+def as_needed(line: WeighedLine) -> bool:
+    """Written as needed: the cook tastes, so a pinch of it asks for no finer scale. A spoon, a cup
+    or a piece does: what it stands for is weighed, so that it is the same on Tuesday."""
+    return line.joined.line.amount.kind == "as-needed"
 
 
 def capped_dose(walk: Walk) -> DoseLimit | None:
@@ -401,6 +399,7 @@ def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Fin
         return []
     exact = small_weight(line.exact_g / line.loads, 2)
     permitted = plain(weighing.permitted * 100)
+    share = plain(to_side(weighing.share * 100, "up", Fraction(1, 10)), 1)
     where, larger = f"a batch of {label}", "make a larger batch, or "
     if line.loads > 1:  # a larger batch is more loads, each about as small
         where, larger = f"each of {line.loads} loads of {label}", "make "
@@ -409,12 +408,21 @@ def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Fin
             "scale-too-coarse",
             "warning",
             f"{line.name}: {exact} in {where} is too little for the {weighing.scale.name.lower()} "
-            f"(±{plain(weighing.share * 100, 1)} %, permitted {permitted} %).",
+            f"(±{share} %, permitted {permitted} %).",
             place,
-            f"{too_coarse_words(weighing)} Or {larger}a premix.",
+            f"{too_coarse_words(weighing)} Or {larger}a premix.{_or_to_taste(line)}",
             about=about,
         )
     ]
+
+
+def _or_to_taste(line: BatchLine) -> str:
+    """The chef's own way out, for what nobody doses: salt, cure and what sets are never
+    offered it."""
+    facts = line.line.joined.ingredient
+    if facts is None or facts.function:
+        return ""
+    return " Or, if the cook tastes it, write it `as needed` with its `usual` weight."
 
 
 def scales_for(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:

@@ -642,16 +642,21 @@ def test_a_line_that_needs_a_finer_scale(demo: Manual) -> None:
     assert Fraction("0.025") / salt.exact_g <= Fraction("0.005") < Fraction("0.15") / salt.exact_g
 
 
-def test_a_pinch_by_the_spoon_asks_for_no_finer_scale(demo: Manual, copy: Path) -> None:
-    """A quarter teaspoon of pepper weighs 0.6 g and no scale here is sure of it to 1 %; the spoon
-    is what the chef wrote. Salt is held to 0.5 %, spoon or not."""
+def test_only_what_is_taken_as_needed_asks_for_no_finer_scale(demo: Manual, copy: Path) -> None:
+    """A quarter teaspoon of pepper weighs 0.6 g and no scale here is sure of it to 1 %: the cook
+    tastes it. By the spoon or the piece it is held to 1 % like any line, and salt to 0.5 %."""
     pepper = line(demo.sheets["trout-leek"].batches[0], "white-pepper")
     assert pepper.weighing.share > Fraction(1, 100) and pepper.weighing.needs is None
-    assert "tsp" in pepper.household
     butter = line(demo.sheets["trout-leek"].batches[0], "butter")
     assert butter.household.split() == ["about", "1", "stick"]  # typed as 2 sticks, in two loads
     edit(copy, "formulas/walnut-slab.yaml", "salt-fine: 1 tsp", "salt-fine: 1/4 tsp")
-    assert {f.code for f in compute(copy).findings} == {"scale-too-coarse"}
+    (salt,) = compute(copy).findings
+    assert salt.code == "scale-too-coarse" and "as needed" not in salt.help
+    edit(copy, "formulas/walnut-slab.yaml", "salt-fine: 1/4 tsp", "salt-fine: 1 tsp")
+    old = "white-pepper: {amount: as needed, usual: 1.2 g}"
+    edit(copy, "formulas/trout-leek.yaml", old, "white-pepper: 1/2 tsp ground")
+    (spoon,) = compute(copy).findings
+    assert spoon.code == "scale-too-coarse" and "as needed" in spoon.help
 
 
 def test_nobody_walks_to_another_stations_scale(demo: Manual) -> None:
