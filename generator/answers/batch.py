@@ -12,7 +12,7 @@ from generator.files.finding import as_record
 from generator.measures.kilos import kilos
 from generator.measures.words import counted, plain
 from generator.scaling.batch import Yields
-from generator.sheet.sheet import Batch, BatchLine, Sheet, loads_words, made_ahead
+from generator.sheet.sheet import Batch, BatchLine, Sheet, loads_words, made_ahead, scales_words
 from generator.sheet.walk import Walk
 
 
@@ -41,6 +41,7 @@ def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, 
             }
             for one in batch.step_loads
         ],
+        "scales": dict(scales_words(sheet.house, sheet.formula)),
         "base_g": number(yields.base_g),
         "total_g": number(yields.total_g),
         "filled_g": number(yields.filled_g),
@@ -137,6 +138,7 @@ def batch_text(sheet: Sheet, batch: Batch) -> str:
         "",
         *_groups(batch),
         "",
+        *_scales(sheet),
         *_machines(sheet, batch),
         _gets(sheet, batch.yields),
     ]
@@ -205,6 +207,12 @@ def _line_text(line: BatchLine, width: int) -> str:
         note += "  needs a finer scale"
     share = plain(weighing.share * 100, 2)
     return f"    {line.name:<{width}}  {weight_words(line):>12}  {scale}, ±{share} %{note}"
+
+
+def _scales(sheet: Sheet) -> Iterator[str]:
+    """Whose scales the weights are for."""
+    for whose, scales in scales_words(sheet.house, sheet.formula):
+        yield f"Scales, {whose[0].lower()}{whose[1:]}: {scales}"
 
 
 def _machines(sheet: Sheet, batch: Batch) -> Iterator[str]:

@@ -44,12 +44,14 @@ _WHOSE = re.compile(rf"(?<![\w-])({'|'.join(_SETS)})\s+(?=[a-z])", re.IGNORECASE
 
 @dataclass(frozen=True)
 class Conversion:
-    """A converted value in ``unit``; ``exact`` unless an ingredient's unit weight was needed."""
+    """A converted value in ``unit``; ``exact`` unless an ingredient's unit weight was needed, and
+    then with as many ``digits`` as that has."""
 
     value: Fraction
     unit: str
     exact: bool
     basis: Basis
+    digits: int = 0
 
 
 def split_words(words: list[str], units: Units, pieces: tuple[str, ...]) -> tuple[str, str]:
@@ -177,11 +179,12 @@ def _through(
     inputs = [("Amount", text), ("Ingredient", name)]
     if weighed.words:
         inputs.append(("Unit weight", weighed.words))
-    source = weighed.source
+    source, digits = weighed.source, [weighed.digits] if weighed.digits else []
     if unit is None:
         weight = next(w for w in weights if w.ml is None and w.word == wanted.lower())
         inputs.append(("Piece", f"one {weight.word} weighs {plain(weight.grams)} g"))
         value, shown, source = weighed.grams / weight.grams, weight.word, source or weight.source
+        digits.append(weight.digits)
     elif unit.kind == "mass":
         value, shown = weighed.grams / unit.factor, unit.name
     elif unit.kind == "volume":
@@ -195,12 +198,12 @@ def _through(
         ml, weight = found
         inputs.append(("Unit weight", f"one {weight.label} weighs {plain(weight.grams)} g"))
         value, shown, source = ml / unit.factor, unit.name, source or weight.source
+        digits.append(weight.digits)
     else:
         raise Refused("convert-usage", f"`{wanted}` is a length.", "Ask for a weight or a volume.")
     rule = "measure × unit weight; about, because unit weights differ by up to 7 %"
-    return Conversion(
-        value, shown, False, Basis(tuple(inputs), rule, source_title(source) if source else "")
-    )
+    basis = Basis(tuple(inputs), rule, source_title(source) if source else "")
+    return Conversion(value, shown, False, basis, min(digits, default=2))
 
 
 def _temperature(text: str, degree: Degree, difference: bool) -> Conversion:
@@ -231,12 +234,12 @@ def conversion_record(found: Conversion) -> dict[str, Any]:
 
 
 def conversion_text(found: Conversion) -> str:
-    """A conversion for the terminal: exact in full, about to two digits."""
+    """A conversion for the terminal: exact in full, about to the digits of its data."""
     unit = found.unit
     if found.exact:
         first = f"{plain(found.value, 10)} {unit}"
     else:
-        first = f"about {plain(significant(found.value))} {unit}"
+        first = f"about {plain(significant(found.value, found.digits))} {unit}"
     lines = [
         first,
         *(f"  {name}: {words}" for name, words in found.basis.inputs),

@@ -59,6 +59,7 @@ class Reader:
         self.stations: dict[str, str] = {}
         self.foodstuffs: dict[str, str] = {}
         self.salvaged: dict[str, Record] = {}
+        self.lost: dict[str, Any] = {}
         self.files = 0
         self.partial = False
         self.units: Units | None = None
@@ -136,6 +137,7 @@ class Reader:
         except ValidationError as error:
             self.findings.extend(findings_of(error, model, tree, start, ident))
             self.broken.add(ident)
+            self.lost[ident] = tree
             salvaged = salvage(model, tree, {"units": self.units})
             if salvaged is not None:
                 self.salvaged[ident] = salvaged

@@ -39,7 +39,8 @@ class Standards:
     ``broken`` holds ids whose record is unusable, ``names`` the names people read even so,
     ``partial`` is true when a file of ingredients, equipment or formulas could not be read at
     all, so that an unknown id may only be unread. ``foodstuffs`` are the ids ingredients name, of
-    those too that couldn't be read.
+    those too that couldn't be read. ``lost_scales`` holds what was typed for scales that couldn't
+    be read, by their id.
     """
 
     kitchen: Kitchen | None
@@ -60,6 +61,7 @@ class Standards:
     findings: tuple[Finding, ...] = field(repr=False)
     register: PrintRegister | None = None
     foodstuffs: dict[str, str] = field(default_factory=dict)
+    lost_scales: dict[str, Mapping] = field(default_factory=dict, repr=False)
 
     @property
     def writing(self) -> Writing:
@@ -143,7 +145,20 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
         tuple(dict.fromkeys(by_name(reader.findings, reader.names))),
         register,
         reader.foodstuffs,
+        _lost_scales(reader),
     )
+
+
+def _lost_scales(reader: Reader) -> dict[str, Mapping]:
+    """What was typed for each scale that couldn't be read: of its kind, or with a division."""
+    prefix = "equipment:"
+    return {
+        ident.removeprefix(prefix): tree
+        for ident, tree in reader.lost.items()
+        if ident.startswith(prefix)
+        and isinstance(tree, Mapping)
+        and (tree.get("kind") == "scale" or "division" in tree)
+    }
 
 
 def _no_formulas() -> Finding:

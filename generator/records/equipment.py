@@ -10,7 +10,7 @@ from generator.records.fields import (
     DegreeList,
     Degrees,
     Difference,
-    Id,
+    IdList,
     Length,
     Mass,
     Share,
@@ -29,16 +29,24 @@ class Equipment(Record):
 
     kind: Words = Field(description=KIND)
     name: Words = Field(description="The name the crew reads.")
-    station: Id | None = Field(
-        None,
-        description="The station where it is. Left out: the whole house uses it.",
-        examples=["hearth"],
+    station: IdList = Field(
+        (),
+        description="The station that uses it, or several. Left out: the whole house uses it.",
+        examples=["hearth", "[hearth, larder]"],
     )
     note: Words = Field(
         "",
         description="Anything the crew should know.",
         examples=["Unplug it before you clean it."],
     )
+
+    def is_at(self, station: str) -> bool:
+        """Whether it is named for this station."""
+        return station in self.station
+
+    def is_elsewhere(self, station: str) -> bool:
+        """Whether it is named for other stations only; what is named for none goes round."""
+        return bool(self.station) and station not in self.station
 
 
 class Scale(Equipment):

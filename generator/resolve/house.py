@@ -22,6 +22,7 @@ from generator.resolve.house_limits import ends_soon
 from generator.resolve.joined import House
 from generator.resolve.law import check_probe, check_thermometers, pack_in_force
 from generator.resolve.names import Names
+from generator.resolve.scales import doubted_scales
 
 
 def join_house(names: Names, as_of: datetime.date) -> House | None:
@@ -51,6 +52,7 @@ def join_house(names: Names, as_of: datetime.date) -> House | None:
         pack,
         probe,
         scales,
+        doubted_scales(names),
         _stations(names, kitchen),
         as_of,
         declared,

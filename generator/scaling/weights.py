@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.files.finding import Refused
@@ -30,6 +31,7 @@ class UnitWeight:
     """What one measure or piece weighs: ``grams`` for ``ml`` millilitres, or for one piece.
 
     ``whose`` names the set of measures where it isn't the kitchen's own: a US cup in Australia.
+    ``digits`` is how many its source gives: 3 for 113 g.
     """
 
     word: str
@@ -38,6 +40,7 @@ class UnitWeight:
     ml: Fraction | None
     source: str
     whose: str = ""
+    digits: int = 2
 
     @property
     def label(self) -> str:
@@ -48,12 +51,14 @@ class UnitWeight:
 
 @dataclass(frozen=True)
 class Weighed:
-    """Grams with the way they were found; ``exact`` if no unit weight was needed."""
+    """Grams with the way they were found; ``exact`` if no unit weight was needed, else with so many
+    ``digits`` as that has."""
 
     grams: Fraction
     exact: bool
     words: str = ""
     source: str = ""
+    digits: int = 0
 
 
 def read_unit_weights(
@@ -74,10 +79,18 @@ def read_unit_weights(
         if unit is not None and unit.kind == "volume" and not unit.missing:
             own = units.by_name[unit.name]
             whose = chosen.set_name if own.missing or own.factor != unit.factor else ""
-            found.append(UnitWeight(unit.name, detail, amount.value, unit.factor, source, whose))
+            weight = UnitWeight(unit.name, detail, amount.value, unit.factor, source, whose)
         else:
-            found.append(UnitWeight(text, "", amount.value, None, source))
+            weight = UnitWeight(text, "", amount.value, None, source)
+        found.append(replace(weight, digits=_digits(amount)))
     return tuple(found)
+
+
+def _digits(amount: Amount) -> int:
+    """How many digits a weight was written with: 3 for 113 g, 2 for 0.60 g; at least 2."""
+    written = re.match(r"[0-9]*[.,]?[0-9]*", amount.text)
+    figure = written.group().replace(".", "").replace(",", "").lstrip("0") if written else ""
+    return max(2, len(figure))
 
 
 def _singulars(word: str) -> tuple[str, ...]:
@@ -154,7 +167,7 @@ def _count_in_grams(
             f"`source`, or write grams here. Known: {known}.",
         )
     words = f"{plain(amount.value)} × {plain(weight.grams)}{NARROW}g ({weight.word})"
-    return Weighed(amount.value * weight.grams, False, words, weight.source)
+    return Weighed(amount.value * weight.grams, False, words, weight.source, weight.digits)
 
 
 def _volume_in_grams(
@@ -174,7 +187,8 @@ def _volume_in_grams(
             listed,
         )
     words = f"one {weight.label} weighs {plain(weight.grams)}{NARROW}g"
-    return Weighed(amount.value * weight.grams / weight.ml, False, words, weight.source)
+    grams = amount.value * weight.grams / weight.ml
+    return Weighed(grams, False, words, weight.source, weight.digits)
 
 
 def _known(amount: Amount, weights: tuple[UnitWeight, ...]) -> bool:

@@ -15,8 +15,9 @@ from fractions import Fraction
 from generator.files.finding import Finding, Place, Refused
 from generator.measures.kilos import kilos, kilos_figure, small_weight
 from generator.measures.rounding import to_side
-from generator.measures.words import NARROW, counted, counted_figure, plain
+from generator.measures.words import NARROW, counted, counted_figure, listed, plain
 from generator.records.approval import Approval, Status, approval_of
+from generator.records.equipment import Scale
 from generator.records.formula import Size
 from generator.records.ingredient import Allergen
 from generator.resolve.joined import ConfirmedFact, House, JoinedFormula, JoinedStep
@@ -72,7 +73,8 @@ class BatchLine:
 
 @dataclass(frozen=True)
 class Batch:
-    """One batch size, worked out."""
+    """One batch size, worked out; ``held_back`` are findings a scale's own slip may be the reason
+    of, which is reported at the scale."""
 
     size: Size
     label: str
@@ -85,6 +87,7 @@ class Batch:
     yields: Yields
     on_hand: OnHand | None
     findings: tuple[Finding, ...]
+    held_back: tuple[Finding, ...] = ()
 
     def per_load(self) -> tuple[BatchLine, ...]:
         """The lines weighed once for each load."""
@@ -114,6 +117,12 @@ class Sheet:
     notices: Notices
     findings: tuple[Finding, ...]
     confirmed: tuple[ConfirmedFact, ...] = ()
+
+    @property
+    def waits_for_scale(self) -> bool:
+        """Whether it can't be weighed for all that is known, until a doubted scale is put
+        right."""
+        return any(f.is_error for batch in self.batches for f in batch.held_back)
 
     @property
     def name(self) -> str:
@@ -224,12 +233,13 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
     scales = scales_for(house, walk.formula)
     lines: list[BatchLine] = []
     findings = assumed_findings(walk, step_loads)
+    held_back: list[Finding] = []
     for line in walk.lines:
         step = next(s.step for s in walk.steps if line.joined.part in s.step.parts)
         count = loads.count if step.number <= upto else 1
         lines.append(_line(house, walk, line, step, factor, count, scales))
-        findings.extend(_too_coarse(walk.formula, lines[-1], size))
-        findings.extend(_dose_findings(walk, lines[-1], size))
+        held = _may_be_weighed(house, lines[-1])
+        (held_back if held else findings).extend(_of_the_scale(walk, lines[-1], size))
     return Batch(
         size,
         size_label(walk.formula, size),
@@ -242,7 +252,19 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
         yields,
         on_hand,
         tuple(findings),
+        tuple(held_back),
     )
+
+
+def _of_the_scale(walk: Walk, line: BatchLine, size: Size) -> list[Finding]:
+    """What is wrong with a line on the scale it is weighed on."""
+    return [*_too_coarse(walk.formula, line, size), *_dose_findings(walk, line, size)]
+
+
+def _may_be_weighed(house: House, line: BatchLine) -> bool:
+    """Whether a scale with a slip of its own may weigh a line, for all that is known of it."""
+    least = line.weighing.permitted * line.exact_g / line.loads
+    return any(finest <= least for finest in house.doubted.values())
 
 
 def _line(
@@ -431,17 +453,41 @@ def scales_for(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
     return tuple(
         ScaleFacts(
             ident,
-            scale.name,
+            scale_name(house, scale, station),
             scale.division.value,
             scale.accuracy.value,
             scale.capacity.value - (scale.tare.value if scale.tare else 0),
             scale.minimum.value if scale.minimum else Fraction(0),
-            scale.station == station,
+            scale.is_at(station),
             scale.division.unit,
             house.units.by_name[scale.division.unit].factor,
-            scale.station is not None and scale.station != station,
+            scale.is_elsewhere(station),
         )
         for ident, scale in house.scales
+    )
+
+
+def scale_name(house: House, scale: Scale, station: str) -> str:
+    """A scale as the crew of a station finds it: another station's with where it is."""
+    if not scale.is_elsewhere(station):
+        return scale.name
+    where = [house.stations[s].name if s in house.stations else s for s in scale.station]
+    return f"{scale.name} ({listed(where, 'or')})"
+
+
+def scales_words(house: House, formula: JoinedFormula) -> tuple[tuple[str, str], ...]:
+    """Whose scales count for a formula, in the order they are asked: ("This station", "Meat
+    scale"). A group without a scale is left out."""
+    station = formula.formula.station
+    groups = (
+        ("This station", [s for _, s in house.scales if s.is_at(station)]),
+        ("The whole house", [s for _, s in house.scales if not s.station]),
+        ("Only if none of these can", [s for _, s in house.scales if s.is_elsewhere(station)]),
+    )
+    return tuple(
+        (whose, listed([scale_name(house, s, station) for s in scales], "and"))
+        for whose, scales in groups
+        if scales
     )
 
 

@@ -10,7 +10,7 @@ from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, as_scale_shows, at_the_mark, plain
 from generator.resolve.joined import House
 from generator.scaling.scales import too_coarse_words
-from generator.sheet.sheet import Batch, BatchLine, Sheet, loads_words
+from generator.sheet.sheet import Batch, BatchLine, Sheet, loads_words, scales_words
 from generator.views.limit_view import basis_rows
 from generator.views.other_units import other_line, other_weight
 from generator.views.uris import link
@@ -102,10 +102,16 @@ def weigh_view(
         if not with_why
         else (
             *(WhyView(ln.name, _weighing(ln), basis_rows(ln.line.basis)) for ln in batch.lines),
+            WhyView("Scales", "the coarsest that is sure enough", scales_of(sheet)),
             *_why_loads(sheet, batch),
         ),
         tuple((ln.name, kilos(ln.purchased_g), kilos(ln.exact_g)) for ln in trimmed),
     )
+
+
+def scales_of(sheet: Sheet) -> tuple[tuple[str, str], ...]:
+    """Whose scales the weights are for, in the order they are asked."""
+    return scales_words(sheet.house, sheet.formula)
 
 
 def _why_loads(sheet: Sheet, batch: Batch) -> list[WhyView]:
