@@ -12,7 +12,8 @@ from generator.files.finding import as_record
 from generator.measures.kilos import kilos
 from generator.measures.words import counted, plain
 from generator.scaling.batch import Yields
-from generator.sheet.sheet import Batch, BatchLine, Sheet, loads_words, made_ahead, scales_words
+from generator.sheet.sheet import Batch, BatchLine, Sheet, loads_words, made_ahead
+from generator.sheet.station_scales import scales_words
 from generator.sheet.walk import Walk
 
 

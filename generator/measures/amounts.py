@@ -240,7 +240,10 @@ def _count(number: Fraction, unit: str, typed: str, units: Units, pieces: bool) 
         )
     if pieces and re.fullmatch(r"[a-z][a-z -]{1,30}", word):
         return Amount(number, "count", word)
-    raise Refused("unit-unknown", f"`{unit}` is not a unit known here.", units.did_you_mean(unit))
+    near = units.one_letter_off(unit)
+    fixes = [f"{typed[: len(typed) - len(unit)].strip()} {near}"] if near else []
+    help = units.did_you_mean(unit)
+    raise Refused("unit-unknown", f"`{unit}` is not a unit known here.", help, fixes)
 
 
 def _compound(found: list[tuple[Fraction, str]], typed: str, units: Units) -> Amount:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import difflib
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
@@ -60,11 +61,46 @@ class Units:
         known = "Known: g kg oz lb ml l tsp tbsp cup fl oz pt qt gal mm cm in each dozen."
         return f"Did you mean `{near[0]}`? {known}" if near else known
 
+    def one_letter_off(self, text: str, pieces: Iterable[str] = ()) -> str:
+        """The unit of weight or volume, or one of ``pieces``, that is one letter away from
+        ``text``: left out, put in, another, or changed places with the next; else nothing."""
+        typed = text.lower()
+        if len(typed) > _LONGEST_UNIT:
+            return ""
+        known = [a for a, name in self.aliases.items() if self._is_of_food(name)]
+        return next((word for word in (*pieces, *known) if _one_off(typed, word.lower())), "")
+
+    def _is_of_food(self, name: str) -> bool:
+        unit = self.by_name[name]
+        return unit.kind != "length" and not unit.missing
+
     def convert(self, value: Fraction, start: Unit, end: Unit) -> Fraction:
         """``value`` of ``start`` in ``end``, exact. Raises ValueError across kinds."""
         if start.kind != end.kind:
             raise ValueError(f"{start.kind} is not {end.kind}")
         return value * start.factor / end.factor
+
+
+_LONGEST_UNIT = 20
+
+
+def _one_off(typed: str, word: str) -> bool:
+    """Whether one letter is left out, put in, another, or changed places with the next. A unit of
+    one letter is only its doubled self: `gg`, never `g` for any other letter."""
+    if min(len(typed), len(word)) < 2:
+        return typed == word * 2
+    if len(typed) == len(word):
+        differ = [i for i, (a, b) in enumerate(zip(typed, word, strict=True)) if a != b]
+        if len(differ) == 2:
+            first, second = differ
+            return (
+                second == first + 1 and typed[first] + typed[second] == word[second] + word[first]
+            )
+        return len(differ) == 1
+    short, long = sorted((typed, word), key=len)
+    return len(long) == len(short) + 1 and any(
+        long[:i] + long[i + 1 :] == short for i in range(len(long))
+    )
 
 
 def load_units(shared: Path, set_name: str = "us") -> Units:

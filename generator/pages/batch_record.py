@@ -19,7 +19,8 @@ from generator.resolve.joined import House
 from generator.scaling.batch import Figures, factor_for
 from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_volume
 from generator.sheet.machine_loads import loads_of, takes_of
-from generator.sheet.sheet import Sheet, as_needed, capped_dose, scales_for
+from generator.sheet.sheet import Sheet, as_needed, capped_dose
+from generator.sheet.station_scales import scales_for
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine
 

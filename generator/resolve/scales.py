@@ -1,4 +1,4 @@
-"""Scales checked against themselves: a slip in one is asked about at the scale, not at each line."""
+"""Scales checked against themselves: a slip is asked about at the scale, not at each line."""
 
 from __future__ import annotations
 

@@ -127,9 +127,13 @@ def _volume(amount: Amount, weights: tuple[UnitWeight, ...]) -> UnitWeight | Non
 
 
 def to_grams(
-    amount: Amount, weights: tuple[UnitWeight, ...], name: str, made_ahead: bool = False
+    amount: Amount,
+    weights: tuple[UnitWeight, ...],
+    name: str,
+    made_ahead: bool = False,
+    units: Units | None = None,
 ) -> Weighed:
-    """An amount of an ingredient in grams.
+    """An amount of an ingredient in grams. ``units`` are asked which of them a word misspells.
 
     ``made_ahead``: it is another formula, which has no `weighs`.
 
@@ -142,6 +146,8 @@ def to_grams(
             "amount-wrong-kind", f"{name}: `{amount.text}` can't be weighed.", "Write grams."
         )
     known = ", ".join(f"{w.word} {w.detail}".strip() for w in weights) or "none"
+    if amount.kind == "count" and units is not None and not _known(amount, weights):
+        _refuse_misspelt(amount, weights, name, units)
     if made_ahead and not _known(amount, weights):
         raise Refused(
             "unit-weight-missing",
@@ -151,6 +157,24 @@ def to_grams(
     if amount.kind == "count":
         return _count_in_grams(amount, weights, name, known)
     return _volume_in_grams(amount, weights, name, known)
+
+
+def _refuse_misspelt(
+    amount: Amount, weights: tuple[UnitWeight, ...], name: str, units: Units
+) -> None:
+    """Raises Refused for a piece nobody knows that is one letter away from a unit or from a piece
+    of this food."""
+    pieces = dict.fromkeys(w.word for w in weights if w.ml is None)
+    near = units.one_letter_off(amount.unit, pieces)
+    if not near:
+        return
+    figure = amount.text[: amount.text.lower().rfind(amount.unit)].strip()
+    raise Refused(
+        "unit-unknown",
+        f"{name}: did you mean `{near}`? No unit and no piece is called `{amount.unit}`.",
+        f"If it is a piece, enter `{_singulars(amount.unit)[-1]}` under the ingredient's `weighs`.",
+        [f"{figure} {near}"] if figure else [],
+    )
 
 
 def _count_in_grams(

@@ -15,9 +15,8 @@ from fractions import Fraction
 from generator.files.finding import Finding, Place, Refused
 from generator.measures.kilos import kilos, kilos_figure, small_weight
 from generator.measures.rounding import to_side
-from generator.measures.words import NARROW, counted, counted_figure, listed, plain
+from generator.measures.words import NARROW, counted, counted_figure, plain
 from generator.records.approval import Approval, Status, approval_of
-from generator.records.equipment import Scale
 from generator.records.formula import Size
 from generator.records.ingredient import Allergen
 from generator.resolve.joined import ConfirmedFact, House, JoinedFormula, JoinedStep
@@ -38,6 +37,7 @@ from generator.scaling.scales import (
 from generator.scaling.weights import household
 from generator.sheet.cautioning import Notices
 from generator.sheet.machine_loads import StepLoads, assumed_findings, loads_of
+from generator.sheet.station_scales import may_be_weighed, measured_wrong, scales_for
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine
 
@@ -232,14 +232,11 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
     upto = next((s.step.number for s in walk.steps if governing and s.step.id == governing.step), 0)
     scales = scales_for(house, walk.formula)
     lines: list[BatchLine] = []
-    findings = assumed_findings(walk, step_loads)
-    held_back: list[Finding] = []
     for line in walk.lines:
         step = next(s.step for s in walk.steps if line.joined.part in s.step.parts)
         count = loads.count if step.number <= upto else 1
         lines.append(_line(house, walk, line, step, factor, count, scales))
-        held = _may_be_weighed(house, lines[-1])
-        (held_back if held else findings).extend(_of_the_scale(walk, lines[-1], size))
+    findings, held_back = _of_the_scales(house, walk, lines, size)
     return Batch(
         size,
         size_label(walk.formula, size),
@@ -251,20 +248,24 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
         step_loads,
         yields,
         on_hand,
-        tuple(findings),
+        (*assumed_findings(walk, step_loads), *findings),
         tuple(held_back),
     )
 
 
-def _of_the_scale(walk: Walk, line: BatchLine, size: Size) -> list[Finding]:
-    """What is wrong with a line on the scale it is weighed on."""
-    return [*_too_coarse(walk.formula, line, size), *_dose_findings(walk, line, size)]
-
-
-def _may_be_weighed(house: House, line: BatchLine) -> bool:
-    """Whether a scale with a slip of its own may weigh a line, for all that is known of it."""
-    least = line.weighing.permitted * line.exact_g / line.loads
-    return any(finest <= least for finest in house.doubted.values())
+def _of_the_scales(
+    house: House, walk: Walk, lines: list[BatchLine], size: Size
+) -> tuple[list[Finding], list[Finding]]:
+    """What is wrong with lines on the scales they are weighed on; and what a slip reported
+    elsewhere may be the reason of: a scale's own, or a measure that weighs what no food weighs."""
+    findings: list[Finding] = []
+    held_back: list[Finding] = []
+    for line in lines:
+        held = may_be_weighed(house, line.weighing.permitted * line.exact_g / line.loads)
+        held = held or measured_wrong(line.line)
+        wrong = [*_too_coarse(walk.formula, line, size), *_dose_findings(walk, line, size)]
+        (held_back if held else findings).extend(wrong)
+    return findings, held_back
 
 
 def _line(
@@ -445,50 +446,6 @@ def _or_to_taste(line: BatchLine) -> str:
     if facts is None or facts.function:
         return ""
     return " Or, if the cook tastes it, write it `as needed` with its `usual` weight."
-
-
-def scales_for(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
-    """The kitchen's scales as a formula's station finds them."""
-    station = formula.formula.station
-    return tuple(
-        ScaleFacts(
-            ident,
-            scale_name(house, scale, station),
-            scale.division.value,
-            scale.accuracy.value,
-            scale.capacity.value - (scale.tare.value if scale.tare else 0),
-            scale.minimum.value if scale.minimum else Fraction(0),
-            scale.is_at(station),
-            scale.division.unit,
-            house.units.by_name[scale.division.unit].factor,
-            scale.is_elsewhere(station),
-        )
-        for ident, scale in house.scales
-    )
-
-
-def scale_name(house: House, scale: Scale, station: str) -> str:
-    """A scale as the crew of a station finds it: another station's with where it is."""
-    if not scale.is_elsewhere(station):
-        return scale.name
-    where = [house.stations[s].name if s in house.stations else s for s in scale.station]
-    return f"{scale.name} ({listed(where, 'or')})"
-
-
-def scales_words(house: House, formula: JoinedFormula) -> tuple[tuple[str, str], ...]:
-    """Whose scales count for a formula, in the order they are asked: ("This station", "Meat
-    scale"). A group without a scale is left out."""
-    station = formula.formula.station
-    groups = (
-        ("This station", [s for _, s in house.scales if s.is_at(station)]),
-        ("The whole house", [s for _, s in house.scales if not s.station]),
-        ("Only if none of these can", [s for _, s in house.scales if s.is_elsewhere(station)]),
-    )
-    return tuple(
-        (whose, listed([scale_name(house, s, station) for s in scales], "and"))
-        for whose, scales in groups
-        if scales
-    )
 
 
 def loads_words(formula: JoinedFormula, loads: Loads) -> str:

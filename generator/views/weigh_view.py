@@ -10,7 +10,8 @@ from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, as_scale_shows, at_the_mark, plain
 from generator.resolve.joined import House
 from generator.scaling.scales import too_coarse_words
-from generator.sheet.sheet import Batch, BatchLine, Sheet, loads_words, scales_words
+from generator.sheet.sheet import Batch, BatchLine, Sheet, loads_words
+from generator.sheet.station_scales import scales_words
 from generator.views.limit_view import basis_rows
 from generator.views.other_units import other_line, other_weight
 from generator.views.uris import link
