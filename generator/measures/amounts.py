@@ -240,8 +240,8 @@ def _count(number: Fraction, unit: str, typed: str, units: Units, pieces: bool) 
         )
     if pieces and re.fullmatch(r"[a-z][a-z -]{1,30}", word):
         return Amount(number, "count", word)
-    near = units.one_letter_off(unit)
-    fixes = [f"{typed[: len(typed) - len(unit)].strip()} {near}"] if near else []
+    figure = typed[: len(typed) - len(unit)].strip()
+    fixes = [f"{figure} {near}" for near in units.one_letter_off(unit)]
     help = units.did_you_mean(unit)
     raise Refused("unit-unknown", f"`{unit}` is not a unit known here.", help, fixes)
 

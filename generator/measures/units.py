@@ -61,14 +61,20 @@ class Units:
         known = "Known: g kg oz lb ml l tsp tbsp cup fl oz pt qt gal mm cm in each dozen."
         return f"Did you mean `{near[0]}`? {known}" if near else known
 
-    def one_letter_off(self, text: str, pieces: Iterable[str] = ()) -> str:
-        """The unit of weight or volume, or one of ``pieces``, that is one letter away from
-        ``text``: left out, put in, another, or changed places with the next; else nothing."""
+    def one_letter_off(self, text: str, pieces: Iterable[str] = ()) -> tuple[str, ...]:
+        """The units of weight or volume, and those of ``pieces``, that are one letter away from
+        ``text``, each once, at most three: letters that changed places first."""
         typed = text.lower()
         if len(typed) > _LONGEST_UNIT:
-            return ""
-        known = [a for a, name in self.aliases.items() if self._is_of_food(name)]
-        return next((word for word in (*pieces, *known) if _one_off(typed, word.lower())), "")
+            return ()
+        known = [(a, name) for a, name in self.aliases.items() if self._is_of_food(name)]
+        found: dict[str, tuple[int, str]] = {}
+        for word, name in (*((p, p) for p in pieces), *known):
+            slip = _slip(typed, word.lower())
+            if slip and (name not in found or slip < found[name][0]):
+                found[name] = (slip, word)
+        nearest = sorted(found.values(), key=lambda one: one[0])
+        return tuple(word for _, word in nearest[:3])
 
     def _is_of_food(self, name: str) -> bool:
         unit = self.by_name[name]
@@ -84,23 +90,27 @@ class Units:
 _LONGEST_UNIT = 20
 
 
-def _one_off(typed: str, word: str) -> bool:
-    """Whether one letter is left out, put in, another, or changed places with the next. A unit of
-    one letter is only its doubled self: `gg`, never `g` for any other letter."""
+def _slip(typed: str, word: str) -> int:
+    """By which slip of one letter ``typed`` is another ``word``: 1 changed places with the next,
+    2 one too many or too few, 3 another; 0 by none. A unit of one letter is only its doubled self:
+    `gg`, never `g` for any other letter."""
     if min(len(typed), len(word)) < 2:
-        return typed == word * 2
+        return 2 * int(typed == word * 2)
     if len(typed) == len(word):
-        differ = [i for i, (a, b) in enumerate(zip(typed, word, strict=True)) if a != b]
-        if len(differ) == 2:
-            first, second = differ
-            return (
-                second == first + 1 and typed[first] + typed[second] == word[second] + word[first]
-            )
-        return len(differ) == 1
+        return _same_length(typed, word)
     short, long = sorted((typed, word), key=len)
-    return len(long) == len(short) + 1 and any(
-        long[:i] + long[i + 1 :] == short for i in range(len(long))
-    )
+    one_more = len(long) == len(short) + 1
+    return 2 * int(one_more and any(long[:i] + long[i + 1 :] == short for i in range(len(long))))
+
+
+def _same_length(typed: str, word: str) -> int:
+    differ = [i for i, (a, b) in enumerate(zip(typed, word, strict=True)) if a != b]
+    if len(differ) == 1:
+        return 3
+    if len(differ) != 2 or differ[1] != differ[0] + 1:
+        return 0
+    first, second = differ
+    return int(typed[first] + typed[second] == word[second] + word[first])
 
 
 def load_units(shared: Path, set_name: str = "us") -> Units:

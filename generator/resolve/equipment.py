@@ -20,13 +20,13 @@ def check_equipment(names: Names) -> None:
     """Stations that don't exist, a least above a most, a vessel said to hold more than it can."""
     for ident, item in names.standards.equipment.items():
         about = f"equipment:{ident}"
-        for station in item.station:
+        for number, station in enumerate(item.station):
             if station not in names.standards.stations:
                 names.unknown(
                     "station-unknown",
                     "station",
                     station,
-                    item.place("station"),
+                    item.place("station", number),
                     names.standards.stations,
                     about,
                 )

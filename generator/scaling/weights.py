@@ -14,6 +14,7 @@ from generator.measures.units import Units
 from generator.measures.words import (
     NARROW,
     kitchen_fraction,
+    listed,
     nearest_kitchen_fraction,
     nearest_pieces,
     plain,
@@ -169,11 +170,12 @@ def _refuse_misspelt(
     if not near:
         return
     figure = amount.text[: amount.text.lower().rfind(amount.unit)].strip()
+    meant = listed([f"`{one}`" for one in near], "or")
     raise Refused(
         "unit-unknown",
-        f"{name}: did you mean `{near}`? No unit and no piece is called `{amount.unit}`.",
+        f"{name}: did you mean {meant}? No unit and no piece is called `{amount.unit}`.",
         f"If it is a piece, enter `{_singulars(amount.unit)[-1]}` under the ingredient's `weighs`.",
-        [f"{figure} {near}"] if figure else [],
+        [f"{figure} {one}" for one in near if figure],
     )
 
 

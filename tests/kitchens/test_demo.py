@@ -20,6 +20,7 @@ from generator.rules.basics.limit import DoseLimit, KeepingLimit, Limit
 from generator.scaling.batch import from_on_hand
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, BatchLine, made_ahead, make_batch
+from generator.sheet.station_scales import scales_words
 from generator.views.limit_view import limit_view
 
 PUBLISHED = ROOT / "tests" / "published"
@@ -699,3 +700,56 @@ def test_a_size_no_machine_takes_is_refused(demo: Manual) -> None:
     with pytest.raises(Refused) as refused:
         batch(demo, "oat-loaf", "fills", 2)
     assert "Spiral mixer" in refused.value.message
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "stopped"),
+    [
+        ("division: 0.01 g", "division: 0.01 gg", False),
+        ("division: 0.01 g", "division: 0.01 kg", False),
+        ("division: 0.01 g", "division: 1 g", False),
+        ("accuracy: 0.02 g", "accuracy: 0.02 kg", True),
+        ("capacity: 200 g", "capacity: 0.2 g", False),
+        ("capacity: 200 g", "capacity: 200 kg", False),
+        ("tare: 8 g", "tare: 8 kg", False),
+        ("minimum: 0.5 g", "minimum: 0.5 kg", False),
+        ("pocket-scale:\n  kind: scale", "pocket-scale:\n  kind: scal", False),
+    ],
+)
+def test_a_scales_slip_is_one_finding_at_the_scale(
+    copy: Path, old: str, new: str, stopped: bool
+) -> None:
+    """The pocket scale weighs the spices of 19 formulas; none of their lines is at fault. Where
+    it is off by more than a cure, what needs the cure is stopped by the scale's own finding."""
+    edit(copy, "equipment/scales-and-probes.yaml", old, new)
+    manual = compute(copy)
+    (found,) = manual.findings
+    assert found.place.file == "standards/equipment/scales-and-probes.yaml"
+    assert ("weir-sausage" in manual.stopped) == stopped
+    if stopped:
+        assert manual.stopped["weir-sausage"].findings == (found,)
+
+
+def test_a_slip_in_another_machine_hides_no_line(copy: Path) -> None:
+    edit(copy, "equipment/bakehouse.yaml", "kind: mixer", "kind: mixr")
+    old = "white-pepper: {amount: as needed, usual: 1.2 g}"
+    edit(copy, "formulas/trout-leek.yaml", old, "white-pepper: 1/2 tsp ground")
+    assert {"scale-too-coarse", "word-unknown"} <= {f.code for f in compute(copy).findings}
+
+
+def test_another_stations_scale_is_named_with_its_station(copy: Path) -> None:
+    """Only the counter has a fine scale now: the stove walks there, and the page says so."""
+    path = "equipment/scales-and-probes.yaml"
+    edit(copy, path, "name: Pocket scale", "name: Pocket scale\n  station: [counter, sweets]")
+    manual = compute(copy)
+    soup = manual.sheets["barley-soup"]
+    thyme = line(soup.batches[0], "thyme")
+    assert thyme.weighing.scale is not None
+    names = [soup.house.stations[s].name for s in ("counter", "sweets")]
+    assert thyme.weighing.scale.name == f"Pocket scale ({' or '.join(names)})"
+    salt = line(manual.sheets["walnut-slab"].batches[0], "salt-fine")
+    assert salt.weighing.scale is not None and salt.weighing.scale.name == "Pocket scale"
+    whose = dict(scales_words(soup.house, soup.formula))
+    assert whose["The whole house"] == "Bench scale and Fine scale"
+    assert "Pocket scale (" in whose["Only if none of these can"]
+    assert "Meat scale (" in whose["Only if none of these can"]
