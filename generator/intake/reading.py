@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 
 from generator.files.finding import Finding, Place, clipped
-from generator.files.source_text import Document, Mapping, place_of, read_file
+from generator.files.source_text import Document, Mapping, copied, place_of, read_file
 from generator.intake.entries import Entry, entries_of, entry_of, folder_unreadable
 from generator.intake.faults import findings_of, salvage
 from generator.measures.units import Units
@@ -60,6 +60,7 @@ class Reader:
         self.foodstuffs: dict[str, str] = {}
         self.salvaged: dict[str, Record] = {}
         self.lost: dict[str, Any] = {}
+        self.approvals: dict[type[Record], Mapping] = {}
         self.files = 0
         self.partial = False
         self.units: Units | None = None
@@ -133,7 +134,7 @@ class Reader:
                 if isinstance(tree.get(key), str):
                     kept.setdefault(ident, str(tree[key]))
         try:
-            record = validated(model, tree, self.units)
+            record = validated(model, self._approved(model, tree), self.units)
         except ValidationError as error:
             self.findings.extend(findings_of(error, model, tree, start, ident))
             self.broken.add(ident)
@@ -143,6 +144,16 @@ class Reader:
                 self.salvaged[ident] = salvaged
             return None
         return record
+
+    def _approved(self, model: type[Record], tree: Any) -> Any:
+        """The tree with the approval of its folder, if it gives none of its own."""
+        given = self.approvals.get(model)
+        if given is None or not isinstance(tree, Mapping) or tree.keys() & given.keys():
+            return tree
+        filled = copied(tree)
+        filled.update(given)
+        filled.keys_at.update(given.keys_at)
+        return filled
 
     def take(self, document: Document, about: str) -> Any:
         """The tree of a document, its findings taken; None if there is nothing to read."""

@@ -14,7 +14,7 @@ from typing import Any, Literal
 from pydantic import ConfigDict
 
 from generator.files.finding import Finding, Place
-from generator.files.source_text import Mapping
+from generator.files.source_text import Mapping, Text
 from generator.intake.naming import by_name
 from generator.intake.reading import EVERYTHING, Reader, top_of
 from generator.intake.register import read_register
@@ -27,6 +27,7 @@ from generator.records.ingredient import Ingredient
 from generator.records.kitchen import Kitchen
 from generator.records.print_register import PrintRegister
 from generator.records.process import Process
+from generator.records.record import Record
 from generator.records.station import Station
 
 FOLDER = "standards"
@@ -103,6 +104,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
     if tree is not None:
         start = top_of(tree, f"{FOLDER}/kitchen.yaml")
         kitchen = reader.record(Kitchen, tree, start, EVERYTHING)
+    reader.approvals = _approvals(tree)
     reader.units = load_units(shared, kitchen.cup if kitchen else "us")
     stations = reader.one_each("stations", Station, "station:")
     equipment = reader.many_each("equipment", _equipment_model, "equipment:")
@@ -147,6 +149,34 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
         reader.foodstuffs,
         _lost_scales(reader),
     )
+
+
+def _approvals(tree: Any) -> dict[type[Record], Mapping]:
+    """What kitchen.yaml says for all files of a folder, as typed: what is wrong with it is reported
+    there."""
+    given = tree.get("approval") if isinstance(tree, Mapping) else None
+    if not isinstance(given, Mapping):
+        return {}
+    folders: dict[str, type[Record]] = {
+        "formulas": Formula,
+        "processes": Process,
+        "stations": Station,
+    }
+    found: dict[type[Record], Mapping] = {}
+    for folder, model in folders.items():
+        typed = given.get(folder)
+        if isinstance(typed, Mapping):
+            found[model] = Mapping(typed.place)
+            found[model].update(
+                (key, typed.get(key, Text.of(unread, typed.place)))
+                for key, unread in _UNREAD.items()
+            )
+            found[model].keys_at.update(typed.keys_at)
+    return found
+
+
+_UNREAD = {"revision": "0", "effective": "1970-01-01", "approved": "-"}
+"""In place of what kitchen.yaml leaves out: that stops everything, and is reported there alone."""
 
 
 def _lost_scales(reader: Reader) -> dict[str, Mapping]:

@@ -63,7 +63,7 @@ class Units:
 
     def one_letter_off(self, text: str, pieces: Iterable[str] = ()) -> tuple[str, ...]:
         """The units of weight or volume, and those of ``pieces``, that are one letter away from
-        ``text``, each once, at most three: letters that changed places first."""
+        ``text`` by the likeliest slip, each once, at most three."""
         typed = text.lower()
         if len(typed) > _LONGEST_UNIT:
             return ()
@@ -73,8 +73,8 @@ class Units:
             slip = _slip(typed, word.lower())
             if slip and (name not in found or slip < found[name][0]):
                 found[name] = (slip, word)
-        nearest = sorted(found.values(), key=lambda one: one[0])
-        return tuple(word for _, word in nearest[:3])
+        best = min((slip for slip, _ in found.values()), default=0)
+        return tuple(word for slip, word in found.values() if slip == best)[:3]
 
     def _is_of_food(self, name: str) -> bool:
         unit = self.by_name[name]
@@ -91,11 +91,11 @@ _LONGEST_UNIT = 20
 
 
 def _slip(typed: str, word: str) -> int:
-    """By which slip of one letter ``typed`` is another ``word``: 1 changed places with the next,
-    2 one too many or too few, 3 another; 0 by none. A unit of one letter is only its doubled self:
-    `gg`, never `g` for any other letter."""
+    """By which slip of one letter ``typed`` is another ``word``: 1 changed places with the next or
+    doubled, 2 one too many or too few, 3 another; 0 by none. A unit of one letter is only its
+    doubled self: `gg`, never `g` for any other letter."""
     if min(len(typed), len(word)) < 2:
-        return 2 * int(typed == word * 2)
+        return int(typed == word * 2)
     if len(typed) == len(word):
         return _same_length(typed, word)
     short, long = sorted((typed, word), key=len)

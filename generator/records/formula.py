@@ -329,7 +329,9 @@ class Formula(Record):
         None, description="Fills and portions. Left out: sizes are given by weight."
     )
     base: IdList = Field(
-        description="The part, or the ingredients, that count as 100 %.",
+        (),
+        description="The part, or the ingredients, that count as 100 %. Left out: the one part "
+        "given in weights, or in a formula without percentages all of it.",
         examples=["meat", "[mince, dice]"],
     )
     parts: dict[Id, dict[Id, Line]] = Field(

@@ -13,6 +13,7 @@ from generator.records.station import Station
 from generator.resolve.equipment import check_fill
 from generator.resolve.joined import JoinedFormula, JoinedLine
 from generator.resolve.names import Names
+from generator.resolve.one_choice import completed, with_base
 from generator.resolve.steps import join_steps
 
 
@@ -20,6 +21,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     """A formula joined with its lines, base, vessel, sizes and steps; None where one of them, or a
     record it uses, can't be read."""
     before = len(names.findings)
+    formula = with_base(formula)
     station, process = _station(names, ident, formula), _process(names, ident, formula)
     _empty_parts(names, ident, formula)
     if not formula.parts:
@@ -33,6 +35,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     names.used |= uses
     if process is None or station is None:
         return None
+    process = completed(process, formula, names.standards.equipment, names.library.verbs)
     steps = join_steps(names, ident, formula, process, vessel)
     uses |= _equipment_used(formula, process)
     names.used |= uses
@@ -125,6 +128,9 @@ def _empty_parts(names: Names, ident: str, formula: Formula) -> None:
 
 def _base(names: Names, ident: str, formula: Formula) -> frozenset[tuple[str, str]] | None:
     chosen: set[tuple[str, str]] = set()
+    if not formula.base and not formula.states("base"):
+        _base_missing(names, ident, formula)
+        return None
     if not formula.base:
         names.error(
             "list-empty",
@@ -151,6 +157,25 @@ def _base(names: Names, ident: str, formula: Formula) -> frozenset[tuple[str, st
             return None
         chosen |= hits
     return frozenset(chosen)
+
+
+def _base_missing(names: Names, ident: str, formula: Formula) -> None:
+    """Percentages, and several parts they may be of."""
+    parts = [
+        part
+        for part, items in formula.parts.items()
+        if items and all(line.amount.kind != "percent" for line in items.values())
+    ]
+    known = ", ".join(parts or formula.parts)
+    names.error(
+        "key-missing",
+        formula.place(),
+        "`base` is missing here: percentages of what?",
+        f"Write the part, or the ingredients, that count as 100 %, as in `base: {known}`."
+        if len(parts) == 1
+        else f"Write the part, or the ingredients, that count as 100 %. Its parts: {known}.",
+        ident,
+    )
 
 
 def _vessel(names: Names, ident: str, formula: Formula) -> Vessel | None:
