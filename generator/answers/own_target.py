@@ -39,7 +39,7 @@ def target_missed(log: ReadingLog, judged: Judged) -> list[str]:
         return _not_so_cold(log, target.temperature, words)
     figure = _at(limit.figure, target.temperature)
     if isinstance(limit, HeatingLimit):
-        seconds = target.hold.seconds if target.hold is not None else Fraction(0)
+        seconds = target.hold.shortest if target.hold is not None else Fraction(0)
         own = replace(limit, options=(), figure=figure, hold=Hold(seconds, seconds), reach=None)
         return _missed(log, judged, own, words)
     if not _stricter(figure, limit.figure):

@@ -38,7 +38,8 @@ def _no_id(ident: str, start: Place, about: str) -> Finding:
     fits = ID_PATTERN.fullmatch(fixed) and len(fixed) <= MOST_ID
     write = (start.fixed(fixed),) if fits and start.length == len(ident) else ()
     help = "The name people read is under `name`."
-    return Finding("id-form", "error", message, start, help, write, about=frozenset({about}))
+    meant = about.removesuffix(ident) + fixed  # what names it rightly waits for it too
+    return Finding("id-form", "error", message, start, help, write, about=frozenset({about, meant}))
 
 
 def validated(model: type[_R], tree: Any, units: Units | None) -> _R:

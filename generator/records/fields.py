@@ -16,6 +16,7 @@ from generator.files.finding import Refused, clipped
 from generator.measures.amounts import AS_NEEDED, Amount, read_amount
 from generator.measures.dates import read_date
 from generator.measures.marks import as_written, refuse_point
+from generator.measures.ranges import Span, read_span
 from generator.measures.temperature import (
     Temperature,
     TemperatureDifference,
@@ -309,6 +310,11 @@ Duration = Annotated[
     Time,
     PlainValidator(reader(read_time)),
     _schema("A time with its unit.", "45 min", "1 h 30 min", "17 s", **_UNIT),
+]
+TimeSpan = Annotated[
+    Span,
+    PlainValidator(reader(read_span)),
+    _schema("A time with its unit, or a range.", "45 min", "36 to 40 min", "1 h 30 min", **_UNIT),
 ]
 Keeping = Annotated[
     Time, PlainValidator(reader(_keeping)), _schema("A day or more.", "4 days", "2 weeks", **_UNIT)

@@ -14,7 +14,6 @@ from generator.measures.amounts import read_amount
 from generator.measures.units import Units
 from generator.records.fields import (
     Date,
-    Duration,
     Id,
     IdList,
     Keeping,
@@ -23,6 +22,7 @@ from generator.records.fields import (
     Mass,
     PictureFile,
     PureNumber,
+    TimeSpan,
     WholeNumber,
     WordList,
     Words,
@@ -346,7 +346,7 @@ class Formula(Record):
         description="What the chef wants, by step id. It replaces the process's target.",
         examples=["{braise: core 75 °C}"],
     )
-    times: dict[Id, Duration] = Field(
+    times: dict[Id, TimeSpan] = Field(
         default_factory=dict,
         description="How long it takes, by step id. It replaces the process's time.",
         examples=["{rest: 12 h}"],

@@ -16,6 +16,7 @@ from generator.records.fields import (
     Length,
     PictureFile,
     Share,
+    TimeSpan,
     WholeNumber,
     WordList,
     Words,
@@ -153,16 +154,18 @@ class Step(Record):
         "uses. Not stated: the first.",
         examples=["option-2"],
     )
-    time: Duration | None = Field(
-        None, description="How long it takes. A formula may give its own under `times`."
+    time: TimeSpan | None = Field(
+        None,
+        description="How long it takes: one time, or a range. A formula may give its own under "
+        "`times`.",
     )
-    stays: Duration | None = Field(
+    stays: TimeSpan | None = Field(
         None,
         description="How long food stays where it was chilled, after it reaches its target. "
         "`time` is how long it takes to get there.",
         examples=["12 h"],
     )
-    standing_time: Duration | None = Field(
+    standing_time: TimeSpan | None = Field(
         None,
         description="For a microwave oven, how long the food then stands covered, so that the "
         "heat evens out.",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
@@ -10,8 +11,8 @@ from pydantic import PlainValidator, WithJsonSchema
 
 from generator.files.finding import Refused
 from generator.files.source_text import Mapping
+from generator.measures.ranges import Span, read_span
 from generator.measures.temperature import Temperature, read_temperature
-from generator.measures.times import Time, read_time
 from generator.records.fields import SCALE, refusal, text_of
 
 
@@ -25,7 +26,7 @@ class Target:
 
     kind: Literal["core", "surface", "to", "below", "at", "from-formula"]
     temperature: Temperature | None = None
-    hold: Time | None = None
+    hold: Span | None = None
     text: str = ""
 
 
@@ -44,6 +45,8 @@ def read_target(text: str) -> Target:
             temperature = read_temperature(typed)
         except Refused as refused:
             if refused.code == "temperature-without-unit":
+                fixes = _worth_offering("core", refused.write)
+                refused = Refused(refused.code, refused.message, refused.help, fixes)
                 raise _behind(refused, "core ", "") from None
             raise Refused(
                 "target-unreadable",
@@ -56,8 +59,9 @@ def read_target(text: str) -> Target:
             f"`{typed}`: measured where?",
             "Measure a cooking target in the core. A chilling target is the temperature to reach.",
             [
-                f"core {temperature}".replace("\u00a0", " "),
-                f"to {temperature}".replace("\u00a0", " "),
+                _plain(f"{kind} {temperature}")
+                for kind in ("core", "to")
+                if _fits(kind, temperature)
             ],
         )
     kind = match[1].lower()
@@ -65,12 +69,38 @@ def read_target(text: str) -> Target:
     try:
         temperature = read_temperature(match[2])
     except Refused as refused:
+        if refused.code == "temperature-without-unit":
+            fixes = _worth_offering(kind, refused.write)
+            refused = Refused(refused.code, refused.message, refused.help, fixes)
         raise _behind(refused, f"{match[1]} ", held) from None
     try:
-        hold = read_time(match[3]) if match[3] else None
+        hold = read_span(match[3]) if match[3] else None
     except Refused as refused:
         raise _behind(refused, f"{match[1]} {match[2]} for ", "") from None
     return Target(kind, temperature, hold, typed)  # type: ignore[arg-type]
+
+
+_COOLEST_CORE, _WARMEST_TO = Temperature.of(40, "°C"), Temperature.of(50, "°C")
+_HOTTEST_CORE = Temperature.of(130, "°C")
+"""Within these a figure is offered for a core that cooks, or for food that is chilled: no limits,
+only what is worth offering."""
+
+
+def _fits(kind: str, temperature: Temperature) -> bool:
+    """Whether a temperature is worth offering as a target of this kind."""
+    if kind in ("core", "surface"):
+        return _COOLEST_CORE <= temperature <= _HOTTEST_CORE
+    return temperature <= _WARMEST_TO if kind in ("to", "below") else True
+
+
+def _plain(text: str) -> str:
+    return text.replace("\u00a0", " ")
+
+
+def _worth_offering(kind: str, fixes: Sequence[str]) -> list[str]:
+    """The temperatures that fit a kind of target; all of them where none does."""
+    fitting = [fix for fix in fixes if _fits(kind, read_temperature(fix))]
+    return fitting or list(fixes)
 
 
 def _behind(refused: Refused, before: str, after: str) -> Refused:

@@ -180,7 +180,7 @@ def check_facts(names: Names, pack: Pack | None) -> None:
                 f"{ingredient.name} has nitrite in it, but isn't declared a cure.",
                 "Add `function: cure`. Then its dose is counted and checked by the law.",
                 ident,
-                ["function: cure"],
+                [ingredient.place("nitrite").fixed("function: cure")],
             )
         _arrival(names, ident, ingredient)
         _measures(names, ident, ingredient)

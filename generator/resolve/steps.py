@@ -79,6 +79,15 @@ def _check_parts(
     names: Names, ident: str, formula: Formula, process: Process, taken: dict[str, int]
 ) -> None:
     """Every part of the formula is taken in, and every part the process needs is there."""
+    if not taken and len(formula.parts) > 1:
+        names.error(
+            "part-not-taken",
+            formula.key_place("parts"),
+            f"No step of {process.name} adds a part.",
+            f"Write `add` at the step where each goes in. The parts: {', '.join(formula.parts)}.",
+            ident,
+        )
+        return
     for part in formula.parts:
         if part not in taken:
             names.error(

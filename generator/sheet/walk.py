@@ -235,7 +235,7 @@ def _kept(product: Product, stay: Stay, step: JoinedStep) -> Fraction:
         return Fraction(0)
     if stay.during in ("frozen", "unchanged", "by plan"):
         return Fraction(0)
-    stays = step.step.stays.seconds if step.step.stays is not None else Fraction(0)
+    stays = step.step.stays.longest if step.step.stays is not None else Fraction(0)
     return (stay.seconds or Fraction(0)) + stays
 
 
@@ -261,7 +261,7 @@ def _wet_and_warm(product: Product, step: JoinedStep, bounds: Bounds) -> Fractio
     time = step.step.time
     if time is None or not product.wet or step.cold is not None or warms(step, bounds):
         return Fraction(0)
-    return time.seconds
+    return time.longest
 
 
 def _reported_to_cut(house: House, step: JoinedStep) -> bool:
@@ -359,7 +359,7 @@ def _due(steps: tuple[JoinedStep, ...], wait: Fraction) -> list[bool]:
             if later.effects & _BREAKS or later.cold is not None:
                 break
             if not later.effects & HEATS and later.step.time is not None:
-                waited += later.step.time.seconds
+                waited += later.step.time.longest
             if waited > wait:
                 break
             if "cooks" in later.effects:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from generator.measures.words import NARROW, duration, listed, plain
+from generator.measures.words import NARROW, listed, plain
 from generator.records.equipment import Equipment, Machine
 from generator.records.process import Process, Step
 from generator.resolve.joined import House
@@ -105,7 +105,7 @@ def _set_to(manual: Manual, house: House, step: Step) -> Iterator[StepRow]:
 def _watched(step: Step) -> Iterator[StepRow]:
     """How long a step takes, what to look for, and what it takes off the food."""
     if step.time is not None:
-        yield StepRow("setting", "Time", duration(step.time.seconds))
+        yield StepRow("setting", "Time", str(step.time))
     if step.until:
         yield StepRow("told", "Until", step.until)
     if step.probe:

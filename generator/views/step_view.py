@@ -97,8 +97,8 @@ def _measures(step: JoinedStep) -> Iterator[StepRow]:
         if share is not None:
             yield StepRow(name, f"{plain(share * 100)}{NARROW}% of green weight")
     if record.time is not None:
-        seconds = record.time.seconds
-        yield StepRow("Time", duration(seconds), seconds=int(half_up(seconds)))
+        seconds = record.time.shortest  # the clock rings when one may look
+        yield StepRow("Time", str(record.time), seconds=int(half_up(seconds)))
     if record.every is not None:
         yield StepRow("Every", f"{duration(record.every.seconds)}, and before you start")
     if step.vessel is not None and (record.vessel or "fills" in step.effects):
@@ -148,7 +148,7 @@ def heat_words(unit: Degree, at: Temperature, machine: Machine | None) -> str:
 def target_words(unit: Degree, target: Target) -> str:
     """The chef's target in ``unit``: "core 76 °C", "core 64 °C for 12 min"."""
     assert target.temperature is not None
-    hold = f" for {duration(target.hold.seconds)}" if target.hold else ""
+    hold = f" for {target.hold}" if target.hold else ""
     return f"{target.kind} {_degrees(unit, target.temperature, target.kind)}{hold}"
 
 

@@ -18,7 +18,7 @@ from mutants import accounted
 from generator.files import source_text
 from generator.files.finding import Finding, as_text
 from generator.pages import make_pages
-from generator.sheet.manual import Manual
+from generator.sheet.manual import Broken, Manual
 
 CASES = sorted(KITCHENS)
 ELSEWHERE = {
@@ -121,25 +121,35 @@ def test_findings_and_their_fixes(case: str, tmp_path: Path) -> None:
         assert found == KITCHENS[case].expected
     for finding in manual.findings:
         if finding.place.line and finding.code not in ELSEWHERE:
-            fixes(finding, project)
+            fixes(finding, project, manual, case in MORE_THAN_THE_LINE)
 
 
-def fixes(found: Finding, project: Path) -> None:
-    """The line a finding says to write, written, takes the finding away."""
+MORE_THAN_THE_LINE = {"decimal-word", "house-limit-unknown"}
+"""Kitchens whose fix lets another line be read otherwise, or lets a limit apply at last."""
+
+
+def fixes(found: Finding, project: Path, before: Manual | Broken, chained: bool = False) -> None:
+    """The line a finding says to write, written, takes the finding away and brings no error: not on
+    that line, and nowhere else unless the fix is ``chained``: lets other lines be read."""
     path = project / found.place.file
     whole = path.read_text(encoding="utf-8")
+    known = {(f.code, f.place.file, f.place.line) for f in before.errors}
     for fix in found.write:
         lines = whole.split("\n")
         old = lines[found.place.line - 1]
         lines[found.place.line - 1] = old[: len(old) - len(old.lstrip())] + fix
         path.write_text("\n".join(lines), encoding="utf-8")
+        after = compute(project)
         left = {
             (f.code, f.place.line, f.place.column)  # one of several on the line
-            for f in compute(project).findings
+            for f in after.findings
             if f.place.file == found.place.file
         }
         assert (found.code, found.place.line, found.place.column) not in left, fix
-        assert not [at for at in left if at[:2] == ("yaml-syntax", found.place.line)], fix
+        new = {(f.code, f.place.file, f.place.line) for f in after.errors} - known
+        if chained:
+            new = {at for at in new if at[1:] == (found.place.file, found.place.line)}
+        assert new == set(), fix
     path.write_text(whole, encoding="utf-8")
 
 

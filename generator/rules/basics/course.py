@@ -85,7 +85,7 @@ class Course:
 
 @dataclass(frozen=True)
 class Stay:
-    """What one step is for the food's temperature."""
+    """What one step is for the food's temperature; ``seconds`` at the longest."""
 
     during: During
     known: Known
@@ -94,7 +94,7 @@ class Stay:
 
 def stay_of(step: JoinedStep, course: Course, food: Product, bounds: Bounds) -> Stay:
     """What a step is for the temperature of ``food`` that came to it by ``course``."""
-    seconds = step.step.time.seconds if step.step.time is not None else None
+    seconds = step.step.time.longest if step.step.time is not None else None
     during, known = _during(step, course, food, bounds)
     return Stay(during, known, seconds)
 

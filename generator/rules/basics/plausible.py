@@ -147,10 +147,10 @@ def _frozen_too_long(context: StepContext) -> list[Finding]:
         return []
     if at is not None and at < WATER_FREEZES:
         return []
-    if time is not None and time.seconds <= rule.most.seconds:
+    if time is not None and time.longest <= rule.most.seconds:
         return []
     where = f"at {at}" if at is not None else "out of the freezer"
-    how_long = f"for {duration(time.seconds)}" if time is not None else "for an unknown time"
+    how_long = f"for {time}" if time is not None else "for an unknown time"
     words = f"{step.verb}: food doesn't stay frozen {how_long} {where}."
     most = duration(rule.most.seconds)
     help = f"Slack it in a refrigerator (`in`), or for {most} at most. That is our working rule."

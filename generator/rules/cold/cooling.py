@@ -7,8 +7,8 @@ from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
+from generator.measures.ranges import Span
 from generator.measures.temperature import TemperatureDifference
-from generator.measures.times import Time
 from generator.measures.words import NARROW, duration, listed, plain
 from generator.reference.row_kinds import ClockFrom, CoolRow
 from generator.rules.basics.context import (
@@ -195,7 +195,7 @@ def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ..
     time, step = context.step.step.time, context.step
     if time is None or "cools" not in step.effects or step.step.stays is not None:
         return ()
-    if stood + time.seconds <= hard[-1].within_s:
+    if stood + time.longest <= hard[-1].within_s:
         return ()
     return (_too_slow(context, hard[-1], stood, time),)
 
@@ -221,12 +221,12 @@ def _begun_too_late(context: StepContext, first: Stage, stood: Fraction) -> Find
     )
 
 
-def _too_slow(context: StepContext, last: Stage, stood: Fraction, time: Time) -> Finding:
+def _too_slow(context: StepContext, last: Stage, stood: Fraction, time: Span) -> Finding:
     """The time a step takes to cool is too long, after what the food ``stood``: an error, or where
     no target says that it is the time to get there, a question."""
     step, target, most = context.step, context.step.target, last.within_s
     end = both(last.figure.value, last.figure.shown_c, last.figure.shown_f)
-    stays = _spaced(f"stays: {time.text or duration(time.seconds)}")
+    stays = _spaced(f"stays: {time.text or str(time)}")
     if target is None:
         return context.finding(
             "chill-time-unclear",

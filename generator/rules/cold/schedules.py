@@ -61,7 +61,7 @@ def _between(context: StepContext) -> Fraction:
     steps = context.formula.steps[: context.step.number - 1]
     heated = max((s.number for s in steps if "cooks" in s.effects), default=0)
     times = [s.step.time for s in steps[heated:]]
-    return sum((t.seconds for t in times if t is not None), Fraction(0))
+    return sum((t.longest for t in times if t is not None), Fraction(0))
 
 
 def schedules(context: StepContext) -> Outcome:

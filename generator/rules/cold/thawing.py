@@ -194,11 +194,11 @@ def _never_so_long(context: StepContext, food: ThawRow) -> list[Finding]:
     anything may be prepared in: a working rule of ours, for the code gives it no time."""
     step, rule = context.step, context.house.library.preparation
     time = step.step.time
-    if time is not None and time.seconds <= rule.most.seconds:
+    if time is not None and time.longest <= rule.most.seconds:
         return []
     assert food.value is not None
     figure = figure_of(food.value, food.printed, "max", context.accuracy)
-    how_long = duration(time.seconds) if time is not None else "for a time that isn't stated"
+    how_long = str(time) if time is not None else "for a time that isn't stated"
     return [
         context.finding(
             "thaw-too-long",
@@ -232,7 +232,7 @@ def _too_long(context: StepContext, food: ThawRow, most: Fraction) -> list[Findi
     for later in context.formula.steps[step.number - 1 :]:
         if later is not step and (later.cold or later.effects & {"cooks", "cools", "freezes"}):
             break
-        total += later.step.time.seconds if later.step.time else 0
+        total += later.step.time.longest if later.step.time else 0
     if total <= most:
         return []
     return [

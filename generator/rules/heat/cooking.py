@@ -153,8 +153,8 @@ def _no_target(context: StepContext, asked: _Asked) -> Outcome:
 def _by_target(context: StepContext, asked: _Asked, target: Target, core: Temperature) -> Outcome:
     """The limit of a step with a core target: the row it meets, surely or only on an exact probe;
     the roast chart's where no row of the group's own is met."""
-    hold = target.hold.seconds if target.hold else None
-    lasts = context.step.step.time.seconds if context.step.step.time else None
+    hold = target.hold.shortest if target.hold else None
+    lasts = context.step.step.time.shortest if context.step.step.time else None
     off = context.accuracy.celsius
     options, because = asked.ranked, asked.because
     row, clear = assess(options, core, hold, off, lasts)

@@ -179,7 +179,7 @@ def _limit(context: StepContext, option: Option, row: CookRow, verdict: Verdict)
         ),
     )
     met = verdict.status in ("meets", "close")
-    hold = target.hold.seconds if met and target.hold else None
+    hold = target.hold.shortest if met and target.hold else None
     return HeatingLimit(
         **context.names("cook"),
         hazard="cook",
