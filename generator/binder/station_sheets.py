@@ -128,7 +128,8 @@ def _spoons(house: House) -> list[Record]:
 
 def _heats(manual: Manual, sheets: list[Sheet]) -> list[Record]:
     """The heats that the steps of ``sheets`` name, each in the other scale."""
-    used = {w.step.step.at for s in sheets for w in s.walk.steps if w.step.step.at is not None}
+    spans = [w.step.step.at for s in sheets for w in s.walk.steps if w.step.step.at is not None]
+    used = {end for span in spans for end in (span.coolest, span.warmest)}
     heats = []
     for unit in dict.fromkeys(at.unit for at in used):
         mine = {at.celsius for at in used if at.unit == unit}

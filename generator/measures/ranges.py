@@ -82,7 +82,7 @@ def _time_units(end: str) -> str:
 
 
 @dataclass(frozen=True)
-class Degrees:
+class TemperatureSpan:
     """A temperature with two ends, which are one where one figure was typed; and as typed."""
 
     coolest: Temperature
@@ -90,9 +90,9 @@ class Degrees:
     text: str = ""
 
     @staticmethod
-    def of(temperature: Temperature) -> Degrees:
+    def of(temperature: Temperature) -> TemperatureSpan:
         """One temperature."""
-        return Degrees(temperature, temperature, str(temperature))
+        return TemperatureSpan(temperature, temperature, str(temperature))
 
     @property
     def is_range(self) -> bool:
@@ -105,7 +105,7 @@ class Degrees:
         return f"{figure} to {self.warmest}"
 
 
-def read_degrees(text: str) -> Degrees:
+def read_temperatures(text: str) -> TemperatureSpan:
     """``74 °C``, ``31 to 32 °C``, ``2–4 °C``, ``-20 to -18 °C``.
 
     Raises Refused for anything else: an open end, two scales, ends in the wrong order or one.
@@ -114,7 +114,7 @@ def read_degrees(text: str) -> Degrees:
     ends = _ends(typed, typed, _scale)
     if ends is None:
         one = read_temperature(typed)
-        return Degrees(one, one, typed)
+        return TemperatureSpan(one, one, typed)
     coolest, warmest = _both(ends, typed, read_temperature)
     if coolest.unit != warmest.unit:
         raise Refused(
@@ -123,7 +123,7 @@ def read_degrees(text: str) -> Degrees:
             "Write both ends in one, as in 31 to 32 °C.",
         )
     _ordered(coolest, warmest, typed, ends, warmest < coolest)
-    return Degrees(coolest, warmest, typed)
+    return TemperatureSpan(coolest, warmest, typed)
 
 
 def _scale(end: str) -> str:

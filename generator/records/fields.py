@@ -16,7 +16,7 @@ from generator.files.finding import Refused, clipped
 from generator.measures.amounts import AS_NEEDED, Amount, read_amount
 from generator.measures.dates import read_date
 from generator.measures.marks import as_written, refuse_point
-from generator.measures.ranges import Span, read_span
+from generator.measures.ranges import Span, TemperatureSpan, read_span, read_temperatures
 from generator.measures.temperature import (
     Temperature,
     TemperatureDifference,
@@ -310,6 +310,13 @@ Duration = Annotated[
     Time,
     PlainValidator(reader(read_time)),
     _schema("A time with its unit.", "45 min", "1 h 30 min", "17 s", **_UNIT),
+]
+DegreeSpan = Annotated[
+    TemperatureSpan,
+    PlainValidator(reader(read_temperatures)),
+    _schema(
+        "A temperature with its scale, or a range.", "180 °C", "160 to 180 °C", "350 °F", **SCALE
+    ),
 ]
 TimeSpan = Annotated[
     Span,

@@ -9,7 +9,7 @@ from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 from generator.records.fields import (
     ID_PATTERN,
     Date,
-    Degrees,
+    DegreeSpan,
     Duration,
     Id,
     IdList,
@@ -137,7 +137,7 @@ class Step(Record):
     vessel: Annotated[str, PlainValidator(reader(str.strip)), _VESSEL_SCHEMA] | None = Field(
         None, description="What it is filled into."
     )
-    at: Degrees | None = Field(
+    at: DegreeSpan | None = Field(
         None, description="The temperature of the oven, water, oil or air; not of the food."
     )
     target: TargetField | None = Field(

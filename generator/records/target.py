@@ -11,8 +11,8 @@ from pydantic import PlainValidator, WithJsonSchema
 
 from generator.files.finding import Refused
 from generator.files.source_text import Mapping
-from generator.measures.ranges import Span, read_span
-from generator.measures.temperature import Temperature, read_temperature
+from generator.measures.ranges import Span, TemperatureSpan, read_span, read_temperatures
+from generator.measures.temperature import Temperature
 from generator.records.fields import SCALE, refusal, text_of
 
 
@@ -25,9 +25,19 @@ class Target:
     """
 
     kind: Literal["core", "surface", "to", "below", "at", "from-formula"]
-    temperature: Temperature | None = None
+    degrees: TemperatureSpan | None = None
     hold: Span | None = None
     text: str = ""
+
+    @property
+    def coolest(self) -> Temperature | None:
+        """The lower end of its temperature: the worse one for food that is cooked or held hot."""
+        return self.degrees.coolest if self.degrees is not None else None
+
+    @property
+    def warmest(self) -> Temperature | None:
+        """The upper end of its temperature: the worse one for food that is chilled or held cold."""
+        return self.degrees.warmest if self.degrees is not None else None
 
 
 _TARGET = re.compile(r"(core|surface|to|below|at)\s+(.+?)(?:\s+for\s+(.+))?", re.IGNORECASE)
@@ -42,8 +52,10 @@ def read_target(text: str) -> Target:
     match = _TARGET.fullmatch(typed)
     if match is None:
         try:
-            temperature = read_temperature(typed)
+            degrees = read_temperatures(typed)
         except Refused as refused:
+            if refused.code == "range-doubtful":
+                raise _behind(refused, "core ", "") from None
             if refused.code == "temperature-without-unit":
                 fixes = _worth_offering("core", refused.write)
                 refused = Refused(refused.code, refused.message, refused.help, fixes)
@@ -58,16 +70,12 @@ def read_target(text: str) -> Target:
             "target-unreadable",
             f"`{typed}`: measured where?",
             "Measure a cooking target in the core. A chilling target is the temperature to reach.",
-            [
-                _plain(f"{kind} {temperature}")
-                for kind in ("core", "to")
-                if _fits(kind, temperature)
-            ],
+            [_plain(f"{kind} {degrees}") for kind in ("core", "to") if _fits(kind, degrees)],
         )
     kind = match[1].lower()
     held = f" for {match[3]}" if match[3] else ""
     try:
-        temperature = read_temperature(match[2])
+        degrees = read_temperatures(match[2])
     except Refused as refused:
         if refused.code == "temperature-without-unit":
             fixes = _worth_offering(kind, refused.write)
@@ -77,7 +85,7 @@ def read_target(text: str) -> Target:
         hold = read_span(match[3]) if match[3] else None
     except Refused as refused:
         raise _behind(refused, f"{match[1]} {match[2]} for ", "") from None
-    return Target(kind, temperature, hold, typed)  # type: ignore[arg-type]
+    return Target(kind, degrees, hold, typed)  # type: ignore[arg-type]
 
 
 _COOLEST_CORE, _WARMEST_TO = Temperature.of(40, "°C"), Temperature.of(50, "°C")
@@ -86,11 +94,11 @@ _HOTTEST_CORE = Temperature.of(130, "°C")
 only what is worth offering."""
 
 
-def _fits(kind: str, temperature: Temperature) -> bool:
+def _fits(kind: str, degrees: TemperatureSpan) -> bool:
     """Whether a temperature is worth offering as a target of this kind."""
     if kind in ("core", "surface"):
-        return _COOLEST_CORE <= temperature <= _HOTTEST_CORE
-    return temperature <= _WARMEST_TO if kind in ("to", "below") else True
+        return degrees.coolest >= _COOLEST_CORE and degrees.warmest <= _HOTTEST_CORE
+    return degrees.warmest <= _WARMEST_TO if kind in ("to", "below") else True
 
 
 def _plain(text: str) -> str:
@@ -99,7 +107,7 @@ def _plain(text: str) -> str:
 
 def _worth_offering(kind: str, fixes: Sequence[str]) -> list[str]:
     """The temperatures that fit a kind of target; all of them where none does."""
-    fitting = [fix for fix in fixes if _fits(kind, read_temperature(fix))]
+    fitting = [fix for fix in fixes if _fits(kind, read_temperatures(fix))]
     return fitting or list(fixes)
 
 

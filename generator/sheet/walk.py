@@ -259,9 +259,17 @@ def _marked(product: Product, step: JoinedStep) -> Product:
 def _wet_and_warm(product: Product, step: JoinedStep, bounds: Bounds) -> Fraction:
     """The seconds moist food waits at a step, neither in the cold nor in the heat."""
     time = step.step.time
-    if time is None or not product.wet or step.cold is not None or warms(step, bounds):
+    if time is None or not product.wet or step.cold is not None or _surely_warms(step, bounds):
         return Fraction(0)
     return time.longest
+
+
+def _surely_warms(step: JoinedStep, bounds: Bounds) -> bool:
+    """Whether heat goes into the food at the cooler end of the step's temperature too."""
+    at = step.step.at
+    if step.effects & HEATS or at is None or bounds.hot is None:
+        return warms(step, bounds)
+    return warms(step, bounds) and bounds.hot <= at.coolest
 
 
 def _reported_to_cut(house: House, step: JoinedStep) -> bool:

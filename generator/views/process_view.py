@@ -96,7 +96,7 @@ def _set_to(manual: Manual, house: House, step: Step) -> Iterator[StepRow]:
         kind = machine if isinstance(machine, Machine) else None
         yield StepRow("setting", at_name(step.at, kind), heat_words(unit, step.at, kind))
     if step.target is not None:
-        if step.target.temperature is not None:
+        if step.target.degrees is not None:
             yield StepRow("target", "Target", target_words(unit, step.target))
         else:
             yield StepRow("elsewhere", "Target", "from the formula")

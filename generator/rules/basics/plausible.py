@@ -65,20 +65,20 @@ def _of_target(context: StepContext) -> Iterator[Finding]:
     """A target that wet food can't get to, that freezes what is only cooled, or that is cold where
     nothing cools."""
     step, target = context.step, context.step.target
-    if target is None or target.temperature is None:
+    if target is None or target.coolest is None or target.warmest is None:
         return
-    temperature, place = target.temperature, context.target_place()
+    coolest, warmest, place = target.coolest, target.warmest, context.target_place()
     of_food = target.kind in ("core", "to", "at")
-    if of_food and _too_hot_for_water(context, temperature):
+    if of_food and _too_hot_for_water(context, warmest):
         words = (
             f"{step.verb}: {target.text} is hotter than boiling water, {_boils(context)}. Wet "
             "food doesn't get that hot."
         )
-        yield _ask(context, words, temperature, target.text, place)
-    elif context.cools and "freezes" not in step.effects and temperature < FROZEN:
+        yield _ask(context, words, warmest, target.text, place)
+    elif context.cools and "freezes" not in step.effects and coolest < FROZEN:
         words = f"{step.verb}: {target.text} freezes it."
-        yield _ask(context, words, temperature, target.text, place)
-    if target.kind == "to" and temperature < COLD and not _may_be_cold(context):
+        yield _ask(context, words, coolest, target.text, place)
+    if target.kind == "to" and coolest < COLD and not _may_be_cold(context):
         yield _only_chilling(context, target.text)
 
 
@@ -89,7 +89,7 @@ def _of_what_is_set(context: StepContext) -> Iterator[Finding]:
     if at is None:
         return
     place = step.step.place("at")
-    if _in_water_or_steam(context) and _too_hot_for_water(context, at):
+    if _in_water_or_steam(context) and _too_hot_for_water(context, at.warmest):
         medium = context.house.library.media.get(step.step.do)
         steam = (
             "steam without pressure gets no hotter than water boils"
@@ -97,15 +97,15 @@ def _of_what_is_set(context: StepContext) -> Iterator[Finding]:
             else "water boils"
         )
         words = f"{step.verb}: at {at}, and {steam} at {_boils(context)}."
-        yield _ask(context, words, at, str(at), place)
+        yield _ask(context, words, at.warmest, str(at), place)
     hottest, what = _hottest(context)
-    if at > hottest:
+    if at.warmest > hottest:
         words = f"{step.verb}: at {at}. No {what} is that hot."
-        yield _ask(context, words, at, str(at), place, hottest)
-    core = step.target.temperature if step.target is not None else None
-    if core is not None and "cooks" in step.effects and at < core:
+        yield _ask(context, words, at.warmest, str(at), place, hottest)
+    core = step.target.warmest if step.target is not None else None
+    if core is not None and "cooks" in step.effects and at.warmest < core:
         words = f"{step.verb}: at {at} the food can't come to {core}."
-        yield _ask(context, words, at, str(at), place)
+        yield _ask(context, words, at.warmest, str(at), place)
 
 
 def _hottest(context: StepContext) -> tuple[Temperature, str]:
@@ -145,7 +145,7 @@ def _frozen_too_long(context: StepContext) -> list[Finding]:
     rule = context.house.library.preparation
     if not step.step.stays_frozen or step.cold is not None:
         return []
-    if at is not None and at < WATER_FREEZES:
+    if at is not None and at.warmest < WATER_FREEZES:
         return []
     if time is not None and time.longest <= rule.most.seconds:
         return []
@@ -263,7 +263,7 @@ def _may_be_cold(context: StepContext) -> bool:
     hot."""
     step = context.step
     cold = step.cold is not None or bool(step.effects & {"cools", "freezes", "thaws"})
-    cold = cold or (step.step.at is not None and step.step.at < COLD)
+    cold = cold or (step.step.at is not None and step.step.at.warmest < COLD)
     return cold or not context.before.hot
 
 
@@ -381,6 +381,10 @@ def _never_frozen(context: StepContext, cold: Cold) -> Finding:
     return context.finding("never-freezes", "error", words, help, fixes, place)
 
 
+_RANGE = re.compile(r"[0-9] to -?[0-9]")
+"""A text with two figures: which of them is in the wrong scale nobody knows."""
+
+
 def _ask(
     context: StepContext,
     words: str,
@@ -395,7 +399,8 @@ def _ask(
         return _as_hot_as_water_gets(context, words, typed, text, place)
     other = typed.swapped()
     write: tuple[str, ...] = ()
-    if FROZEN <= other <= most and not _leaves_it_undone(context, text, other):
+    one_figure = not _RANGE.search(text)
+    if one_figure and FROZEN <= other <= most and not _leaves_it_undone(context, text, other):
         meant = str(other).replace(NARROW, " ")
         write = (place.fixed(_in_its_place(text, meant)),)
         words = f"{words} Did you mean {meant}?"
@@ -410,7 +415,7 @@ def _meant_to_boil(context: StepContext, typed: Temperature) -> bool:
     if _boils_below(context, typed):
         return True
     target = context.step.target
-    wanted = target.temperature if target is not None and "cooks" in context.step.effects else None
+    wanted = target.warmest if target is not None and "cooks" in context.step.effects else None
     too_cool = wanted is not None and wanted != typed and typed.swapped() < wanted
     return too_cool and _too_hot_for_water(context, typed)
 

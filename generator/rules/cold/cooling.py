@@ -70,7 +70,7 @@ def _on_the_clock(context: StepContext, row: CoolRow) -> Outcome:
     verdict, findings = _target(context, last)
     findings += _where(context)
     findings += _clock(context, stages)
-    met = target.temperature if target and verdict.status == "meets" else None
+    met = target.warmest if target and verdict.status == "meets" else None
     limit = CoolingLimit(
         **context.names("cool"),
         hazard="cool",
@@ -163,7 +163,7 @@ def _where(context: StepContext) -> tuple[Finding, ...]:
     place = step.step.place("do")
     if step.machine is not None and step.machine.kind in _HOT_MACHINES:
         words, place = f"{step.machine.name} cools nothing", step.step.place("with")
-    elif at is not None and limit is not None and limit < at:
+    elif at is not None and limit is not None and limit < at.warmest:
         words, place = f"at {at} it never gets to the limit", step.step.place("at")
     elif step.target is None and at is None:
         words = "where, and to what temperature?"
@@ -245,7 +245,7 @@ def _too_slow(context: StepContext, last: Stage, stood: Fraction, time: Span) ->
     return context.finding(
         "chill-too-slow",
         "error",
-        f"{step.verb}: it takes {time}{before} to get to {target.temperature}. It must be at "
+        f"{step.verb}: it takes {time}{before} to get to {target.degrees}. It must be at "
         f"{end} within {duration(most)}.",
         "Chill it in smaller pieces, or on ice. Does it stay there for this time? Write it as "
         "`stays`.",
@@ -319,13 +319,13 @@ def _in_words(context: StepContext, row: CoolRow) -> Outcome:
 
 def _target(context: StepContext, last: Figure) -> tuple[Verdict, tuple[Finding, ...]]:
     target = context.step.target
-    if target is None or target.temperature is None:
+    if target is None or target.warmest is None:
         return Verdict(), ()
     law = last.value
     fix = context.as_typed("to", last.read_at(context.unit))
     shown = both(law, last.shown_c, last.shown_f)
     fixed = context.fixed(fix)
-    if law < target.temperature:
+    if law < target.warmest:
         words = (
             f"The {context.step.verb.lower()} target, {target.text}, is above the limit: {shown}."
         )
@@ -333,7 +333,7 @@ def _target(context: StepContext, last: Figure) -> tuple[Verdict, tuple[Finding,
             "target-above-limit", "error", words, "Chill to the limit or below.", fixed
         )
         return Verdict("fails", words, (fix,)), (finding,)
-    if law < target.temperature + context.accuracy:
+    if law < target.warmest + context.accuracy:
         words = (
             f"{context.step.verb}: the target, {target.text}, meets {shown} only if the "
             "probe is exact."

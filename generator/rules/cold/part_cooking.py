@@ -182,7 +182,7 @@ def _heats_without_cooking(context: StepContext) -> bool:
         return True
     hot = held_hot(context.house)
     least = hot[1].value if hot is not None else None
-    return at is not None and least is not None and least <= at
+    return at is not None and least is not None and least <= at.warmest
 
 
 def _finished_by_microwave(context: StepContext) -> Outcome:

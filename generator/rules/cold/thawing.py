@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
-from generator.measures.temperature import Temperature
+from generator.measures.ranges import TemperatureSpan
 from generator.measures.words import duration
 from generator.reference.row_kinds import ThawRow
 from generator.resolve.joined import JoinedStep
@@ -164,16 +164,16 @@ def _in_water(context: StepContext) -> Outcome:
     most = food.above_for.seconds
     if most:
         findings += _too_long(context, food, most)
-    elif food.value < at:
+    elif food.value < at.warmest:
         findings += _never_so_long(context, food)
     limits = (below(context, water, "thaw-water"), below(context, food, "thaw"))
     return Outcome(limits, tuple(findings))
 
 
-def _water_too_warm(context: StepContext, water: ThawRow, at: Temperature) -> list[Finding]:
+def _water_too_warm(context: StepContext, water: ThawRow, at: TemperatureSpan) -> list[Finding]:
     """An error where the water is stated as warmer than its row."""
     assert water.value is not None
-    if at <= water.value:
+    if at.warmest <= water.value:
         return []
     figure = figure_of(water.value, water.printed, "max", context.accuracy)
     return [

@@ -59,7 +59,7 @@ def _fits(context: StepContext, row: TimeControlRow) -> bool:
         return False
     if row.stay_max is None:
         return True
-    return not hot and at is not None and at <= row.stay_max.value
+    return not hot and at is not None and at.warmest <= row.stay_max.value
 
 
 def _cut_or_opened(context: StepContext, row: TimeControlRow, warm: bool = False) -> bool:
@@ -85,7 +85,7 @@ def _keeps_to(step: JoinedStep, row: TimeControlRow, warm: bool) -> bool:
     """Whether a step states a temperature no warmer than the row's (``warm``: any), and a time no
     longer."""
     at, time = step.step.at, step.step.time
-    if at is None or row.stay_max is None or (row.stay_max.value < at and not warm):
+    if at is None or row.stay_max is None or (row.stay_max.value < at.warmest and not warm):
         return False
     return time is not None and row.within is not None and time.longest <= row.within.seconds
 
@@ -153,7 +153,7 @@ def _too_warm(context: StepContext) -> list[Finding]:
         return []
     row, stay = found[1], found[1].stay_max
     assert stay is not None
-    if at <= stay.value or not _cut_or_opened(context, row, warm=True):
+    if at.warmest <= stay.value or not _cut_or_opened(context, row, warm=True):
         return []
     figure = figure_of(stay.value, stay.printed, "max", context.accuracy)
     return [

@@ -27,7 +27,7 @@ def plant_cooking(context: StepContext) -> Outcome:
     if not options:
         return NOTHING
     step, target = context.step, context.step.target
-    core = target.temperature if target and target.kind == "core" else None
+    core = target.coolest if target and target.kind == "core" else None
     option, close = options[-1], None
     if core is not None:
         lasts = step.step.time.shortest if step.step.time else None

@@ -178,7 +178,7 @@ def _core(context: StepContext) -> Temperature | None:
     target = context.step.target
     if target is None or (target.kind != "core" and _cooked_again(context)):
         return None
-    return target.temperature
+    return target.coolest
 
 
 def _held(context: StepContext, option: Option) -> Fraction | None:
