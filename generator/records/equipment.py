@@ -8,7 +8,7 @@ from pydantic import Field
 
 from generator.records.fields import (
     DegreeList,
-    Degrees,
+    DegreeSpan,
     Difference,
     IdList,
     Length,
@@ -134,8 +134,9 @@ class Cold(Equipment):
     """A refrigerator, blast chiller, freezer or ice bath."""
 
     kind: Literal["refrigerator", "blast-chiller", "freezer", "ice-bath"] = Field(description=KIND)
-    air: Degrees = Field(
-        description="The temperature it is kept at: cold enough for what is held in it.",
+    air: DegreeSpan = Field(
+        description="The temperature it is kept at, or a range: cold enough for what is held in "
+        "it.",
         examples=["3 °C", "-18 °C"],
     )
     watched: YesNo = Field(

@@ -102,7 +102,9 @@ def _fits(kind: str, degrees: TemperatureSpan) -> bool:
 
 
 def _plain(text: str) -> str:
-    return text.replace("\u00a0", " ")
+    """A target as a chef types it; a range behind `to` by a dash."""
+    kind, _, rest = text.replace("\u00a0", " ").partition(" ")
+    return f"{kind} {rest.replace(' to ', '–') if kind == 'to' else rest}"
 
 
 def _worth_offering(kind: str, fixes: Sequence[str]) -> list[str]:

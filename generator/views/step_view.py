@@ -160,9 +160,9 @@ def _range(unit: Degree, span: TemperatureSpan, kind: str) -> str:
     if not span.is_range:
         return _degrees(unit, span.coolest, kind)
     if span.coolest.unit == unit:
-        return str(span)
+        return str(span).replace(" to ", "–") if kind == "to" else str(span)
     ends = (f"{plain(_whole(unit, end, kind))}" for end in (span.coolest, span.warmest))
-    return f"{' to '.join(ends)}{NARROW}{unit} ({span})"
+    return f"{'–'.join(ends)}{NARROW}{unit} ({span})"
 
 
 def _degrees(unit: Degree, value: Temperature, kind: str) -> str:

@@ -130,11 +130,11 @@ def _of_cold_place(context: StepContext) -> Iterator[Finding]:
     step, cold = context.step, context.step.cold
     if cold is None:
         return
-    if "freezes" in step.effects and cold.air >= WATER_FREEZES:
+    if "freezes" in step.effects and cold.air.warmest >= WATER_FREEZES:
         yield _never_frozen(context, cold)
-    if cold.kind == "refrigerator" and cold.air < FROZEN:
+    if cold.kind == "refrigerator" and cold.air.coolest < FROZEN:
         words = f"{cold.name} is a refrigerator at {cold.air}. Food freezes there."
-        yield _ask(context, words, cold.air, str(cold.air), cold.place("air"))
+        yield _ask(context, words, cold.air.coolest, str(cold.air), cold.place("air"))
 
 
 def _frozen_too_long(context: StepContext) -> list[Finding]:
@@ -375,7 +375,11 @@ def _never_frozen(context: StepContext, cold: Cold) -> Finding:
     place = cold.place("air")
     words = f"{context.step.verb}: {cold.name} is kept at {cold.air}. Nothing freezes there."
     help = "Name a freezer under `in`, or check the sign of its `air`."
-    fixes = (place.fixed(f"-{cold.air}".replace(NARROW, " ")),) if cold.kind == "freezer" else ()
+    fixes = (
+        (place.fixed(f"-{cold.air}".replace(NARROW, " ")),)
+        if cold.kind == "freezer" and not cold.air.is_range
+        else ()
+    )
     if not fixes:
         place = context.step.step.place("in")
     return context.finding("never-freezes", "error", words, help, fixes, place)

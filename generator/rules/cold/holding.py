@@ -273,13 +273,13 @@ def _air(context: StepContext, row: HoldRow, figure: Figure) -> list[Finding]:
     clause = cited(context.house, row)
     asked = context.degrees(figure.read_at(context.unit))
     help = f"Set it to {asked} or colder. Enter its temperature under `air`."
-    if row.value < cold.air:
+    if row.value < cold.air.warmest:
         words = (
             f"{cold.name} is kept at {cold.air}. Food that needs temperature control must be at "
             f"{shown} or colder."
         )
-        meant = cold.air.swapped()
-        fits = Temperature.of(0, "°C") <= meant <= row.value
+        meant = cold.air.warmest.swapped()
+        fits = Temperature.of(0, "°C") <= meant <= row.value and not cold.air.is_range
         write = (place.fixed(str(meant).replace(NARROW, " ")),) if fits else ()
         if write:
             help = (
@@ -287,7 +287,7 @@ def _air(context: StepContext, row: HoldRow, figure: Figure) -> list[Finding]:
                 "temperature."
             )
         return [context.finding("air-above-limit", "error", words, help, write, place, clause)]
-    if row.value < cold.air + context.accuracy:
+    if row.value < cold.air.warmest + context.accuracy:
         words = (
             f"{cold.name} is kept at {cold.air}. Food in it can't get to {asked}, which the "
             "probe must read."

@@ -61,7 +61,7 @@ def _air(step: JoinedStep) -> Temperature | None:
     """How cold a step is said to be: `at`, and the air of its freezer; the warmer where both are
     stated."""
     at = step.step.at.warmest if step.step.at is not None else None
-    stated = [t for t in (at, step.cold.air if step.cold else None) if t is not None]
+    stated = [t for t in (at, step.cold.air.warmest if step.cold else None) if t is not None]
     return max(stated) if stated else None
 
 

@@ -153,7 +153,7 @@ def _place_fails(place: Cold, most: Temperature | None) -> tuple[str, str] | Non
             "a break, and a person must look twice a day.",
             f"Is it watched? Add `watched: yes` to {place.name}.",
         )
-    if most is not None and place.air > most:
+    if most is not None and place.air.warmest > most:
         return (
             f"{place.name} is kept at {place.air}. The food must be at {most} or colder.",
             "Store it in a colder place, or write `kept: cold`.",
