@@ -55,8 +55,8 @@ class Span:
         first, unit = duration_figure(self.shortest)
         last, other = duration_figure(self.longest)
         if unit == other and " " not in f"{first}{last}":
-            return f"{first} to {last}{NARROW}{unit}"
-        return f"{duration(self.shortest)} to {duration(self.longest)}"
+            return f"{about}{first} to {last}{NARROW}{unit}"
+        return f"{about}{duration(self.shortest)} to {duration(self.longest)}"
 
 
 def read_span(text: str) -> Span:
