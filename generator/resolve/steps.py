@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Mapping
 
 from generator.files.finding import clipped
+from generator.measures.words import listed
 from generator.records.effects import settled
 from generator.records.equipment import Cold, Machine, Vessel
+from generator.records.fields import as_id
 from generator.records.formula import Formula
 from generator.records.process import Process, Step, Target
+from generator.reference.rows import Verb
 from generator.resolve.joined import JoinedStep
 from generator.resolve.names import Names
 
@@ -240,15 +244,32 @@ def _no_target(names: Names, ident: str, formula: Formula, step_id: str) -> None
 def _verb_unknown(names: Names, step: Step, about: str) -> None:
     """A verb nobody knows. A near one is reported, never written: a `stew` is near `store`, and who
     took the offer would lose the cooking limit."""
-    words = sorted(step.do.split("-"))  # hot-hold for hold-hot
-    near = [v for v in names.library.verbs if len(words) > 1 and sorted(v.split("-")) == words]
-    near = near or difflib.get_close_matches(step.do, sorted(names.library.verbs), n=1, cutoff=0.55)
-    hint = f"Did you mean `{near[0]}`?" if near else f"Known: {', '.join(names.library.verbs)}."
+    near = near_verbs(step.do, names.library.verbs)
+    hint = f"Did you mean {listed([f'`{v}`' for v in near], 'or')}? " if near else ""
     names.error(
         "verb-unknown",
         step.place("do"),
         f"There is no verb called `{clipped(step.do)}`.",
-        f"{hint} Your own verb must say what it does to the food, as in `does: cooks` or "
-        "`does: handles`.",
+        f"{hint}To use your own, say what it does to the food: write `does` below it, as in `does: "
+        "cooks` or `does: handles`. The guide lists all verbs, and what each does, under Steps.",
         about,
     )
+
+
+MOST_NEAR = 3
+
+
+def near_verbs(typed: str, verbs: Mapping[str, Verb]) -> list[str]:
+    """The verbs nearest to a word, at most three: with the same words in another order, by
+    another name, then by spelling."""
+    words = sorted(typed.split("-"))  # hot-hold for hold-hot
+    turned = [v for v in verbs if len(words) > 1 and sorted(v.split("-")) == words]
+    if turned:
+        return turned
+    called: dict[str, str] = {}
+    for ident, verb in verbs.items():
+        for name in (ident, verb.name, verb.done, *verb.other_names):
+            called.setdefault(as_id(name), ident)
+    exact = [called[typed]] if typed in called else []
+    alike = difflib.get_close_matches(typed, [c for c in called if c], n=8, cutoff=0.55)
+    return list(dict.fromkeys([*exact, *(called[c] for c in alike)]))[:MOST_NEAR]

@@ -275,8 +275,34 @@ def test_a_verb_of_the_kitchens_own_may_change_nothing(kitchen: Path) -> None:
 
 
 def test_a_verb_nobody_knows_is_never_written_for_another(kitchen: Path) -> None:
-    """`stew` is near `store`; who took that offer would lose the cooking limit."""
-    edit(kitchen, "processes/baked.yaml", "do: bake", "do: stew")
+    """`stove` is near `store`; who took that offer would lose the cooking limit."""
+    edit(kitchen, "processes/baked.yaml", "do: bake", "do: stove")
     (found,) = compute(kitchen).errors
     assert (found.code, found.write) == ("verb-unknown", ())
     assert "store" in found.help and "does: cooks" in found.help
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("baek", "bake"),
+        ("hot-hold", "hold-hot"),
+        ("defrost", "thaw"),
+        ("deep-fry", "fry"),
+        ("mince", "grind"),
+        ("par-cook", "part-cook"),
+        ("pasteurize", "pasteurise"),
+        ("dry-cure", "cure"),
+        ("prove", "proof"),
+        ("rethermalise", "regenerate"),
+        ("xyzzy", ""),
+    ],
+)
+def test_a_miss_proposes_three_verbs_at_most(kitchen: Path, typed: str, meant: str) -> None:
+    """The nearest first, by spelling or by another name; and how to add one, always."""
+    edit(kitchen, "processes/toss.yaml", "  - do: chill", f"  - do: {typed}\n  - do: chill")
+    (found,) = compute(kitchen).errors
+    hint, _, how = found.help.partition("To use your own")
+    assert "write `does` below it" in how
+    assert hint.startswith(f"Did you mean `{meant}`") if meant else hint == ""
+    assert hint.count("`") <= 6
