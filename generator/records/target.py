@@ -51,27 +51,7 @@ def read_target(text: str) -> Target:
         return Target("from-formula", text=typed)
     match = _TARGET.fullmatch(typed)
     if match is None:
-        try:
-            degrees = read_temperatures(typed)
-        except Refused as refused:
-            if refused.code == "range-doubtful":
-                raise _behind(refused, "core ", "") from None
-            if refused.code == "temperature-without-unit":
-                fixes = _worth_offering("core", refused.write)
-                refused = Refused(refused.code, refused.message, refused.help, fixes)
-                raise _behind(refused, "core ", "") from None
-            raise Refused(
-                "target-unreadable",
-                f"`{typed[:60]}` is not a target.",
-                "Write where it is measured, the temperature and, if held, how long, as in core "
-                "75 °C, core 68 °C for 2 min or to 4 °C.",
-            ) from None
-        raise Refused(
-            "target-unreadable",
-            f"`{typed}`: measured where?",
-            "Measure a cooking target in the core. A chilling target is the temperature to reach.",
-            [_plain(f"{kind} {degrees}") for kind in ("core", "to") if _fits(kind, degrees)],
-        )
+        raise _without_a_place(typed)
     kind = match[1].lower()
     held = f" for {match[3]}" if match[3] else ""
     try:
@@ -105,6 +85,33 @@ def _plain(text: str) -> str:
     """A target as a chef types it; a range behind `to` by a dash."""
     kind, _, rest = text.replace("\u00a0", " ").partition(" ")
     return f"{kind} {rest.replace(' to ', '–') if kind == 'to' else rest}"
+
+
+def _without_a_place(typed: str) -> Refused:
+    """Why a text that doesn't say where it is measured is no target, with the targets it may be."""
+    try:
+        degrees = read_temperatures(typed)
+    except Refused as refused:
+        if refused.code not in ("temperature-without-unit", "range-doubtful"):
+            return Refused(
+                "target-unreadable",
+                f"`{typed[:60]}` is not a target.",
+                "Write where it is measured, the temperature and, if held, how long, as in core "
+                "75 °C, core 68 °C for 2 min or to 4 °C.",
+            )
+        fixes = [t for fix in refused.write for t in _targets_of(read_temperatures(fix))]
+        return Refused(refused.code, refused.message, refused.help, fixes)
+    return Refused(
+        "target-unreadable",
+        f"`{typed}`: measured where?",
+        "Measure a cooking target in the core. A chilling target is the temperature to reach.",
+        _targets_of(degrees),
+    )
+
+
+def _targets_of(degrees: TemperatureSpan) -> list[str]:
+    """What a temperature may be as a target: of a core that cooks, or to be chilled to."""
+    return [_plain(f"{kind} {degrees}") for kind in ("core", "to") if _fits(kind, degrees)]
 
 
 def _worth_offering(kind: str, fixes: Sequence[str]) -> list[str]:

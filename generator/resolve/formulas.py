@@ -128,17 +128,9 @@ def _empty_parts(names: Names, ident: str, formula: Formula) -> None:
 
 def _base(names: Names, ident: str, formula: Formula) -> frozenset[tuple[str, str]] | None:
     chosen: set[tuple[str, str]] = set()
-    if not formula.base and not formula.states("base"):
-        _base_missing(names, ident, formula)
-        return None
     if not formula.base:
-        names.error(
-            "list-empty",
-            formula.place("base"),
-            "The base is empty.",
-            "Write the part, or the ingredients, that count as 100 %.",
-            ident,
-        )
+        _no_base(names, ident, formula)
+        return None
     for name in formula.base:
         if name in formula.parts:
             chosen |= {(name, item) for item in formula.parts[name]}
@@ -157,6 +149,20 @@ def _base(names: Names, ident: str, formula: Formula) -> frozenset[tuple[str, st
             return None
         chosen |= hits
     return frozenset(chosen)
+
+
+def _no_base(names: Names, ident: str, formula: Formula) -> None:
+    """A base that is empty, or one that is left out where several may be meant."""
+    if not formula.states("base"):
+        _base_missing(names, ident, formula)
+        return
+    names.error(
+        "list-empty",
+        formula.place("base"),
+        "The base is empty.",
+        "Write the part, or the ingredients, that count as 100 %.",
+        ident,
+    )
 
 
 def _base_missing(names: Names, ident: str, formula: Formula) -> None:

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 
 from generator.records.equipment import Cold, Equipment
 from generator.records.formula import Formula
-from generator.records.process import Process, Step
+from generator.records.process import Effect, Process, Step
 from generator.reference.rows import Verb
 
 
@@ -37,20 +37,26 @@ def completed(
     verbs: Mapping[str, Verb],
 ) -> Process:
     """A process as one formula follows it: with what `add` and `in` can only be."""
-    return _stored(_adding(process, formula), formula, equipment, verbs)
+    return _stored(_adding(process, formula, verbs), formula, equipment, verbs)
 
 
-def _adding(process: Process, formula: Formula) -> Process:
+def _adding(process: Process, formula: Formula, verbs: Mapping[str, Verb]) -> Process:
     """The process with the `add` that none of its steps has, where only one can be meant: all parts
     at the only step with food, or the only part at the first of them."""
     if any(step.add for step in process.steps) or process.parts:
         return process
-    of_food = [n for n, step in enumerate(process.steps) if step.do != "clean"]
+    of_food = [n for n, step in enumerate(process.steps) if not _does(step, "cleans", verbs)]
     if not of_food or (len(of_food) > 1 and len(formula.parts) > 1):
         return process
     steps = list(process.steps)
     steps[of_food[0]] = steps[of_food[0]].model_copy(update={"add": tuple(formula.parts)})
     return process.model_copy(update={"steps": tuple(steps)})
+
+
+def _does(step: Step, effect: Effect, verbs: Mapping[str, Verb]) -> bool:
+    """Whether a step has an effect, by its verb or its `does`."""
+    verb = verbs.get(step.do)
+    return effect in step.does or (verb is not None and effect in verb.does)
 
 
 def _stored(
@@ -76,8 +82,7 @@ def _stored(
         return process
 
     def stored(step: Step) -> Step:
-        verb = verbs.get(step.do)
-        stores = "stores" in step.does or (verb is not None and "stores" in verb.does)
+        stores = _does(step, "stores", verbs)
         bare = step.in_ is None and step.at is None and step.target is None
         return step.model_copy(update={"in_": fitting[0]}) if stores and bare else step
 

@@ -397,7 +397,7 @@ def test_the_roast_goes_by_the_roast_chart(demo: Manual) -> None:
     assert oven.machine is not None and oven.machine.heat == "convection"
     assert oven.step.at is not None
     least = Fraction(COOKING["FC-OVEN-CONV-LT10"]["temp_F"])
-    assert oven.step.at.celsius * Fraction(9, 5) + 32 >= least
+    assert oven.step.at.coolest.celsius * Fraction(9, 5) + 32 >= least
     found = limit(demo, "roast-beef-cold", "roast", "cook")
     assert (found.hold_s, found.read) == (12 * 60, 61)
     assert Fraction(COOKING["FC-ROAST-140"]["hold_seconds"]) == found.row_hold_s
