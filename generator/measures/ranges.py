@@ -12,10 +12,10 @@ from fractions import Fraction
 from typing import TypeVar
 
 from generator.files.finding import Refused
-from generator.measures.marks import typed_line
+from generator.measures.marks import figure_of, refuse_point, typed_line
 from generator.measures.temperature import Temperature, read_temperature
 from generator.measures.times import read_time
-from generator.measures.words import NARROW, duration, duration_figure
+from generator.measures.words import NARROW, duration, duration_figure, plain
 
 _T = TypeVar("_T")
 _ABOUT = re.compile(r"(?:about|ca\.?|circa|approx\.?|approximately|around|~)\s*", re.IGNORECASE)
@@ -83,11 +83,15 @@ def _time_units(end: str) -> str:
 
 @dataclass(frozen=True)
 class TemperatureSpan:
-    """A temperature with two ends, which are one where one figure was typed; and as typed."""
+    """A temperature with two ends, which are one where one figure was typed; and as typed.
+
+    ``final`` is the second of a first and a final temperature, ``250 °C then 200 °C``.
+    """
 
     coolest: Temperature
     warmest: Temperature
     text: str = ""
+    final: Temperature | None = None
 
     @staticmethod
     def of(temperature: Temperature) -> TemperatureSpan:
@@ -101,16 +105,22 @@ class TemperatureSpan:
     def __str__(self) -> str:
         if not self.is_range:
             return str(self.coolest)
+        if self.final is not None:
+            first = self.coolest if self.final == self.warmest else self.warmest
+            return f"{first}, then {self.final}"
         figure = str(self.coolest).removesuffix(f"{NARROW}{self.coolest.unit}")
         return f"{figure} to {self.warmest}"
 
 
 def read_temperatures(text: str) -> TemperatureSpan:
-    """``74 °C``, ``31 to 32 °C``, ``2–4 °C``, ``-20 to -18 °C``.
+    """``74 °C``, ``31 to 32 °C``, ``2–4 °C``, ``-20 to -18 °C``, ``250 °C, then 200 °C``.
 
     Raises Refused for anything else: an open end, two scales, ends in the wrong order or one.
     """
     typed = typed_line(text)
+    parted = _THEN.fullmatch(typed)
+    if parted is not None:
+        return _first_and_final(typed, parted[1], parted[2])
     ends = _ends(typed, typed, _scale)
     if ends is None:
         one = read_temperature(typed)
@@ -124,6 +134,68 @@ def read_temperatures(text: str) -> TemperatureSpan:
         )
     _ordered(coolest, warmest, typed, ends, warmest < coolest)
     return TemperatureSpan(coolest, warmest, typed)
+
+
+@dataclass(frozen=True)
+class Humidity:
+    """The relative humidity of air, in percent, with two ends that may be one."""
+
+    lowest: Fraction
+    highest: Fraction
+
+    def __str__(self) -> str:
+        if self.lowest == self.highest:
+            return f"{plain(self.lowest)}{NARROW}%"
+        return f"{plain(self.lowest)} to {plain(self.highest)}{NARROW}%"
+
+
+_HUMIDITY = re.compile(
+    r"(\d{1,3}(?:[.,]\d)?)\s*%?(?:\s*(?:to|–|—|-)\s*(\d{1,3}(?:[.,]\d)?))?\s*%"
+    r"(?:\s*(?:rh|relative humidity))?",
+    re.IGNORECASE,
+)
+
+
+def read_humidity(text: str) -> Humidity:
+    """``75 %``, ``70 to 75 %``, ``80–85 % RH``: above 0 % and at most 100 %. Raises Refused."""
+    typed = typed_line(text)
+    refuse_point(typed[:40])
+    found = _HUMIDITY.fullmatch(typed) if len(typed) <= 40 else None
+    if found is None:
+        raise Refused(
+            "humidity-unreadable",
+            f"`{typed[:40]}` is not a relative humidity.",
+            "Write percent, as in 75 % or 70 to 75 %.",
+            [f"{typed} %"] if re.fullmatch(r"\d{1,3}", typed) and int(typed) <= 100 else [],
+        )
+    lowest = figure_of(found[1])
+    highest = figure_of(found[2]) if found[2] else lowest
+    if not 0 < lowest <= 100 or not 0 < highest <= 100:
+        raise Refused(
+            "humidity-unreadable",
+            f"`{typed}`: air holds between 0 and 100 %.",
+            "Check the figure.",
+        )
+    if found[2]:
+        _ordered(lowest, highest, typed, (f"{found[1]} %", f"{found[2]} %"), lowest > highest)
+    return Humidity(lowest, highest)
+
+
+_THEN = re.compile(r"(.+?),?\s+(?:and\s+)?then\s+(.+)", re.IGNORECASE)
+
+
+def _first_and_final(typed: str, first: str, final: str) -> TemperatureSpan:
+    """A temperature that changes on the way: every rule asks the worse of the two. Raises
+    Refused."""
+    ends = (f"{first} {_scale(final)}".strip() if _BARE.fullmatch(first) else first, final)
+    one, other = _both(ends, typed, read_temperature)
+    if one.unit != other.unit or one == other:
+        words = "has two scales" if one.unit != other.unit else "is the same twice"
+        raise Refused(
+            "range-doubtful", f"`{typed[:40]}` {words}.", "As in 250 °C, then 200 °C.", ()
+        )
+    coolest, warmest = sorted((one, other), key=lambda t: t.celsius)
+    return TemperatureSpan(coolest, warmest, typed, other)
 
 
 def _scale(end: str) -> str:

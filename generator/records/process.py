@@ -15,6 +15,7 @@ from generator.records.fields import (
     IdList,
     Length,
     PictureFile,
+    RelativeHumidity,
     Share,
     TimeSpan,
     WholeNumber,
@@ -139,6 +140,11 @@ class Step(Record):
     )
     at: DegreeSpan | None = Field(
         None, description="The temperature of the oven, water, oil or air; not of the food."
+    )
+    humidity: RelativeHumidity | None = Field(
+        None,
+        description="The relative humidity of the air it is in. It is printed, and no limit rests "
+        "on it.",
     )
     target: TargetField | None = Field(
         None, description="What the chef wants of the food at this step."

@@ -42,6 +42,7 @@ def join_steps(
         held = found[-1].vessel
         _check_keys(names, step, found[-1].effects, about)
         _check_standing(names, found[-1], about)
+        _check_humidity(names, found[-1], about)
     _check_parts(names, ident, formula, process, taken)
     if all(step.do in names.library.verbs or step.says_what_it_does for step in process.steps):
         _check_named_steps(names, ident, formula, ids)
@@ -164,6 +165,29 @@ def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -
                 "Make it its own step.",
                 about,
             )
+
+
+_IN_AIR = frozenset(
+    {
+        *("waits", "raises", "ferments", "dries", "ages", "smokes", "cooks", "bakes", "reheats"),
+        *("holds-hot", "displays", "stores", "thaws", "cools"),
+    }
+)
+
+
+def _check_humidity(names: Names, step: JoinedStep, about: str) -> None:
+    """Only food that lies, hangs or bakes in air has the air's humidity."""
+    bath = step.machine is not None and step.machine.kind in ("bath", "fryer", "kettle", "pot")
+    wet = bath or "in-water" in step.effects or bool(step.effects & {"soaks", "brines"})
+    if step.step.humidity is None or (step.effects & _IN_AIR and not wet):
+        return
+    names.error(
+        "humidity-without-air",
+        step.step.key_place("humidity"),
+        f"{step.verb}: `humidity` is of air, and the food is in none that matters here.",
+        "Write it at the step where the food lies, hangs or bakes, as in `do: dry`.",
+        about,
+    )
 
 
 def _check_standing(names: Names, step: JoinedStep, about: str) -> None:

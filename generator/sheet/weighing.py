@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.files.finding import Finding, Refused
-from generator.measures.amounts import Amount
+from generator.measures.amounts import PPM, Amount
 from generator.measures.basis import Basis
 from generator.measures.units import Units, load_units
 from generator.measures.words import NARROW, plain
@@ -189,6 +189,7 @@ def _percent(
     """A percentage of the base, or of a part given in weights. Raises Refused for one of no such
     part."""
     amount = line.line.amount
+    _ask_what_ppm_is_of(line)
     whole, of = base, _base_words(formula)
     if amount.of:
         whole = sum((w.grams for (part, _), w in grams.items() if part == amount.of), Fraction(0))
@@ -202,6 +203,23 @@ def _percent(
     written = ("As written", f"{amount.text} of the {of}")
     basis = Basis((written, ("Of", f"{plain(whole, 2)}{NARROW}g")), "percent of base × base")
     return Weighed(whole * amount.value / 100, True), basis
+
+
+def _ask_what_ppm_is_of(line: JoinedLine) -> None:
+    """Raises Refused for a cure in ppm: its maker's figure is of the mix, the law's of the nitrite
+    in it."""
+    amount, facts = line.line.amount, line.ingredient
+    if amount.unit != PPM or facts is None or facts.function != "cure":
+        return
+    figure = f"{plain(amount.value * 10_000, 3)} ppm"
+    of = f" of {amount.of.replace('-', ' ')}" if amount.of else ""
+    help = f"Of the cure itself that is {plain(amount.value, 6, False)} %. Write a percentage."
+    writes: tuple[str, ...] = ()
+    if facts.nitrite:
+        help = f"{help} The line below is for nitrite, by the cure's strength."
+        writes = (f"{plain(amount.value / facts.nitrite, 6, False)} %{of}",)
+    words = f"{line.name}: {figure} of nitrite, or {figure} of the cure itself?"
+    raise Refused("cure-in-ppm", words, help, writes)
 
 
 def _permitted(line: JoinedLine) -> Fraction:

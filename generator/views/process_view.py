@@ -104,6 +104,8 @@ def _set_to(manual: Manual, house: House, step: Step) -> Iterator[StepRow]:
 
 def _watched(step: Step) -> Iterator[StepRow]:
     """How long a step takes, what to look for, and what it takes off the food."""
+    if step.humidity is not None:
+        yield StepRow("setting", "Humidity", str(step.humidity))
     if step.time is not None:
         yield StepRow("setting", "Time", str(step.time))
     if step.until:

@@ -74,7 +74,7 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
         sheet.notices.by_step.get(step.number, ()),
         listed([part.replace("-", " ") for part in step.parts]),
         record.how,
-        (*_heats(step, own), *_measures(step), *_until(sheet, walked)),
+        (*_heats(step, own), *_air(step), *_measures(step), *_until(sheet, walked)),
         record.note,
         tuple(limit_view(sheet.house, lm) for lm in walked.limits),
         beside(uri, record.picture),
@@ -90,6 +90,12 @@ def _heats(step: JoinedStep, own: Degree) -> Iterator[StepRow]:
         yield StepRow(name, heat_words(own, at, machine), heat_words(other, at, machine))
     if (target := step.target) is not None and target.degrees is not None:
         yield StepRow("Target", target_words(own, target), target_words(other, target))
+
+
+def _air(step: JoinedStep) -> Iterator[StepRow]:
+    """How humid the air is."""
+    if step.step.humidity is not None:
+        yield StepRow("Humidity", str(step.step.humidity))
 
 
 def _measures(step: JoinedStep) -> Iterator[StepRow]:
@@ -161,6 +167,10 @@ def _range(unit: Degree, span: TemperatureSpan, kind: str) -> str:
         return _degrees(unit, span.coolest, kind)
     if span.coolest.unit == unit:
         return str(span).replace(" to ", "–") if kind == "to" else str(span)
+    if span.final is not None:
+        first = span.coolest if span.final == span.warmest else span.warmest
+        both = (f"{plain(_whole(unit, t, kind))}{NARROW}{unit}" for t in (first, span.final))
+        return f"{', then '.join(both)} ({span})"
     ends = (f"{plain(_whole(unit, end, kind))}" for end in (span.coolest, span.warmest))
     return f"{'–'.join(ends)}{NARROW}{unit} ({span})"
 

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from generator.files.finding import Refused
+from generator.measures.amounts import read_amount
 from generator.measures.marks import written_with
-from generator.measures.ranges import read_span, read_temperatures
+from generator.measures.ranges import read_humidity, read_span, read_temperatures
+from generator.measures.units import load_units
+
+SHARED = Path(__file__).resolve().parents[2] / "shared"
 
 
 def shown(text: str) -> str:
@@ -115,6 +120,48 @@ def test_ranges_of_a_decimal_comma() -> None:
         assert (refused.value.code, refused.value.write) == ("decimal-mark", ("1,5 to 2,5 h",))
         for fix in refused.value.write:
             read_span(fix)
+
+
+@pytest.mark.parametrize(
+    ("typed", "coolest", "warmest", "printed"),
+    [
+        ("250 °C, then 200 °C", 200, 250, "250 °C, then 200 °C"),
+        ("45 then 27 °C", 27, 45, "45 °C, then 27 °C"),
+        ("27 °C and then 31 °C", 27, 31, "27 °C, then 31 °C"),
+    ],
+)
+def test_a_first_and_a_final_temperature(
+    typed: str, coolest: int, warmest: int, printed: str
+) -> None:
+    span = read_temperatures(typed)
+    assert (span.coolest.celsius, span.warmest.celsius) == (coolest, warmest)
+    assert shown(str(span)) == printed
+
+
+@pytest.mark.parametrize("typed", ["200 °C then 200 °C", "200 °C then 350 °F"])
+def test_a_final_temperature_is_another_of_the_same_scale(typed: str) -> None:
+    with pytest.raises(Refused) as refused:
+        read_temperatures(typed)
+    assert refused.value.code == "range-doubtful"
+
+
+def test_a_humidity_is_a_percentage_of_air() -> None:
+    for typed, printed in (("75 %", "75 %"), ("70–75% RH", "70 to 75 %"), ("100 %", "100 %")):
+        assert shown(str(read_humidity(typed))) == printed
+    for typed in ("0 %", "101 %", "75", "damp", "75 to 70 %", "70 to 70 %", "70 to 120 %"):
+        with pytest.raises(Refused) as refused:
+            read_humidity(typed)
+        for fix in refused.value.write:
+            read_humidity(fix)
+
+
+def test_parts_of_a_million_are_ten_thousandths_of_a_percent() -> None:
+    units = load_units(SHARED)
+    assert read_amount("500 ppm", units).value == Fraction("0.05")
+    of_meat = read_amount("120 ppm of the meat", units)
+    assert (of_meat.kind, of_meat.value, of_meat.of) == ("percent", Fraction("0.012"), "meat")
+    with pytest.raises(Refused):
+        read_amount("0 ppm", units)
 
 
 @given(st.integers(0, 9999), st.integers(1, 999), st.sampled_from(["to", "–", "-", " - ", " to "]))

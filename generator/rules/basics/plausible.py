@@ -385,7 +385,7 @@ def _never_frozen(context: StepContext, cold: Cold) -> Finding:
     return context.finding("never-freezes", "error", words, help, fixes, place)
 
 
-_RANGE = re.compile(r"[0-9] to -?[0-9]")
+_RANGE = re.compile(r"[0-9].*?(?: to |–|-| then )-?[0-9]")
 """A text with two figures: which of them is in the wrong scale nobody knows."""
 
 
