@@ -19,6 +19,7 @@ from generator.sheet.machine_loads import StepLoads
 from generator.sheet.outputs import Output
 from generator.sheet.sheet import Batch, BatchLine, Sheet
 from generator.sheet.size_words import run_words
+from generator.sheet.station_scales import scales_words
 from generator.sheet.walk import Walk
 from generator.views.yield_view import each_words, from_to_words, output_views, tests_words
 
@@ -39,6 +40,7 @@ def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, 
         "loads": _loads(batch),
         "step_loads": [_run(one) for one in batch.step_loads],
         "machines": [_busy(ident, runs) for ident, runs in batch.machines],
+        "scales": dict(scales_words(sheet.house, sheet.formula)),
         "base_g": number(yields.base_g),
         "total_g": number(yields.total_g),
         "filled_g": number(yields.filled_g),
@@ -152,7 +154,7 @@ def _line(line: BatchLine) -> dict[str, Any]:
             "as_purchased_g": number(line.purchased_g)
             if line.purchased_g != line.exact_g
             else None,
-            "count": line.count,
+            "count": number(line.count),
             "whole_pieces": line.whole_pieces or None,
             "loads_of": line.at if line.loads > 1 else None,
             "household": line.household,
@@ -209,6 +211,7 @@ def batch_text(sheet: Sheet, batch: Batch, walks: Mapping[str, Walk] = _NONE) ->
         "",
         *_purchased(batch),
         *_ahead(sheet, batch, walks),
+        *_scales(sheet),
         *_machines(sheet, batch),
         _gets(sheet, batch.yields),
         *_yields(sheet, batch),
@@ -308,6 +311,12 @@ def _line_text(line: BatchLine, width: int) -> str:
         note += "  needs a finer scale"
     share = plain(weighing.share * 100, 2)
     return f"    {line.name:<{width}}  {weight_words(line):>12}  {scale}, ±{share} %{note}"
+
+
+def _scales(sheet: Sheet) -> Iterator[str]:
+    """Whose scales the weights are for."""
+    for whose, scales in scales_words(sheet.house, sheet.formula):
+        yield f"Scales, {whose[0].lower()}{whose[1:]}: {scales}"
 
 
 def _machines(sheet: Sheet, batch: Batch) -> Iterator[str]:

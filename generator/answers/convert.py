@@ -17,7 +17,7 @@ from generator.measures.rounding import significant
 from generator.measures.temperature import Degree, read_difference, read_temperature
 from generator.measures.units import BASE, Unit, Units
 from generator.measures.words import plain
-from generator.scaling.weights import UnitWeight, to_grams, to_volume
+from generator.scaling.weights import UnitWeight, Weighed, to_grams, to_volume
 
 _DEGREES: dict[str, Degree] = {
     "degc": "°C",
@@ -44,12 +44,14 @@ _WHOSE = re.compile(rf"(?<![\w-])({'|'.join(_SETS)})\s+(?=[a-z])", re.IGNORECASE
 
 @dataclass(frozen=True)
 class Conversion:
-    """A converted value in ``unit``; ``exact`` unless an ingredient's unit weight was needed."""
+    """A converted value in ``unit``; ``exact`` unless an ingredient's unit weight was needed, and
+    then with as many ``digits`` as that has."""
 
     value: Fraction
     unit: str
     exact: bool
     basis: Basis
+    digits: int = 0
 
 
 def split_words(words: list[str], units: Units, pieces: tuple[str, ...]) -> tuple[str, str]:
@@ -127,7 +129,7 @@ def convert(
         return _of_a_kind(amount, given.by_name[amount.unit], unit, inputs, source_title)
     if amount.kind == "percent" or not weights:
         raise _needs_an_ingredient(amount, text, unit, wanted)
-    return _through(amount, text, unit, detail, wanted, weights, name, source_title)
+    return _through(amount, text, unit, detail, wanted, weights, name, source_title, units)
 
 
 def _of_a_kind(
@@ -172,16 +174,18 @@ def _through(
     weights: tuple[UnitWeight, ...],
     name: str,
     source_title: Callable[[str], str],
+    units: Units,
 ) -> Conversion:
-    weighed = to_grams(amount, weights, name)
+    weighed = to_grams(amount, weights, name, units=units)
     inputs = [("Amount", text), ("Ingredient", name)]
     if weighed.words:
         inputs.append(("Unit weight", weighed.words))
-    source = weighed.source
+    used: list[UnitWeight] = []
     if unit is None:
         weight = next(w for w in weights if w.ml is None and w.word == wanted.lower())
         inputs.append(("Piece", f"one {weight.word} weighs {plain(weight.grams)} g"))
-        value, shown, source = weighed.grams / weight.grams, weight.word, source or weight.source
+        value, shown = weighed.grams / weight.grams, weight.word
+        used.append(weight)
     elif unit.kind == "mass":
         value, shown = weighed.grams / unit.factor, unit.name
     elif unit.kind == "volume":
@@ -194,13 +198,22 @@ def _through(
             )
         ml, weight = found
         inputs.append(("Unit weight", f"one {weight.label} weighs {plain(weight.grams)} g"))
-        value, shown, source = ml / unit.factor, unit.name, source or weight.source
+        value, shown = ml / unit.factor, unit.name
+        used.append(weight)
     else:
         raise Refused("convert-usage", f"`{wanted}` is a length.", "Ask for a weight or a volume.")
     rule = "measure × unit weight; about, because unit weights differ by up to 7 %"
-    return Conversion(
-        value, shown, False, Basis(tuple(inputs), rule, source_title(source) if source else "")
-    )
+    title, digits = _of_the_data(weighed, used, source_title)
+    return Conversion(value, shown, False, Basis(tuple(inputs), rule, title), digits)
+
+
+def _of_the_data(
+    weighed: Weighed, used: list[UnitWeight], source_title: Callable[[str], str]
+) -> tuple[str, int]:
+    """The first source of the unit weights that were used, and the fewest digits they have."""
+    sources = [s for s in (weighed.source, *(w.source for w in used)) if s]
+    digits = [d for d in (weighed.digits, *(w.digits for w in used)) if d]
+    return (source_title(sources[0]) if sources else ""), min(digits, default=2)
 
 
 def _temperature(text: str, degree: Degree, difference: bool) -> Conversion:
@@ -231,12 +244,12 @@ def conversion_record(found: Conversion) -> dict[str, Any]:
 
 
 def conversion_text(found: Conversion) -> str:
-    """A conversion for the terminal: exact in full, about to two digits."""
+    """A conversion for the terminal: exact in full, about to the digits of its data."""
     unit = found.unit
     if found.exact:
         first = f"{plain(found.value, 10)} {unit}"
     else:
-        first = f"about {plain(significant(found.value))} {unit}"
+        first = f"about {plain(significant(found.value, found.digits))} {unit}"
     lines = [
         first,
         *(f"  {name}: {words}" for name, words in found.basis.inputs),

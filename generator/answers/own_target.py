@@ -21,7 +21,7 @@ def own_target(judged: Judged) -> Target | None:
         target = read_target(text) if text else None
     except Refused:
         return None  # the words of a limit that has none
-    return target if target is not None and target.temperature is not None else None
+    return target if target is not None and target.degrees is not None else None
 
 
 def target_missed(log: ReadingLog, judged: Judged) -> list[str]:
@@ -32,14 +32,15 @@ def target_missed(log: ReadingLog, judged: Judged) -> list[str]:
     target = own_target(judged)
     if target is None:
         return _row_missed(log, judged)
-    assert target.temperature is not None
+    assert target.coolest is not None and target.warmest is not None
     words = f"the kitchen's own target, {target.text}, was missed"
     limit = judged.limit
     if isinstance(limit, CoolingLimit):
-        return _not_so_cold(log, target.temperature, words)
-    figure = _at(limit.figure, target.temperature)
+        return _not_so_cold(log, target.warmest, words)
+    low = limit.bound == "min"
+    figure = _at(limit.figure, target.coolest if low else target.warmest)
     if isinstance(limit, HeatingLimit):
-        seconds = target.hold.seconds if target.hold is not None else Fraction(0)
+        seconds = target.hold.shortest if target.hold is not None else Fraction(0)
         own = replace(limit, options=(), figure=figure, hold=Hold(seconds, seconds), reach=None)
         return _missed(log, judged, own, words)
     if not _stricter(figure, limit.figure):

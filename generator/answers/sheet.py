@@ -50,6 +50,7 @@ def sheet_record(
                     "every_s": number(walked.step.step.every.seconds)
                     if walked.step.step.every
                     else None,
+                    "humidity": str(humid) if (humid := walked.step.step.humidity) else None,
                     "temperature": _temperature(walked),
                     "limits": [limit.id for limit in walked.limits],
                 }

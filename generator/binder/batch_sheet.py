@@ -367,7 +367,7 @@ def step_row(view: StepView, loads: str, boxes: list[str]) -> Record:
 def _boxes(sheet: Sheet, batch: Batch, walked: WalkedStep) -> list[str]:
     """What is written down at a step: two boxes, and who did it."""
     step = walked.step
-    if step.target is not None and step.target.temperature is not None:
+    if step.target is not None and step.target.degrees is not None:
         return [f"Reads {sheet.house.kitchen.temperature}", "At", "By"]
     done = _made_at(sheet, step.effects)
     if done:

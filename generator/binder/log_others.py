@@ -219,7 +219,7 @@ def thermometer_log(manual: Manual, station: str, house: House) -> Record:
     rows: list[list[Words | Record]] = []
     ice = ""  # what the first must read in ice
     for record in manual.standards.equipment.values():
-        if not isinstance(record, Thermometer) or record.station not in (None, station):
+        if not isinstance(record, Thermometer) or record.is_elsewhere(station):
             continue
         for check in probe_checks(house, record):
             ice = ice or check.number

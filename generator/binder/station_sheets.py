@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from generator.binder.sheets import Record, sheet_record
+from generator.measures.temperature import Temperature
 from generator.records.approval import Approval, approval_of
 from generator.records.ingredient import Ingredient
 from generator.resolve.joined import House
@@ -126,9 +127,15 @@ def _spoons(house: House) -> list[Record]:
     ]
 
 
+def _named(sheets: list[Sheet]) -> set[Temperature]:
+    """Both ends of the temperatures that the steps name."""
+    spans = [w.step.step.at for s in sheets for w in s.walk.steps if w.step.step.at is not None]
+    return {end for span in spans for end in (span.coolest, span.warmest)}
+
+
 def _heats(manual: Manual, sheets: list[Sheet]) -> list[Record]:
     """The heats that the steps of ``sheets`` name, each in the other scale."""
-    used = {w.step.step.at for s in sheets for w in s.walk.steps if w.step.step.at is not None}
+    used = _named(sheets)
     heats = []
     for unit in dict.fromkeys(at.unit for at in used):
         mine = {at.celsius for at in used if at.unit == unit}

@@ -130,6 +130,8 @@ def _step(walked: WalkedStep) -> str:
             words.append(thing.name)
     if step.at is not None:
         words.append(f"at {step.at}")
+    if step.humidity is not None:
+        words.append(f"humidity {step.humidity}")
     if step.time is not None:
         words.append(step.time.text)
     if joined.target is not None:

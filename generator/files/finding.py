@@ -23,6 +23,8 @@ _UNSEEN = re.compile(
     "\u2060-\u2064\u2066-\u2069\ud800-\udfff\ufeff\U000e0000-\U000e007f]"
 )
 _COMMA = re.compile(r"[0-9],[0-9]")
+_ENTRY = re.compile(r"[a-z_]+: [^{}\[\]:]+")
+"""One key with its value, as it may be one more entry of braces."""
 _QUOTED = re.compile(r'"[^"]*"|\'[^\']*\'')
 
 
@@ -69,7 +71,11 @@ class Place:
     def fixed(self, fix: str) -> str:
         """The quoted line with what is meant replaced by ``fix``; a whole line stays as it is."""
         start = self.column - 1
-        if ": " in fix or not self.text or start < 0 or len(self.text) > _MOST_WRITE:
+        if not self.text or start < 0 or len(self.text) > _MOST_WRITE:
+            return fix
+        if _ENTRY.fullmatch(fix) and _in_brackets(self.text[:start]):
+            return self._with_entry(fix)
+        if ": " in fix:
             return fix
         if _COMMA.search(fix) and fix[0] not in "\"'" and _in_brackets(self.text[:start]):
             fix = f'"{fix}"'  # YAML would part a decimal comma there
@@ -77,6 +83,20 @@ class Place:
         if not rest.strip(" #"):  # "6 #": YAML took the sign for an empty comment
             rest = ""
         return (self.text[:start] + fix + rest).strip()
+
+    def _with_entry(self, entry: str) -> str:
+        """The quoted line, whose braces are open where this is, with one more entry behind what is
+        meant; or with the entry in place of the one of the same key that is meant."""
+        start, end = self.column - 1, self.column - 1 + self.length
+        key, _, value = entry.partition(": ")
+        value = f'"{value}"' if _COMMA.search(value) else value
+        head = f"{key}: "
+        if self.text[:start].endswith(head):
+            return f"{self.text[:start]}{value}{self.text[end:]}".strip()
+        if self.text[start:end] == key and self.text[end:].startswith(":"):
+            rest = re.sub(r"^:\s*[^,{}\[\]]*", "", self.text[end:])
+            return f"{self.text[:start]}{head}{value}{rest}".strip()
+        return f"{self.text[:end]}, {head}{value}{self.text[end:]}".strip()
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}" if self.line else self.file

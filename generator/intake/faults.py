@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import functools
+import re
 import typing
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
@@ -338,11 +339,9 @@ def _key_unknown(fault: _Fault) -> Finding:
     where = f", where `{fault.by[0]}` is {fault.by[1]}" if fault.by is not None else ""
     near = _near(str(key), known)
     before = fault.key_at.text[: fault.key_at.column - 1]
-    hint = ""
-    if near:
-        hint = f"Did you mean `{near}`? "
-    elif not fault.input and "{" in before:
-        hint = "In braces a comma splits entries. Put a text with a comma in quotes. "
+    if not fault.input and "{" in before and before.rstrip().endswith(","):
+        return _comma_in_braces(fault, near)
+    hint = f"Did you mean `{near}`? " if near else ""
     return fault.finding(
         "key-unknown",
         fault.key_at,
@@ -350,6 +349,37 @@ def _key_unknown(fault: _Fault) -> Finding:
         f"{hint}Known: {', '.join(known)}.",
         (near,) if near else (),
     )
+
+
+def _comma_in_braces(fault: _Fault, near: str) -> Finding:
+    """The rest of a text that commas in braces parted from it: the text is offered whole. Each of
+    several such rests is reported as the first."""
+    line, place = fault.key_at.text, fault.key_at
+    value = _PARTED.search(line)
+    while value is not None and value.end() < place.column:
+        value = _PARTED.search(line, value.end())
+    fixes: tuple[str, ...] = ()
+    if value is not None and value.start() < place.column and '"' not in value[0]:
+        first = value.start() + value[0].index(",") + 1
+        first += len(line[first:]) - len(line[first:].lstrip())
+        rest = line[first : value.end()].split(",")[0].rstrip()
+        place = replace(place, column=first + 1, length=len(rest))
+        fixes = (f'{line[: value.start()]}"{value[0].rstrip()}"{line[value.end() :]}'.strip(),)
+    parted = line[place.column - 1 : place.column - 1 + place.length]
+    return Finding(
+        "comma-splits",
+        "error",
+        f"In braces a comma splits entries. `{clipped(parted)}` is read as a key of its own.",
+        place,
+        "Put the text in quotes, or write it on its own line."
+        + (f" Or did you mean the key `{near}`?" if near else ""),
+        fixes,
+        about=frozenset({fault.about}),
+    )
+
+
+_PARTED = re.compile(r"(?<=: )[^{}\[\]:,\s][^{}\[\]:,]*(?:,\s*[^{}\[\]:,]+(?=[,}]))+")
+"""A value in braces with the texts behind it that have no colon of their own."""
 
 
 def _word_unknown(fault: _Fault) -> Finding:

@@ -55,4 +55,4 @@ def _offered(finding: Finding, called: Mapping[tuple[str, str], str], known: set
 
 
 def _plain(name: str) -> str:
-    return " ".join(name.split()).casefold()
+    return " ".join(name.replace("-", " ").split()).casefold()

@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 
 from generator.files.finding import Finding, Place, clipped
-from generator.files.source_text import Document, Mapping, place_of, read_file
+from generator.files.source_text import Document, Mapping, copied, place_of, read_file
 from generator.intake.entries import Entry, entries_of, entry_of, folder_unreadable
 from generator.intake.faults import findings_of, salvage
 from generator.measures.units import Units
@@ -38,7 +38,8 @@ def _no_id(ident: str, start: Place, about: str) -> Finding:
     fits = ID_PATTERN.fullmatch(fixed) and len(fixed) <= MOST_ID
     write = (start.fixed(fixed),) if fits and start.length == len(ident) else ()
     help = "The name people read is under `name`."
-    return Finding("id-form", "error", message, start, help, write, about=frozenset({about}))
+    meant = about.removesuffix(ident) + fixed  # what names it rightly waits for it too
+    return Finding("id-form", "error", message, start, help, write, about=frozenset({about, meant}))
 
 
 def validated(model: type[_R], tree: Any, units: Units | None) -> _R:
@@ -59,6 +60,8 @@ class Reader:
         self.stations: dict[str, str] = {}
         self.foodstuffs: dict[str, str] = {}
         self.salvaged: dict[str, Record] = {}
+        self.lost: dict[str, Any] = {}
+        self.approvals: dict[type[Record], Mapping] = {}
         self.files = 0
         self.partial = False
         self.units: Units | None = None
@@ -132,15 +135,26 @@ class Reader:
                 if isinstance(tree.get(key), str):
                     kept.setdefault(ident, str(tree[key]))
         try:
-            record = validated(model, tree, self.units)
+            record = validated(model, self._approved(model, tree), self.units)
         except ValidationError as error:
             self.findings.extend(findings_of(error, model, tree, start, ident))
             self.broken.add(ident)
+            self.lost[ident] = tree
             salvaged = salvage(model, tree, {"units": self.units})
             if salvaged is not None:
                 self.salvaged[ident] = salvaged
             return None
         return record
+
+    def _approved(self, model: type[Record], tree: Any) -> Any:
+        """The tree with the approval of its folder, if it gives none of its own."""
+        given = self.approvals.get(model)
+        if given is None or not isinstance(tree, Mapping) or tree.keys() & given.keys():
+            return tree
+        filled = copied(tree)
+        filled.update(given)
+        filled.keys_at.update(given.keys_at)
+        return filled
 
     def take(self, document: Document, about: str) -> Any:
         """The tree of a document, its findings taken; None if there is nothing to read."""

@@ -14,7 +14,7 @@ from typing import Any, Literal
 from pydantic import ConfigDict
 
 from generator.files.finding import Finding, Place
-from generator.files.source_text import Mapping
+from generator.files.source_text import Mapping, Text
 from generator.intake.naming import by_name
 from generator.intake.reading import EVERYTHING, Reader, top_of
 from generator.intake.register import read_register
@@ -27,6 +27,7 @@ from generator.records.ingredient import Ingredient
 from generator.records.kitchen import Kitchen
 from generator.records.print_register import PrintRegister
 from generator.records.process import Process
+from generator.records.record import Record
 from generator.records.station import Station
 
 FOLDER = "standards"
@@ -39,7 +40,8 @@ class Standards:
     ``broken`` holds ids whose record is unusable, ``names`` the names people read even so,
     ``partial`` is true when a file of ingredients, equipment or formulas could not be read at
     all, so that an unknown id may only be unread. ``foodstuffs`` are the ids ingredients name, of
-    those too that couldn't be read.
+    those too that couldn't be read. ``lost_scales`` holds what was typed for scales that couldn't
+    be read, by their id.
     """
 
     kitchen: Kitchen | None
@@ -60,6 +62,7 @@ class Standards:
     findings: tuple[Finding, ...] = field(repr=False)
     register: PrintRegister | None = None
     foodstuffs: dict[str, str] = field(default_factory=dict)
+    lost_scales: dict[str, Mapping] = field(default_factory=dict, repr=False)
 
     @property
     def writing(self) -> Writing:
@@ -101,6 +104,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
     if tree is not None:
         start = top_of(tree, f"{FOLDER}/kitchen.yaml")
         kitchen = reader.record(Kitchen, tree, start, EVERYTHING)
+    reader.approvals = _approvals(tree)
     reader.units = load_units(shared, kitchen.cup if kitchen else "us")
     stations = reader.one_each("stations", Station, "station:")
     equipment = reader.many_each("equipment", _equipment_model, "equipment:")
@@ -143,7 +147,48 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
         tuple(dict.fromkeys(by_name(reader.findings, reader.names))),
         register,
         reader.foodstuffs,
+        _lost_scales(reader),
     )
+
+
+def _approvals(tree: Any) -> dict[type[Record], Mapping]:
+    """What kitchen.yaml says for all files of a folder, as typed: what is wrong with it is reported
+    there."""
+    given = tree.get("approval") if isinstance(tree, Mapping) else None
+    if not isinstance(given, Mapping):
+        return {}
+    folders: dict[str, type[Record]] = {
+        "formulas": Formula,
+        "processes": Process,
+        "stations": Station,
+    }
+    found: dict[type[Record], Mapping] = {}
+    for folder, model in folders.items():
+        typed = given.get(folder)
+        if isinstance(typed, Mapping):
+            found[model] = Mapping(typed.place)
+            found[model].update(
+                (key, typed.get(key, Text.of(unread, typed.place)))
+                for key, unread in _UNREAD.items()
+            )
+            found[model].keys_at.update(typed.keys_at)
+    return found
+
+
+_UNREAD = {"revision": "0", "effective": "1970-01-01", "approved": "-"}
+"""In place of what kitchen.yaml leaves out: that stops everything, and is reported there alone."""
+
+
+def _lost_scales(reader: Reader) -> dict[str, Mapping]:
+    """What was typed for each scale that couldn't be read: of its kind, or with a division."""
+    prefix = "equipment:"
+    return {
+        ident.removeprefix(prefix): tree
+        for ident, tree in reader.lost.items()
+        if ident.startswith(prefix)
+        and isinstance(tree, Mapping)
+        and (tree.get("kind") == "scale" or "division" in tree)
+    }
 
 
 def _no_formulas() -> Finding:

@@ -26,7 +26,12 @@ from generator.measures.words import plain
 
 Kind = Literal["mass", "volume", "length", "count", "percent", "as-needed"]
 AS_NEEDED = "as needed"
+PPM = "ppm"
+"""Parts of a million by weight: a percentage of ten thousandths."""
 MOST_LETTERS = 60
+_PERCENT_OF = re.compile(
+    r"(.+?(?:%|\bppm))\s+of\s+(?:the\s+)?([A-Za-z][A-Za-z0-9 -]*)", re.IGNORECASE
+)
 
 _NUMBER = (
     r"(?:(?P<whole>\d{1,7})\s*(?P<vulgar>[½¼¾⅓⅔⅛⅜⅝⅞⅙⅚⅕])"
@@ -140,7 +145,7 @@ def read_amount(text: str, units: Units, *, pieces: bool = True) -> Amount:
         )
     of = ""
     body = typed
-    percent_of = re.fullmatch(r"(.+?%)\s+of\s+(?:the\s+)?([A-Za-z][A-Za-z0-9 -]*)", typed)
+    percent_of = _PERCENT_OF.fullmatch(typed)
     if percent_of:
         body, of = percent_of[1], percent_of[2].strip().replace(" ", "-").lower()
     pieces_read = list(_pieces(body, typed))
@@ -177,6 +182,8 @@ def _single(number: Fraction, unit: str, typed: str, units: Units, pieces: bool)
         raise Refused("amount-zero", f"`{typed}` is zero.", "Delete the line or write how much.")
     if unit == "%":
         return Amount(number, "percent", "%")
+    if unit.lower() == PPM:
+        return Amount(number / 10_000, "percent", PPM)
     known, detail = units.find(unit)
     if known is not None:
         return _measure(number, known, detail, typed, units)
@@ -240,7 +247,10 @@ def _count(number: Fraction, unit: str, typed: str, units: Units, pieces: bool) 
         )
     if pieces and re.fullmatch(r"[a-z][a-z -]{1,30}", word):
         return Amount(number, "count", word)
-    raise Refused("unit-unknown", f"`{unit}` is not a unit known here.", units.did_you_mean(unit))
+    figure = typed[: len(typed) - len(unit)].strip()
+    fixes = [f"{figure} {near}" for near in units.one_letter_off(unit)]
+    help = units.did_you_mean(unit)
+    raise Refused("unit-unknown", f"`{unit}` is not a unit known here.", help, fixes)
 
 
 def _compound(found: list[tuple[Fraction, str]], typed: str, units: Units) -> Amount:

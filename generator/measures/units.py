@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import difflib
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
@@ -60,11 +61,56 @@ class Units:
         known = "Known: g kg oz lb ml l tsp tbsp cup fl oz pt qt gal mm cm in each dozen."
         return f"Did you mean `{near[0]}`? {known}" if near else known
 
+    def one_letter_off(self, text: str, pieces: Iterable[str] = ()) -> tuple[str, ...]:
+        """The units of weight or volume, and those of ``pieces``, that are one letter away from
+        ``text`` by the likeliest slip, each once, at most three."""
+        typed = text.lower()
+        if len(typed) > _LONGEST_UNIT:
+            return ()
+        known = [(a, name) for a, name in self.aliases.items() if self._is_of_food(name)]
+        found: dict[str, tuple[int, str]] = {}
+        for word, name in (*((p, p) for p in pieces), *known):
+            slip = _slip(typed, word.lower())
+            if slip and (name not in found or slip < found[name][0]):
+                found[name] = (slip, word)
+        best = min((slip for slip, _ in found.values()), default=0)
+        return tuple(word for slip, word in found.values() if slip == best)[:3]
+
+    def _is_of_food(self, name: str) -> bool:
+        unit = self.by_name[name]
+        return unit.kind != "length" and not unit.missing
+
     def convert(self, value: Fraction, start: Unit, end: Unit) -> Fraction:
         """``value`` of ``start`` in ``end``, exact. Raises ValueError across kinds."""
         if start.kind != end.kind:
             raise ValueError(f"{start.kind} is not {end.kind}")
         return value * start.factor / end.factor
+
+
+_LONGEST_UNIT = 20
+
+
+def _slip(typed: str, word: str) -> int:
+    """By which slip of one letter ``typed`` is another ``word``: 1 changed places with the next or
+    doubled, 2 one too many or too few, 3 another; 0 by none. A unit of one letter is only its
+    doubled self: `gg`, never `g` for any other letter."""
+    if min(len(typed), len(word)) < 2:
+        return int(typed == word * 2)
+    if len(typed) == len(word):
+        return _same_length(typed, word)
+    short, long = sorted((typed, word), key=len)
+    one_more = len(long) == len(short) + 1
+    return 2 * int(one_more and any(long[:i] + long[i + 1 :] == short for i in range(len(long))))
+
+
+def _same_length(typed: str, word: str) -> int:
+    differ = [i for i, (a, b) in enumerate(zip(typed, word, strict=True)) if a != b]
+    if len(differ) == 1:
+        return 3
+    if len(differ) != 2 or differ[1] != differ[0] + 1:
+        return 0
+    first, second = differ
+    return int(typed[first] + typed[second] == word[second] + word[first])
 
 
 def load_units(shared: Path, set_name: str = "us") -> Units:

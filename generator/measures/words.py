@@ -82,6 +82,20 @@ def nearest_kitchen_fraction(value: Fraction) -> str | None:
     return kitchen_fraction(Fraction(best))
 
 
+_OF_A_PIECE = (*(Fraction(n, d) for n, d in ((1, 4), (1, 3), (1, 2), (2, 3), (3, 4))), Fraction(1))
+_HALVES_BELOW = 5
+
+
+def nearest_pieces(value: Fraction) -> Fraction:
+    """So many pieces as a cook parts them: quarters and thirds below one, halves below five, whole
+    ones from there. 0 below an eighth."""
+    if value < Fraction(1, 8):
+        return Fraction(0)
+    if value < 1:
+        return min(_OF_A_PIECE, key=lambda c: (abs(c - value), c))
+    return half_up(value, Fraction(1, 2) if value < _HALVES_BELOW else Fraction(1))
+
+
 def duration(seconds: Fraction, *, days: bool = True) -> str:
     """Seconds as a cook says them: 17 s, 4 min, 1 h 52 min, 7 days.
 

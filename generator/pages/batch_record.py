@@ -22,8 +22,9 @@ from generator.scaling.batch import Figures, factor_for
 from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_volume
 from generator.sheet.ahead import Ahead, ahead_of
 from generator.sheet.dosed import capped_dose
-from generator.sheet.sheet import Sheet, by_the_spoon, lead_of, scales_for
+from generator.sheet.sheet import Sheet, as_needed, lead_of
 from generator.sheet.size_words import is_piece, pieces_words
+from generator.sheet.station_scales import scales_for
 from generator.sheet.takes import Takes, in_pieces, is_filled, takes_of, weighed_for
 from generator.sheet.waiting import waiting_at
 from generator.sheet.walk import Walk
@@ -200,8 +201,7 @@ def _line(house: House, walk: Walk, line: WeighedLine, at: str) -> dict[str, Any
         "ok": exact(line.permitted),
         "trim": exact(facts.trim_share) if facts is not None and facts.trim_share else 0,
         "at": number,
-        "spoon": int(by_the_spoon(line)),
-        "asneeded": int(joined.line.amount.kind == "as-needed"),
+        "asneeded": int(as_needed(line)),
         "made": int(joined.formula is not None),
         "oz": int(not grams_only),
         "pieces": [[w.word, exact(w.grams)] for w in line.unit_weights if w.ml is None],
@@ -274,7 +274,7 @@ def _runs(house: House, walk: Walk, index: int) -> dict[str, Any]:
     time = walk.steps[index].step.step.time
     waiting = waiting_at(house, walk, index)
     return {
-        "s": exact(time.seconds) if time is not None else None,
+        "s": exact(time.longest) if time is not None else None,
         "waits": waiting.how,
         "out": exact(waiting.before),
         "limit": exact(waiting.most),

@@ -44,12 +44,12 @@ _GROUPS: tuple[tuple[str, str, type[Equipment]], ...] = (
 
 @dataclass(frozen=True)
 class PieceView:
-    """One piece of equipment: ``stands`` is its station, without an address for the house."""
+    """One piece of equipment: ``stands`` are its stations, or the house without an address."""
 
     id: str
     name: str
     kind: str
-    stands: Link
+    stands: tuple[Link, ...]
     note: str
     rows: tuple[tuple[str, str], ...]
     uses: tuple[Link, ...]
@@ -119,13 +119,12 @@ def _link(manual: Manual, formula: str, steps: Iterable[str]) -> Link:
 
 def _piece(manual: Manual, ident: str, record: Equipment, uses: tuple[Link, ...]) -> PieceView:
     stations = manual.house.stations
-    stands = Link("the house", "")
-    if record.station is not None:
-        name = stations[record.station].name if record.station in stations else record.station
-        href = (
-            link(EQUIPMENT_INDEX, station_uri(record.station)) if record.station in stations else ""
-        )
-        stands = Link(name, href)
+    stands = tuple(
+        Link(stations[s].name, link(EQUIPMENT_INDEX, station_uri(s)))
+        if s in stations
+        else Link(s, "")
+        for s in record.station
+    ) or (Link("the house", ""),)
     kind = record.kind.replace("-", " ")
     if isinstance(record, Machine) and record.heat:
         kind = _HEAT[record.heat]

@@ -196,7 +196,7 @@ def _to_piece(station: str, ident: str) -> str:
 def _scales(house: House, station: str) -> list[Link]:
     rows = []
     for ident, scale in house.scales:
-        if scale.station in (None, station):
+        if not scale.is_elsewhere(station):
             factor = house.units.by_name[scale.division.unit].factor
             step = f"{plain(scale.division.value / factor)}{NARROW}{scale.division.unit}"
             words = (
@@ -210,7 +210,7 @@ def _machines(manual: Manual, station: str) -> list[Link]:
     rows: list[Link] = []
     for ident, equipment in manual.standards.equipment.items():
         most, least = getattr(equipment, "capacity", None), getattr(equipment, "minimum", None)
-        if equipment.station != station or (most is None and least is None):
+        if not equipment.is_at(station) or (most is None and least is None):
             continue
         words = [f"at most {kilos(most.value)}"] if most else []
         words += [f"at least {kilos(least.value)}"] if least else []

@@ -8,9 +8,10 @@ from pydantic import Field
 
 from generator.records.fields import (
     DegreeList,
-    Degrees,
+    DegreeSpan,
     Difference,
     Id,
+    IdList,
     Length,
     Mass,
     Share,
@@ -29,16 +30,24 @@ class Equipment(Record):
 
     kind: Words = Field(description=KIND)
     name: Words = Field(description="The name the crew reads.")
-    station: Id | None = Field(
-        None,
-        description="The station where it is. Left out: the whole house uses it.",
-        examples=["hearth"],
+    station: IdList = Field(
+        (),
+        description="The station that uses it, or several. Left out: the whole house uses it.",
+        examples=["hearth", "[hearth, larder]"],
     )
     note: Words = Field(
         "",
         description="Anything the crew should know.",
         examples=["Unplug it before you clean it."],
     )
+
+    def is_at(self, station: str) -> bool:
+        """Whether it is named for this station."""
+        return station in self.station
+
+    def is_elsewhere(self, station: str) -> bool:
+        """Whether it is named for other stations only; what is named for none goes round."""
+        return bool(self.station) and station not in self.station
 
 
 class Scale(Equipment):
@@ -165,8 +174,9 @@ class Cold(Equipment):
     """A refrigerator, blast chiller, freezer or ice bath."""
 
     kind: Literal["refrigerator", "blast-chiller", "freezer", "ice-bath"] = Field(description=KIND)
-    air: Degrees = Field(
-        description="The temperature it is kept at: cold enough for what is held in it.",
+    air: DegreeSpan = Field(
+        description="The temperature it is kept at, or a range: cold enough for what is held in "
+        "it.",
         examples=["3 °C", "-18 °C"],
     )
     watched: YesNo = Field(

@@ -16,6 +16,14 @@ from generator.files.finding import Refused, clipped
 from generator.measures.amounts import AS_NEEDED, Amount, read_amount
 from generator.measures.dates import read_date
 from generator.measures.marks import as_written, refuse_point
+from generator.measures.ranges import (
+    Humidity,
+    Span,
+    TemperatureSpan,
+    read_humidity,
+    read_span,
+    read_temperatures,
+)
 from generator.measures.temperature import (
     Temperature,
     TemperatureDifference,
@@ -326,6 +334,23 @@ Duration = Annotated[
     Time,
     PlainValidator(reader(read_time)),
     _schema("A time with its unit.", "45 min", "1 h 30 min", "17 s", **_UNIT),
+]
+DegreeSpan = Annotated[
+    TemperatureSpan,
+    PlainValidator(reader(read_temperatures)),
+    _schema(
+        "A temperature with its scale, or a range.", "180 °C", "160 to 180 °C", "350 °F", **SCALE
+    ),
+]
+TimeSpan = Annotated[
+    Span,
+    PlainValidator(reader(read_span)),
+    _schema("A time with its unit, or a range.", "45 min", "36 to 40 min", "1 h 30 min", **_UNIT),
+]
+RelativeHumidity = Annotated[
+    Humidity,
+    PlainValidator(reader(read_humidity)),
+    _schema("Percent, or a range.", "75 %", "70 to 75 %", pattern="%"),
 ]
 Keeping = Annotated[
     Time, PlainValidator(reader(_keeping)), _schema("A day or more.", "4 days", "2 weeks", **_UNIT)

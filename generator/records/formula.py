@@ -15,7 +15,6 @@ from generator.measures.units import Units
 from generator.records.dough import DoughFacts
 from generator.records.fields import (
     Date,
-    Duration,
     Id,
     IdList,
     Keeping,
@@ -23,6 +22,7 @@ from generator.records.fields import (
     Mass,
     PictureFile,
     PureNumber,
+    TimeSpan,
     WholeNumber,
     WordList,
     Words,
@@ -291,7 +291,9 @@ class Formula(Record):
         None, description="Fills and portions. Left out: sizes are given by weight."
     )
     base: IdList = Field(
-        description="The part, or the ingredients, that count as 100 %.",
+        (),
+        description="The part, or the ingredients, that count as 100 %. Left out: the one part "
+        "given in weights, or in a formula without percentages all of it.",
         examples=["meat", "[mince, dice]"],
     )
     parts: dict[Id, dict[Id, Line]] = Field(
@@ -328,7 +330,7 @@ class Formula(Record):
         description="What the chef wants, by step id. It replaces the process's target.",
         examples=["{braise: core 75 °C}"],
     )
-    times: dict[Id, Duration] = Field(
+    times: dict[Id, TimeSpan] = Field(
         default_factory=dict,
         description="How long it takes, by step id. It replaces the process's time.",
         examples=["{rest: 12 h}"],

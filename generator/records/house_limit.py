@@ -78,12 +78,19 @@ def read_house_figure(text: str) -> HouseFigure:
 
 def _of_a_target(target: Target, typed: str) -> HouseFigure:
     """A figure written as a step's target is. Raises Refused for one that is no limit."""
-    hold = target.hold.seconds if target.hold else None
+    degrees, held = target.degrees, target.hold
+    if (degrees is not None and degrees.is_range) or (held is not None and held.is_range):
+        raise Refused(
+            "house-limit-unreadable",
+            f"`{clipped(typed)}`: a limit is one figure, and this is a range.",
+            "Write the end that must be kept to. A range is a target.",
+        )
+    hold, temperature = held.shortest if held else None, target.coolest
     match target.kind:
-        case "core" if target.temperature is not None:
-            return HouseFigure("core", target.temperature, hold or Fraction(0), text=typed)
-        case "at" if target.temperature is not None and hold is None:
-            return HouseFigure("at", target.temperature, text=typed)
+        case "core" if temperature is not None:
+            return HouseFigure("core", temperature, hold or Fraction(0), text=typed)
+        case "at" if temperature is not None and hold is None:
+            return HouseFigure("at", temperature, text=typed)
         case "to" | "below" if hold is None:
             raise Refused(
                 "house-limit-unreadable",

@@ -151,6 +151,11 @@ class UnitMass(Record):
         """The mean, in grams."""
         return self.mean.value
 
+    @property
+    def text(self) -> str:
+        """The mean as typed."""
+        return self.mean.text
+
 
 def _weighs(value: Any) -> Any:
     if not isinstance(value, Mapping):

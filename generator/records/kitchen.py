@@ -102,6 +102,35 @@ _LEAST = (Fraction(50), Fraction(25))
 """Below this, in mm, a use-by in 20 pt and a QR code have no room beside each other."""
 
 
+class FolderApproval(Record):
+    """What was approved together: every file of a folder that gives no revision, no effective date
+    and no approval of its own."""
+
+    revision: WholeNumber = Field(description="Add 1 with every change that matters.")
+    effective: Date = Field(description="The day this revision starts.")
+    approved: Words = Field(description="Who approved all of them.", examples=["head chef"])
+
+
+class Approvals(Record):
+    """Approval that applies to a whole folder."""
+
+    formulas: FolderApproval | None = Field(
+        None,
+        description="For every formula without its own.",
+        examples=["{revision: 3, effective: 2026-09-14, approved: head chef}"],
+    )
+    processes: FolderApproval | None = Field(
+        None,
+        description="For every process without its own.",
+        examples=["{revision: 3, effective: 2026-09-14, approved: head chef}"],
+    )
+    stations: FolderApproval | None = Field(
+        None,
+        description="For every station without its own.",
+        examples=["{revision: 3, effective: 2026-09-14, approved: head chef}"],
+    )
+
+
 class LabelSheet(Record):
     """A sheet of labels: so many across and down, and where they lie on the paper."""
 
@@ -222,6 +251,12 @@ class Kitchen(Record):
     )
     decimal: Mark = Field(
         "point", description="The decimal mark the crew types and reads: point or comma."
+    )
+    approval: Approvals | None = Field(
+        None,
+        description="Revision, effective date and approval for all files of a folder at once. A "
+        "file that gives one of the three gives its own, and nothing here applies to it.",
+        examples=["{formulas: {revision: 3, effective: 2026-09-14, approved: head chef}}"],
     )
     review_every: Keeping | None = Field(
         None,

@@ -10,12 +10,14 @@ from generator.files.source_text import Mapping
 from generator.records.fields import (
     ID_PATTERN,
     Date,
-    Degrees,
+    DegreeSpan,
     Duration,
     Id,
     IdList,
     Length,
     PictureFile,
+    RelativeHumidity,
+    TimeSpan,
     WholeNumber,
     WordList,
     Words,
@@ -175,8 +177,13 @@ class Step(Record):
     vessel: Annotated[str, PlainValidator(reader(str.strip)), _VESSEL_SCHEMA] | None = Field(
         None, description="What it is filled into."
     )
-    at: Degrees | None = Field(
+    at: DegreeSpan | None = Field(
         None, description="The temperature of the oven, water, oil or air; not of the food."
+    )
+    humidity: RelativeHumidity | None = Field(
+        None,
+        description="The relative humidity of the air it is in. It is printed, and no limit rests "
+        "on it.",
     )
     target: TargetField | None = Field(
         None, description="What the chef wants of the food at this step."
@@ -192,16 +199,18 @@ class Step(Record):
         "uses. Not stated: the first.",
         examples=["option-2"],
     )
-    time: Duration | None = Field(
-        None, description="How long it takes. A formula may give its own under `times`."
+    time: TimeSpan | None = Field(
+        None,
+        description="How long it takes: one time, or a range. A formula may give its own under "
+        "`times`.",
     )
-    stays: Duration | None = Field(
+    stays: TimeSpan | None = Field(
         None,
         description="How long food stays where it was chilled, after it reaches its target. "
         "`time` is how long it takes to get there.",
         examples=["12 h"],
     )
-    standing_time: Duration | None = Field(
+    standing_time: TimeSpan | None = Field(
         None,
         description="For a microwave oven, how long the food then stands covered, so that the "
         "heat evens out.",
@@ -313,11 +322,11 @@ class StepChange(Record):
         examples=["walk-in"],
     )
     vessel: Id | None = Field(None, description="What it is filled into.", examples=["shallow-pan"])
-    at: Degrees | None = Field(
+    at: DegreeSpan | None = Field(
         None, description="The temperature of the oven, water, oil or air; not of the food."
     )
-    time: Duration | None = Field(None, description="How long it takes.")
-    stays: Duration | None = Field(
+    time: TimeSpan | None = Field(None, description="How long it takes.")
+    stays: TimeSpan | None = Field(
         None, description="How long it stays where it was chilled.", examples=["12 h"]
     )
     loses: Loss | None = Field(None, description="The weight lost, of what went into the step.")

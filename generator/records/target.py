@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
@@ -10,8 +11,8 @@ from pydantic import PlainValidator, WithJsonSchema
 
 from generator.files.finding import Refused
 from generator.files.source_text import Mapping
-from generator.measures.temperature import Temperature, read_temperature
-from generator.measures.times import Time, read_time
+from generator.measures.ranges import Span, TemperatureSpan, read_span, read_temperatures
+from generator.measures.temperature import Temperature
 from generator.records.fields import SCALE, refusal, text_of
 
 
@@ -24,9 +25,19 @@ class Target:
     """
 
     kind: Literal["core", "surface", "to", "below", "at", "from-formula"]
-    temperature: Temperature | None = None
-    hold: Time | None = None
+    degrees: TemperatureSpan | None = None
+    hold: Span | None = None
     text: str = ""
+
+    @property
+    def coolest(self) -> Temperature | None:
+        """The lower end of its temperature: the worse one for food that is cooked or held hot."""
+        return self.degrees.coolest if self.degrees is not None else None
+
+    @property
+    def warmest(self) -> Temperature | None:
+        """The upper end of its temperature: the worse one for food that is chilled or held cold."""
+        return self.degrees.warmest if self.degrees is not None else None
 
 
 _TARGET = re.compile(r"(core|surface|to|below|at)\s+(.+?)(?:\s+for\s+(.+))?", re.IGNORECASE)
@@ -40,37 +51,73 @@ def read_target(text: str) -> Target:
         return Target("from-formula", text=typed)
     match = _TARGET.fullmatch(typed)
     if match is None:
-        try:
-            temperature = read_temperature(typed)
-        except Refused as refused:
-            if refused.code == "temperature-without-unit":
-                raise _behind(refused, "core ", "") from None
-            raise Refused(
+        raise _without_a_place(typed)
+    kind = match[1].lower()
+    held = f" for {match[3]}" if match[3] else ""
+    try:
+        degrees = read_temperatures(match[2])
+    except Refused as refused:
+        if refused.code == "temperature-without-unit":
+            fixes = _worth_offering(kind, refused.write)
+            refused = Refused(refused.code, refused.message, refused.help, fixes)
+        raise _behind(refused, f"{match[1]} ", held) from None
+    try:
+        hold = read_span(match[3]) if match[3] else None
+    except Refused as refused:
+        raise _behind(refused, f"{match[1]} {match[2]} for ", "") from None
+    return Target(kind, degrees, hold, typed)  # type: ignore[arg-type]
+
+
+_COOLEST_CORE, _WARMEST_TO = Temperature.of(40, "°C"), Temperature.of(50, "°C")
+_HOTTEST_CORE = Temperature.of(130, "°C")
+"""Within these a figure is offered for a core that cooks, or for food that is chilled: no limits,
+only what is worth offering."""
+
+
+def _fits(kind: str, degrees: TemperatureSpan) -> bool:
+    """Whether a temperature is worth offering as a target of this kind."""
+    if kind in ("core", "surface"):
+        return degrees.coolest >= _COOLEST_CORE and degrees.warmest <= _HOTTEST_CORE
+    return degrees.warmest <= _WARMEST_TO if kind in ("to", "below") else True
+
+
+def _plain(text: str) -> str:
+    """A target as a chef types it; a range behind `to` by a dash."""
+    kind, _, rest = text.replace("\u00a0", " ").partition(" ")
+    return f"{kind} {rest.replace(' to ', '–') if kind == 'to' else rest}"
+
+
+def _without_a_place(typed: str) -> Refused:
+    """Why a text that doesn't say where it is measured is no target, with the targets it may be."""
+    try:
+        degrees = read_temperatures(typed)
+    except Refused as refused:
+        if refused.code not in ("temperature-without-unit", "range-doubtful"):
+            return Refused(
                 "target-unreadable",
                 f"`{typed[:60]}` is not a target.",
                 "Write where it is measured, the temperature and, if held, how long, as in core "
                 "75 °C, core 68 °C for 2 min or to 4 °C.",
-            ) from None
-        raise Refused(
-            "target-unreadable",
-            f"`{typed}`: measured where?",
-            "Measure a cooking target in the core. A chilling target is the temperature to reach.",
-            [
-                f"core {temperature}".replace("\u00a0", " "),
-                f"to {temperature}".replace("\u00a0", " "),
-            ],
-        )
-    kind = match[1].lower()
-    held = f" for {match[3]}" if match[3] else ""
-    try:
-        temperature = read_temperature(match[2])
-    except Refused as refused:
-        raise _behind(refused, f"{match[1]} ", held) from None
-    try:
-        hold = read_time(match[3]) if match[3] else None
-    except Refused as refused:
-        raise _behind(refused, f"{match[1]} {match[2]} for ", "") from None
-    return Target(kind, temperature, hold, typed)  # type: ignore[arg-type]
+            )
+        fixes = [t for fix in refused.write for t in _targets_of(read_temperatures(fix))]
+        return Refused(refused.code, refused.message, refused.help, fixes)
+    return Refused(
+        "target-unreadable",
+        f"`{typed}`: measured where?",
+        "Measure a cooking target in the core. A chilling target is the temperature to reach.",
+        _targets_of(degrees),
+    )
+
+
+def _targets_of(degrees: TemperatureSpan) -> list[str]:
+    """What a temperature may be as a target: of a core that cooks, or to be chilled to."""
+    return [_plain(f"{kind} {degrees}") for kind in ("core", "to") if _fits(kind, degrees)]
+
+
+def _worth_offering(kind: str, fixes: Sequence[str]) -> list[str]:
+    """The temperatures that fit a kind of target; all of them where none does."""
+    fitting = [fix for fix in fixes if _fits(kind, read_temperatures(fix))]
+    return fitting or list(fixes)
 
 
 def _behind(refused: Refused, before: str, after: str) -> Refused:

@@ -130,11 +130,12 @@ class SourceRecord(Record):
 
 
 class Verb(Record):
-    """One verb of verbs.yaml."""
+    """One verb of verbs.yaml. ``other_names`` are answered with it, and never taken for it."""
 
     name: Words
     does: WordList = ()
     done: Words = ""
+    other_names: WordList = ()
 
 
 class WorkingRule(Record):

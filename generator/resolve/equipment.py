@@ -11,6 +11,7 @@ from generator.records.equipment import Cold, Equipment, Machine, Scale, Vessel
 from generator.records.formula import Formula
 from generator.reference.library import Library
 from generator.resolve.names import Names
+from generator.resolve.scales import check_scale
 
 _PI = Fraction(355, 113)  # to seven digits
 
@@ -19,15 +20,18 @@ def check_equipment(names: Names) -> None:
     """Stations that don't exist, a least above a most, a vessel said to hold more than it can."""
     for ident, item in names.standards.equipment.items():
         about = f"equipment:{ident}"
-        if item.station is not None and item.station not in names.standards.stations:
-            names.unknown(
-                "station-unknown",
-                "station",
-                item.station,
-                item.place("station"),
-                names.standards.stations,
-                about,
-            )
+        for number, station in enumerate(item.station):
+            if station not in names.standards.stations:
+                names.unknown(
+                    "station-unknown",
+                    "station",
+                    station,
+                    item.place("station", number),
+                    names.standards.stations,
+                    about,
+                )
+        if isinstance(item, Scale) and check_scale(names, item, about):
+            continue  # a least above a most would be the same slip once more
         least, most = _bounds(item)
         if least is not None and most is not None and least.value > most.value:
             names.error(

@@ -17,6 +17,7 @@ from generator.resolve.equipment import check_fill
 from generator.resolve.joined import JoinedFormula, JoinedLine
 from generator.resolve.makes import check_makes, worded
 from generator.resolve.names import Names
+from generator.resolve.one_choice import completed, with_base
 from generator.resolve.steps import join_steps
 
 
@@ -26,6 +27,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     before = len(names.findings)
     formula = worded(formula)
     sound = check_makes(names, ident, formula)
+    formula = with_base(formula)
     station, process = _station(names, ident, formula), _process(names, ident, formula)
     _empty_parts(names, ident, formula)
     if not formula.parts:
@@ -40,6 +42,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     names.used |= uses
     if process is None or station is None:
         return None
+    process = completed(process, formula, names.standards.equipment, names.library.verbs)
     steps = join_steps(names, ident, formula, process, vessel)
     uses |= _equipment_used(formula, process)
     names.used |= uses
@@ -162,13 +165,8 @@ def _empty_parts(names: Names, ident: str, formula: Formula) -> None:
 def _base(names: Names, ident: str, formula: Formula) -> frozenset[tuple[str, str]] | None:
     chosen: set[tuple[str, str]] = set()
     if not formula.base:
-        names.error(
-            "list-empty",
-            formula.place("base"),
-            "The base is empty.",
-            "Write the part, or the ingredients, that count as 100 %.",
-            ident,
-        )
+        _no_base(names, ident, formula)
+        return None
     for name in formula.base:
         if name in formula.parts:
             chosen |= {(name, item) for item in formula.parts[name]}
@@ -232,6 +230,39 @@ def _ask(names: Names, ident: str, words: str, place: Place, write: tuple[str, .
     about = frozenset({ident})
     names.findings.append(
         Finding("temperature-implausible", "warning", words, place, help, write, about=about)
+    )
+
+
+def _no_base(names: Names, ident: str, formula: Formula) -> None:
+    """A base that is empty, or one that is left out where several may be meant."""
+    if not formula.states("base"):
+        _base_missing(names, ident, formula)
+        return
+    names.error(
+        "list-empty",
+        formula.place("base"),
+        "The base is empty.",
+        "Write the part, or the ingredients, that count as 100 %.",
+        ident,
+    )
+
+
+def _base_missing(names: Names, ident: str, formula: Formula) -> None:
+    """Percentages, and several parts they may be of."""
+    parts = [
+        part
+        for part, items in formula.parts.items()
+        if items and all(line.amount.kind != "percent" for line in items.values())
+    ]
+    known = ", ".join(parts or formula.parts)
+    names.error(
+        "key-missing",
+        formula.place(),
+        "`base` is missing here: percentages of what?",
+        f"Write the part, or the ingredients, that count as 100 %, as in `base: {known}`."
+        if len(parts) == 1
+        else f"Write the part, or the ingredients, that count as 100 %. Its parts: {known}.",
+        ident,
     )
 
 

@@ -23,6 +23,7 @@ from generator.resolve.house_limits import ends_soon
 from generator.resolve.joined import House
 from generator.resolve.law import check_probe, check_thermometers, pack_in_force
 from generator.resolve.names import Names
+from generator.resolve.scales import doubted_scales
 
 
 def join_house(names: Names, as_of: datetime.date) -> House | None:
@@ -52,6 +53,7 @@ def join_house(names: Names, as_of: datetime.date) -> House | None:
         pack,
         probe,
         scales,
+        doubted_scales(names),
         _stations(names, kitchen),
         as_of,
         declared,
@@ -179,7 +181,7 @@ def check_facts(names: Names, pack: Pack | None) -> None:
                 f"{ingredient.name} has nitrite in it, but isn't declared a cure.",
                 "Add `function: cure`. Then its dose is counted and checked by the law.",
                 ident,
-                ["function: cure"],
+                [ingredient.place("nitrite").fixed("function: cure")],
             )
         _composition(names, ident, ingredient)
         _arrival(names, ident, ingredient)

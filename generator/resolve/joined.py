@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from generator.measures.units import Units
 from generator.records.equipment import Cold, Machine, Scale, Thermometer, Vessel
@@ -192,7 +193,12 @@ class JoinedFormula:
 
 @dataclass(frozen=True)
 class House:
-    """What all formulas of a kitchen share."""
+    """What all formulas of a kitchen share.
+
+    ``doubted`` holds the scales with a slip of their own, by id, and how many grams each may be
+    sure to for all that is known: what is too little for the others is not reported on its
+    account.
+    """
 
     kitchen: Kitchen
     units: Units
@@ -200,6 +206,7 @@ class House:
     pack: Pack
     probe: Thermometer
     scales: tuple[tuple[str, Scale], ...]
+    doubted: Mapping[str, Fraction]
     stations: dict[str, Station]
     as_of: datetime.date
     allergens: AllergenList

@@ -7,10 +7,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from generator.files.finding import clipped
+from generator.measures.words import listed
 from generator.records.effects import settled
 from generator.records.equipment import Cold, Machine, Vessel
+from generator.records.fields import as_id
 from generator.records.formula import Formula
 from generator.records.process import Process, Step, StepChange, Target
+from generator.reference.rows import Verb
 from generator.resolve.joined import JoinedStep
 from generator.resolve.names import Names
 from generator.resolve.streams import Flow
@@ -47,6 +50,7 @@ def join_steps(
         held = joined.vessel
         _check_keys(names, step, joined.effects, about)
         _check_standing(names, joined, about)
+        _check_humidity(names, joined, about)
         check_direction(names, ident, formula, joined)
     flow.end()
     _check_parts(names, ident, formula, process, taken)
@@ -113,6 +117,15 @@ def _check_parts(
     names: Names, ident: str, formula: Formula, process: Process, taken: dict[str, int]
 ) -> None:
     """Every part of the formula is taken in, and every part the process needs is there."""
+    if not taken and len(formula.parts) > 1:
+        names.error(
+            "part-not-taken",
+            formula.key_place("parts"),
+            f"No step of {process.name} adds a part.",
+            f"Write `add` at the step where each goes in. The parts: {', '.join(formula.parts)}.",
+            ident,
+        )
+        return
     for part in formula.parts:
         if part not in taken:
             names.error(
@@ -198,6 +211,29 @@ def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -
             )
 
 
+_IN_AIR = frozenset(
+    {
+        *("waits", "raises", "ferments", "dries", "ages", "smokes", "cooks", "bakes", "reheats"),
+        *("holds-hot", "displays", "stores", "thaws", "cools"),
+    }
+)
+
+
+def _check_humidity(names: Names, step: JoinedStep, about: str) -> None:
+    """Only food that lies, hangs or bakes in air has the air's humidity."""
+    bath = step.machine is not None and step.machine.kind in ("bath", "fryer", "kettle", "pot")
+    wet = bath or "in-water" in step.effects or bool(step.effects & {"soaks", "brines"})
+    if step.step.humidity is None or (step.effects & _IN_AIR and not wet):
+        return
+    names.error(
+        "humidity-without-air",
+        step.step.key_place("humidity"),
+        f"{step.verb}: `humidity` is of air, and the food is in none that matters here.",
+        "Write it at the step where the food lies, hangs or bakes, as in `do: dry`.",
+        about,
+    )
+
+
 def _check_standing(names: Names, step: JoinedStep, about: str) -> None:
     """Only what a microwave oven heated has to stand: any other rest is a step of its own."""
     if step.step.standing_time is None or (
@@ -278,15 +314,32 @@ def _no_target(names: Names, ident: str, formula: Formula, step_id: str) -> None
 def _verb_unknown(names: Names, step: Step, about: str) -> None:
     """A verb nobody knows. A near one is reported, never written: a `stew` is near `store`, and who
     took the offer would lose the cooking limit."""
-    words = sorted(step.do.split("-"))  # hot-hold for hold-hot
-    near = [v for v in names.library.verbs if len(words) > 1 and sorted(v.split("-")) == words]
-    near = near or difflib.get_close_matches(step.do, sorted(names.library.verbs), n=1, cutoff=0.55)
-    hint = f"Did you mean `{near[0]}`?" if near else f"Known: {', '.join(names.library.verbs)}."
+    near = near_verbs(step.do, names.library.verbs)
+    hint = f"Did you mean {listed([f'`{v}`' for v in near], 'or')}? " if near else ""
     names.error(
         "verb-unknown",
         step.place("do"),
         f"There is no verb called `{clipped(step.do)}`.",
-        f"{hint} Your own verb must say what it does to the food, as in `does: cooks` or "
-        "`does: handles`.",
+        f"{hint}To use your own, say what it does to the food: write `does` below it, as in `does: "
+        "cooks` or `does: handles`. The guide lists all verbs, and what each does, under Steps.",
         about,
     )
+
+
+MOST_NEAR = 3
+
+
+def near_verbs(typed: str, verbs: Mapping[str, Verb]) -> list[str]:
+    """The verbs nearest to a word, at most three: with the same words in another order, by
+    another name, then by spelling."""
+    words = sorted(typed.split("-"))  # hot-hold for hold-hot
+    turned = [v for v in verbs if len(words) > 1 and sorted(v.split("-")) == words]
+    if turned:
+        return turned
+    called: dict[str, str] = {}
+    for ident, verb in verbs.items():
+        for name in (ident, verb.name, verb.done, *verb.other_names):
+            called.setdefault(as_id(name), ident)
+    exact = [called[typed]] if typed in called else []
+    alike = difflib.get_close_matches(typed, [c for c in called if c], n=8, cutoff=0.55)
+    return list(dict.fromkeys([*exact, *(called[c] for c in alike)]))[:MOST_NEAR]

@@ -7,8 +7,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
-from generator.measures.times import Time
-from generator.measures.words import duration
+from generator.measures.ranges import Span
 from generator.records.effects import HEATS, HELD, WAITS
 from generator.records.process import Step
 from generator.resolve.joined import Comes, JoinedFormula, JoinedStep, Way
@@ -82,7 +81,7 @@ def waits(
     last = by_number[come.number]
     found: list[JoinedStep] = []
     if timed:
-        found.append(_wait(last, come, Time(timed, duration(timed)), "waits"))
+        found.append(_wait(last, come, Span.of(timed), "waits"))
     if any(_works(s) for s in untimed):
         found.append(_wait(last, come, None, "handles"))
     if not all(_works(s) for s in untimed):
@@ -97,10 +96,10 @@ def _works(step: JoinedStep) -> bool:
 
 def _seconds(step: JoinedStep) -> Fraction:
     said = (step.step.time, step.step.stays, step.step.standing_time)
-    return sum((time.seconds for time in said if time is not None), Fraction(0))
+    return sum((time.longest for time in said if time is not None), Fraction(0))
 
 
-def _wait(last: JoinedStep, come: Comes, time: Time | None, idle: str) -> JoinedStep:
+def _wait(last: JoinedStep, come: Comes, time: Span | None, idle: str) -> JoinedStep:
     """A wait behind the step ``last``, as a step of its own."""
     at = last.step.at if not last.effects & HEATS else None
     record = Step.model_construct(do="rest", time=time, at=at)

@@ -153,5 +153,5 @@ def too_coarse_words(weighing: Weighing) -> str:
     """What to say of a line no scale in the house weighs well enough."""
     assert weighing.scale is not None and weighing.needs is not None
     off = small_weight(weighing.scale.uncertainty(weighing.count), 3)
-    share = plain(weighing.share * 100, 1)
+    share = plain(to_side(weighing.share * 100, "up", Fraction(1, 10)), 1)
     return f"Weighs to ±{off}, {share} %. Needs one that reads {plain(weighing.needs, 6)} g."

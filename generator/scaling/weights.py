@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Protocol
 
 from generator.files.finding import Refused
 from generator.measures.amounts import Amount
-from generator.measures.rounding import half_up, significant
+from generator.measures.rounding import significant
 from generator.measures.units import Units
-from generator.measures.words import NARROW, nearest_kitchen_fraction, plain
+from generator.measures.words import (
+    NARROW,
+    kitchen_fraction,
+    listed,
+    nearest_kitchen_fraction,
+    nearest_pieces,
+    plain,
+)
 
 BARE_PIECES = ("each", "ea", "piece", "pieces")
 """Words for a piece that are not said beside a count."""
@@ -21,10 +29,13 @@ UnitsOf = Callable[[str], Units]
 
 
 class Measured(Protocol):
-    """What one piece or measure weighs, in grams."""
+    """What one piece or measure weighs, in grams, and as typed."""
 
     @property
     def value(self) -> Fraction: ...
+
+    @property
+    def text(self) -> str: ...
 
 
 @dataclass(frozen=True)
@@ -33,6 +44,7 @@ class UnitWeight:
 
     ``whose`` names the set of measures where it isn't the kitchen's own: a US cup in Australia.
     ``low`` and ``high`` are the lightest and the heaviest piece weighed, where pieces differ.
+    ``digits`` is how many its source gives: 3 for 113 g.
     """
 
     word: str
@@ -43,6 +55,7 @@ class UnitWeight:
     whose: str = ""
     low: Fraction | None = None
     high: Fraction | None = None
+    digits: int = 2
 
     @property
     def label(self) -> str:
@@ -53,12 +66,14 @@ class UnitWeight:
 
 @dataclass(frozen=True)
 class Weighed:
-    """Grams with the way they were found; ``exact`` if no unit weight was needed."""
+    """Grams with the way they were found; ``exact`` if no unit weight was needed, else with so many
+    ``digits`` as that has."""
 
     grams: Fraction
     exact: bool
     words: str = ""
     source: str = ""
+    digits: int = 0
 
 
 def read_unit_weights(
@@ -83,10 +98,18 @@ def read_unit_weights(
         if unit is not None and unit.kind == "volume" and not unit.missing:
             own = units.by_name[unit.name]
             whose = chosen.set_name if own.missing or own.factor != unit.factor else ""
-            found.append(UnitWeight(unit.name, detail, amount.value, unit.factor, source, whose))
+            weight = UnitWeight(unit.name, detail, amount.value, unit.factor, source, whose)
         else:
-            found.append(UnitWeight(text, "", amount.value, None, source))
+            weight = UnitWeight(text, "", amount.value, None, source)
+        found.append(replace(weight, digits=_digits(amount)))
     return tuple(found)
+
+
+def _digits(amount: Measured) -> int:
+    """How many digits a weight was written with: 3 for 113 g, 2 for 0.60 g; at least 2."""
+    written = re.match(r"[0-9]*[.,]?[0-9]*", amount.text)
+    figure = written.group().replace(".", "").replace(",", "").lstrip("0") if written else ""
+    return max(2, len(figure))
 
 
 def _singulars(word: str) -> tuple[str, ...]:
@@ -123,9 +146,13 @@ def _volume(amount: Amount, weights: tuple[UnitWeight, ...]) -> UnitWeight | Non
 
 
 def to_grams(
-    amount: Amount, weights: tuple[UnitWeight, ...], name: str, made_ahead: bool = False
+    amount: Amount,
+    weights: tuple[UnitWeight, ...],
+    name: str,
+    made_ahead: bool = False,
+    units: Units | None = None,
 ) -> Weighed:
-    """An amount of an ingredient in grams.
+    """An amount of an ingredient in grams. ``units`` are asked which of them a word misspells.
 
     ``made_ahead``: it is another formula, which has no `weighs`.
 
@@ -138,6 +165,8 @@ def to_grams(
             "amount-wrong-kind", f"{name}: `{amount.text}` can't be weighed.", "Write grams."
         )
     known = ", ".join(f"{w.word} {w.detail}".strip() for w in weights) or "none"
+    if amount.kind == "count" and units is not None and not _known(amount, weights):
+        _refuse_misspelt(amount, weights, name, units)
     if made_ahead and not _known(amount, weights):
         raise Refused(
             "unit-weight-missing",
@@ -147,6 +176,25 @@ def to_grams(
     if amount.kind == "count":
         return _count_in_grams(amount, weights, name, known)
     return _volume_in_grams(amount, weights, name, known)
+
+
+def _refuse_misspelt(
+    amount: Amount, weights: tuple[UnitWeight, ...], name: str, units: Units
+) -> None:
+    """Raises Refused for a piece nobody knows that is one letter away from a unit or from a piece
+    of this food."""
+    pieces = dict.fromkeys(w.word for w in weights if w.ml is None)
+    near = units.one_letter_off(amount.unit, pieces)
+    if not near:
+        return
+    figure = amount.text[: amount.text.lower().rfind(amount.unit)].strip()
+    meant = listed([f"`{one}`" for one in near], "or")
+    raise Refused(
+        "unit-unknown",
+        f"{name}: did you mean {meant}? No unit and no piece is called `{amount.unit}`.",
+        f"If it is a piece, enter `{_singulars(amount.unit)[-1]}` under the ingredient's `weighs`.",
+        [f"{figure} {one}" for one in near if figure],
+    )
 
 
 def _count_in_grams(
@@ -163,7 +211,7 @@ def _count_in_grams(
             f"`source`, or write grams here. Known: {known}.",
         )
     words = f"{plain(amount.value)} × {plain(weight.grams)}{NARROW}g ({weight.word})"
-    return Weighed(amount.value * weight.grams, False, words, weight.source)
+    return Weighed(amount.value * weight.grams, False, words, weight.source, weight.digits)
 
 
 def _volume_in_grams(
@@ -183,7 +231,8 @@ def _volume_in_grams(
             listed,
         )
     words = f"one {weight.label} weighs {plain(weight.grams)}{NARROW}g"
-    return Weighed(amount.value * weight.grams / weight.ml, False, words, weight.source)
+    grams = amount.value * weight.grams / weight.ml
+    return Weighed(grams, False, words, weight.source, weight.digits)
 
 
 def _known(amount: Amount, weights: tuple[UnitWeight, ...]) -> bool:
@@ -209,9 +258,9 @@ def to_volume(
 
 def household(
     grams: Fraction, typed: Amount, weights: tuple[UnitWeight, ...], units: Units
-) -> tuple[int | None, str]:
+) -> tuple[Fraction | None, str]:
     """The nearest count and the words beside a weight: ``(None, "about 240 ml")``, ``(4, "about
-    4")``.
+    4")``, ``(1/2, "about ½ medium")``.
 
     Two digits and "about", never more: unit weights of different sources differ by up to 7 %.
     """
@@ -226,16 +275,18 @@ def household(
 
 def _pieces(
     grams: Fraction, typed: Amount, weights: tuple[UnitWeight, ...]
-) -> tuple[int | None, str]:
+) -> tuple[Fraction | None, str]:
     """So many pieces, in words; nothing where no piece has a weight."""
     weight = piece_of(typed.unit, weights)
     if weight is None:
         return None, ""
-    pieces = int(half_up(grams / weight.grams))
+    pieces = nearest_pieces(grams / weight.grams)
+    if not pieces:
+        return pieces, "less than ¼"
     word = "" if typed.unit in BARE_PIECES else f" {typed.unit}"
-    if pieces == 1 and word:
+    if pieces <= 1 and word:
         word = f" {weight.word}"  # as typed it may be a plural
-    return pieces, f"about{NARROW}{pieces}{word}" if pieces else "less than 1"
+    return pieces, f"about{NARROW}{kitchen_fraction(pieces) or plain(pieces)}{word}"
 
 
 def _as_typed(grams: Fraction, typed: Amount, weights: tuple[UnitWeight, ...], units: Units) -> str:

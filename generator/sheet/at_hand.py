@@ -165,12 +165,13 @@ def _text(step: JoinedStep) -> str:
 
 def _hottest(step: JoinedStep) -> Temperature | None:
     """The hottest that a step says it, or its food, is brought to: by its keys or in its words."""
-    target = step.target.temperature if step.target is not None else None
+    target = step.target.warmest if step.target is not None else None
     said = [
         Temperature.of(Fraction(figure.replace(",", ".")), "°C" if unit in "cC" else "°F")
         for figure, unit in _DEGREES.findall(_text(step))
     ]
-    known = [t for t in (step.step.at, target, *said) if t is not None]
+    at = step.step.at.warmest if step.step.at is not None else None
+    known = [t for t in (at, target, *said) if t is not None]
     return max(known, key=lambda t: t.celsius, default=None)
 
 
@@ -199,14 +200,15 @@ def _kind(walked: WalkedStep) -> str:
 def _stated_cool(walked: WalkedStep) -> bool:
     """Whether what heats it is stated to be too cool to burn, or it is in a cold place."""
     at = walked.step.step.at
-    return walked.step.cold is not None or (at is not None and at < SCALDS)
+    return walked.step.cold is not None or (at is not None and at.warmest < SCALDS)
 
 
 def _heated(walked: WalkedStep) -> bool:
     """Whether something hot is at the step that isn't the food alone."""
     step = walked.step
-    target = step.target.temperature if step.target is not None else None
-    if any(t is not None and t >= SCALDS for t in (step.step.at, target)):
+    target = step.target.warmest if step.target is not None else None
+    at = step.step.at.warmest if step.step.at is not None else None
+    if any(t is not None and t >= SCALDS for t in (at, target)):
         return True
     if _stated_cool(walked):
         return False

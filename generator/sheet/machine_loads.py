@@ -202,7 +202,7 @@ def _step_loads(
     if isinstance(loads, Unfit):
         return loads
     time = walked.step.step.time
-    each_s = time.seconds if time is not None else None
+    each_s = time.longest if time is not None else None
     waiting = waiting_at(house, walk, index) if loads.count > 1 else Waiting("")
     if each_s is not None:
         unfit = waits_too_long(takes, loads, whole, each_s, waiting)

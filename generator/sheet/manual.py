@@ -162,6 +162,7 @@ def _computed(
     sheets = _sheets(house, joined, walks, as_of)
     for sheet in sheets.values():
         findings.extend(sheet.findings)
+    findings = _stopped_at_the_scale(house, sheets, findings)
     shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
     findings = _house_limits(house, standards, walks, shelves, findings)
     ordered, stopped = _accounted(standards, sheets, findings, housed=True)
@@ -196,6 +197,21 @@ def _walked(house: House, joined: Joined, findings: list[Finding]) -> dict[str, 
     for formula in joined.salvaged.values():
         findings.extend(_of_the_rest(house, formula, walks))
     return walks
+
+
+def _stopped_at_the_scale(
+    house: House, sheets: dict[str, Sheet], findings: list[Finding]
+) -> list[Finding]:
+    """The findings, where those of a doubted scale stop what can't be weighed without it: a cure
+    that no other scale weighs."""
+    waiting = frozenset(ident for ident, sheet in sheets.items() if sheet.waits_for_scale)
+    doubted = {f"equipment:{ident}" for ident in house.doubted}
+    if not waiting:
+        return findings
+    return [
+        replace(f, severity="error", about=f.about | waiting) if f.about & doubted else f
+        for f in findings
+    ]
 
 
 def _sheets(

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import datetime
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.files.finding import Finding, Place, Refused
 from generator.measures.kilos import small_weight
+from generator.measures.rounding import to_side
 from generator.measures.words import counted, plain
 from generator.records.approval import Approval, Status, approval_of
 from generator.records.formula import Size
@@ -36,6 +37,7 @@ from generator.sheet.dosed import cure_limit, least_of, most_of_a_cure, nitrite_
 from generator.sheet.machine_loads import StepLoads, assumed_findings, loads_of
 from generator.sheet.outputs import Output, factor_of, from_to_of, outputs_of, yields_of
 from generator.sheet.size_words import in_pieces_if_any, is_piece, pieces_words, size_label
+from generator.sheet.station_scales import may_be_weighed, measured_wrong, scales_for
 from generator.sheet.takes import places_findings, weighed_for
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine
@@ -58,7 +60,7 @@ class BatchLine:
     weigh_g: Fraction
     loads: int
     weighing: Weighing
-    count: int | None
+    count: Fraction | None
     household: str
     purchased_g: Fraction
     capped: bool = False
@@ -78,7 +80,8 @@ class BatchLine:
 class Batch:
     """One batch size, worked out. ``loads`` are those of the machine at ``step``, for which most
     is weighed; other machines' are in ``step_loads``. ``outputs`` are what else comes out of it,
-    ``from_to`` what can be served at least and at most, in grams; None where no yield varies."""
+    ``from_to`` what can be served at least and at most, in grams; None where no yield varies;
+    ``held_back`` are findings a scale's own slip may be the reason of, reported at the scale."""
 
     size: Size
     label: str
@@ -94,6 +97,7 @@ class Batch:
     outputs: tuple[Output, ...] = ()
     from_to: tuple[Fraction, Fraction] | None = None
     step: str = ""
+    held_back: tuple[Finding, ...] = ()
 
     def per_load(self) -> tuple[BatchLine, ...]:
         """The lines weighed once for each load."""
@@ -145,6 +149,12 @@ class Sheet:
     notices: Notices
     findings: tuple[Finding, ...]
     confirmed: tuple[ConfirmedFact, ...] = ()
+
+    @property
+    def waits_for_scale(self) -> bool:
+        """Whether it can't be weighed for all that is known, until a doubted scale is put
+        right."""
+        return any(f.is_error for batch in self.batches for f in batch.held_back)
 
     @property
     def name(self) -> str:
@@ -237,10 +247,7 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
     by_step = {one.step: one for one in step_loads}
     by_part = {part: by_step.get(step) for part, step in at.items()}
     lines = _lines(house, walk, factor, by_part)
-    findings = assumed_findings(walk, step_loads)
-    for line in lines:
-        findings.extend(_too_coarse(walk.formula, line, size))
-        findings.extend(_dose_findings(walk, line, size))
+    findings, held_back = _of_the_scales(house, walk, lines, size)
     batch = Batch(
         size,
         size_label(walk.formula, size),
@@ -252,9 +259,10 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
         step_loads,
         yields,
         on_hand,
-        tuple(findings),
+        (*assumed_findings(walk, step_loads), *findings),
         outputs_of(walk, factor),
         from_to_of(walk, factor),
+        held_back=tuple(held_back),
     )
     return _led_by(batch, by_step.get(lead_of(walk, at)))
 
@@ -297,6 +305,21 @@ def lead_of(walk: Walk, at: Mapping[str, str]) -> str:
     return max(found, key=lambda step: found[step]) if found else ""
 
 
+def _of_the_scales(
+    house: House, walk: Walk, lines: Iterable[BatchLine], size: Size
+) -> tuple[list[Finding], list[Finding]]:
+    """What is wrong with lines on the scales they are weighed on; and what a slip reported
+    elsewhere may be the reason of: a scale's own, or a measure that weighs what no food weighs."""
+    findings: list[Finding] = []
+    held_back: list[Finding] = []
+    for line in lines:
+        held = may_be_weighed(house, line.weighing.permitted * line.exact_g / line.loads)
+        held = held or measured_wrong(line.line)
+        wrong = [*_too_coarse(walk.formula, line, size), *_dose_findings(walk, line, size)]
+        (held_back if held else findings).extend(wrong)
+    return findings, held_back
+
+
 def _line(
     house: House,
     walk: Walk,
@@ -312,7 +335,7 @@ def _line(
         weighing = choose_above(exact / count, least * factor / count, line.permitted, scales)
     elif limit is None:
         weighing = choose(exact / count, line.permitted, scales)
-        if weighing.needs is not None and by_the_spoon(line):
+        if weighing.needs is not None and as_needed(line):
             weighing = replace(weighing, permitted=Fraction(1), needs=None)
     else:
         most_g = most_of_a_cure(limit, line, nitrite_in(walk, line), factor / count)
@@ -328,8 +351,8 @@ def _line(
     trim = facts.trim_share if facts is not None else Fraction(0)
     whole = is_piece(walk, line)
     if whole:
-        pieces = int(amount.value * factor)
-        words = pieces_words(line, pieces, count)
+        pieces = amount.value * factor
+        words = pieces_words(line, int(pieces), count)
     return BatchLine(
         line,
         step,
@@ -345,13 +368,10 @@ def _line(
     )
 
 
-def by_the_spoon(line: WeighedLine) -> bool:
-    """Written as needed, or by the spoon or piece, and no salt, cure or gelling agent: such an
-    amount isn't known to 1 % itself, so a pinch of it asks for no finer scale."""
-    facts = line.joined.ingredient
-    if facts is not None and facts.function and line.joined.line.amount.kind != "as-needed":
-        return False
-    return line.joined.line.amount.kind in ("volume", "count", "as-needed")
+def as_needed(line: WeighedLine) -> bool:
+    """Written as needed: the cook tastes, so a pinch of it asks for no finer scale. A spoon, a cup
+    or a piece does: what it stands for is weighed, so that it is the same on Tuesday."""
+    return line.joined.line.amount.kind == "as-needed"
 
 
 def _dose_findings(walk: Walk, line: BatchLine, size: Size) -> list[Finding]:
@@ -400,6 +420,7 @@ def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Fin
         return []
     exact = small_weight(line.exact_g / line.loads, 2)
     permitted = plain(weighing.permitted * 100)
+    share = plain(to_side(weighing.share * 100, "up", Fraction(1, 10)), 1)
     where, larger = f"a batch of {label}", "make a larger batch, or "
     if line.loads > 1:  # a larger batch is more loads, each about as small
         where, larger = f"each of {line.loads} loads of {label}", "make "
@@ -408,29 +429,18 @@ def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Fin
             "scale-too-coarse",
             "warning",
             f"{line.name}: {exact} in {where} is too little for the {weighing.scale.name.lower()} "
-            f"(±{plain(weighing.share * 100, 1)} %, permitted {permitted} %).",
+            f"(±{share} %, permitted {permitted} %).",
             place,
-            f"{too_coarse_words(weighing)} Or {larger}a premix.",
+            f"{too_coarse_words(weighing)} Or {larger}a premix.{_or_to_taste(line)}",
             about=about,
         )
     ]
 
 
-def scales_for(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
-    """The kitchen's scales as a formula's station finds them."""
-    station = formula.formula.station
-    return tuple(
-        ScaleFacts(
-            ident,
-            scale.name,
-            scale.division.value,
-            scale.accuracy.value,
-            scale.capacity.value - (scale.tare.value if scale.tare else 0),
-            scale.minimum.value if scale.minimum else Fraction(0),
-            scale.station == station,
-            scale.division.unit,
-            house.units.by_name[scale.division.unit].factor,
-            scale.station is not None and scale.station != station,
-        )
-        for ident, scale in house.scales
-    )
+def _or_to_taste(line: BatchLine) -> str:
+    """The chef's own way out, for what nobody doses: salt, cure and what sets are never
+    offered it."""
+    facts = line.line.joined.ingredient
+    if facts is None or facts.function:
+        return ""
+    return " Or, if the cook tastes it, write it `as needed` with its `usual` weight."

@@ -6,6 +6,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+from generator.records.effects import HEATS
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import Outcome, StepContext
 from generator.rules.basics.course import Bounds, Stay, warms
@@ -25,7 +26,7 @@ def kept(product: Product, stay: Stay, step: JoinedStep) -> Fraction:
         return Fraction(0)
     if stay.during in ("frozen", "unchanged", "by plan"):
         return Fraction(0)
-    stays = step.step.stays.seconds if step.step.stays is not None else Fraction(0)
+    stays = step.step.stays.longest if step.step.stays is not None else Fraction(0)
     return (stay.seconds or Fraction(0)) + stays
 
 
@@ -46,9 +47,17 @@ def marked(product: Product, step: JoinedStep) -> Product:
 def wet_and_warm(product: Product, step: JoinedStep, bounds: Bounds) -> Fraction:
     """The seconds moist food waits at a step, neither in the cold nor in the heat."""
     time = step.step.time
-    if time is None or not product.wet or step.cold is not None or warms(step, bounds):
+    if time is None or not product.wet or step.cold is not None or _surely_warms(step, bounds):
         return Fraction(0)
-    return time.seconds
+    return time.longest
+
+
+def _surely_warms(step: JoinedStep, bounds: Bounds) -> bool:
+    """Whether heat goes into the food at the cooler end of the step's temperature too."""
+    at = step.step.at
+    if step.effects & HEATS or at is None or bounds.hot is None:
+        return warms(step, bounds)
+    return warms(step, bounds) and bounds.hot <= at.coolest
 
 
 def reported_to_cut(house: House, step: JoinedStep) -> bool:

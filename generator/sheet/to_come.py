@@ -49,7 +49,7 @@ def due_at(steps: tuple[JoinedStep, ...], wait: Fraction) -> bool:
         if _ends_a_run(later):
             return True
         if not later.effects & HEATS and later.step.time is not None:
-            waited += later.step.time.seconds
+            waited += later.step.time.longest
         if waited > wait:
             return True
         if "cooks" in later.effects:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.files.finding import Finding, Refused
+from generator.measures.amounts import PPM, Amount
 from generator.measures.basis import Basis
 from generator.measures.units import Units, load_units
 from generator.measures.words import NARROW, plain
@@ -128,7 +129,16 @@ def _in_grams(house: House, line: JoinedLine, weights: tuple[UnitWeight, ...]) -
             "ounce-of-a-liquid",
             f"{line.name}: ounces by weight or by volume?",
             "Of a liquid, write fluid ounces or grams.",
-            (f"{line.item}: {plain(ounces)} fl oz", f"{line.item}: {plain(amount.value, 0)} g"),
+            (f"{plain(ounces, 6, False)} fl oz", f"{plain(amount.value, 0, False)} g"),
+        )
+    if amount.unit == "fl oz" and facts is not None and _is_no_liquid(facts, weights):
+        figure = plain(amount.value / house.units.by_name["fl oz"].factor, 6, False)
+        measured = _by_the_measure(amount, weights, line.name)
+        raise Refused(
+            "ounce-of-a-solid",
+            f"{line.name}: fluid ounces measure liquids. Did you mean {figure} oz, by weight?",
+            "Write ounces by weight, or grams.",
+            (f"{figure} oz", *measured),
         )
     if function in ("cure", "gelling-agent") and amount.kind != "mass":
         raise Refused(
@@ -136,7 +146,28 @@ def _in_grams(house: House, line: JoinedLine, weights: tuple[UnitWeight, ...]) -
             f"{line.name}: weighed in grams only, never measured.",
             "Write grams, or a percentage of the base.",
         )
-    return to_grams(amount, weights, line.name, line.formula is not None)
+    return to_grams(amount, weights, line.name, line.formula is not None, house.units)
+
+
+LIGHTEST_LIQUID = Fraction(85, 100)
+"""Grams a millilitre of a liquid weighs at least: oil 0.91. Flour, herbs and nuts weigh less."""
+
+
+def _is_no_liquid(facts: Ingredient, weights: tuple[UnitWeight, ...]) -> bool:
+    """Whether a food can't be poured by the fluid ounce: by its form, or by what a measure of it
+    weighs. What isn't known may be."""
+    if facts.form is not None:
+        return facts.form != "liquid"
+    measures = [w.grams / w.ml for w in weights if w.ml]
+    return facts.function == "salt" or (bool(measures) and max(measures) < LIGHTEST_LIQUID)
+
+
+def _by_the_measure(amount: Amount, weights: tuple[UnitWeight, ...], name: str) -> tuple[str, ...]:
+    """What so much by volume weighs, in whole grams, if a measure of it is known."""
+    try:
+        return (f"{plain(to_grams(amount, weights, name).grams, 0, False)} g",)
+    except Refused:
+        return ()
 
 
 def _usual(line: JoinedLine, function: str | None) -> Weighed:
@@ -181,8 +212,9 @@ def _as_written(line: JoinedLine) -> tuple[str, str]:
 def _of_percent(line: JoinedLine, of: Of, worked: Worked) -> tuple[Weighed, Basis]:
     """The grams of a percentage, and how they were found."""
     amount = line.line.amount
-    figure = amount.text.partition("%")[0].strip()
-    written = ("As written", f"{figure} % of the {of.words}")
+    _ask_what_ppm_is_of(line)
+    figure, percent, _ = amount.text.partition("%")
+    written = ("As written", f"{figure.strip()}{' %' if percent else ''} of the {of.words}")
     basis = Basis((written, ("Of", f"{plain(worked.of, 2)}{NARROW}g")), _rule(line, of))
     return Weighed(worked.grams, True), basis
 
@@ -194,6 +226,23 @@ def _rule(line: JoinedLine, of: Of) -> str:
     if of.rest:
         return "percentage × the other lines, without this one"
     return "percentage × the whole" if key_of(line) in of.lines else "percentage × what it is of"
+
+
+def _ask_what_ppm_is_of(line: JoinedLine) -> None:
+    """Raises Refused for a cure in ppm: its maker's figure is of the mix, the law's of the nitrite
+    in it."""
+    amount, facts = line.line.amount, line.ingredient
+    if amount.unit != PPM or facts is None or facts.function != "cure":
+        return
+    figure = f"{plain(amount.value * 10_000, 3)} ppm"
+    of = f" of {amount.of.replace('-', ' ')}" if amount.of else ""
+    help = f"Of the cure itself that is {plain(amount.value, 6, False)} %. Write a percentage."
+    writes: tuple[str, ...] = ()
+    if facts.nitrite:
+        help = f"{help} The line below is for nitrite, by the cure's strength."
+        writes = (f"{plain(amount.value / facts.nitrite, 6, False)} %{of}",)
+    words = f"{line.name}: {figure} of nitrite, or {figure} of the cure itself?"
+    raise Refused("cure-in-ppm", words, help, writes)
 
 
 def _permitted(line: JoinedLine) -> Fraction:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from generator.measures.words import duration, listed
+from generator.measures.words import listed
 from generator.records.equipment import Equipment, Machine
 from generator.records.process import Process, Step
 from generator.resolve.joined import House
@@ -99,7 +99,7 @@ def _set_to(manual: Manual, house: House, step: Step) -> Iterator[StepRow]:
         kind = machine if isinstance(machine, Machine) else None
         yield StepRow("setting", at_name(step.at, kind), heat_words(unit, step.at, kind))
     if step.target is not None:
-        if step.target.temperature is not None:
+        if step.target.degrees is not None:
             yield StepRow("target", "Target", target_words(unit, step.target))
         else:
             yield StepRow("elsewhere", "Target", "from the formula")
@@ -107,8 +107,10 @@ def _set_to(manual: Manual, house: House, step: Step) -> Iterator[StepRow]:
 
 def _watched(step: Step) -> Iterator[StepRow]:
     """How long a step takes, what to look for, and what it takes off the food."""
+    if step.humidity is not None:
+        yield StepRow("setting", "Humidity", str(step.humidity))
     if step.time is not None:
-        yield StepRow("setting", "Time", duration(step.time.seconds))
+        yield StepRow("setting", "Time", str(step.time))
     if step.until:
         yield StepRow("told", "Until", step.until)
     if step.probe:

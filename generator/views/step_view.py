@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
+from generator.measures.ranges import TemperatureSpan
 from generator.measures.rounding import half_up, to_side
 from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import NARROW, duration, listed, plain
@@ -76,7 +78,13 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
         listed([one.replace("-", " ") for one in record.on]),
         listed([one.replace("-", " ") for one in record.add]),
         record.how,
-        (*_heats(step, own), *_measures(step), *_until(sheet, walked), *_gives(walked)),
+        (
+            *_heats(step, own),
+            *_air(step),
+            *_measures(step),
+            *_until(sheet, walked),
+            *_gives(walked),
+        ),
         record.note,
         tuple(limit_view(sheet.house, lm) for lm in walked.limits),
         beside(uri, record.picture),
@@ -90,8 +98,14 @@ def _heats(step: JoinedStep, own: Degree) -> Iterator[StepRow]:
         machine = step.machine
         name = at_name(at, machine)
         yield StepRow(name, heat_words(own, at, machine), heat_words(other, at, machine))
-    if (target := step.target) is not None and target.temperature is not None:
+    if (target := step.target) is not None and target.degrees is not None:
         yield StepRow("Target", target_words(own, target), target_words(other, target))
+
+
+def _air(step: JoinedStep) -> Iterator[StepRow]:
+    """How humid the air is."""
+    if step.step.humidity is not None:
+        yield StepRow("Humidity", str(step.step.humidity))
 
 
 def _measures(step: JoinedStep) -> Iterator[StepRow]:
@@ -101,8 +115,8 @@ def _measures(step: JoinedStep) -> Iterator[StepRow]:
         if share is not None:
             yield StepRow(name, f"{plain(share * 100)}{NARROW}% of green weight")
     if record.time is not None:
-        seconds = record.time.seconds
-        yield StepRow("Time", duration(seconds), seconds=int(half_up(seconds)))
+        seconds = record.time.shortest  # the clock rings when one may look
+        yield StepRow("Time", str(record.time), seconds=int(half_up(seconds)))
     if record.every is not None:
         yield StepRow("Every", f"{duration(record.every.seconds)}, and before you start")
     if step.vessel is not None and (record.vessel or "fills" in step.effects):
@@ -148,23 +162,38 @@ def out_words(sheet: Sheet, walked: WalkedStep) -> StepRow | None:
     return StepRow(name, words)
 
 
-def at_name(at: Temperature, machine: Machine | None) -> str:
+def at_name(at: TemperatureSpan, machine: Machine | None) -> str:
     """What a step's temperature is called: nothing is heated in a freezer, a tap's water or a
     room."""
-    return "Heat" if machine is not None or at > _ROOM else "Kept"
+    return "Heat" if machine is not None or at.warmest > _ROOM else "Kept"
 
 
-def heat_words(unit: Degree, at: Temperature, machine: Machine | None) -> str:
+def heat_words(unit: Degree, at: TemperatureSpan, machine: Machine | None) -> str:
     """What is kept at which temperature, in ``unit``: "oven 180 °C", "water 82 °C"."""
     kind = _MEDIUM.get(machine.kind, "at") if machine else "at"
-    return f"{kind} {_degrees(unit, at, 'at')}"
+    return f"{kind} {_range(unit, at, 'at')}"
 
 
 def target_words(unit: Degree, target: Target) -> str:
     """The chef's target in ``unit``: "core 76 °C", "core 64 °C for 12 min"."""
-    assert target.temperature is not None
-    hold = f" for {duration(target.hold.seconds)}" if target.hold else ""
-    return f"{target.kind} {_degrees(unit, target.temperature, target.kind)}{hold}"
+    assert target.degrees is not None
+    hold = f" for {target.hold}" if target.hold else ""
+    return f"{target.kind} {_range(unit, target.degrees, target.kind)}{hold}"
+
+
+def _range(unit: Degree, span: TemperatureSpan, kind: str) -> str:
+    """A temperature, or both its ends, in ``unit``; as the chef wrote it in brackets, if in the
+    other."""
+    if not span.is_range:
+        return _degrees(unit, span.coolest, kind)
+    if span.coolest.unit == unit:
+        return str(span).replace(" to ", "–") if kind == "to" else str(span)
+    if span.final is not None:
+        first = span.coolest if span.final == span.warmest else span.warmest
+        both = (f"{plain(_whole(unit, t, kind))}{NARROW}{unit}" for t in (first, span.final))
+        return f"{', then '.join(both)} ({span})"
+    ends = (f"{plain(_whole(unit, end, kind))}" for end in (span.coolest, span.warmest))
+    return f"{'–'.join(ends)}{NARROW}{unit} ({span})"
 
 
 def _degrees(unit: Degree, value: Temperature, kind: str) -> str:
@@ -174,11 +203,12 @@ def _degrees(unit: Degree, value: Temperature, kind: str) -> str:
     """
     if value.unit == unit:
         return str(value)
+    return f"{plain(_whole(unit, value, kind))}{NARROW}{unit} ({value})"
+
+
+def _whole(unit: Degree, value: Temperature, kind: str) -> Fraction:
+    """Whole degrees of the other scale, on the strict side of what a target is of."""
     exact = value.in_unit(unit)
     if kind == "core":
-        whole = to_side(exact, "up")
-    elif kind in ("to", "below"):
-        whole = to_side(exact, "down")
-    else:
-        whole = half_up(exact)
-    return f"{plain(whole)}{NARROW}{unit} ({value})"
+        return to_side(exact, "up")
+    return to_side(exact, "down") if kind in ("to", "below") else half_up(exact)

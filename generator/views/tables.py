@@ -197,10 +197,11 @@ def oven_table(manual: Manual, unit: Degree) -> list[OvenDegrees]:
     """The dial's marks in ``unit`` and what this kitchen's steps are kept at in it, each in the
     other unit, coolest first."""
     used = {
-        step.at.in_unit(unit)
+        end.in_unit(unit)
         for process in manual.standards.processes.values()
         for step in process.steps
-        if step.at is not None and step.at.unit == unit
+        if step.at is not None and step.at.coolest.unit == unit
+        for end in (step.at.coolest, step.at.warmest)
     }
     other = other_degree(unit)
     rows: list[OvenDegrees] = []

@@ -12,6 +12,7 @@ from generator.resolve.joined import House
 from generator.scaling.scales import too_coarse_words
 from generator.sheet.sheet import Batch, BatchLine, Sheet
 from generator.sheet.size_words import loads_words
+from generator.sheet.station_scales import scales_words
 from generator.views.limit_view import basis_rows
 from generator.views.other_units import other_line, other_weight
 from generator.views.uris import link
@@ -118,6 +119,7 @@ def weigh_view(
         if not with_why
         else (
             *(WhyView(ln.name, _weighing(ln), basis_rows(ln.line.basis)) for ln in batch.lines),
+            WhyView("Scales", "the coarsest that is sure enough", scales_of(sheet)),
             *_why_loads(sheet, batch),
         ),
         tuple((ln.name, kilos(ln.purchased_g), kilos(ln.exact_g)) for ln in trimmed),
@@ -131,6 +133,11 @@ def weigh_view(
             for one, lines in batch.other_loads()
         ),
     )
+
+
+def scales_of(sheet: Sheet) -> tuple[tuple[str, str], ...]:
+    """Whose scales the weights are for, in the order they are asked."""
+    return scales_words(sheet.house, sheet.formula)
 
 
 def _why_loads(sheet: Sheet, batch: Batch) -> list[WhyView]:

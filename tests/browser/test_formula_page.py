@@ -336,7 +336,7 @@ def test_holds_have_clocks(tab: Any, address: str, demo: Manual) -> None:
     ):
         walk = demo.sheets[formula].walk
         expected = sorted(
-            [int(s.step.step.time.seconds) for s in walk.steps if s.step.step.time is not None]
+            [int(s.step.step.time.shortest) for s in walk.steps if s.step.step.time is not None]
             + [int(lm.hold_s) for s in walk.steps for lm in s.limits if getattr(lm, "hold_s", None)]
         )
         tab.goto(address + page)

@@ -85,7 +85,7 @@ def needs(step: JoinedStep, hot: bool) -> list[set[str]]:
     """Of each set one caution has to be at the step; ``hot`` says whether hot food comes to
     it."""
     kind = step.machine.kind if step.machine is not None else ""
-    at = step.step.at.celsius if step.step.at is not None else None
+    at = step.step.at.warmest.celsius if step.step.at is not None else None
     cool = step.cold is not None or (at is not None and at < 50)
     found: list[set[str]] = []
     if kind in OF_MACHINE and not (kind in HEATERS and cool):
@@ -112,8 +112,8 @@ def needs(step: JoinedStep, hot: bool) -> list[set[str]]:
 def burns(step: JoinedStep) -> bool:
     """Whether the step itself heats."""
     kind = step.machine.kind if step.machine is not None else ""
-    at = step.step.at.celsius if step.step.at is not None else None
-    target = step.target.temperature if step.target is not None else None
+    at = step.step.at.warmest.celsius if step.step.at is not None else None
+    target = step.target.warmest if step.target is not None else None
     if (at or 0) >= BURNS or (target is not None and target.celsius >= BURNS):
         return True
     cool = step.cold is not None or at is not None
@@ -132,9 +132,9 @@ def hot_after(step: JoinedStep, hot: bool) -> bool:
         return False
     if burns(step):
         return True
-    if step.target is not None and step.target.temperature is not None:
-        return hot and step.target.temperature.celsius >= BURNS
-    seconds = step.step.time.seconds if step.step.time is not None else 0
+    if step.target is not None and step.target.warmest is not None:
+        return hot and step.target.warmest.celsius >= BURNS
+    seconds = step.step.time.longest if step.step.time is not None else 0
     return hot and seconds < HOUR
 
 
@@ -341,7 +341,7 @@ def test_no_trigger_names_a_verb() -> None:
     assert "verb" not in When.model_fields and "do" not in When.model_fields
     for ident, caution in LIBRARY.cautions.items():
         words: set[str] = set()
-        for key in caution.when.model_fields_set - {"does", "at_hand", "state"}:
+        for key in caution.when.model_fields_set - {"does", "at_hand", "state", "function"}:
             value = getattr(caution.when, key)
             words |= {str(w) for w in (value if isinstance(value, tuple) else (value,))}
         assert not words & set(LIBRARY.verbs), ident

@@ -10,8 +10,8 @@ from typing import Literal
 
 import pytest
 
+from generator.measures.ranges import Span, TemperatureSpan
 from generator.measures.temperature import Temperature
-from generator.measures.times import Time
 from generator.records.process import read_target
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.course import (
@@ -143,8 +143,8 @@ def came(hot: bool) -> Course:
 
 
 def timed(step: JoinedStep, minutes: int | None, at: int | None = None) -> JoinedStep:
-    time = Time(minutes * MINUTE) if minutes is not None else None
-    where = Temperature.of(at, "°F") if at is not None else None
+    time = Span.of(minutes * MINUTE) if minutes is not None else None
+    where = TemperatureSpan.of(Temperature.of(at, "°F")) if at is not None else None
     return replace(step, step=step.step.model_copy(update={"time": time, "at": where}))
 
 

@@ -334,7 +334,22 @@ def test_a_count_and_a_volume_are_reported_as_typed() -> None:
         reported("12", "2 cloves") == "about 4 cloves"
         and reported("3", "2 cloves") == "about 1 clove"
     )
-    assert reported("1", "2 cloves") == "less than 1"
+    assert [reported(g, "2 cloves") for g in ("1", "1.5", "2.2", "0.4", "0.3")] == [
+        "about ⅓ clove",
+        "about ½ clove",
+        "about ¾ clove",
+        "about ¼ clove",
+        "less than ¼",
+    ]
+    assert [reported(g, "2 cloves") for g in ("4", "4.5", "13", "14", "14.9", "16", "351")] == [
+        "about 1½ cloves",
+        "about 1½ cloves",
+        "about 4½ cloves",
+        "about 4½ cloves",
+        "about 5 cloves",
+        "about 5 cloves",
+        "about 117 cloves",
+    ]
     assert reported("240", "1 cup") == "about 2 cup"
     assert reported("1", "3 acorns") == "" and reported("240", "1 cup", ()) == ""
     water = (UnitWeight("ml", "", Fraction(1), Fraction(1), "s"),)

@@ -65,14 +65,24 @@ self.ksBatch = (() => {
     const whole = best.floor();
     return (whole.n || "") + EIGHTHS[best.sub(whole).toJSON()];
   };
+  const asPieces = (v) => {
+    if (v.lt(q("1/8"))) return ZERO;
+    if (!v.lt(ONE)) return halfUp(v, v.lt(q(5)) ? q("1/2") : ONE);
+    let best, off;
+    for (const part of ["1/4", "1/3", "1/2", "2/3", "3/4", "1/1"]) {
+      const c = q(part), away = c.lt(v) ? v.sub(c) : c.sub(v);
+      if (!best || away.lt(off)) [best, off] = [c, away];
+    }
+    return best;
+  };
   const household = (g, ln, factor, n) => {
     if (ln.whole) {
       const all = factor.mul(q(ln.whole[0])), each = all.div(n);
       return `${ONE.lt(n) ? `${each.floor().n} of ` : ""}${all.n} ${ln.whole[all.n === 1n ? 1 : 2]}`;
     }
     if (ln.count) {
-      const [each, one, many] = ln.count, n = halfUp(g.div(q(each))).n, word = n === 1n ? one : many;
-      return n ? `about${NB}${n}${word && " " + word}` : "less than 1";
+      const [each, one, many] = ln.count, n = asPieces(g.div(q(each))), word = ONE.lt(n) ? many : one;
+      return n.n ? `about${NB}${n.d === 1n ? n.n : spoons(n)}${word && " " + word}` : "less than ¼";
     }
     if (!ln.volume) return "";
     const [perMl, unit, word, detail] = ln.volume, ml = g.div(q(perMl));
@@ -323,12 +333,12 @@ self.ksBatch = (() => {
       exact({ id, name, division, accuracy, capacity, least, here, elsewhere, unit, unitG, places }, "division", "accuracy", "capacity", "least", "unitG"));
     const lines = rec.lines.map((ln, i) => {
       const at = steps.find((s) => s.no === ln.at), n = at && alike(at.loads) ? at.loads.n : ONE, all = factor.mul(q(ln.g)), g = all.div(n), on = choose(g, q(ln.ok), scales);
-      if (on.needs && ln.spoon) [on.ok, on.needs] = [ONE];
+      if (on.needs && ln.asneeded) [on.ok, on.needs] = [ONE];
       return { ...ln, i, all, n, g, on, words: household(g, ln, factor, n), bought: all.div(ONE.sub(q(ln.trim || 0))) };
     });
     return { label, factor, hand, yields, steps, loads, lines, lead };
   };
   const shows = (scale, g) => fixed(g.div(scale.unitG), scale.places);
-  const coarse = (on) => `Weighs to ±${small(off(on.scale, on.n), 3)}, ${plain(on.share.mul(q(100)), 1)} %. Needs one that reads ${plain(on.needs)} g.`;
+  const coarse = (on) => `Weighs to ±${small(off(on.scale, on.n), 3)}, ${plain(on.share.mul(q(1000)).ceil().div(q(10)), 1)} %. Needs one that reads ${plain(on.needs)} g.`;
   return { make, q, ZERO, plain, fixed, kilos, counted, shows, coarse, halfUp, whole: (v) => v.n };
 })();

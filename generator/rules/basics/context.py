@@ -152,12 +152,13 @@ class StepContext:
         """The target as typed but in the other scale, where that would do for one of
         ``targets``."""
         typed = self.step.target
-        if typed is None or typed.temperature is None:
+        if typed is None or typed.degrees is None or typed.degrees.is_range:
             return ()
-        if len(self.house.probe.reads) == 1 and typed.temperature.unit in self.house.probe.reads:
+        one = typed.degrees.coolest
+        if len(self.house.probe.reads) == 1 and one.unit in self.house.probe.reads:
             return ()  # nobody here reads the other scale
         try:
-            meant = typed.temperature.swapped()
+            meant = one.swapped()
         except ValueError:
             return ()
         if not any(self._would_do(typed, meant, read_target(target)) for target in targets):
@@ -168,12 +169,12 @@ class StepContext:
     def _would_do(self, typed: Target, meant: Temperature, wanted: Target) -> bool:
         """Whether what is ``typed`` would do for a target that is ``wanted``, were its temperature
         the one that is ``meant``."""
-        assert wanted.temperature is not None
+        assert wanted.coolest is not None and wanted.warmest is not None
         if wanted.kind in ("to", "below"):
-            return _COLDEST <= meant <= wanted.temperature + self.accuracy
-        if wanted.hold and typed.hold and typed.hold.seconds < wanted.hold.seconds:
+            return _COLDEST <= meant <= wanted.warmest + self.accuracy
+        if wanted.hold and typed.hold and typed.hold.shortest < wanted.hold.shortest:
             return False
-        return wanted.temperature - self.accuracy <= meant <= _HOTTEST
+        return wanted.coolest - self.accuracy <= meant <= _HOTTEST
 
     def as_typed(self, kind: str, value: Fraction, hold: Fraction | None = None) -> str:
         """A target of a figure in the kitchen's unit as a chef types it: "core 68 °C for 1 min"."""

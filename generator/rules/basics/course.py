@@ -85,7 +85,7 @@ class Course:
 
 @dataclass(frozen=True)
 class Stay:
-    """What one step is for the food's temperature."""
+    """What one step is for the food's temperature; ``seconds`` at the longest."""
 
     during: During
     known: Known
@@ -94,7 +94,7 @@ class Stay:
 
 def stay_of(step: JoinedStep, course: Course, food: Product, bounds: Bounds) -> Stay:
     """What a step is for the temperature of ``food`` that came to it by ``course``."""
-    seconds = step.step.time.seconds if step.step.time is not None else None
+    seconds = step.step.time.longest if step.step.time is not None else None
     during, known = _during(step, course, food, bounds)
     return Stay(during, known, seconds)
 
@@ -164,16 +164,17 @@ def _probed_hot(step: JoinedStep, food: Product, bounds: Bounds) -> bool:
         return False
     if any(c.raw_animal and not c.heated for c in food.components):
         return True
-    if target.temperature is None or bounds.hot is None:
+    if target.coolest is None or bounds.hot is None:
         return False
-    return bounds.hot <= target.temperature
+    return bounds.hot <= target.coolest
 
 
 def _stated_warm(step: JoinedStep, bounds: Bounds) -> bool:
     """Whether what the step states is too cool to hold food hot, whatever its verb: milk steamed at
     30 °C is being kept warm."""
-    target = step.target.temperature if step.target is not None else None
-    stated = [t for t in (step.step.at, target) if t is not None]
+    target = step.target.coolest if step.target is not None else None
+    at = step.step.at.coolest if step.step.at is not None else None
+    stated = [t for t in (at, target) if t is not None]
     return bool(stated) and bounds.hot is not None and max(stated) < bounds.hot
 
 
@@ -186,7 +187,7 @@ def warms(step: JoinedStep, bounds: Bounds) -> bool:
     """Whether heat goes into the food at a step, whatever it is called: by its effects, or `at` a
     temperature at which food is held hot, or hotter."""
     at = step.step.at
-    hot = at is not None and bounds.hot is not None and bounds.hot <= at
+    hot = at is not None and bounds.hot is not None and bounds.hot <= at.warmest
     return bool(step.effects & HEATS) or (hot and not step.effects & {"holds-hot", "cleans"})
 
 
@@ -197,8 +198,8 @@ def _kept_cold(step: JoinedStep, bounds: Bounds) -> bool:
 def _held(step: JoinedStep, hot: bool, bounds: Bounds) -> Literal["cold", "hot"] | None:
     """Cold or hot by a stated temperature of the food, or of the place it is in. A place warms
     nothing that was cold: only hot food is held hot by it."""
-    target = step.target.temperature if step.target is not None else None
-    stated = [t for t in (target, step.step.at) if t is not None]
+    spans = (step.step.at, step.target.degrees if step.target is not None else None)
+    stated = [end for span in spans if span is not None for end in (span.coolest, span.warmest)]
     if not stated:
         return None
     warmest, coldest = max(stated), min(stated)

@@ -9,14 +9,17 @@ count of days while germs grow.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from fractions import Fraction
 
 from generator.files.finding import Finding, Place
+from generator.measures.amounts import Amount
 from generator.measures.rounding import half_up, to_side
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.words import NARROW, duration, plain
 from generator.records.equipment import Cold
+from generator.resolve.joined import JoinedLine
 from generator.rules.basics.check_points import boiling_point
 from generator.rules.basics.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
 from generator.rules.basics.product import Component
@@ -28,7 +31,11 @@ COLD = Temperature.of(10, "°C")
 """Below it no rack and no draught brings food."""
 WATER_FREEZES = Temperature.of(0, "°C")
 HOTTEST_OVEN = Temperature.of(550, "°C")
-"""Above what any oven, grill or oil is kept at, wood fire and all."""
+"""Above what any oven or grill is kept at, wood fire and all."""
+HOTTEST_FAN = Temperature.of(315, "°C")
+HOTTEST_OIL = Temperature.of(230, "°C")
+"""The same of an oven with a fan or steam, and of oil, which smokes and burns: figures of ours,
+which only ask. 350 typed with the wrong scale is above both."""
 WEATHER = TemperatureDifference(Fraction(10, 9), "°F")
 """Weather moves the boiling point by a degree or two Fahrenheit (shared/check-points.yaml)."""
 LEAST_COOKED = Temperature.of(130, "°F")
@@ -58,20 +65,20 @@ def _of_target(context: StepContext) -> Iterator[Finding]:
     """A target that wet food can't get to, that freezes what is only cooled, or that is cold where
     nothing cools."""
     step, target = context.step, context.step.target
-    if target is None or target.temperature is None:
+    if target is None or target.coolest is None or target.warmest is None:
         return
-    temperature, place = target.temperature, context.target_place()
+    coolest, warmest, place = target.coolest, target.warmest, context.target_place()
     of_food = target.kind in ("core", "to", "at")
-    if of_food and _too_hot_for_water(context, temperature):
+    if of_food and _too_hot_for_water(context, warmest):
         words = (
             f"{step.verb}: {target.text} is hotter than boiling water, {_boils(context)}. Wet "
             "food doesn't get that hot."
         )
-        yield _ask(context, words, temperature, target.text, place)
-    elif context.cools and "freezes" not in step.effects and temperature < FROZEN:
+        yield _ask(context, words, warmest, target.text, place)
+    elif context.cools and "freezes" not in step.effects and coolest < FROZEN:
         words = f"{step.verb}: {target.text} freezes it."
-        yield _ask(context, words, temperature, target.text, place)
-    if target.kind == "to" and temperature < COLD and not _may_be_cold(context):
+        yield _ask(context, words, coolest, target.text, place)
+    if target.kind == "to" and coolest < COLD and not _may_be_cold(context):
         yield _only_chilling(context, target.text)
 
 
@@ -82,7 +89,7 @@ def _of_what_is_set(context: StepContext) -> Iterator[Finding]:
     if at is None:
         return
     place = step.step.place("at")
-    if _in_water_or_steam(context) and _too_hot_for_water(context, at):
+    if _in_water_or_steam(context) and _too_hot_for_water(context, at.warmest):
         medium = context.house.library.media.get(step.step.do)
         steam = (
             "steam without pressure gets no hotter than water boils"
@@ -90,13 +97,25 @@ def _of_what_is_set(context: StepContext) -> Iterator[Finding]:
             else "water boils"
         )
         words = f"{step.verb}: at {at}, and {steam} at {_boils(context)}."
-        yield _ask(context, words, at, str(at), place)
-    if at > HOTTEST_OVEN:
-        yield _ask(context, f"{step.verb}: at {at}. No oven is that hot.", at, str(at), place)
-    core = step.target.temperature if step.target is not None else None
-    if core is not None and "cooks" in step.effects and at < core:
+        yield _ask(context, words, at.warmest, str(at), place)
+    hottest, what = _hottest(context)
+    if at.warmest > hottest:
+        words = f"{step.verb}: at {at}. No {what} is that hot."
+        yield _ask(context, words, at.warmest, str(at), place, hottest)
+    core = step.target.warmest if step.target is not None else None
+    if core is not None and "cooks" in step.effects and at.warmest < core:
         words = f"{step.verb}: at {at} the food can't come to {core}."
-        yield _ask(context, words, at, str(at), place)
+        yield _ask(context, words, at.warmest, str(at), place)
+
+
+def _hottest(context: StepContext) -> tuple[Temperature, str]:
+    """Above what a step's machine is never set, and what to call it."""
+    machine = context.step.machine
+    if machine is not None and machine.kind == "fryer":
+        return HOTTEST_OIL, "fryer"
+    if machine is not None and machine.heat in ("convection", "high-humidity"):
+        return HOTTEST_FAN, "oven with a fan or steam"
+    return HOTTEST_OVEN, "oven"
 
 
 def _in_water_or_steam(context: StepContext) -> bool:
@@ -111,11 +130,11 @@ def _of_cold_place(context: StepContext) -> Iterator[Finding]:
     step, cold = context.step, context.step.cold
     if cold is None:
         return
-    if "freezes" in step.effects and cold.air >= WATER_FREEZES:
+    if "freezes" in step.effects and cold.air.warmest >= WATER_FREEZES:
         yield _never_frozen(context, cold)
-    if cold.kind == "refrigerator" and cold.air < FROZEN:
+    if cold.kind == "refrigerator" and cold.air.coolest < FROZEN:
         words = f"{cold.name} is a refrigerator at {cold.air}. Food freezes there."
-        yield _ask(context, words, cold.air, str(cold.air), cold.place("air"))
+        yield _ask(context, words, cold.air.coolest, str(cold.air), cold.place("air"))
 
 
 def _frozen_too_long(context: StepContext) -> list[Finding]:
@@ -126,12 +145,12 @@ def _frozen_too_long(context: StepContext) -> list[Finding]:
     rule = context.house.library.preparation
     if not step.step.stays_frozen or step.cold is not None:
         return []
-    if at is not None and at < WATER_FREEZES:
+    if at is not None and at.warmest < WATER_FREEZES:
         return []
-    if time is not None and time.seconds <= rule.most.seconds:
+    if time is not None and time.longest <= rule.most.seconds:
         return []
     where = f"at {at}" if at is not None else "out of the freezer"
-    how_long = f"for {duration(time.seconds)}" if time is not None else "for an unknown time"
+    how_long = f"for {time}" if time is not None else "for an unknown time"
     words = f"{step.verb}: food doesn't stay frozen {how_long} {where}."
     most = duration(rule.most.seconds)
     help = f"Slack it in a refrigerator (`in`), or for {most} at most. That is our working rule."
@@ -244,7 +263,7 @@ def _may_be_cold(context: StepContext) -> bool:
     hot."""
     step = context.step
     cold = step.cold is not None or bool(step.effects & {"cools", "freezes", "thaws"})
-    cold = cold or (step.step.at is not None and step.step.at < COLD)
+    cold = cold or (step.step.at is not None and step.step.at.warmest < COLD)
     return cold or not context.before.hot
 
 
@@ -262,56 +281,133 @@ def _only_chilling(context: StepContext, target: str) -> Finding:
     )
 
 
-MOST_SALT = 50
 MOST_OF_THE_BASE = 2000
-"""Percent of the base beyond which a seasoning, and anything, is asked about."""
+"""Percent of the base beyond which anything is asked about."""
+MOST_SALT = 50
+"""The same of salt, whatever is made of it: a brine, a mix, a crust."""
+MOST_EATEN = {"salt": 8, "gelling-agent": 10}
+"""The same where it is eaten as it is: some five times what is usual, so that a lost decimal mark
+is asked about. Figures of ours, which only ask."""
+_DRAWS_OUT = frozenset({"dries", "ages", "brines", "soaks", "injects"})
+"""Work after which the salt that was weighed isn't all eaten."""
 
 
 def plausible_amounts(context: EndContext) -> EndOutcome:
-    """Ask about percentages that can't be meant: half the base's weight of salt, twenty times the
+    """Ask about amounts that can't be meant: a tenth of the meat's weight of salt, twenty times the
     base."""
+    base = _base_grams(context)
     found: list[Finding] = []
     for line in context.formula.lines:
-        amount, facts = line.line.amount, line.ingredient
-        if amount.kind != "percent" or (line.part, line.item) in context.formula.base:
+        if (line.part, line.item) in context.formula.base:
             continue
-        salt = facts is not None and facts.function in ("salt", "cure", "gelling-agent")
-        if amount.value > (MOST_SALT if salt else MOST_OF_THE_BASE):
-            whole = f"the {amount.of.replace('-', ' ')}" if amount.of else "the base"
-            found.append(
-                Finding(
-                    "amount-implausible",
-                    "warning",
-                    f"{line.name}: {plain(amount.value)} % of {whole}. Is that right?",
-                    line.line.place("amount"),
-                    "Check the figure and its decimal mark.",
-                    about=frozenset({context.formula.id}),
-                )
-            )
+        percent = _percent(context, line, base)
+        if percent is not None and percent > _most_percent(context, line):
+            found.append(_too_much(context, line, percent))
     return EndOutcome((), tuple(found))
+
+
+def _base_grams(context: EndContext) -> Fraction:
+    base = context.formula.base
+    return sum(
+        (c.grams for c in context.product.components if (c.part, c.item) in base), Fraction()
+    )
+
+
+def _percent(context: EndContext, line: JoinedLine, base: Fraction) -> Fraction | None:
+    """How many percent of the base, or of the part it names, a line is; None where nothing says
+    it."""
+    amount = line.line.amount
+    if amount.kind == "percent":
+        return amount.value
+    if amount.kind == "as-needed" or not base:
+        return None
+    parts = context.product.components
+    grams = sum((c.grams for c in parts if (c.part, c.item) == (line.part, line.item)), Fraction())
+    return grams / base * 100
+
+
+def _most_percent(context: EndContext, line: JoinedLine) -> int:
+    """How many percent of it are asked about."""
+    function = line.ingredient.function if line.ingredient is not None else None
+    if function in MOST_EATEN and _eaten_as_it_is(context):
+        return MOST_EATEN[function]
+    return MOST_SALT if function in ("salt", "cure", "gelling-agent") else MOST_OF_THE_BASE
+
+
+def _eaten_as_it_is(context: EndContext) -> bool:
+    """Whether what was weighed is eaten with the food: it goes into no other formula unless with
+    food of an animal or cooked, and no step draws it out again."""
+    effects = frozenset().union(*(step.effects for step in context.formula.steps))
+    if effects & _DRAWS_OUT:
+        return False
+    animal = any(c.species != "none" for c in context.product.components)
+    return animal or not context.formula.used_in or bool(effects & {"cooks", "bakes"})
+
+
+def _too_much(context: EndContext, line: JoinedLine, percent: Fraction) -> Finding:
+    """The question whether an amount is meant, with a tenth of it."""
+    amount, place = line.line.amount, line.line.place("amount")
+    whole = f"the {amount.of.replace('-', ' ')}" if amount.of else "the base"
+    tenth = _a_tenth(amount) if percent / 10 <= _most_percent(context, line) else ""
+    question = f"Did you mean {tenth}?" if tenth else "Is that right?"
+    return Finding(
+        "amount-implausible",
+        "warning",
+        f"{line.name}: {plain(percent, 1)} % of {whole}. {question}",
+        place,
+        "Check the figure and its decimal mark.",
+        (place.fixed(tenth),) if tenth else (),
+        about=frozenset({context.formula.id}),
+    )
+
+
+def _a_tenth(amount: Amount) -> str:
+    """The amount with its decimal mark one place on, in the words it was typed in; nothing where
+    it is no plain figure."""
+    typed = re.fullmatch(r"([0-9]+(?:[.,][0-9]+)?)(\s*[A-Za-z%].*)", amount.text)
+    if typed is None:
+        return ""
+    figure = Fraction(typed[1].replace(",", ".")) / 10
+    return f"{plain(figure, 6, grouped=False)}{typed[2]}"
 
 
 def _never_frozen(context: StepContext, cold: Cold) -> Finding:
     place = cold.place("air")
     words = f"{context.step.verb}: {cold.name} is kept at {cold.air}. Nothing freezes there."
     help = "Name a freezer under `in`, or check the sign of its `air`."
-    fixes = (place.fixed(f"-{cold.air}".replace(NARROW, " ")),) if cold.kind == "freezer" else ()
+    fixes = (
+        (place.fixed(f"-{cold.air}".replace(NARROW, " ")),)
+        if cold.kind == "freezer" and not cold.air.is_range
+        else ()
+    )
     if not fixes:
         place = context.step.step.place("in")
     return context.finding("never-freezes", "error", words, help, fixes, place)
 
 
-def _ask(context: StepContext, words: str, typed: Temperature, text: str, place: Place) -> Finding:
+_RANGE = re.compile(r"[0-9].*?(?: to |–|-| then )-?[0-9]")
+"""A text with two figures: which of them is in the wrong scale nobody knows."""
+
+
+def _ask(
+    context: StepContext,
+    words: str,
+    typed: Temperature,
+    text: str,
+    place: Place,
+    most: Temperature = BOILING,
+) -> Finding:
     """The question whether a temperature is meant, with the same figure in the other scale where
-    that would make sense."""
+    that would make sense: at ``most`` so hot."""
     if _meant_to_boil(context, typed):
         return _as_hot_as_water_gets(context, words, typed, text, place)
     other = typed.swapped()
     write: tuple[str, ...] = ()
-    if FROZEN <= other <= BOILING and not _leaves_it_undone(context, text, other):
-        figure, meant = str(typed).replace(NARROW, " "), str(other).replace(NARROW, " ")
+    one_figure = not _RANGE.search(text)
+    if one_figure and FROZEN <= other <= most and not _leaves_it_undone(context, text, other):
+        meant = str(other).replace(NARROW, " ")
         write = (place.fixed(_in_its_place(text, meant)),)
-        words = f"{words} Did you mean {figure} or {meant}?"
+        words = f"{words} Did you mean {meant}?"
     return context.finding(
         "temperature-implausible", "warning", words, "Check the figure and its scale.", write, place
     )
@@ -323,7 +419,7 @@ def _meant_to_boil(context: StepContext, typed: Temperature) -> bool:
     if _boils_below(context, typed):
         return True
     target = context.step.target
-    wanted = target.temperature if target is not None and "cooks" in context.step.effects else None
+    wanted = target.warmest if target is not None and "cooks" in context.step.effects else None
     too_cool = wanted is not None and wanted != typed and typed.swapped() < wanted
     return too_cool and _too_hot_for_water(context, typed)
 

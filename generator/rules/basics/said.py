@@ -66,7 +66,7 @@ def _read(match: re.Match[str]) -> Temperature:
 
 def _figures(context: StepContext) -> list[Finding]:
     step, target = context.step, context.step.target
-    if "cooks" not in step.effects or target is None or target.temperature is None:
+    if "cooks" not in step.effects or target is None or target.coolest is None:
         return []
     if target.kind != "core":
         return []
@@ -74,7 +74,7 @@ def _figures(context: StepContext) -> list[Finding]:
         match[0]
         for text in step.step.how
         for match in _FIGURE.finditer(text)
-        if (said := _read(match)) > _WARM and said + _CARRIED < target.temperature
+        if (said := _read(match)) > _WARM and said + _CARRIED < target.coolest
     ]
     if not below:
         return []

@@ -102,7 +102,7 @@ def chilled_by(steps: tuple[JoinedStep, ...], bounds: Bounds) -> bool:
 
     def cold(step: JoinedStep) -> bool:
         at = step.step.at
-        place = at is not None and bounds.cold is not None and at <= bounds.cold
+        place = at is not None and bounds.cold is not None and at.warmest <= bounds.cold
         return place or step.cold is not None or bool(step.effects & {"cools", "freezes"})
 
     return _comes_first(steps, cold)

@@ -332,7 +332,7 @@ def _do_otherwise(context: StepContext) -> str:
     """What to do about a time that is too long; where the place is hot enough, it may be a cook."""
     hot, at = held_hot(context.house), context.step.step.at
     figure = hot[1].value if hot is not None else None
-    if at is not None and figure is not None and figure <= at:
+    if at is not None and figure is not None and figure <= at.coolest:
         return (
             "Does the heat cook it through? Write `does: cooks` and its core `target`. If not, "
             "take less time."

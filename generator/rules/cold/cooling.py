@@ -7,8 +7,8 @@ from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
+from generator.measures.ranges import Span
 from generator.measures.temperature import TemperatureDifference
-from generator.measures.times import Time
 from generator.measures.words import NARROW, duration, listed, plain
 from generator.reference.row_kinds import ClockFrom, CoolRow
 from generator.rules.basics.context import (
@@ -70,7 +70,7 @@ def _on_the_clock(context: StepContext, row: CoolRow) -> Outcome:
     verdict, findings = _target(context, last)
     findings += _where(context)
     findings += _clock(context, stages)
-    met = target.temperature if target and verdict.status == "meets" else None
+    met = target.warmest if target and verdict.status == "meets" else None
     limit = CoolingLimit(
         **context.names("cool"),
         hazard="cool",
@@ -163,7 +163,7 @@ def _where(context: StepContext) -> tuple[Finding, ...]:
     place = step.step.place("do")
     if step.machine is not None and step.machine.kind in _HOT_MACHINES:
         words, place = f"{step.machine.name} cools nothing", step.step.place("with")
-    elif at is not None and limit is not None and limit < at:
+    elif at is not None and limit is not None and limit < at.warmest:
         words, place = f"at {at} it never gets to the limit", step.step.place("at")
     elif step.target is None and at is None:
         words = "where, and to what temperature?"
@@ -195,7 +195,7 @@ def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ..
     time, step = context.step.step.time, context.step
     if time is None or "cools" not in step.effects or step.step.stays is not None:
         return ()
-    if stood + time.seconds <= hard[-1].within_s:
+    if stood + time.longest <= hard[-1].within_s:
         return ()
     return (_too_slow(context, hard[-1], stood, time),)
 
@@ -221,12 +221,12 @@ def _begun_too_late(context: StepContext, first: Stage, stood: Fraction) -> Find
     )
 
 
-def _too_slow(context: StepContext, last: Stage, stood: Fraction, time: Time) -> Finding:
+def _too_slow(context: StepContext, last: Stage, stood: Fraction, time: Span) -> Finding:
     """The time a step takes to cool is too long, after what the food ``stood``: an error, or where
     no target says that it is the time to get there, a question."""
     step, target, most = context.step, context.step.target, last.within_s
     end = both(last.figure.value, last.figure.shown_c, last.figure.shown_f)
-    stays = _spaced(f"stays: {time.text or duration(time.seconds)}")
+    stays = _spaced(f"stays: {time.text or str(time)}")
     if target is None:
         return context.finding(
             "chill-time-unclear",
@@ -245,7 +245,7 @@ def _too_slow(context: StepContext, last: Stage, stood: Fraction, time: Time) ->
     return context.finding(
         "chill-too-slow",
         "error",
-        f"{step.verb}: it takes {time}{before} to get to {target.temperature}. It must be at "
+        f"{step.verb}: it takes {time}{before} to get to {target.degrees}. It must be at "
         f"{end} within {duration(most)}.",
         "Chill it in smaller pieces, or on ice. Does it stay there for this time? Write it as "
         "`stays`.",
@@ -319,13 +319,13 @@ def _in_words(context: StepContext, row: CoolRow) -> Outcome:
 
 def _target(context: StepContext, last: Figure) -> tuple[Verdict, tuple[Finding, ...]]:
     target = context.step.target
-    if target is None or target.temperature is None:
+    if target is None or target.warmest is None:
         return Verdict(), ()
     law = last.value
     fix = context.as_typed("to", last.read_at(context.unit))
     shown = both(law, last.shown_c, last.shown_f)
     fixed = context.fixed(fix)
-    if law < target.temperature:
+    if law < target.warmest:
         words = (
             f"The {context.step.verb.lower()} target, {target.text}, is above the limit: {shown}."
         )
@@ -333,7 +333,7 @@ def _target(context: StepContext, last: Figure) -> tuple[Verdict, tuple[Finding,
             "target-above-limit", "error", words, "Chill to the limit or below.", fixed
         )
         return Verdict("fails", words, (fix,)), (finding,)
-    if law < target.temperature + context.accuracy:
+    if law < target.warmest + context.accuracy:
         words = (
             f"{context.step.verb}: the target, {target.text}, meets {shown} only if the "
             "probe is exact."

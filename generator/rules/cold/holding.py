@@ -150,7 +150,7 @@ def _held_where(context: StepContext, row: HoldRow, figure: Figure) -> tuple[Fin
     if step.cold is not None:
         words = f"{step.verb}: {step.cold.name} can't hold food hot. The limit is {shown}."
         place = step.step.place("in")
-    elif at is not None and row.value is not None and at < row.value:
+    elif at is not None and row.value is not None and at.coolest < row.value:
         words = f"{step.verb}: {at} doesn't hold it hot. The limit is {shown}."
         place = step.step.place("at")
     else:
@@ -186,7 +186,7 @@ def hot_holding(context: StepContext) -> Outcome:
         step.id,
         step.number,
         step.verb,
-        target.temperature if target is not None and verdict.status == "meets" else None,
+        target.coolest if target is not None and verdict.status == "meets" else None,
         target.text if target else "",
         verdict,
     )
@@ -213,16 +213,16 @@ def _is_held_hot(context: StepContext) -> bool:
 def _hot_target(context: StepContext, figure: Figure) -> tuple[Verdict, tuple[Finding, ...]]:
     """A hot-holding target held against the limit on this probe."""
     target, least = context.step.target, figure.value
-    if target is None or target.temperature is None:
+    if target is None or target.coolest is None:
         return Verdict(), ()
     shown = both(least, figure.shown_c, figure.shown_f)
     fix = context.as_typed("at", figure.read_at(context.unit))
-    if target.temperature < least:
+    if target.coolest < least:
         words = f"The hot-holding target, {target.text}, is below the limit: {shown}."
         fixed = context.fixed(fix)
         finding = context.finding("target-below-limit", "error", words, "", fixed)
         return Verdict("fails", words, (fix,)), (finding,)
-    if target.temperature - context.accuracy < least:
+    if target.coolest - context.accuracy < least:
         words = (
             f"{context.step.verb}: the target, {target.text}, meets {shown} only if the probe is "
             "exact."
@@ -273,13 +273,13 @@ def _air(context: StepContext, row: HoldRow, figure: Figure) -> list[Finding]:
     clause = cited(context.house, row)
     asked = context.degrees(figure.read_at(context.unit))
     help = f"Set it to {asked} or colder. Enter its temperature under `air`."
-    if row.value < cold.air:
+    if row.value < cold.air.warmest:
         words = (
             f"{cold.name} is kept at {cold.air}. Food that needs temperature control must be at "
             f"{shown} or colder."
         )
-        meant = cold.air.swapped()
-        fits = Temperature.of(0, "°C") <= meant <= row.value
+        meant = cold.air.warmest.swapped()
+        fits = Temperature.of(0, "°C") <= meant <= row.value and not cold.air.is_range
         write = (place.fixed(str(meant).replace(NARROW, " ")),) if fits else ()
         if write:
             help = (
@@ -287,7 +287,7 @@ def _air(context: StepContext, row: HoldRow, figure: Figure) -> list[Finding]:
                 "temperature."
             )
         return [context.finding("air-above-limit", "error", words, help, write, place, clause)]
-    if row.value < cold.air + context.accuracy:
+    if row.value < cold.air.warmest + context.accuracy:
         words = (
             f"{cold.name} is kept at {cold.air}. Food in it can't get to {asked}, which the "
             "probe must read."
@@ -302,13 +302,13 @@ def _kept_at(context: StepContext, row: HoldRow, figure: Figure) -> list[Finding
     if context.cools or step.effects & {"cooks", "reheats", "holds-hot", "thaws"}:
         return []  # judged by the rules of those steps
     found: list[Finding] = []
-    if target is not None and target.temperature is not None:
+    if target is not None and target.warmest is not None:
         place = context.target_place()
-        found += _too_warm(context, row, figure, target.temperature, target.text, place, "to ")
+        found += _too_warm(context, row, figure, target.warmest, target.text, place, "to ")
     if step.step.at is not None:
         text, place = f"at {step.step.at}", step.step.place("at")
         kind = "to " if target is not None and text == target.text else ""
-        found += _too_warm(context, row, figure, step.step.at, text, place, kind)
+        found += _too_warm(context, row, figure, step.step.at.warmest, text, place, kind)
     return found
 
 

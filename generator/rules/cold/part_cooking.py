@@ -74,7 +74,7 @@ def _wrong(context: StepContext, row: PartCookRow) -> list[Fault]:
     if time is None:
         help = f"Write `time`, {duration(most)} at most."
         found.append(("part-cook-too-long", "for how long?", help, do))
-    elif time.seconds > most:
+    elif time.longest > most:
         words = f"{time} is longer than the {duration(most)} the rule allows."
         help = "Heat it for less, or cook it through at once."
         found.append(("part-cook-too-long", words, help, step.step.place("time")))
@@ -182,7 +182,7 @@ def _heats_without_cooking(context: StepContext) -> bool:
         return True
     hot = held_hot(context.house)
     least = hot[1].value if hot is not None else None
-    return at is not None and least is not None and least <= at
+    return at is not None and least is not None and least <= at.warmest
 
 
 def _finished_by_microwave(context: StepContext) -> Outcome:
@@ -212,7 +212,7 @@ def _limit(context: StepContext, row: PartCookRow) -> TimeLimit:
     time = step.step.time
     verdict = Verdict()
     if time is not None:
-        fits = time.seconds <= most
+        fits = time.longest <= most
         words = f"{time} is {'within' if fits else 'longer than'} {duration(most)}."
         verdict = Verdict("meets" if fits else "fails", words)
     basis = Basis(

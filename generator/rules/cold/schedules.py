@@ -61,7 +61,7 @@ def _between(context: StepContext) -> Fraction:
     steps = context.formula.before(context.step.number)
     heated = max((s.number for s in steps if "cooks" in s.effects), default=0)
     times = [s.step.time for s in steps if s.number > heated]
-    since = sum((t.seconds for t in times if t is not None), Fraction(0))
+    since = sum((t.longest for t in times if t is not None), Fraction(0))
     spell = context.course.spell  # of streams that meet, the one that was off the heat longest
     return max(since, spell.seconds) if spell is not None and spell.hot else since
 

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
-from generator.measures.temperature import Temperature
+from generator.measures.ranges import TemperatureSpan
 from generator.measures.words import duration
 from generator.reference.row_kinds import ThawRow
 from generator.resolve.joined import JoinedStep
@@ -164,16 +164,16 @@ def _in_water(context: StepContext) -> Outcome:
     most = food.above_for.seconds
     if most:
         findings += _too_long(context, food, most)
-    elif food.value < at:
+    elif food.value < at.warmest:
         findings += _never_so_long(context, food)
     limits = (below(context, water, "thaw-water"), below(context, food, "thaw"))
     return Outcome(limits, tuple(findings))
 
 
-def _water_too_warm(context: StepContext, water: ThawRow, at: Temperature) -> list[Finding]:
+def _water_too_warm(context: StepContext, water: ThawRow, at: TemperatureSpan) -> list[Finding]:
     """An error where the water is stated as warmer than its row."""
     assert water.value is not None
-    if at <= water.value:
+    if at.warmest <= water.value:
         return []
     figure = figure_of(water.value, water.printed, "max", context.accuracy)
     return [
@@ -194,11 +194,11 @@ def _never_so_long(context: StepContext, food: ThawRow) -> list[Finding]:
     anything may be prepared in: a working rule of ours, for the code gives it no time."""
     step, rule = context.step, context.house.library.preparation
     time = step.step.time
-    if time is not None and time.seconds <= rule.most.seconds:
+    if time is not None and time.longest <= rule.most.seconds:
         return []
     assert food.value is not None
     figure = figure_of(food.value, food.printed, "max", context.accuracy)
-    how_long = duration(time.seconds) if time is not None else "for a time that isn't stated"
+    how_long = str(time) if time is not None else "for a time that isn't stated"
     return [
         context.finding(
             "thaw-too-long",
@@ -234,7 +234,7 @@ def _too_long(context: StepContext, food: ThawRow, most: Fraction) -> list[Findi
             later.cold or later.effects & {"cooks", "cools", "freezes"}
         ):
             break
-        total += later.step.time.seconds if later.step.time else 0
+        total += later.step.time.longest if later.step.time else 0
     if total <= most:
         return []
     return [

@@ -59,7 +59,7 @@ def _fits(context: StepContext, row: TimeControlRow) -> bool:
         return False
     if row.stay_max is None:
         return True
-    return not hot and at is not None and at <= row.stay_max.value
+    return not hot and at is not None and at.warmest <= row.stay_max.value
 
 
 def _cut_or_opened(context: StepContext, row: TimeControlRow, warm: bool = False) -> bool:
@@ -85,9 +85,9 @@ def _keeps_to(step: JoinedStep, row: TimeControlRow, warm: bool) -> bool:
     """Whether a step states a temperature no warmer than the row's (``warm``: any), and a time no
     longer."""
     at, time = step.step.at, step.step.time
-    if at is None or row.stay_max is None or (row.stay_max.value < at and not warm):
+    if at is None or row.stay_max is None or (row.stay_max.value < at.warmest and not warm):
         return False
-    return time is not None and row.within is not None and time.seconds <= row.within.seconds
+    return time is not None and row.within is not None and time.longest <= row.within.seconds
 
 
 def _over(context: StepContext, row: TimeControlRow) -> bool:
@@ -96,7 +96,7 @@ def _over(context: StepContext, row: TimeControlRow) -> bool:
     time = context.step.step.time
     assert time is not None and row.within is not None
     since, untimed = _since(context)
-    return untimed is not None or since + time.seconds > row.within.seconds
+    return untimed is not None or since + time.longest > row.within.seconds
 
 
 def _counted_from_cutting(context: StepContext) -> list[Finding]:
@@ -118,7 +118,7 @@ def _counted_from_cutting(context: StepContext) -> list[Finding]:
             "time-control-since-cut",
             "warning",
             f"{context.step.verb}: with the {duration(since)} since it was cut or opened, "
-            f"{duration(time.seconds)} is longer than the {duration(row.within.seconds)} it may "
+            f"{time} is longer than the {duration(row.within.seconds)} it may "
             "be out from "
             f"{both(start.value, start.shown_c, start.shown_f)}.",
             "Hold it for less time, or chill it first. As written, it must start as cold as "
@@ -153,7 +153,7 @@ def _too_warm(context: StepContext) -> list[Finding]:
         return []
     row, stay = found[1], found[1].stay_max
     assert stay is not None
-    if at <= stay.value or not _cut_or_opened(context, row, warm=True):
+    if at.warmest <= stay.value or not _cut_or_opened(context, row, warm=True):
         return []
     figure = figure_of(stay.value, stay.printed, "max", context.accuracy)
     return [
@@ -190,7 +190,7 @@ def _since(context: StepContext) -> tuple[Fraction, JoinedStep | None]:
     """The seconds the steps before this one take, by their `time`, from the first cutting or
     opening; and the first of them that states none."""
     steps = _steps_since(context)
-    total = sum((s.step.time.seconds for s in steps if s.step.time is not None), Fraction(0))
+    total = sum((s.step.time.longest for s in steps if s.step.time is not None), Fraction(0))
     return total, next((s for s in steps if s.step.time is None), None)
 
 
@@ -275,11 +275,8 @@ def _too_long(context: StepContext, row: TimeControlRow, most: Fraction) -> Iter
     if time is None:
         help = f"Write `time`, {duration(most)} at most."
         yield _wrong(context, row, code, f"{step.verb}: for how long?", help)
-    elif time.seconds > most:
-        words = (
-            f"{step.verb}: {duration(time.seconds)} is longer than the "
-            f"{duration(most)} the rule allows."
-        )
+    elif time.longest > most:
+        words = f"{step.verb}: {time} is longer than the {duration(most)} the rule allows."
         help = f"After {duration(most)}, throw it away."
         yield _wrong(context, row, code, words, help, step.step.place("time"))
 
@@ -291,7 +288,7 @@ def _too_long_in_all(
     step, time, before = context.step, context.step.step.time, context.course.so_far
     if not before or _counts_from_cutting(row) or time is None:
         return
-    if not time.seconds <= most < before + time.seconds:
+    if not time.longest <= most < before + time.longest:
         return
     left = most - before
     yield _wrong(
@@ -299,7 +296,7 @@ def _too_long_in_all(
         row,
         "time-control-time",
         f"{step.verb}: with the {duration(before)} it was out of the cold or the heat before, "
-        f"that is {duration(before + time.seconds)}. The rule allows {duration(most)}.",
+        f"that is {duration(before + time.longest)}. The rule allows {duration(most)}.",
         f"Hold it for {duration(left)} at most, or bring it straight from the cold or the heat."
         if left > 0
         else "Bring it straight from the cold or the heat.",

@@ -111,9 +111,9 @@ def _cooking(context: StepContext) -> Outcome:
         what = _what(context, found[1])
         return not_covered(context, "cook", f"The rules here have no row for {what}.")
     target = step.target
-    if target is None or target.kind != "core" or target.temperature is None:
+    if target is None or target.kind != "core" or target.coolest is None:
         return _no_target(context, asked)
-    return _by_target(context, asked, target, target.temperature)
+    return _by_target(context, asked, target, target.coolest)
 
 
 def _asked(
@@ -153,8 +153,8 @@ def _no_target(context: StepContext, asked: _Asked) -> Outcome:
 def _by_target(context: StepContext, asked: _Asked, target: Target, core: Temperature) -> Outcome:
     """The limit of a step with a core target: the row it meets, surely or only on an exact probe;
     the roast chart's where no row of the group's own is met."""
-    hold = target.hold.seconds if target.hold else None
-    lasts = context.step.step.time.seconds if context.step.step.time else None
+    hold = target.hold.shortest if target.hold else None
+    lasts = context.step.step.time.shortest if context.step.step.time else None
     off = context.accuracy.celsius
     options, because = asked.ranked, asked.because
     row, clear = assess(options, core, hold, off, lasts)
@@ -198,12 +198,12 @@ def _fails(
 ) -> Outcome:
     """The error where no row is met: too cool for any, or held too short for the nearest."""
     step, target = context.step, context.step.target
-    assert target is not None and target.temperature is not None
+    assert target is not None and target.coolest is not None
     own = tuple(o for o in options if o.group != ROAST)
     roast = tuple(o for o in options if o.group == ROAST)
-    fixes = _targets_that_meet(context, own, roast, target.temperature)
+    fixes = _targets_that_meet(context, own, roast, target.coolest)
     lowest = own[0]
-    near = reached(own, target.temperature) or reached(roast, target.temperature)
+    near = reached(own, target.coolest) or reached(roast, target.coolest)
     if near is None:
         words = (
             f"The {step.verb.lower()} target, {target.text}, is below the limit for "
@@ -215,7 +215,7 @@ def _fails(
             f"{_what(context, because)}: {row_words(near)}."
         )
     help = _what_would_do(context, lowest, len(fixes) == 1)
-    below = target.temperature.celsius < options[0].figure.value.celsius
+    below = target.coolest.celsius < options[0].figure.value.celsius
     if chart_reason and group in context.house.pack.ranking[:-1] and below:
         help += f" The roast chart doesn't apply: {chart_reason}."
     finding = context.finding(

@@ -49,7 +49,7 @@ def stands(context: StepContext, row: CookRow | ReheatRow) -> Standing | None:
     if row.stand is None:
         return None
     own = context.step.step.standing_time
-    asked = max(row.stand.seconds, own.seconds if own else Fraction(0))
+    asked = max(row.stand.seconds, own.shortest if own else Fraction(0))
     return Standing(asked, row.stand.seconds)
 
 
@@ -57,7 +57,7 @@ def standing(context: StepContext, row: CookRow | ReheatRow) -> tuple[Finding, .
     """The error of a standing time that is missing or too short."""
     step, most = context.step, row.stand
     own = step.step.standing_time
-    if most is None or (own is not None and own.seconds >= most.seconds):
+    if most is None or (own is not None and own.shortest >= most.seconds):
         return ()
     need = duration(most.seconds)
     if own is None:

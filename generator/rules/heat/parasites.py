@@ -60,7 +60,8 @@ UNTIL_SOLID = "until-solid"
 def _air(step: JoinedStep) -> Temperature | None:
     """How cold a step is said to be: `at`, and the air of its freezer; the warmer where both are
     stated."""
-    stated = [t for t in (step.step.at, step.cold.air if step.cold else None) if t is not None]
+    at = step.step.at.warmest if step.step.at is not None else None
+    stated = [t for t in (at, step.cold.air.warmest if step.cold else None) if t is not None]
     return max(stated) if stated else None
 
 
@@ -101,7 +102,7 @@ def _meets(
     assert row.value is not None and row.hold is not None
     if at > row.value:
         return None
-    time = freeze.step.time.seconds if freeze.step.time is not None else Fraction(0)
+    time = freeze.step.time.shortest if freeze.step.time is not None else Fraction(0)
     solid = row.how == UNTIL_SOLID
     if row.store_at is None and row.hold.seconds <= (0 if solid and freeze.step.solid else time):
         return _Met(row)
@@ -119,7 +120,7 @@ def _stored_for(row: ParasitesRow, store: JoinedStep, before: Fraction) -> bool:
     if store.step.time is None:
         return False
     kept = row.store_at or row.value
-    return (_air(store) or kept) <= kept and before + store.step.time.seconds >= row.hold.seconds
+    return (_air(store) or kept) <= kept and before + store.step.time.shortest >= row.hold.seconds
 
 
 def freezing(context: StepContext) -> Outcome:
@@ -217,7 +218,7 @@ def _time_asked(step: JoinedStep, hold_s: Fraction, met: _Met | None) -> Hold:
     """The time asked for: the step's own where it meets a row, the row's at least."""
     if met is None or step.step.time is None:
         return Hold(hold_s, hold_s)
-    return Hold(max(step.step.time.seconds, hold_s), hold_s)
+    return Hold(max(step.step.time.shortest, hold_s), hold_s)
 
 
 def _judged(

@@ -27,10 +27,10 @@ def plant_cooking(context: StepContext) -> Outcome:
     if not options:
         return NOTHING
     step, target = context.step, context.step.target
-    core = target.temperature if target and target.kind == "core" else None
+    core = target.coolest if target and target.kind == "core" else None
     option, close = options[-1], None
     if core is not None:
-        lasts = step.step.time.seconds if step.step.time else None
+        lasts = step.step.time.shortest if step.step.time else None
         met, clear = assess(options, core, _hold(context), context.accuracy.celsius, lasts)
         if met is None:
             return Outcome((), (_not_met(context, options, core),), True)
@@ -51,7 +51,7 @@ def _is_asked(context: StepContext) -> bool:
 def _hold(context: StepContext) -> Fraction | None:
     """The time the target states."""
     target = context.step.target
-    return target.hold.seconds if target and target.hold else None
+    return target.hold.shortest if target and target.hold else None
 
 
 def _not_met(context: StepContext, options: tuple[Option, ...], core: Temperature) -> Finding:

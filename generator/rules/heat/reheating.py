@@ -178,7 +178,7 @@ def _core(context: StepContext) -> Temperature | None:
     target = context.step.target
     if target is None or (target.kind != "core" and _cooked_again(context)):
         return None
-    return target.temperature
+    return target.coolest
 
 
 def _held(context: StepContext, option: Option) -> Fraction | None:
@@ -186,7 +186,7 @@ def _held(context: StepContext, option: Option) -> Fraction | None:
     target = context.step.target
     if target is None or not target.hold:
         return option.hold_s
-    return max(target.hold.seconds, option.hold_s or Fraction(0))
+    return max(target.hold.shortest, option.hold_s or Fraction(0))
 
 
 def _judged(
@@ -199,9 +199,9 @@ def _judged(
     none."""
     step, target = context.step, context.step.target
     assert target is not None
-    held = target.hold.seconds if target.hold else None
+    held = target.hold.shortest if target.hold else None
     # A target without a time is held at least as long as the page says.
-    lasts = step.step.time.seconds if step.step.time else None
+    lasts = step.step.time.shortest if step.step.time else None
     row, clear = assess(options, core, held, context.accuracy.celsius, lasts)
     if row is None and chart:
         row, clear = assess(chart, core, held, context.accuracy.celsius, lasts)
@@ -234,14 +234,13 @@ def _time_words(reach: Reach | None) -> tuple[tuple[str, str], ...]:
 def _too_slow(context: StepContext, reach: Reach | None) -> tuple[Finding, ...]:
     """Reported where the step itself says that it takes longer than the code lets it."""
     step, time = context.step, context.step.step.time
-    if reach is None or time is None or time.seconds <= reach.within_s:
+    if reach is None or time is None or time.longest <= reach.within_s:
         return ()
     return (
         context.finding(
             "reheat-too-slow",
             "error",
-            f"{step.verb}: {duration(time.seconds)} is too long. It must be there within "
-            f"{duration(reach.within_s)}.",
+            f"{step.verb}: {time} is too long. It must be there within {duration(reach.within_s)}.",
             "Reheat less food at once, or hotter. For holding it hot afterwards, add a step `do: "
             "hold-hot`.",
             (f"time: {duration(reach.within_s)}".replace("\u00a0", " "),),

@@ -8,7 +8,6 @@ import re
 from dataclasses import replace
 from fractions import Fraction
 
-from generator.measures.words import NARROW, plain
 from generator.records.formula import Line
 from generator.reference.row_kinds import OvenRow
 from generator.resolve.joined import JoinedStep
@@ -151,13 +150,12 @@ def _weight_fits(row: OvenRow, grams: Fraction) -> bool:
 def _oven_fits(context: StepContext, row: OvenRow) -> str:
     at, limit = context.step.step.at, row.value
     assert at is not None
-    fits = limit <= at if row.bound == "min" else at <= limit
+    fits = limit <= at.coolest if row.bound == "min" else at.warmest <= limit
     if fits:
         return ""
     figure = figure_of(limit, row.printed, row.bound, context.accuracy)
     words = "or hotter" if row.bound == "min" else "or cooler"
     return (
         f"the oven chart requires {both(limit, figure.shown_c, figure.shown_f)} {words}, and "
-        "it is at "
-        f"{plain(at.in_unit(at.unit))}{NARROW}{at.unit}"
+        f"it is at {at}"
     )

@@ -54,11 +54,11 @@ def on_its_surface(context: StepContext) -> Outcome | None:
     if not asked(context) or next(problems(context), None) is not None:
         return None
     found = _row(context)
-    assert found is not None and target is not None and target.temperature is not None
+    assert found is not None and target is not None and target.coolest is not None
     ident, row = found
     figure = figure_of(row.value, row.printed, "min", context.accuracy)
     option = Option(ident, figure, None, row.clause, "")
-    met, clear = assess((option,), target.temperature, None, context.accuracy.celsius)
+    met, clear = assess((option,), target.coolest, None, context.accuracy.celsius)
     fix = context.as_typed(ON_ITS_SURFACE, figure.read_at(context.unit))
     if met is None:
         words = (
@@ -179,7 +179,7 @@ def _limit(context: StepContext, option: Option, row: CookRow, verdict: Verdict)
         ),
     )
     met = verdict.status in ("meets", "close")
-    hold = target.hold.seconds if met and target.hold else None
+    hold = target.hold.shortest if met and target.hold else None
     return HeatingLimit(
         **context.names("cook"),
         hazard="cook",
@@ -187,7 +187,7 @@ def _limit(context: StepContext, option: Option, row: CookRow, verdict: Verdict)
         source=source,
         figure=figure,
         hold=Hold(hold, None) if hold is not None else None,
-        read=figure.asked(context.unit, target.temperature if met else None),
+        read=figure.asked(context.unit, target.coolest if met else None),
         target=target.text,
         options=(option,),
         because=names,

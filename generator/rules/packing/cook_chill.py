@@ -153,7 +153,7 @@ def _place_fails(place: Cold, most: Temperature | None) -> tuple[str, str] | Non
             "a break, and a person must look twice a day.",
             f"Is it watched? Add `watched: yes` to {place.name}.",
         )
-    if most is not None and place.air > most:
+    if most is not None and place.air.warmest > most:
         return (
             f"{place.name} is kept at {place.air}. The food must be at {most} or colder.",
             "Store it in a colder place, or write `kept: cold`.",
@@ -166,10 +166,10 @@ def _too_long_out(row: ReducedOxygenRow, later: tuple[JoinedStep, ...]) -> tuple
     last = next((s for s in reversed(later) if s.cold is not None and "stores" in s.effects), None)
     if row.then_days is None or last is None or last.step.time is None:
         return None
-    if last.step.time.seconds <= row.then_days * _DAY:
+    if last.step.time.longest <= row.then_days * _DAY:
         return None
     return (
-        f"It is stored last for {duration(last.step.time.seconds)}. Out of the colder place it "
+        f"It is stored last for {last.step.time}. Out of the colder place it "
         f"has {counted(row.then_days, 'day')}.",
         f"Write `time: {row.then_days} days` there, or delete it.",
     )

@@ -1,0 +1,89 @@
+"""What a formula and its process leave out because only one thing can be meant: the base, the step
+a part goes in at, the place it is stored in. Where there are two it stays out, and is asked about.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from generator.records.equipment import Cold, Equipment
+from generator.records.formula import Formula
+from generator.records.process import Effect, Process, Step
+from generator.reference.rows import Verb
+
+
+def with_base(formula: Formula) -> Formula:
+    """The formula with the base it leaves out, where only one can be meant: all of it, if no line
+    is a percentage; else what is given in weights, if one part alone has such lines."""
+    if formula.states("base"):
+        return formula
+    lines = [(p, i, ln.amount) for p, items in formula.parts.items() for i, ln in items.items()]
+    whole = [(part, item) for part, item, amount in lines if amount.kind != "percent"]
+    parts = list(dict.fromkeys(part for part, _ in whole))
+    if len(whole) == len(lines):
+        base = tuple(parts)
+    elif len(parts) == 1:
+        inside = tuple(item for _, item in whole)
+        base = (parts[0],) if len(inside) == len(formula.parts[parts[0]]) else inside
+    else:
+        return formula
+    return formula.model_copy(update={"base": base})
+
+
+def completed(
+    process: Process,
+    formula: Formula,
+    equipment: Mapping[str, Equipment],
+    verbs: Mapping[str, Verb],
+) -> Process:
+    """A process as one formula follows it: with what `add` and `in` can only be."""
+    return _stored(_adding(process, formula, verbs), formula, equipment, verbs)
+
+
+def _adding(process: Process, formula: Formula, verbs: Mapping[str, Verb]) -> Process:
+    """The process with the `add` that none of its steps has, where only one can be meant: all parts
+    at the only step with food, or the only part at the first of them."""
+    if any(step.add for step in process.steps) or process.parts:
+        return process
+    of_food = [n for n, step in enumerate(process.steps) if not _does(step, "cleans", verbs)]
+    if not of_food or (len(of_food) > 1 and len(formula.parts) > 1):
+        return process
+    steps = list(process.steps)
+    steps[of_food[0]] = steps[of_food[0]].model_copy(update={"add": tuple(formula.parts)})
+    return process.model_copy(update={"steps": tuple(steps)})
+
+
+def _does(step: Step, effect: Effect, verbs: Mapping[str, Verb]) -> bool:
+    """Whether a step has an effect, by its verb or its `does`."""
+    verb = verbs.get(step.do)
+    return effect in step.does or (verb is not None and effect in verb.does)
+
+
+def _stored(
+    process: Process,
+    formula: Formula,
+    equipment: Mapping[str, Equipment],
+    verbs: Mapping[str, Verb],
+) -> Process:
+    """The process with the refrigerator its last step leaves out, if that stores, the formula keeps
+    cold alone and its station has one refrigerator. A freezer is never filled in: it would freeze.
+    """
+    keeps = formula.keeps
+    if keeps is None or keeps.cold is None or keeps.dry is not None or keeps.frozen is not None:
+        return process
+    fitting = [
+        ident
+        for ident, place in equipment.items()
+        if isinstance(place, Cold)
+        and place.kind == "refrigerator"
+        and not place.is_elsewhere(formula.station)
+    ]
+    if len(fitting) != 1:
+        return process
+
+    def stored(step: Step) -> Step:
+        stores = _does(step, "stores", verbs)
+        bare = step.in_ is None and step.at is None and step.target is None
+        return step.model_copy(update={"in_": fitting[0]}) if stores and bare else step
+
+    return process.model_copy(update={"steps": (*process.steps[:-1], stored(process.steps[-1]))})
