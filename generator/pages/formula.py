@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generator.measures.kilos import kilos
+from generator.measures.marks import decimal_sign
 from generator.measures.rounding import half_up
 from generator.measures.words import counted
 from generator.pages.batch_record import batch_record
+from generator.pages.bench_record import bench_record
 from generator.pages.escape import as_data
 from generator.pages.page import Heading, Page, make_page
 from generator.pages.tags import tag_links
@@ -77,12 +81,14 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
     store = store_view(sheet, store_limits)
     record = batch_record(sheet) or {}
     only = "only" in record
+    bench = dict(_bench(sheet, (*(lv for s in steps for lv in s.limits), *store_limits)))
     return make_page(
         uri,
         sheet.name,
         formula.station,
         "formula.html",
-        record=as_data(record) if record else "",
+        record=as_data(record | _of_the_page(sheet, record, bench, sizes)) if record else "",
+        bench={ident: as_data(one) for ident, one in bench.items()},
         other="°F, lb, oz" if to_us(sheet.house) else "°C, g",
         own_sizes_only=only,
         asks=_asks(sheet) if record and not only else None,
@@ -114,6 +120,45 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         about=_about(manual, sheet, uri, made_at),
         process=Link(sheet.formula.process.name, link(uri, process_uri(formula.process))),
     )
+
+
+def _bench(sheet: Sheet, views: tuple[LimitView, ...]) -> Iterator[tuple[str, dict[str, object]]]:
+    """What a phone judges readings by and runs clocks of, by the limit's id."""
+    limits = {limit.id: limit for limit in sheet.walk.limits}
+    for view in views:
+        record = bench_record(sheet, limits[view.id], view)
+        if record:
+            yield view.id, record
+
+
+def _of_the_page(
+    sheet: Sheet,
+    record: dict[str, object],
+    bench: dict[str, dict[str, object]],
+    sizes: tuple[SizeView, ...],
+) -> dict[str, object]:
+    """What a batch is started with: whose it is, the labels of its sizes, the kitchen's zone and
+    scale. Ticks count for one ``stamp`` alone: of the weights, the steps' own words and the
+    limits."""
+    kitchen, formula = sheet.house.kitchen, sheet.formula.formula
+    weights = [
+        [
+            (r.name, r.whole, r.decimals, r.unit)
+            for part in (*s.weigh.parts, *s.weigh.whole)
+            for r in part.rows
+        ]
+        for s in sizes
+    ]
+    steps = [[step.step.verb, list(step.step.step.how)] for step in sheet.walk.steps]
+    told = json.dumps([record, weights, steps, bench], sort_keys=True)
+    return {
+        "name": formula.name,
+        "stamp": hashlib.sha256(told.encode()).hexdigest()[:8],
+        "labels": [s.label for s in sizes],
+        "zone": kitchen.time_zone,
+        "degree": kitchen.temperature[-1],
+        "sign": decimal_sign(),
+    }
 
 
 def _contains(sheet: Sheet) -> str:
