@@ -29,8 +29,18 @@ from generator.sheet.manual import Broken, Manual
 STATIC = Path(__file__).resolve().parent / "static"
 ASSETS = ("manual.css", "manual.js", "bench.js", "paper.js")
 """The look and the scripts of every page, in STATIC."""
-ON_DEMAND = ("batch.js", "size.js")
-"""Scripts that a formula page fetches when a size is asked for that the kitchen didn't list."""
+ON_DEMAND = (
+    "batch.js",
+    "size.js",
+    "store.js",
+    "strip.js",
+    "hand.js",
+    "reading.js",
+    "handover.js",
+    "qr.js",
+)
+"""Scripts that a page fetches when they are asked for: any size, a batch kept on the phone, its
+readings, a hand-over."""
 
 PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     home_pages,

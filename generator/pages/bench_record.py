@@ -40,7 +40,10 @@ def bench_record(sheet: Sheet, limit: Limit, view: LimitView) -> dict[str, Any]:
             "id": clock.id,
             "do": [clock.does, clock.other],
             "at": [plain(figure) for figure in clock.reads] if clock.reads else None,
-            "due": [[due.seconds, due.words, due.other, int(due.after)] for due in clock.due],
+            "due": [
+                [due.seconds, due.words, due.other, int(due.after), int(due.advised)]
+                for due in clock.due
+            ],
         }
         for clock in law_clocks(limit, own)
     ]

@@ -22,12 +22,13 @@ from generator.views.limit_view import figures_in, other_scale
 class Due:
     """What must be reached within so many whole seconds, rounded down: ``words`` in the kitchen's
     scale, ``other`` in the other one. ``after`` is true where the seconds count from when the due
-    before it was reached."""
+    before it was reached; what is only ``advised`` is no limit."""
 
     seconds: int
     words: str
     other: str
     after: bool = False
+    advised: bool = False
 
 
 @dataclass(frozen=True)
@@ -93,6 +94,7 @@ def _cooling(limit: CoolingLimit, own: Degree) -> Iterator[LawClock]:
             f"{one.chip.figure}{ADVISED if stage.advised else ''}",
             f"{other.chip.figure}{ADVISED if stage.advised else ''}",
             stage.after_stage,
+            stage.advised,
         )
         for stage, one, other in zip(limit.stages, *both, strict=False)
     )
