@@ -73,10 +73,13 @@ def _figures(sheet: Sheet, limit: Probed, own: Degree) -> dict[str, Any]:
         "core": 1 if limit.measured == "core" else None,
         "both": 1 if limit.measured == "surface" else None,
     }
-    if not provable(limit) or isinstance(limit, CoolingLimit):
+    if isinstance(limit, CoolingLimit):
+        return record | {"laws": [exact(s.figure.value.celsius) for s in limit.stages]}
+    if not provable(limit):
         return record
     hottest = no_hotter(sheet.house, sheet)
     return record | {
+        "held": 1 if limit.hold_s else None,
         "judged": 1,
         "hottest": exact(hottest.celsius) if hottest is not None else None,
         **_rows(limit),

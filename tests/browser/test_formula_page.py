@@ -331,7 +331,9 @@ def test_ticks_of_another_revision_are_not_carried_over(tab: Any, address: str) 
     tab.wait_for_selector(".ks-holds.ks-going")
     ticked(tab, 0, "")
     record = tab.evaluate("async () => (await ksStore.all())[0]")
-    assert len(record["earlier"]) == 1 and "w-0-1" in record["earlier"][0]["ticks"], "nothing is lost"
+    assert len(record["earlier"]) == 1 and "w-0-1" in record["earlier"][0]["ticks"], (
+        "nothing is lost"
+    )
     assert record["ticks"] == {}
 
 

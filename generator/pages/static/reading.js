@@ -39,20 +39,23 @@ self.ksJudge = (() => {
     if (tooHot(limit, c) || otherScale(limit, v, unit)) return "cannot tell";
     let found;
     if (limit.rows) found = heated(limit, c);
-    else if (limit.hold) found = "cannot tell";
+    else if (limit.hold) found = less(row, c) ? "fail" : "cannot tell";
     else found = (limit.side === "min" ? less(c, row) : less(row, c)) ? "fail" : "pass";
     return found === "pass" && limit.both ? "cannot tell" : found;
   };
 
   const figure = (read, unit) => `${read[unit === "°F" ? 1 : 0][1]} ${unit}`;
   const exact = (read, unit) => frac(read[unit === "°F" ? 1 : 0][0]);
-  const HEATED = ["cook", "reheat"];
+  const ON_THE_WAY = ["cook", "reheat", "parasites"]; // a reading before it is there is no miss
   // A limit of one figure.
   const single = (limit, v, unit, now) => {
     const read = limit.reads[0], hot = limit.side === "min", at = exact(read, unit), c = celsius(v, unit), row = frac(limit.law);
     const asks = `${figure(read, unit)} or ${hot ? "hotter" : "colder"}.`, late = now.late;
-    if (!(hot ? less(v, at) : less(at, v))) return late ? { verdict: "missed", words: `yes, but too late. It was due at ${late}.` } : { verdict: "met", words: "yes." };
-    if (HEATED.includes(limit.hazard)) return { verdict: "not yet", words: `not yet. ${asks}` };
+    if (!(hot ? less(v, at) : less(at, v))) {
+      if (late) return { verdict: "missed", words: `yes, but too late. It was due at ${late}.` };
+      return limit.held ? { verdict: "reached", words: "there. Now hold it." } : { verdict: "met", words: "yes." };
+    }
+    if (ON_THE_WAY.includes(limit.hazard)) return { verdict: "not yet", words: `not yet. ${asks}` };
     if (!(hot ? less(c, row) : less(row, c))) return { verdict: "not sure", words: `not sure. The probe may be off. ${asks}` };
     return { verdict: "missed", words: `too ${hot ? "cold" : "warm"}. ${asks}` };
   };
@@ -80,6 +83,8 @@ self.ksJudge = (() => {
     const by = `${figure(limit.reads[next.i], unit)} by ${next.at}`;
     if (reached.length) return { verdict: "in time", words: `yes. Next: ${by}.`, reached };
     if (!next.past) return { verdict: "not yet", words: `not yet. ${by}, ${next.left} left.`, reached };
+    const between = less(exact(limit.reads[next.i], unit), v) && !less(frac(limit.laws[next.i]), celsius(v, unit));
+    if (between) return { verdict: "not sure", words: `not sure. The probe may be off, and ${by} is over.`, reached };
     if (less(exact(limit.reads[next.i], unit), v) && !next.advised) return { verdict: "missed", words: `too warm. ${by} is over.`, reached };
     return { verdict: "not shown", words: `${by} is over, and no reading shows it in time.`, reached };
   };
@@ -114,7 +119,7 @@ self.ksReading = ({ bench, strip, iso, newId, change, batch }) => {
   const keep = async (limit, name, text, at, told) => {
     const { clock } = state(limit), found = self.ksJudge.say(limit, text, unit, state(limit));
     if (found.fault) return told(found);
-    const reached = found.reached || (found.verdict === "met" && clock ? [0] : []), id = newId(), time = iso(), step = clock && clock.step;
+    const reached = found.reached || (["met", "reached"].includes(found.verdict) && clock ? [0] : []), id = newId(), time = iso(), step = clock && clock.step;
     const kept = await change((b) => {
       b.readings.push({ id, at: time, ...((step || limit.no) && { step: step || limit.no }), limit: limit.id, probe, value: text, unit, verdict: found.verdict, law: found.law });
       const own = clock && b.clocks.find((one) => one.id === clock.id);
@@ -125,7 +130,7 @@ self.ksReading = ({ bench, strip, iso, newId, change, batch }) => {
       });
     });
     if (!kept) return told({ fault: "Not kept." });
-    const hold = found.verdict === "met" && one(".ks-hold", at), missed = all("dl > div", at).find((row) => one("dt", row).textContent === "If missed");
+    const hold = found.verdict === "reached" && one(".ks-hold", at), missed = all("dl > div", at).find((row) => one("dt", row).textContent === "If missed");
     told({ ...found, text, hold: hold && hold.textContent, missed: ["missed", "not shown", "not yet", "not sure"].includes(found.verdict) && missed && one("dd", missed).textContent });
   };
   return {
@@ -144,8 +149,8 @@ self.ksReading = ({ bench, strip, iso, newId, change, batch }) => {
       };
       const tell = (found) => {
         told.replaceChildren(...(found.fault ? [el("p", el("b", found.fault))] : [
-          el("p", el("b", `${found.text.replace("-", "−")} ${unit}: ${found.words}`)), found.hold && el("p", `Now hold it for ${found.hold}.`), found.missed && el("p", el("b", "If missed: "), found.missed)].filter(Boolean)));
-        told.classList.toggle("ks-yes", ["met", "in time"].includes(found.verdict));
+          el("p", el("b", `${found.text.replace("-", "−")} ${unit}: ${found.words}`)), found.hold && el("p", `Hold it for ${found.hold}. Start its clock.`), found.missed && el("p", el("b", "If missed: "), found.missed)].filter(Boolean)));
+        told.classList.toggle("ks-yes", ["met", "reached", "in time"].includes(found.verdict));
         if (found.fault) return;
         text = "";
         draw();
