@@ -75,7 +75,8 @@ def _figures(sheet: Sheet, limit: Probed, own: Degree) -> dict[str, Any]:
     }
     if isinstance(limit, CoolingLimit):
         return record | {"laws": [exact(s.figure.value.celsius) for s in limit.stages]}
-    if not provable(limit):
+    judged = provable(limit)  # in a name, so that what the limit is stays known
+    if not judged:
         return record
     hottest = no_hotter(sheet.house, sheet)
     return record | {

@@ -80,7 +80,7 @@
   const nameOf = (step, limit) => (step ? `${one(".ks-step-no", step).textContent} ${one("h3", step).textContent}` : limit.name);
   const clocks = [];
   const clock = (at, facts) => {
-    const step = at.closest(".ks-step"), spec = { ...facts, at: step ? step.id : "store", step: step && Number(step.id.slice(5)) };
+    const step = at.closest(".ks-step"), spec = { ...facts, anchor: step ? step.id : "store", step: step && Number(step.id.slice(5)) };
     const start = button("", () => hands().then((h) => h.start(spec))), box = el("div.ks-timer", start);
     start.append(...spec.does);
     clocks.push({ spec, box, start });

@@ -203,7 +203,7 @@ self.ksHand = (bench) => {
     const due = spec.due.map(([seconds, words, elsewhere, after, advised]) => ({
       at: at(seconds), words: other ? elsewhere : words, ...(after && { after: seconds }), ...(advised && { advised: true }),
     }));
-    b.clocks.push({ id: newId(), key: spec.key, kind: spec.kind, ...(spec.limit && { limit: spec.limit }), ...(spec.step && { step: spec.step }), at: spec.at, name: spec.name, revision: record.rev, started: iso(), due });
+    b.clocks.push({ id: newId(), key: spec.key, kind: spec.kind, ...(spec.limit && { limit: spec.limit }), ...(spec.step && { step: spec.step }), anchor: spec.anchor, name: spec.name, revision: record.rev, started: iso(), due });
     if (spec.reads) b.readings.push({ id: newId(), at: iso(), ...(spec.step && { step: spec.step }), limit: spec.limit, probe: "1", value: spec.reads[other === (record.degree === "C") ? 1 : 0], unit: other === (record.degree === "C") ? "°F" : "°C", verdict: "clock started", law: "cannot tell" });
   }));
   const lastOf = (spec) => batch && batch.clocks.filter((clock) => clock.key === spec.key && !clock.stopped).at(-1);

@@ -57,7 +57,7 @@ self.ksHandOver ||= ({ bench, store, strip, iso, dayWords, NAMES, counted, choos
   const list = (value, most, ok) => Array.isArray(value) && value.length <= most && value.every((one) => one && typeof one === "object" && ok(one));
   const whole = (value) => Number.isInteger(value) && value > 0;
   const due = (d) => stamp(d.at) && text(d.words) && maybe(d.reached, stamp) && maybe(d.seen, stamp) && maybe(d.after, whole);
-  const clock = (c) => [c.id, c.key, c.at, c.name].every((one) => text(one)) && ["deadline", "hold", "time"].includes(c.kind) && stamp(c.started) && maybe(c.stopped, stamp) && list(c.due, 9, due);
+  const clock = (c) => [c.id, c.key, c.anchor, c.name].every((one) => text(one)) && ["deadline", "hold", "time"].includes(c.kind) && stamp(c.started) && maybe(c.stopped, stamp) && list(c.due, 9, due);
   const reading = (r) => stamp(r.at) && [r.id, r.limit, r.probe, r.verdict, r.law].every((one) => text(one)) && /^-?\d{1,4}([.,]\d{1,6})?$/.test(r.value) && ["°C", "°F"].includes(r.unit) && maybe(r.struck, stamp);
   const ticks = (value) => value && typeof value === "object" && Object.entries(value).every(([key, tick]) => /^[a-z][\w-]{0,30}$/.test(key) && tick && stamp(tick.at) && typeof tick.done === "boolean");
   const sound = (b) => /^[0-9a-f]{12}$/.test(b.id) && [b.formula, b.name, b.size, b.label, b.zone, b.stamp].every((one) => text(one)) && /^([\w-]+\/)*$/.test(b.page) && whole(b.revision) && whole(b.number) && /^\d{4}-\d\d-\d\d$/.test(b.day) &&

@@ -94,7 +94,7 @@ self.ksStrip ||= (() => {
   const tick = () => {
     const all = running(), idle = batches.filter((batch) => !all.some((one) => one.batch === batch));
     all.forEach(alarms);
-    const lines = [...all.map((one) => [short(one), hrefOf(one.batch, one.clock.at), one.due.ms <= Date.now()]), ...idle.map((batch) => [`${named(batch)}: ${batch.label}, no clock`, hrefOf(batch)])];
+    const lines = [...all.map((one) => [short(one), hrefOf(one.batch, one.clock.anchor), one.due.ms <= Date.now()]), ...idle.map((batch) => [`${named(batch)}: ${batch.label}, no clock`, hrefOf(batch)])];
     // A page that shows a batch itself needs no line for it.
     box.hidden = !lines[0] || (!all[0] && document.querySelector(".ks-formula"));
     document.documentElement.classList.toggle("ks-runs", !box.hidden);
