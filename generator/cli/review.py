@@ -23,10 +23,11 @@ from generator.files.finding import BrokenData, Refused
 from generator.intake.batch_file import is_batch_file, read_batch_file
 from generator.pages.readings_plot import readings_plot
 from generator.records.batch import BatchReading, BatchRecord
+from generator.resolve.joined import House
 from generator.review.log_days import Days, judged_by_day
 from generator.review.readings import ReadingLog, food_temperature, log_of, read_log
 from generator.review.stamps import ORDERS, Order
-from generator.review.verdicts import judge, provable
+from generator.review.verdicts import Around, judge, provable
 from generator.rules.basics.limit import CoolingLimit, Limit, Probed
 from generator.rules.store.shelf import Shelf
 from generator.sheet.sheet import Sheet
@@ -71,30 +72,23 @@ def review(
     """Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx), or the readings of a
     batch's record (JSON), by the limit of a step."""
     batch = _batch(readings) if is_batch_file(readings) else None
-    try:
-        formula = _formula(formula, batch)
-    except Refused as refused:
-        refuse(refused)
+    formula = _formula(formula, batch)
     manual = computed(manual_of(project, as_of), formula)
     subject = subject_of(manual, formula)
     house = manual.house
     try:
-        limit = _limit(subject, step) if batch is None else _limit_of(batch, subject, step)
-        for out in (plot, record):
-            _free(out)
-        if plot is not None and record is not None and plot.absolute() == record.absolute():
-            raise Refused("file-exists", "--plot and --out name one file.", "Name two.")
+        limit = _limit_of(batch, subject, step)
+        _both_free(plot, record)
     except Refused as refused:
         refuse(refused)
     zone = zoneinfo.ZoneInfo(house.kitchen.time_zone)
-    log = _log(readings, zone, dates) if batch is None else _log_of(batch, subject, limit, zone)
-    words = house.library.hazards[limit.hazard]
-    stages = limit.stages if isinstance(limit, CoolingLimit) else ()
-    within = max((s.within_s for s in stages), default=Fraction(0))
+    log = (
+        _log(readings, zone, dates)
+        if batch is None
+        else _log_of(readings.name, batch, subject, limit, zone)
+    )
     beside = around(house, subject, limit)
-    if limit.hazard == "parasites":  # a freezer is looked at as any cold store
-        within = beside.cold_gap_s or within
-    gap = words.longest_gap.seconds if words.longest_gap else within
+    gap = _longest_gap(house, limit, beside)
     days = _days(subject, manual.as_of)
     judged = judged_by_day(judge(log, limit, gap, beside), log, days)
     digest = hashlib.sha256(readings.read_bytes()).hexdigest()
@@ -124,6 +118,18 @@ def review(
         click.echo(review_text(found))
 
 
+def _longest_gap(house: House, limit: Probed, beside: Around) -> Fraction:
+    """The longest pause between two readings of a limit through which the food counts as
+    watched, in seconds."""
+    words = house.library.hazards[limit.hazard]
+    if words.longest_gap:
+        return words.longest_gap.seconds
+    if limit.hazard == "parasites" and beside.cold_gap_s:  # looked at as any cold store
+        return beside.cold_gap_s
+    stages = limit.stages if isinstance(limit, CoolingLimit) else ()
+    return max((s.within_s for s in stages), default=Fraction(0))
+
+
 def _stopped(broken: BrokenData) -> NoReturn:
     """End with the faults of a file of readings."""
     show(broken.findings)
@@ -149,15 +155,14 @@ def _batch(path: Path) -> BatchRecord:
 
 
 def _formula(formula: str | None, batch: BatchRecord | None) -> str:
-    """The formula that is judged. Raises Refused where none is named, or another than the
-    record's."""
+    """The formula that is judged. Refuses where none is named, or another than the record's."""
     if batch is None:
         if formula is None:
             raise click.UsageError("Missing option '--formula'.")
         return formula
     if formula is not None and formula != batch.formula:
         words = f"The record is of `{batch.formula}`, not of `{formula}`."
-        raise Refused("batch-formula", words, "Leave --formula out: the record names it.")
+        refuse(Refused("batch-formula", words, "Leave --formula out: the record names it."))
     return batch.formula
 
 
@@ -166,10 +171,10 @@ def _counting(batch: BatchRecord, limit: str = "") -> list[BatchReading]:
     return [r for r in batch.readings if r.struck is None and limit in ("", r.limit)]
 
 
-def _limit_of(batch: BatchRecord, subject: Sheet | Shelf, step: str | None) -> Probed:
-    """The limit to judge a record by: that of --step, else the one that has readings. Raises
+def _limit_of(batch: BatchRecord | None, subject: Sheet | Shelf, step: str | None) -> Probed:
+    """The limit to judge by: that of --step; for a record else the one that has readings. Raises
     Refused."""
-    if step is not None:
+    if batch is None or step is not None:
         return _limit(subject, step)
     limits = subject.walk.limits if isinstance(subject, Sheet) else subject.limits
     read = {r.limit for r in _counting(batch)}
@@ -185,7 +190,7 @@ def _limit_of(batch: BatchRecord, subject: Sheet | Shelf, step: str | None) -> P
 
 
 def _log_of(
-    batch: BatchRecord, subject: Sheet | Shelf, limit: Probed, zone: zoneinfo.ZoneInfo
+    file: str, batch: BatchRecord, subject: Sheet | Shelf, limit: Probed, zone: zoneinfo.ZoneInfo
 ) -> ReadingLog:
     """The readings of a limit as a log; a record of another revision says so."""
     rows = []
@@ -197,8 +202,7 @@ def _log_of(
         rows.append((reading.at, reading.probe, temperature))
     if not rows:
         refuse(Refused("nothing-to-judge", f"The record has no reading of {limit.id}."))
-    name = f"batch {batch.number} of {batch.day}"
-    log = log_of(name, rows, zone)
+    log = log_of(file, rows, zone)
     revision = subject.formula.formula.revision if isinstance(subject, Sheet) else None
     if revision in (None, batch.revision):
         return log
@@ -291,6 +295,14 @@ def _nothing_at(
         message += "show."
         help = "Another step's log doesn't judge it."
     return Refused("step-unknown", message, help, [f"--step {name}" for name in names])
+
+
+def _both_free(plot: Path | None, record: Path | None) -> None:
+    """Refuses to write where a file is, or two files into one."""
+    for out in (plot, record):
+        _free(out)
+    if plot is not None and record is not None and plot.absolute() == record.absolute():
+        raise Refused("file-exists", "--plot and --out name one file.", "Name two.")
 
 
 def _free(path: Path | None) -> None:

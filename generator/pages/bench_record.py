@@ -35,18 +35,7 @@ def bench_record(sheet: Sheet, limit: Limit, view: LimitView) -> dict[str, Any]:
     """The record of one limit: its clocks, and the figures a reading of it is held against. Empty
     for a limit that asks for neither."""
     own = sheet.house.kitchen.temperature
-    clocks = [
-        {
-            "id": clock.id,
-            "do": [clock.does, clock.other],
-            "at": [plain(figure) for figure in clock.reads] if clock.reads else None,
-            "due": [
-                [due.seconds, due.words, due.other, int(due.after), int(due.advised)]
-                for due in clock.due
-            ],
-        }
-        for clock in law_clocks(limit, own)
-    ]
+    clocks = _clocks(limit, own)
     read = isinstance(limit, Probed) and most_time(limit) is None
     if not clocks and not read:
         return {}
@@ -60,6 +49,22 @@ def bench_record(sheet: Sheet, limit: Limit, view: LimitView) -> dict[str, Any]:
     if isinstance(limit, Probed) and read:
         record |= _figures(sheet, limit, own)
     return {key: value for key, value in record.items() if value is not None}
+
+
+def _clocks(limit: Limit, own: Degree) -> list[dict[str, Any]]:
+    """The limit's clocks: what starts them, what is due, after how many seconds."""
+    return [
+        {
+            "id": clock.id,
+            "do": [clock.does, clock.other],
+            "at": [plain(figure) for figure in clock.reads] if clock.reads else None,
+            "due": [
+                [due.seconds, due.words, due.other, int(due.after), int(due.advised)]
+                for due in clock.due
+            ],
+        }
+        for clock in law_clocks(limit, own)
+    ]
 
 
 def _figures(sheet: Sheet, limit: Probed, own: Degree) -> dict[str, Any]:

@@ -7,6 +7,8 @@ import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from markupsafe import Markup
+
 from generator.measures.kilos import kilos
 from generator.measures.marks import decimal_sign
 from generator.measures.rounding import half_up
@@ -87,8 +89,8 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         sheet.name,
         formula.station,
         "formula.html",
-        record=as_data(record | _of_the_page(sheet, record, bench, sizes)) if record else "",
-        bench={ident: as_data(one) for ident, one in bench.items()},
+        record=_of_the_page(sheet, record, bench, sizes),
+        bench=_as_data(bench),
         other="°F, lb, oz" if to_us(sheet.house) else "°C, g",
         own_sizes_only=only,
         asks=_asks(sheet) if record and not only else None,
@@ -131,15 +133,21 @@ def _bench(sheet: Sheet, views: tuple[LimitView, ...]) -> Iterator[tuple[str, di
             yield view.id, record
 
 
+def _as_data(bench: dict[str, dict[str, object]]) -> dict[str, Markup]:
+    return {ident: as_data(one) for ident, one in bench.items()}
+
+
 def _of_the_page(
     sheet: Sheet,
     record: dict[str, object],
     bench: dict[str, dict[str, object]],
     sizes: tuple[SizeView, ...],
-) -> dict[str, object]:
-    """What a batch is started with: whose it is, the labels of its sizes, the kitchen's zone and
-    scale. Ticks count for one ``stamp`` alone: of the weights, the steps' own words and the
-    limits."""
+) -> Markup | str:
+    """The record with what a batch is started with: whose it is, the labels of its sizes, the
+    kitchen's zone and scale; empty where there is none. Ticks count for one ``stamp`` alone: of the
+    weights, the steps' own words and the limits."""
+    if not record:
+        return ""
     kitchen, formula = sheet.house.kitchen, sheet.formula.formula
     weights = [
         [
@@ -151,7 +159,7 @@ def _of_the_page(
     ]
     steps = [[step.step.verb, list(step.step.step.how)] for step in sheet.walk.steps]
     told = json.dumps([record, weights, steps, bench], sort_keys=True)
-    return {
+    of_page = {
         "name": formula.name,
         "stamp": hashlib.sha256(told.encode()).hexdigest()[:8],
         "labels": [s.label for s in sizes],
@@ -159,6 +167,7 @@ def _of_the_page(
         "degree": kitchen.temperature[-1],
         "sign": decimal_sign(),
     }
+    return as_data(record | of_page)
 
 
 def _contains(sheet: Sheet) -> str:

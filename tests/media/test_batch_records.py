@@ -10,11 +10,10 @@ from typing import Any
 import jsonschema
 import pytest
 from commands import run
-from conftest import AS_OF, ROOT
+from conftest import ROOT
 
 from generator.authoring.schemas import schemas
 
-DAY = ["--as-of", AS_OF.isoformat(), "--project", str(ROOT)]
 CHILL, POACH = "turkey-chive-roll/chill/cool", "turkey-chive-roll/poach/cook"
 
 
@@ -88,15 +87,10 @@ def written(folder: Path, batch: dict[str, Any]) -> str:
 
 
 def judged(path: str, *more: str) -> dict[str, Any]:
-    done = run("review", path, *more, *DAY, "--form", "json")
+    done = run(ROOT, "review", path, *more, "--format", "json")
     assert done.returncode in (0, 1), done.stderr
     found: dict[str, Any] = json.loads(done.stdout)
     return found
-
-
-def alike(record: dict[str, Any]) -> dict[str, Any]:
-    """A verdict without what names the file."""
-    return {k: v for k, v in record.items() if k not in ("file", "sha256", "readings", "log")}
 
 
 @pytest.mark.parametrize("unit", ["°C", "°F", "both"])
@@ -119,24 +113,24 @@ def test_a_record_and_its_csv_have_one_verdict(tmp_path: Path, unit: str, warm: 
     one = judged(written(tmp_path, batch))
     other = judged(str(log), "--formula", "turkey-chive-roll", "--step", "chill")
     assert one["verdict"] == other["verdict"] != ""
-    assert one["probes"] == other["probes"]
+    assert one["per_probe"] == other["per_probe"]
     assert (one["verdict"] == "pass") is not warm
 
 
 def test_a_record_names_its_formula_and_its_limit(tmp_path: Path) -> None:
     batch = copy.deepcopy(BATCH)
     path = written(tmp_path, batch)
-    several = run("review", path, *DAY)
+    several = run(ROOT, "review", path)
     assert several.returncode == 2
     assert "The record has readings of several limits." in several.stderr
     assert "--step poach" in several.stderr and "--step chill" in several.stderr
     assert judged(path, "--step", "poach")["verdict"] == "pass"
     batch["readings"] = batch["readings"][:1]
     assert judged(written(tmp_path, batch))["verdict"] == "pass"
-    other = run("review", path, "--formula", "barley-soup", *DAY)
+    other = run(ROOT, "review", path, "--formula", "barley-soup")
     assert other.returncode == 2
     assert "The record is of `turkey-chive-roll`, not of `barley-soup`." in other.stderr
-    none = run("review", written(tmp_path, batch), "--step", "chill", *DAY)
+    none = run(ROOT, "review", written(tmp_path, batch), "--step", "chill")
     assert none.returncode == 2 and f"no reading of {CHILL}" in none.stderr
 
 
@@ -146,13 +140,13 @@ def test_a_reading_that_was_struck_out_counts_no_more(tmp_path: Path) -> None:
     batch["readings"] = [wrong, *batch["readings"][:1]]
     assert judged(written(tmp_path, batch))["verdict"] == "pass"
     batch["readings"] = [wrong]
-    assert run("review", written(tmp_path, batch), *DAY).returncode == 2
+    assert run(ROOT, "review", written(tmp_path, batch)).returncode == 2
 
 
 def test_a_record_of_another_revision_says_so(tmp_path: Path) -> None:
     batch = copy.deepcopy(BATCH)
     batch["revision"] = 3
-    done = run("review", written(tmp_path, batch), "--step", "poach", *DAY)
+    done = run(ROOT, "review", written(tmp_path, batch), "--step", "poach")
     assert "The batch was made by revision 3; it is judged by revision 4." in done.stdout
 
 
@@ -173,7 +167,7 @@ def test_a_record_of_another_revision_says_so(tmp_path: Path) -> None:
 )
 def test_what_is_no_record_is_refused(tmp_path: Path, key: str, value: Any, code: str) -> None:
     batch = {**copy.deepcopy(BATCH), key: value}
-    done = run("review", written(tmp_path, batch), *DAY)
+    done = run(ROOT, "review", written(tmp_path, batch))
     assert done.returncode in (1, 2)
     assert "Traceback" not in done.stderr
     assert done.stdout == ""
@@ -187,7 +181,7 @@ def test_what_is_no_record_is_refused(tmp_path: Path, key: str, value: Any, code
 @pytest.mark.parametrize("key", [key for key in BATCH if key not in ("who", "kind")])
 def test_a_key_left_out_is_reported_at_its_place(tmp_path: Path, key: str) -> None:
     batch = {k: v for k, v in BATCH.items() if k != key}
-    done = run("review", written(tmp_path, batch), *DAY)
+    done = run(ROOT, "review", written(tmp_path, batch))
     assert done.returncode == 1 and f"`{key}`" in done.stderr and "[key-missing]" in done.stderr
 
 
