@@ -290,7 +290,7 @@ def test_another_size_asks_what_becomes_of_the_ticks(tab: Any, address: str) -> 
     assert said in sheet.inner_text()
     tab.keyboard.press("Escape")
     tab.wait_for_selector(".ks-batches:not([open])", state="attached")
-    tab.wait_for_function("document.querySelector('#s0').checked")
+    tab.wait_for_function("() => document.querySelector('#s0').checked")
     ticked(tab, 2)
     assert tab.locator("#d1").is_checked()
     tab.locator("label[for=s2]").click()

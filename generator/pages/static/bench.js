@@ -82,7 +82,7 @@
   const clock = (at, facts) => {
     const step = at.closest(".ks-step"), spec = { ...facts, anchor: step ? step.id : "store", step: step && Number(step.id.slice(5)) };
     const start = button("", () => hands().then((h) => h.start(spec))), box = el("div.ks-timer", start);
-    start.append(...spec.does);
+    start.append(el("span", ...spec.does));
     clocks.push({ spec, box, start });
     return box;
   };

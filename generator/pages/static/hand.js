@@ -42,7 +42,9 @@ self.ksHand = (bench) => {
     if (mine.length > 1) asks = "which";
     // An address that names another size is for reading it, not for changing a batch.
     else if (mine[0] && bench.asked && mine[0].size !== bench.asked) asks = "other";
-    return mine.length === 1 && !asks ? mine[0] : undefined;
+    if (mine.length !== 1 || asks) return undefined;
+    chosen(mine[0].id); // so that it stays in this tab's hand when another is started
+    return mine[0];
   };
   const show = async () => {
     const found = pick();
@@ -118,7 +120,7 @@ self.ksHand = (bench) => {
       if (next) await next();
     }, "ks-button.ks-go");
     inside.replaceChildren(...[el("h2", then ? "First start a batch" : "Start a batch"), el("p", "Ticks, clocks and readings belong to a batch. A new batch starts clean."), go, number, day, who, bad,
-      ...mine.map((b) => button(`No, this is ${NAMES(b)}: ${b.label}`, () => (sheet.close(), choose(b.id))))]);
+      ...mine.map((b) => button(`No, this is ${NAMES(b)}: ${b.label}`, () => (sheet.close(), choose(b.id)))), !then && takeOver()].filter(Boolean));
   };
   const made = (kept, number, day, who) => {
     const same = kept.filter((b) => b.formula === record.id && b.day === day).map((b) => b.number);
@@ -132,8 +134,10 @@ self.ksHand = (bench) => {
     const words = `${strip.named(b)}: ${b.label}${b.who ? `, ${b.who}` : ""}, ${dayWords(b.day)}${b.id === (batch && batch.id) ? " (in hand)" : ""}`;
     return el("li", b.formula === record.id ? button(words, () => (sheet.close(), choose(b.id))) : Object.assign(el("a.ks-button", words), { href: strip.hrefOf(b) }));
   };
+  const over = () => fetched("handover.js").then(() => self.ksHandOver({ bench, store, strip, iso, dayWords, NAMES, counted, choose }));
+  const takeOver = () => button("Take over: open a batch file", () => over().then((o) => o.open(inside)));
   const listing = () => {
-    const b = batch, over = () => fetched("handover.js").then(() => self.ksHandOver({ bench, store, strip, iso, dayWords, NAMES, counted, choose }));
+    const b = batch;
     const running = b ? b.clocks.flatMap(strip.waits).length : 0;
     const end = b && button(`End batch ${b.number}`, () => {
       if (running && !end.dataset.sure) return (end.textContent = `${counted(running, "clock")} of it ${running === 1 ? "runs" : "run"}. End it all the same?`), (end.dataset.sure = 1);
@@ -149,7 +153,7 @@ self.ksHand = (bench) => {
       b && button("Record and readings as files", () => over().then((o) => o.file(inside, b))),
       b && button("Print this batch", () => (sheet.close(), print())),
       b && end,
-      button("Take over: open a batch file", () => over().then((o) => o.open(inside))), was].filter(Boolean));
+      takeOver(), was].filter(Boolean));
   };
   const sheetOf = (kind) => {
     if (kind === "start") starting();
@@ -296,8 +300,7 @@ self.ksHand = (bench) => {
       if (to) to.scrollIntoView();
       return;
     }
-    await fetched("handover.js");
-    self.ksHandOver({ bench, store, strip, iso, dayWords, NAMES, counted, choose }).given(inside, given[1]);
+    await over().then((o) => o.given(inside, given[1]));
     if (!sheet.open) sheet.showModal();
   })();
   const after = (act) => (...args) => ready.then(() => act(...args));

@@ -104,6 +104,7 @@ self.ksJudge = (() => {
 self.ksReading = ({ bench, strip, iso, newId, change, batch }) => {
   const { page, record, one, all, el, button } = bench;
   const sheet = el("dialog.ks-sheet.ks-keypad");
+  sheet.tabIndex = -1;
   page.append(sheet);
   let probe = "1", unit;
   const minutes = (ms) => (ms < 60000 ? "less than 1 min" : ms < 3600000 ? `${Math.floor(ms / 60000)} min` : `${Math.floor(ms / 3600000)} h ${Math.floor(ms / 60000) % 60} min`);
@@ -161,8 +162,9 @@ self.ksReading = ({ bench, strip, iso, newId, change, batch }) => {
         sheet.classList.toggle("ks-told-verdict", shown);
         go.hidden = shown;
         again.hidden = !shown;
-        if (shown) again.focus();
-        else told.replaceChildren();
+        if (shown) return again.focus();
+        told.replaceChildren();
+        sheet.focus(); // so that the keys of a keyboard type
       };
       const again = button("Another reading", () => verdict(false));
       const press = (key) => {
