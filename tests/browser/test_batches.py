@@ -385,10 +385,8 @@ def test_the_cooling_clock_has_both_deadlines_and_an_alarm_before_each(
     assert "2:00:00 left" in said(box) and "4 °C by 18:00" in said(box)
     (record,) = records(tab)
     (clock,) = record["clocks"]
-    assert [d["at"] for d in clock["due"]] == [
-        "2026-11-25T20:00:00.000Z",
-        "2026-11-26T00:00:00.000Z",
-    ]
+    due = [d["at"][:16] for d in clock["due"]]
+    assert due == ["2026-11-25T20:00", "2026-11-26T00:00"]
     (reading,) = record["readings"]
     assert (reading["value"], reading["unit"]) == ("59", "°C")
     other = opened(phone, address + LIMITS, "2026-11-25T13:49:00-06:00")

@@ -264,7 +264,12 @@ self.ksHand = (bench) => {
       return node;
     }));
   });
-  const read = (limit, name, at) => needed(() => fetched("reading.js").then(() => self.ksReading({ bench, strip, iso, newId, change, batch: () => batch }).open(limit, name, at)));
+  let pad;
+  const read = (limit, name, at) => needed(async () => {
+    await fetched("reading.js");
+    pad ||= self.ksReading({ bench, strip, iso, newId, change, batch: () => batch });
+    pad.open(limit, name, at);
+  });
 
   // --- on paper: what the page's own print can't show
   const paper = () => {
