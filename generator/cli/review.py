@@ -194,12 +194,17 @@ def _log_of(
 ) -> ReadingLog:
     """The readings of a limit as a log; a record of another revision says so."""
     rows = []
-    for reading in _counting(batch, limit.id):
+    readings = _counting(batch, limit.id)
+    clocks = list(dict.fromkeys(r.clock for r in readings if r.clock))
+    for reading in readings:
+        probe = reading.probe
+        if reading.clock and len(clocks) > 1:  # loads that cool by clocks of their own
+            probe = f"{probe} of clock {clocks.index(reading.clock) + 1}"
         temperature = food_temperature(Fraction(reading.value), reading.unit)
         if temperature is None:
             words = f"{reading.value} {reading.unit} is not a temperature of food."
             refuse(Refused("reading-temperature", words, "Strike it out on the phone."))
-        rows.append((reading.at, reading.probe, temperature))
+        rows.append((reading.at, probe, temperature))
     if not rows:
         refuse(Refused("nothing-to-judge", f"The record has no reading of {limit.id}."))
     log = log_of(file, rows, zone)

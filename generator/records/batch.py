@@ -139,6 +139,9 @@ class BatchReading(Record):
     limit: Words = Field(
         description="The limit it was read for.", examples=["turkey-chive-roll/poach/cook"]
     )
+    clock: Words | None = Field(
+        None, description="The id of the clock it was read by.", examples=["5f3a9c01d2e4"]
+    )
     probe: Words = Field(description="Which probe.", examples=["1"])
     value: Figure = Field(description="The figure as it was typed.")
     unit: Degree = Field(description="Its scale.")

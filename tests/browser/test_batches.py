@@ -365,9 +365,13 @@ def test_a_batch_left_in_an_open_tab_over_night_is_asked_about(phone: Any, addre
     await_ticks(tab, 1)
     tab.clock.fast_forward("00:20:00")
     row(tab, 1).click()
+    await_ticks(tab, 2)  # work that goes on past midnight isn't asked about
+    tab.clock.fast_forward("05:00:00")
+    row(tab, 2).click()
     tab.locator(".ks-hand-ask").get_by_text("still going?").wait_for()
     assert ticks(tab) == []
-    assert list(records(tab)[0]["ticks"]) == ["w-0-1"], "the tap wasn't kept for yesterday's batch"
+    kept = sorted(records(tab)[0]["ticks"])
+    assert kept == ["w-0-1", "w-0-2"], "the tap wasn't kept for yesterday's batch"
 
 
 # --- clocks the law runs
@@ -460,6 +464,40 @@ def test_readings_judge_the_stages_of_a_cooling(phone: Any, address: str) -> Non
         "missed",
     ]
     assert record["readings"][-1]["struck"]
+
+
+def test_two_loads_cool_by_two_clocks(phone: Any, address: str, tmp_path: Path) -> None:
+    """Each has its own deadlines; a reading is of the clock that is chosen, and `review` judges two
+    courses."""
+    tab = opened(phone, address + ROLL, NOON)
+    step = tab.locator("#step-7")
+    begin = step.locator(".ks-at-bench .ks-timer > button", has_text="The probe reads 59 °C: start")
+    begin.click()
+    start(tab, asked=True)
+    step.get_by_text("20 °C by 14:00").wait_for()
+    tab.clock.run_for(1_800_000)
+    begin.click()
+    step.get_by_text("20 °C by 14:30").wait_for()
+    assert "Clock 1, from 12:00" in said(step) and "Clock 2, from 12:30" in said(step)
+    tab.clock.run_for(4_800_000)
+    step.get_by_role("button", name="Reading").click()
+    assert type_in(tab, "19") == "19 °C: yes. Next: 4 °C by 18:00."
+    pad = tab.locator(".ks-keypad[open]")
+    pad.get_by_role("button", name="Another reading").click()
+    pad.get_by_role("button", name="Clock 1, from 12:00").click()
+    assert type_in(tab, "25").startswith("25 °C: not yet. 20 °C by 14:30")
+    tab.clock.run_for(12_000_000)
+    pad.get_by_role("button", name="Another reading").click()
+    pad.get_by_role("button", name="Clock 2, from 12:30").click()
+    assert type_in(tab, "4") == "4 °C: yes. In time."
+    (record,) = records(tab)
+    one, two = record["clocks"]
+    of = [one["id"], two["id"]]
+    assert [of.index(r["clock"]) for r in record["readings"]] == [0, 1, 0, 1, 0]
+    path = tmp_path / "batch.json"
+    path.write_text(json.dumps(record), encoding="utf-8")
+    found = json.loads(run(ROOT, "review", str(path), "--format", "json").stdout)
+    assert [p["probe"] for p in found["per_probe"]] == ["1 of clock 1", "1 of clock 2"]
 
 
 def test_a_keypad_of_big_keys_for_both_scales_and_more_probes(phone: Any, address: str) -> None:

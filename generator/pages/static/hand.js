@@ -20,7 +20,14 @@ self.ksHand = (bench) => {
     return id || "";
   };
   const isOld = (batch) => batch.revision !== record.rev || batch.stamp !== record.stamp;
-  const isLeft = (batch) => batch.day !== today() && batch.going !== today();
+  // Work that goes on past midnight is not left: only a batch that nobody touched for hours.
+  const QUIET = 4 * 3600000;
+  const isLeft = (batch) => {
+    if (batch.day === today() || batch.going === today()) return false;
+    const touched = [batch.started, ...Object.values(batch.ticks).map((t) => t.at), ...batch.readings.map((r) => r.at), ...batch.clocks.map((c) => c.started)];
+    const since = Date.now() - Math.max(...touched.map(Date.parse));
+    return since < 0 || since > QUIET;
+  };
 
   let going = [], mine = [], batch, asks;
   const doneKeys = () => Object.keys(batch.ticks).filter((key) => batch.ticks[key].done);
@@ -208,42 +215,45 @@ self.ksHand = (bench) => {
       at: at(seconds), words: other ? elsewhere : words, ...(after && { after: seconds }), ...(advised && { advised: true }),
     }));
     b.clocks.push({ id: newId(), key: spec.key, kind: spec.kind, ...(spec.limit && { limit: spec.limit }), ...(spec.step && { step: spec.step }), anchor: spec.anchor, name: spec.name, revision: record.rev, started: iso(), due });
-    if (spec.reads) b.readings.push({ id: newId(), at: iso(), ...(spec.step && { step: spec.step }), limit: spec.limit, probe: "1", value: spec.reads[other === (record.degree === "C") ? 1 : 0], unit: other === (record.degree === "C") ? "°F" : "°C", verdict: "clock started", law: "cannot tell" });
+    if (spec.reads) b.readings.push({ id: newId(), at: iso(), ...(spec.step && { step: spec.step }), limit: spec.limit, clock: b.clocks.at(-1).id, probe: "1", value: spec.reads[other === (record.degree === "C") ? 1 : 0], unit: other === (record.degree === "C") ? "°F" : "°C", verdict: "clock started", law: "cannot tell" });
   }));
-  const lastOf = (spec) => batch && batch.clocks.filter((clock) => clock.key === spec.key && !clock.stopped).at(-1);
+  // Each load cools by its own clock: those of a key that still wait for something.
+  const runningOf = (spec) => (batch ? batch.clocks.filter((clock) => clock.key === spec.key && strip.waits(clock)[0]) : []);
   const onClock = (id, act) => change((b) => act(b.clocks.find((clock) => clock.id === id)));
   let live = [];
+  const face = (box, clock, number) => {
+    const waits = strip.waits(clock), add = (...nodes) => box.append(...nodes);
+    if (number) add(el("span.ks-face.ks-old", `Clock ${number}, from ${strip.when(Date.parse(clock.started))}`));
+    clock.due.forEach((due, i) => {
+      const wait = waits.find((one) => one.i === i), words = el("span.ks-face");
+      add(words);
+      if (!wait) return (words.textContent = due.reached ? `${due.words}: read at ${strip.when(Date.parse(due.reached))}` : `${due.words} was due at ${strip.when(Date.parse(due.at))}: seen`);
+      const seen = button("Seen", () => onClock(clock.id, (kept) => (kept.due[i].seen = iso())), "ks-button.ks-face");
+      add(seen);
+      live.push(() => {
+        const past = wait.ms <= Date.now();
+        words.textContent = strip.words(clock, wait);
+        words.classList.toggle("ks-late", past);
+        seen.hidden = !past;
+      });
+    });
+    if (clock.revision !== record.rev) add(el("span.ks-face.ks-old", `Started with revision ${clock.revision}: these times are its own.`));
+    const stop = button("Stop", () => {
+      if (clock.kind === "deadline" && !stop.dataset.sure) return (stop.textContent = "The law runs this clock. Stop it?"), (stop.dataset.sure = 1);
+      onClock(clock.id, (kept) => (kept.stopped = iso()));
+    }, "ks-button.ks-face");
+    live.push(() => (stop.hidden = clock.kind !== "deadline" && waits.every((one) => one.ms <= Date.now())));
+    add(stop);
+  };
   const faces = () => {
     live = [];
     bench.clocks.forEach(({ spec, box, start: key }) => {
       all(".ks-face", box).forEach((old) => old.remove());
-      const clock = lastOf(spec), waits = clock ? strip.waits(clock) : [];
-      key.hidden = Boolean(waits[0]);
-      box.classList.remove("ks-up");
-      if (!waits[0]) return;
-      clock.due.forEach((due, i) => {
-        const wait = waits.find((one) => one.i === i), face = el("span.ks-face");
-        if (!wait) face.textContent = due.reached ? `${due.words}: read at ${strip.when(Date.parse(due.reached))}` : `${due.words} was due at ${strip.when(Date.parse(due.at))}: seen`;
-        else {
-          const seen = button("Seen", () => onClock(clock.id, (kept) => (kept.due[i].seen = iso())), "ks-button.ks-face");
-          live.push(() => {
-            const past = wait.ms <= Date.now();
-            face.textContent = strip.words(clock, wait);
-            face.classList.toggle("ks-late", past);
-            seen.hidden = !past;
-          });
-          box.append(face, seen);
-          return;
-        }
-        box.append(face);
-      });
-      if (clock.revision !== record.rev) box.append(el("span.ks-face.ks-old", `Started with revision ${clock.revision}: these times are its own.`));
-      const stop = button("Stop", () => {
-        if (clock.kind === "deadline" && !stop.dataset.sure) return (stop.textContent = "The law runs this clock. Stop it?"), (stop.dataset.sure = 1);
-        onClock(clock.id, (kept) => (kept.stopped = iso()));
-      }, "ks-button.ks-face");
-      live.push(() => (stop.hidden = clock.kind !== "deadline" && waits.every((one) => one.ms <= Date.now())));
-      box.append(stop);
+      const running = runningOf(spec), again = spec.kind === "deadline" && batch && running[0];
+      key.hidden = Boolean(running[0] && !again);
+      key.classList.toggle("ks-again", Boolean(again));
+      running.forEach((clock, n) => face(box, clock, running[1] && n + 1));
+      box.append(key); // what runs comes first
     });
     beat();
   };
@@ -259,7 +269,13 @@ self.ksHand = (bench) => {
       if (!r.struck) node.append(button("Typed wrong", () => change((b) => {
         b.readings.find((one) => one.id === r.id).struck = iso();
         // What it had shown, it shows no more.
-        b.clocks.forEach((clock) => clock.due.forEach((due) => due.by === r.id && (delete due.reached, delete due.by)));
+        b.clocks.forEach((clock) => clock.due.forEach((due, i) => {
+          if (due.by !== r.id) return;
+          delete due.reached;
+          delete due.by;
+          const next = clock.due[i + 1];
+          if (next && next.after) next.at = new Date(Date.parse(clock.started) + next.after * 1000).toISOString();
+        }));
       }), "ks-undo"));
       return node;
     }));

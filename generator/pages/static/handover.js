@@ -39,7 +39,10 @@ self.ksHandOver ||= ({ bench, store, strip, iso, dayWords, NAMES, counted, choos
   const table = (readings) => {
     const mixed = new Set(readings.map((r) => r.unit)).size > 1, f = mixed || readings[0].unit === "°F";
     const cell = (r) => (mixed && r.unit === "°C" ? fahrenheit(r.value) : number(r.value));
-    return `time,probe,temp_${f ? "f" : "c"}\n${readings.map((r) => `${r.at},${r.probe},${cell(r)}\n`).join("")}`;
+    // Two loads cool by two clocks: their readings are two courses.
+    const clocks = [...new Set(readings.map((r) => r.clock).filter(Boolean))];
+    const named = (r) => (clocks[1] && r.clock ? `${r.probe} of clock ${clocks.indexOf(r.clock) + 1}` : r.probe);
+    return `time,probe,temp_${f ? "f" : "c"}\n${readings.map((r) => `${r.at},${named(r)},${cell(r)}\n`).join("")}`;
   };
   const files = (inside, b) => {
     const live = b.readings.filter((r) => !r.struck), limits = [...new Set(live.map((r) => r.limit))];
@@ -84,9 +87,11 @@ self.ksHandOver ||= ({ bench, store, strip, iso, dayWords, NAMES, counted, choos
     const [older, newer] = last(a) > last(b) ? [b, a] : [a, b], same = older.size === newer.size && older.stamp === newer.stamp;
     const all = same ? { ...older.ticks } : {};
     Object.entries(newer.ticks).forEach(([key, tick]) => all[key] && all[key].at > tick.at || (all[key] = tick));
-    const ended = [a.ended, b.ended].filter(Boolean).sort()[0];
     const one = { ...older, ...newer, ticks: all, clocks: merged(older.clocks, newer.clocks), readings: merged(older.readings, newer.readings) };
-    if (a.ended && b.ended) one.ended = ended;
+    if (!same) one.earlier = [...(newer.earlier || []), { revision: older.revision, stamp: older.stamp, until: iso(), ticks: older.ticks }];
+    // It goes on where one copy goes on, unless that copy is from before the other was ended by hand.
+    const over = [[a, b], [b, a]].find(([mine, other]) => mine.ended && !mine.handed && (other.ended || last(other) <= mine.ended));
+    if (over) one.ended = over[0].ended;
     else delete one.ended;
     delete one.handed;
     return one;

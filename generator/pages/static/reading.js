@@ -108,10 +108,13 @@ self.ksReading = ({ bench, strip, iso, newId, change, batch }) => {
   page.append(sheet);
   let probe = "1", unit;
   const minutes = (ms) => (ms < 60000 ? "less than 1 min" : ms < 3600000 ? `${Math.floor(ms / 60000)} min` : `${Math.floor(ms / 3600000)} h ${Math.floor(ms / 60000) % 60} min`);
-  const clockOf = (limit, ...kinds) => batch().clocks.filter((clock) => clock.limit === limit.id && !clock.stopped && kinds.includes(clock.key.split(" ").pop())).at(-1);
+  // The clocks of a limit that still wait for something; a reading is of the one that is chosen.
+  const clocksOf = (limit) => batch().clocks.filter((clock) => clock.limit === limit.id && ["cool", "reach"].includes(clock.key.split(" ").pop()) && strip.waits(clock)[0]);
+  const lastDone = (limit) => batch().clocks.filter((clock) => clock.limit === limit.id && clock.key.endsWith(" cool") && !clock.stopped).at(-1);
+  let which = 0;
   // What of the limit's clock matters for a reading taken now.
   const state = (limit) => {
-    const clock = clockOf(limit, "cool", "reach"), now = Date.now();
+    const running = clocksOf(limit), clock = running[which % (running.length || 1)] || lastDone(limit), now = Date.now();
     if (!clock) return {};
     const due = clock.due.map((one, i) => ({ ...one, i, past: Date.parse(one.at) < now, at: strip.when(Date.parse(one.at)), left: minutes(Date.parse(one.at) - now) }));
     if (limit.hazard === "cool") return { clock, due };
@@ -122,7 +125,7 @@ self.ksReading = ({ bench, strip, iso, newId, change, batch }) => {
     if (found.fault) return told(found);
     const reached = found.reached || (["met", "reached"].includes(found.verdict) && clock ? [0] : []), id = newId(), time = iso(), step = clock && clock.step;
     const kept = await change((b) => {
-      b.readings.push({ id, at: time, ...((step || limit.no) && { step: step || limit.no }), limit: limit.id, probe, value: text, unit, verdict: found.verdict, law: found.law });
+      b.readings.push({ id, at: time, ...((step || limit.no) && { step: step || limit.no }), limit: limit.id, ...(clock && { clock: clock.id }), probe, value: text, unit, verdict: found.verdict, law: found.law });
       const own = clock && b.clocks.find((one) => one.id === clock.id);
       reached.forEach((i) => {
         Object.assign(own.due[i], { reached: time, by: id });
@@ -147,6 +150,9 @@ self.ksReading = ({ bench, strip, iso, newId, change, batch }) => {
         go.textContent = text ? `Keep ${text.replace("-", "−")} ${unit}` : "Keep";
         scale.textContent = unit;
         number.textContent = `Probe ${probe}`;
+        const running = clocksOf(limit), now = running[which % (running.length || 1)];
+        load.hidden = !running[1];
+        if (running[1]) load.textContent = `Clock ${running.indexOf(now) + 1}, from ${strip.when(Date.parse(now.started))}`;
       };
       const tell = (found) => {
         told.replaceChildren(...(found.fault ? [el("p", el("b", found.fault))] : [
@@ -188,13 +194,18 @@ self.ksReading = ({ bench, strip, iso, newId, change, batch }) => {
         probe = String((Number(probe) % 9) + 1);
         draw();
       });
+      which = 0;
+      const load = button("", () => {
+        which++;
+        draw();
+      });
       sheet.onkeydown = (event) => {
         const key = { Backspace: "⌫", "-": "−", ",": sign, ".": sign }[event.key] || event.key;
         if (event.key === "Enter" && event.target.textContent.startsWith("Keep")) return;
         if (/^\d$/.test(key) || ["⌫", "−", sign].includes(key)) press(key);
       };
       sheet.ariaLabel = `Reading: ${name}`;
-      sheet.replaceChildren(el("h2", `Reading: ${name}`), face, el("div.ks-keys", keys, number, scale), told, go, again, button("Close", () => sheet.close()));
+      sheet.replaceChildren(el("h2", `Reading: ${name}`), face, load, el("div.ks-keys", keys, number, scale), told, go, again, button("Close", () => sheet.close()));
       verdict(false);
       draw();
       sheet.showModal();
