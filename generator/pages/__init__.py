@@ -38,9 +38,10 @@ ON_DEMAND = (
     "reading.js",
     "handover.js",
     "qr.js",
+    "next.js",
 )
 """Scripts that a page fetches when they are asked for: any size, a batch kept on the phone, its
-readings, a hand-over."""
+readings, a hand-over, one thing a screen."""
 
 PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     home_pages,

@@ -763,6 +763,127 @@ def test_a_batch_is_on_the_page_s_own_print(phone: Any, address: str) -> None:
     assert tab.locator(".ks-strips").is_hidden() and tab.locator(".ks-holds").is_hidden()
 
 
+# --- one thing a screen
+
+
+def one_at_a_time(tab: Any, asked: bool = True) -> Any:
+    tab.get_by_role("button", name="One at a time").click()
+    if asked:
+        start(tab, asked=True)
+    screen = tab.locator(".ks-one[open]")
+    screen.wait_for()
+    return screen
+
+
+def test_next_ticks_and_goes_on_and_back_unticks_nothing(phone: Any, address: str) -> None:
+    tab = opened(phone, address + ROLL)
+    rows = tab.locator(".ks-row:visible")
+    names = [said(r.locator(".ks-name")) for r in rows.all()]
+    figures = [said(r.locator(".ks-num")) for r in rows.all()]
+    screen = one_at_a_time(tab)
+    for n, (name, figure) in enumerate(zip(names, figures, strict=True)):
+        assert (said(screen.locator("h2").first), said(screen.locator(".ks-one-figure"))) == (
+            name,
+            figure,
+        )
+        assert said(screen.locator(".ks-one-head span")).endswith(f"{n} ticked")
+        screen.locator(".ks-go").click()
+        await_ticks(tab, n + 1)
+    screen.get_by_text("1 ", exact=False).first.wait_for()
+    screen.get_by_role("button", name="Back").click()
+    screen.get_by_role("button", name="Ticked: next").wait_for()
+    await_ticks(tab, len(names))
+    size = screen.locator(".ks-go").bounding_box()
+    assert size and size["height"] >= 88 and size["width"] >= 180
+    tab.go_back()  # the phone's own Back closes it, and nothing else
+    tab.wait_for_selector(".ks-one:not([open])", state="attached")
+    assert ROLL in tab.url
+    await_ticks(tab, len(names))
+    one_at_a_time(tab, asked=False)
+    assert said(screen.locator(".ks-one-head span")).startswith(f"{len(names) + 1} of ")
+
+
+def test_a_swipe_or_a_tap_at_the_edge_only_looks(phone: Any, address: str) -> None:
+    tab = opened(phone, address + ROLL)
+    screen = one_at_a_time(tab)
+    count = screen.locator(".ks-one-head span")
+
+    def swipe(start: int, end: int) -> None:
+        tab.mouse.move(start, 500)
+        tab.mouse.down()
+        tab.mouse.move(end, 505, steps=4)
+        tab.mouse.up()
+
+    assert said(count).startswith("1 of")
+    swipe(300, 120)
+    assert said(count).startswith("2 of")
+    swipe(120, 300)
+    swipe(120, 300)
+    assert said(count).startswith("1 of")
+    tab.mouse.click(380, 500)
+    assert said(count).startswith("2 of")
+    tab.mouse.click(10, 500)
+    assert said(count).startswith("1 of")
+    tab.mouse.click(200, 500)
+    assert said(count).startswith("1 of")
+    assert ticks(tab) == []
+
+
+def test_a_step_on_its_screen_has_its_warnings_its_limit_and_its_clocks(
+    phone: Any, address: str
+) -> None:
+    """The step itself is shown, and is in its place again afterwards."""
+    tab = opened(phone, address + ROLL, NOON)
+    whole = tab.locator("#step-7 .ks-step-body").inner_html()
+    screen = one_at_a_time(tab)
+    for _ in range(30):
+        if said(screen.locator("h2").first) == "7 Chill":
+            break
+        tab.mouse.click(385, 500)
+    assert screen.locator(".ks-limit:visible, .ks-notice:visible").count() >= 2
+    screen.get_by_role("button", name="The probe reads 59 °C: start").click()
+    screen.get_by_text("20 °C by 14:00").wait_for()
+    screen.get_by_role("button", name="Reading").click()
+    tab.clock.run_for(60_000)
+    assert type_in(tab, "40").startswith("40 °C: not yet.")
+    tab.locator(".ks-keypad[open]").get_by_role("button", name="Close").click()
+    screen.get_by_role("button", name="List").click()
+    tab.wait_for_selector(".ks-one:not([open])", state="attached")
+    assert tab.locator("#step-7 .ks-step-body").count() == 1
+    assert tab.locator(".ks-step > .ks-step-body").count() == tab.locator(".ks-step").count()
+    assert len(whole) < len(tab.locator("#step-7 .ks-step-body").inner_html())
+
+
+def test_a_tap_that_was_not_kept_stays_on_its_screen(phone: Any, address: str) -> None:
+    tab = opened(phone, address + ROLL)
+    screen = one_at_a_time(tab)
+    tab.evaluate(QUOTA)
+    screen.locator(".ks-go").click()
+    tab.get_by_text("This phone is full. This was not kept.").first.wait_for()
+    assert said(screen.locator(".ks-one-head span")).startswith("1 of")
+    assert ticks(tab) == []
+
+
+def test_the_bar_leads_to_each_limit(phone: Any, address: str) -> None:
+    tab = opened(phone, address + ROLL)
+    tab.locator(".ks-bar-limits").click()
+    links = tab.locator(".ks-sheet[open] a")
+    assert [said(link) for link in links.all()] == [
+        "6 Poach 76 °C or hotter",
+        "7 Chill 20 °C within 2 h · 4 °C within 6 h",
+        "Store 4 °C or colder",
+    ]
+    links.nth(1).click()
+    assert tab.url.endswith("#step-7")
+    assert tab.locator(".ks-sheet[open]").count() == 0
+    assert tab.evaluate("document.documentElement.scrollWidth") <= 390
+    tab.set_viewport_size({"width": 320, "height": 640})
+    wide = tab.locator(".ks-bar a").evaluate_all(
+        "all => all.filter(a => a.scrollWidth > a.clientWidth + 1).map(a => a.textContent)"
+    )
+    assert wide == []
+
+
 # --- what it costs a page without a batch
 
 

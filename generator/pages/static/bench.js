@@ -124,11 +124,12 @@
   };
   const hold = button("Start a batch", () => hands().then((h) => h.open()), "ks-button.ks-holds");
   tools.append(hold);
+  let wake;
   if (navigator.wakeLock) {
     let lock;
     const ask = () => wake.ariaPressed === "true" && document.visibilityState === "visible" &&
       navigator.wakeLock.request("screen").then((l) => (lock = l), () => (wake.ariaPressed = "false"));
-    const wake = press("Keep screen on", (on) => {
+    wake = press("Keep screen on", (on) => {
       wake.ariaPressed = on;
       if (!ask() && lock) lock.release();
     });
@@ -148,6 +149,14 @@
     swap();
   });
   one(".ks-foot").before(clear);
+  // One thing a screen, and the way to each limit.
+  let screens;
+  const screen = () => (screens ||= fetched("next.js").then(() => self.ksNext(bench, hands)));
+  one("#weigh").after(button("One at a time", () => hands().then((h) => h.needed(() => screen().then((s) => s.open())))));
+  one(".ks-bar-limits").addEventListener("click", (event) => {
+    event.preventDefault();
+    screen().then((s) => s.limits());
+  });
 
   // Any other size.
   let sheet;
@@ -185,7 +194,8 @@
       batch = kept;
       show();
     },
-    firstOpen,
+    firstOpen, keyOf, wake,
+    shown: () => `.ks-for-${picked()}`,
     other: () => units.ariaPressed === "true",
   };
   before = rows();

@@ -337,5 +337,6 @@ self.ksHand = (bench) => {
     resize: after(resize),
     start: after(start),
     read: after(read),
+    needed: after(needed),
   };
 };

@@ -3,7 +3,7 @@
 (() => {
   const all = (selector, root = document) => [...root.querySelectorAll(selector)];
 
-  const links = all(".ks-bar a[href^='#']:not(.ks-bar-size)");
+  const links = all(".ks-bar a[href^='#']:not(.ks-bar-size, .ks-bar-limits)");
   const heads = links.map((a) => document.getElementById(a.hash.slice(1)));
   const here = () => {
     let at = 0;
