@@ -5,28 +5,19 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.reference.row_kinds import ReheatRow
 from generator.resolve.joined import House
 from generator.review.cooling_clock import Reheating
 from generator.review.verdicts import Around
-from generator.rules.basics.check_points import check_readings
 from generator.rules.basics.limit import Figure, HeatingLimit, KeepingLimit, Limit, figure_of
 from generator.rules.cold.holding import held_cold
 from generator.rules.store.shelf import Shelf
 from generator.sheet.sheet import Sheet
-
-_SALTED = TemperatureDifference(Fraction(2))
-"""What is dissolved in food lets it boil a little hotter than water: a working rule of this
-manual."""
-_DRY, _MOSTLY = Fraction(2, 5), Fraction(1, 2)
-"""Food of which the half is sugar, fat or as dry (less water than this) may be hotter than
-boiling."""
+from generator.views.hottest import boiling, no_hotter
 
 
 def around(house: House, subject: Sheet | Shelf, limit: Limit) -> Around:
     """What a log of ``limit`` is judged beside, by the pack in force and the formula."""
-    boiling = _boiling(house)
     cold = house.library.hazards["cold_hold"].longest_gap
     sheet = subject if isinstance(subject, Sheet) else None
     return Around(
@@ -34,10 +25,8 @@ def around(house: House, subject: Sheet | Shelf, limit: Limit) -> Around:
         reheating=_reheating(house),
         cold=_held_cold(house, sheet),
         cold_gap_s=cold.seconds if cold is not None else None,
-        boiling=boiling,
-        no_hotter=None
-        if sheet is not None and _mostly_dry(sheet)
-        else boiling + house.probe.accuracy + _SALTED,
+        boiling=boiling(house),
+        no_hotter=no_hotter(house, sheet),
     )
 
 
@@ -82,23 +71,3 @@ def _reheating(house: House) -> Reheating | None:
         min(times, default=None),
         gap.seconds if gap is not None else Fraction(0),
     )
-
-
-def _boiling(house: House) -> Temperature:
-    """What water boils at in this kitchen; where its altitude isn't stated, at sea level."""
-    for reading in check_readings(house.library, house.kitchen.altitude):
-        if reading.name == "Boiling water":
-            return reading.reads
-    rows = [p.reads for p in house.library.check_points.values() if p.feet is not None]
-    return max(rows, key=lambda t: t.celsius)
-
-
-def _mostly_dry(sheet: Sheet) -> bool:
-    """Whether half of a food or more is known to be sugar, fat or as dry: it may be hotter than
-    boiling water. What isn't known counts as wet."""
-    end = sheet.walk.end
-    dry = sum(
-        (c.grams for c in end.components if c.water is not None and c.water < _DRY), Fraction(0)
-    )
-    whole = sum((c.grams for c in end.components), Fraction(0))
-    return whole > 0 and dry >= whole * _MOSTLY

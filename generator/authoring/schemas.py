@@ -1,4 +1,4 @@
-"""JSON Schemas of every kind of YAML file, for editors and for the guide's list of keys."""
+"""JSON Schemas of every kind of file, for editors and for the guide's list of keys."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from generator.records.batch import BatchRecord
 from generator.records.equipment import Cold, Machine, Places, Scale, Thermometer, Vessel
 from generator.records.fields import ID_PATTERN, MOST_ID
 from generator.records.formula import Formula, Line, NotTcs
@@ -23,8 +24,9 @@ ONE_EACH: dict[str, type[Record]] = {
     "process": Process,
     "formula": Formula,
     "print-register": PrintRegister,
+    "batch": BatchRecord,
 }
-"""Kinds with one record a file."""
+"""Kinds with one record a file; a batch's is the JSON that a phone writes."""
 MANY_EACH: dict[str, tuple[type[Record], ...]] = {
     "ingredients": (Ingredient,),
     "equipment": (Scale, Thermometer, Machine, Cold, Vessel),

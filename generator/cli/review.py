@@ -6,9 +6,10 @@ import datetime
 import hashlib
 import zoneinfo
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
+from typing import NoReturn
 
 import click
 
@@ -19,11 +20,14 @@ from generator.cli.common import common, computed, form_option, manual_of, print
 from generator.cli.subject import subject_of
 from generator.files.disk import write_together
 from generator.files.finding import BrokenData, Refused
+from generator.intake.batch_file import is_batch_file, read_batch_file
 from generator.pages.readings_plot import readings_plot
+from generator.records.batch import BatchReading, BatchRecord
+from generator.resolve.joined import House
 from generator.review.log_days import Days, judged_by_day
-from generator.review.readings import read_log
+from generator.review.readings import ReadingLog, food_temperature, log_of, read_log
 from generator.review.stamps import ORDERS, Order
-from generator.review.verdicts import judge, provable
+from generator.review.verdicts import Around, judge, provable
 from generator.rules.basics.limit import CoolingLimit, Limit, Probed
 from generator.rules.store.shelf import Shelf
 from generator.sheet.sheet import Sheet
@@ -31,7 +35,11 @@ from generator.sheet.sheet import Sheet
 
 @click.command()
 @click.argument("readings", type=click.Path(path_type=Path, dir_okay=False))
-@click.option("--formula", required=True, help="The formula that was made, or the ingredient.")
+@click.option(
+    "--formula",
+    default=None,
+    help="The formula that was made, or the ingredient. A batch's record names it itself.",
+)
 @click.option(
     "--step",
     default=None,
@@ -52,7 +60,7 @@ from generator.sheet.sheet import Sheet
 @form_option("text", "json")
 def review(
     readings: Path,
-    formula: str,
+    formula: str | None,
     step: str | None,
     dates: Order | None,
     plot: Path | None,
@@ -61,32 +69,26 @@ def review(
     as_of: datetime.date | None,
     form: str,
 ) -> None:
-    """Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx) by the limit of a
-    step."""
+    """Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx), or the readings of a
+    batch's record (JSON), by the limit of a step."""
+    batch = _batch(readings) if is_batch_file(readings) else None
+    formula = _formula(formula, batch)
     manual = computed(manual_of(project, as_of), formula)
     subject = subject_of(manual, formula)
     house = manual.house
     try:
-        limit = _limit(subject, step)
-        for out in (plot, record):
-            _free(out)
-        if plot is not None and record is not None and plot.absolute() == record.absolute():
-            raise Refused("file-exists", "--plot and --out name one file.", "Name two.")
+        limit = _limit_of(batch, subject, step)
+        _both_free(plot, record)
     except Refused as refused:
         refuse(refused)
-    try:
-        log = read_log(readings, zoneinfo.ZoneInfo(house.kitchen.time_zone), dates)
-    except BrokenData as broken:
-        show(broken.findings)
-        click.echo("kitchen-manual: no verdict until the readings are fixed.", err=True)
-        raise SystemExit(1) from None
-    words = house.library.hazards[limit.hazard]
-    stages = limit.stages if isinstance(limit, CoolingLimit) else ()
-    within = max((s.within_s for s in stages), default=Fraction(0))
+    zone = zoneinfo.ZoneInfo(house.kitchen.time_zone)
+    log = (
+        _log(readings, zone, dates)
+        if batch is None
+        else _log_of(readings.name, batch, subject, limit, zone)
+    )
     beside = around(house, subject, limit)
-    if limit.hazard == "parasites":  # a freezer is looked at as any cold store
-        within = beside.cold_gap_s or within
-    gap = words.longest_gap.seconds if words.longest_gap else within
+    gap = _longest_gap(house, limit, beside)
     days = _days(subject, manual.as_of)
     judged = judged_by_day(judge(log, limit, gap, beside), log, days)
     digest = hashlib.sha256(readings.read_bytes()).hexdigest()
@@ -114,6 +116,103 @@ def review(
         print_json(review_record(found))
     else:
         click.echo(review_text(found))
+
+
+def _longest_gap(house: House, limit: Probed, beside: Around) -> Fraction:
+    """The longest pause between two readings of a limit through which the food counts as
+    watched, in seconds."""
+    words = house.library.hazards[limit.hazard]
+    if words.longest_gap:
+        return words.longest_gap.seconds
+    if limit.hazard == "parasites" and beside.cold_gap_s:  # looked at as any cold store
+        return beside.cold_gap_s
+    stages = limit.stages if isinstance(limit, CoolingLimit) else ()
+    return max((s.within_s for s in stages), default=Fraction(0))
+
+
+def _stopped(broken: BrokenData) -> NoReturn:
+    """End with the faults of a file of readings."""
+    show(broken.findings)
+    click.echo("kitchen-manual: no verdict until the readings are fixed.", err=True)
+    raise SystemExit(1) from None
+
+
+def _log(readings: Path, zone: zoneinfo.ZoneInfo, dates: Order | None) -> ReadingLog:
+    try:
+        return read_log(readings, zone, dates)
+    except BrokenData as broken:
+        _stopped(broken)
+
+
+# --- a batch's record
+
+
+def _batch(path: Path) -> BatchRecord:
+    try:
+        return read_batch_file(path)
+    except BrokenData as broken:
+        _stopped(broken)
+
+
+def _formula(formula: str | None, batch: BatchRecord | None) -> str:
+    """The formula that is judged. Refuses where none is named, or another than the record's."""
+    if batch is None:
+        if formula is None:
+            raise click.UsageError("Missing option '--formula'.")
+        return formula
+    if formula is not None and formula != batch.formula:
+        words = f"The record is of `{batch.formula}`, not of `{formula}`."
+        refuse(Refused("batch-formula", words, "Leave --formula out: the record names it."))
+    return batch.formula
+
+
+def _counting(batch: BatchRecord, limit: str = "") -> list[BatchReading]:
+    """The readings of a limit, or of all, that aren't struck out."""
+    return [r for r in batch.readings if r.struck is None and limit in ("", r.limit)]
+
+
+def _limit_of(batch: BatchRecord | None, subject: Sheet | Shelf, step: str | None) -> Probed:
+    """The limit to judge by: that of --step; for a record else the one that has readings. Raises
+    Refused."""
+    if batch is None or step is not None:
+        return _limit(subject, step)
+    limits = subject.walk.limits if isinstance(subject, Sheet) else subject.limits
+    read = {r.limit for r in _counting(batch)}
+    places = [p for p in _places(subject, limits) if p.limit.id in read]
+    if len(places) == 1:
+        return places[0].limit
+    if not places:
+        words = "The record has no reading of a limit that readings can prove."
+        raise Refused("nothing-to-judge", words)
+    names = [f"--step {place.name}" for place in places]
+    words = "The record has readings of several limits."
+    raise Refused("step-missing", words, "Name one of them.", names)
+
+
+def _log_of(
+    file: str, batch: BatchRecord, subject: Sheet | Shelf, limit: Probed, zone: zoneinfo.ZoneInfo
+) -> ReadingLog:
+    """The readings of a limit as a log; a record of another revision says so."""
+    rows = []
+    readings = _counting(batch, limit.id)
+    clocks = list(dict.fromkeys(r.clock for r in readings if r.clock))
+    for reading in readings:
+        probe = reading.probe
+        if reading.clock and len(clocks) > 1:  # loads that cool by clocks of their own
+            probe = f"{probe} of clock {clocks.index(reading.clock) + 1}"
+        temperature = food_temperature(Fraction(reading.value), reading.unit)
+        if temperature is None:
+            words = f"{reading.value} {reading.unit} is not a temperature of food."
+            refuse(Refused("reading-temperature", words, "Strike it out on the phone."))
+        rows.append((reading.at, probe, temperature))
+    if not rows:
+        refuse(Refused("nothing-to-judge", f"The record has no reading of {limit.id}."))
+    log = log_of(file, rows, zone)
+    revision = subject.formula.formula.revision if isinstance(subject, Sheet) else None
+    if revision in (None, batch.revision):
+        return log
+    note = f"The batch was made by revision {batch.revision}; it is judged by revision {revision}."
+    return replace(log, notes=(*log.notes, note))
 
 
 def _days(subject: Sheet | Shelf, as_of: datetime.date) -> Days:
@@ -201,6 +300,14 @@ def _nothing_at(
         message += "show."
         help = "Another step's log doesn't judge it."
     return Refused("step-unknown", message, help, [f"--step {name}" for name in names])
+
+
+def _both_free(plot: Path | None, record: Path | None) -> None:
+    """Refuses to write where a file is, or two files into one."""
+    for out in (plot, record):
+        _free(out)
+    if plot is not None and record is not None and plot.absolute() == record.absolute():
+        raise Refused("file-exists", "--plot and --out name one file.", "Name two.")
 
 
 def _free(path: Path | None) -> None:

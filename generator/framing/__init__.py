@@ -124,12 +124,18 @@ def _scripts() -> dict[str, str]:
     """Our scripts by their files, slimmed."""
     look = [LOOK / name for name in (*ASSETS, *ON_DEMAND) if name.endswith(".js")]
     scripts = [STATIC / "frame.js", STATIC / "find.js", *look]
-    texts = {f"assets/{p.name}": slim(p.read_text(encoding="utf-8")) for p in scripts}
-    for name in ON_DEMAND:  # asked for by another, by the same stamped address as from a page
-        stamp = stamp_of(texts[f"assets/{name}"].encode())
-        for asks in texts:
-            texts[asks] = texts[asks].replace(f'"{name}"', f'"{name}?{stamp}"')
-    return texts
+    texts = {p.name: slim(p.read_text(encoding="utf-8")) for p in scripts}
+    return {f"assets/{name}": _asking(name, texts) for name in texts}
+
+
+def _asking(name: str, texts: Mapping[str, str]) -> str:
+    """A script as it is published: whatever it fetches, it asks for by the stamped address."""
+    text = texts[name]
+    for other in ON_DEMAND:
+        if other != name and f'"{other}"' in text:
+            stamp = stamp_of(_asking(other, texts).encode())
+            text = text.replace(f'"{other}"', f'"{other}?{stamp}"')
+    return text
 
 
 _SHEETS = ((LOOK, "manual.css"), (STATIC, "frame.css"))

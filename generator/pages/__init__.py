@@ -29,9 +29,21 @@ from generator.sheet.manual import Broken, Manual
 STATIC = Path(__file__).resolve().parent / "static"
 ASSETS = ("manual.css", "manual.js", "bench.js", "paper.js")
 """The look and the scripts of every page, in STATIC."""
-ON_DEMAND = ("batch.js", "size.js", "dough.js", "register.js")
-"""Scripts that a page fetches when it needs them: a formula's, when a size is asked for that the
-kitchen didn't list, or the water of a dough; the register's."""
+ON_DEMAND = (
+    "batch.js",
+    "size.js",
+    "store.js",
+    "strip.js",
+    "hand.js",
+    "reading.js",
+    "handover.js",
+    "qr.js",
+    "next.js",
+    "dough.js",
+    "register.js",
+)
+"""Scripts that a page fetches when they are asked for: any size, a batch kept on the phone, its
+readings, a hand-over, one thing a screen, the water of a dough; the register's."""
 
 PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     home_pages,

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from markupsafe import Markup
+
 from generator.measures.kilos import kilos
+from generator.measures.marks import decimal_sign
 from generator.measures.rounding import half_up
 from generator.measures.words import NARROW, counted, date
 from generator.pages.batch_record import batch_record
+from generator.pages.bench_record import bench_record
 from generator.pages.escape import as_data
 from generator.pages.page import Heading, Page, make_page
 from generator.pages.tags import tag_links
@@ -96,12 +102,14 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
     record = batch_record(sheet, manual.walks) or {}
     only = "only" in record
     dough = dough_form(manual, sheet)
+    bench = dict(_bench(sheet, (*(lv for s in steps for lv in s.limits), *store_limits)))
     return make_page(
         uri,
         sheet.name,
         formula.station,
         "formula.html",
-        record=as_data(record) if record else "",
+        record=_of_the_page(sheet, record, bench, sizes),
+        bench=_as_data(bench),
         other="°F, lb, oz" if to_us(sheet.house) else "°C, g",
         own_sizes_only=only,
         asks=_asks(sheet) if record and not only else None,
@@ -152,6 +160,52 @@ def _bakers(manual: Manual, sheet: Sheet) -> tuple[tuple[str, str], ...]:
     """The bakers' figures of a dough; none for anything else."""
     dough = manual.dough(sheet.id)
     return bakers_rows(manual.house, dough, sheet.walk) if dough is not None else ()
+
+
+def _bench(sheet: Sheet, views: tuple[LimitView, ...]) -> Iterator[tuple[str, dict[str, object]]]:
+    """What a phone judges readings by and runs clocks of, by the limit's id."""
+    limits = {limit.id: limit for limit in sheet.walk.limits}
+    for view in views:
+        record = bench_record(sheet, limits[view.id], view)
+        if record:
+            yield view.id, record
+
+
+def _as_data(bench: dict[str, dict[str, object]]) -> dict[str, Markup]:
+    return {ident: as_data(one) for ident, one in bench.items()}
+
+
+def _of_the_page(
+    sheet: Sheet,
+    record: dict[str, object],
+    bench: dict[str, dict[str, object]],
+    sizes: tuple[SizeView, ...],
+) -> Markup | str:
+    """The record with what a batch is started with: whose it is, the labels of its sizes, the
+    kitchen's zone and scale; empty where there is none. Ticks count for one ``stamp`` alone: of the
+    weights, the steps' own words and the limits."""
+    if not record:
+        return ""
+    kitchen, formula = sheet.house.kitchen, sheet.formula.formula
+    weights = [
+        [
+            (r.name, r.whole, r.decimals, r.unit)
+            for part in (*s.weigh.parts, *s.weigh.whole)
+            for r in part.rows
+        ]
+        for s in sizes
+    ]
+    steps = [[step.step.verb, list(step.step.step.how)] for step in sheet.walk.steps]
+    told = json.dumps([record, weights, steps, bench], sort_keys=True)
+    of_page = {
+        "name": formula.name,
+        "stamp": hashlib.sha256(told.encode()).hexdigest()[:8],
+        "labels": [s.label for s in sizes],
+        "zone": kitchen.time_zone,
+        "degree": kitchen.temperature[-1],
+        "sign": decimal_sign(),
+    }
+    return as_data(record | of_page)
 
 
 def _contains(sheet: Sheet) -> str:

@@ -6,6 +6,7 @@ import datetime
 import itertools
 import re
 import zoneinfo
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
@@ -151,6 +152,35 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
     return ReadingLog(
         visible(path.name), header.unit, series, said, bool(clock.words), zone, clock.words
     )
+
+
+def log_of(
+    file: str,
+    rows: Sequence[tuple[datetime.datetime, str, Temperature]],
+    zone: zoneinfo.ZoneInfo,
+) -> ReadingLog:
+    """A log of readings that are known already: instant, probe, temperature, in any order. Where
+    both scales are in it, all are taken in °F, which loses nothing; a reading's line is its place
+    among ``rows``, from 1."""
+    unit: Degree = "°F" if any(t.unit == "°F" for _, _, t in rows) else "°C"
+    found: _Found = {}
+    for number, (at, probe, temperature) in enumerate(rows, 1):
+        same = temperature
+        if temperature.unit != unit:
+            same = Temperature.of(temperature.in_unit(unit), unit)
+        found.setdefault(probe, []).append((at, same, number))
+    notes: list[tuple[str, str]] = []
+    series = tuple(_series(probe, stamped, notes) for probe, stamped in found.items())
+    return ReadingLog(visible(file), unit, series, _once(notes), False, zone)
+
+
+def food_temperature(value: Fraction, unit: Degree) -> Temperature | None:
+    """A reading as a temperature of food; None for what no food has."""
+    try:
+        temperature = Temperature.of(value, unit)
+    except ValueError:
+        return None
+    return temperature if _COLDEST <= temperature.celsius <= _HOTTEST else None
 
 
 def _left_out(header: Heads) -> tuple[str, ...]:

@@ -220,12 +220,12 @@ def _measured(
 
 def _in_both(limit: Probed | TimeLimit, own: Degree, other: Degree) -> tuple[FigureView, ...]:
     """A limit's figures in the kitchen's scale, each temperature in the other scale beside it."""
-    figures = _figures(limit, own, own)
+    figures = figures_in(limit, own, own)
     if most_time(limit) is not None:
         return figures
     return tuple(
         replace(figure, other=(second.number, second.unit))
-        for figure, second in zip(figures, _figures(limit, other, own), strict=True)
+        for figure, second in zip(figures, figures_in(limit, other, own), strict=True)
     )
 
 
@@ -390,7 +390,7 @@ def asked_at(limit: Probed, figure: Figure, unit: Degree, own: Degree) -> Fracti
     return stricter(law, Temperature.of(limit.read, own).rounded(unit, STRICT_SIDE[limit.bound]))
 
 
-def _figures(limit: Probed | TimeLimit, unit: Degree, own: Degree) -> tuple[FigureView, ...]:
+def figures_in(limit: Probed | TimeLimit, unit: Degree, own: Degree) -> tuple[FigureView, ...]:
     """The large figures of a box in ``unit``: a time goes before the temperature it is spent at."""
     match limit:
         case CoolingLimit():

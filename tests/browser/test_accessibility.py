@@ -97,6 +97,48 @@ def test_axe_finds_nothing_in_what_opens(
         assert violations(page, axe) == []
 
 
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_at_the_bench(
+    browser: Any, server: Server, axe: str, scheme: str
+) -> None:
+    """A batch started, its clocks and readings, the keypad and its verdict, the list, a code, the
+    limits, one thing a screen."""
+    rules = RULES if scheme == "light" else COLOURS
+    with tab(browser, color_scheme=scheme) as page:
+        page.goto(server.address + "cold-kitchen/turkey-chive-roll/")
+        page.locator("#step-7 .ks-at-bench .ks-timer button").first.click()
+        page.wait_for_selector(".ks-batches[open]")
+        assert violations(page, axe, rules) == []
+        page.locator(".ks-batches .ks-go").click()
+        page.wait_for_selector("#step-7 .ks-face")
+        page.locator("#step-7").get_by_role("button", name="Reading").click()
+        page.locator(".ks-keys button").first.click()
+        assert violations(page, axe, rules) == []
+        page.locator(".ks-keypad .ks-go").click()
+        page.wait_for_selector(".ks-told-verdict")
+        assert violations(page, axe, rules) == []
+        page.keyboard.press("Escape")
+        assert violations(page, axe, rules) == []
+        page.locator(".ks-holds").click()
+        page.wait_for_selector(".ks-batches[open]")
+        assert violations(page, axe, rules) == []
+        page.get_by_role("button", name="Hand it over to another phone").click()
+        page.wait_for_selector("canvas.ks-qr")
+        assert violations(page, axe, rules) == []
+        page.keyboard.press("Escape")
+        page.locator(".ks-bar-limits").click()
+        page.wait_for_selector(".ks-sheet[open] a")
+        assert violations(page, axe, rules) == []
+        page.keyboard.press("Escape")
+        page.get_by_role("button", name="One at a time").click()
+        page.wait_for_selector(".ks-one[open]")
+        assert violations(page, axe, rules) == []
+        page.goto(server.address + "control/limits/")
+        page.wait_for_selector("a.ks-clock")
+        page.locator(".ks-running button").click()
+        assert violations(page, axe, rules) == []
+
+
 def test_the_menu_by_keys(browser: Any, server: Server) -> None:
     with tab(browser) as page:
         page.goto(server.address + "cold-kitchen/turkey-chive-roll/")

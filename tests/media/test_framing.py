@@ -22,7 +22,7 @@ from generator.framing.icon import png, svg
 from generator.framing.policy import refused_in
 from generator.framing.slim import slim
 from generator.framing.trimming import names_in, trimmed
-from generator.pages import ASSETS
+from generator.pages import ASSETS, ON_DEMAND
 from generator.pages import STATIC as LOOK
 from generator.site.publish import build_site
 from generator.site.theming import quickened
@@ -181,6 +181,23 @@ def test_the_kept_library_names_its_version_and_licence() -> None:
     text = (STATIC / "minisearch.js").read_text(encoding="utf-8")
     assert text.startswith("/*! MiniSearch 7.2.0") and "Permission is hereby granted" in text
     assert "MiniSearch 7.2.0" in (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def test_the_kept_code_writer_names_its_version_and_licence() -> None:
+    text = (LOOK / "qr.js").read_text(encoding="utf-8")
+    assert text.startswith("/*! uqr 0.1.3") and "Permission is hereby granted" in text
+    assert "uqr 0.1.3" in (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("script", ["frame.js", "bench.js", "hand.js", "handover.js"])
+def test_what_a_script_fetches_it_asks_for_by_its_stamp(demo_site: Path, script: str) -> None:
+    text = (demo_site / "assets" / script).read_text(encoding="utf-8")
+    asked = re.findall(r'"(\w+\.js)(?:\?(\w+))?"', text)
+    late = [(name, stamp) for name, stamp in asked if name in ON_DEMAND]
+    assert late
+    for name, stamp in late:
+        data = (demo_site / "assets" / name).read_bytes()
+        assert stamp and hashlib.sha256(data).hexdigest().startswith(stamp), name
 
 
 @pytest.mark.parametrize("size", [192, 512])

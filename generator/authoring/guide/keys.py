@@ -16,6 +16,7 @@ FILES = {
     "process": "standards/processes/<id>.yaml",
     "formula": "standards/formulas/<id>.yaml",
     "print-register": "standards/print-register.yaml, which `binder --register` writes",
+    "batch": "a file that a phone writes as JSON",
 }
 """The file of each kind of record."""
 
@@ -29,7 +30,8 @@ def keys(_: Library) -> str:
         records: list[Any] = [schema]
         if each := schema.get("additionalProperties"):
             records = each.get("anyOf", [each])
-        out += [f"## {kind.capitalize()}", "", f"In {code(file)}.", ""]
+        file_words = f"{code(file)}." if file.startswith("standards/") else f"{file}."
+        out += [f"## {kind.capitalize()}", "", f"In {file_words}", ""]
         for record in records:
             if len(records) > 1:
                 out += [f"### {record['title']}", "", record.get("description", ""), ""]

@@ -1,5 +1,5 @@
-// At the bench: ticks that last, clocks for times and holds, a screen that stays on, the other units.
-// Without it, or where nothing may be stored, the page works as before. Nothing is sent.
+// At the bench: ticks, clocks and readings of a batch, a screen that stays on, the other units.
+// Without it, or where nothing may be kept, the page works as before. Nothing is sent.
 (() => {
   const page = document.querySelector(".ks-formula[data-batch]");
   if (!page) return;
@@ -14,37 +14,32 @@
     return node;
   };
   const button = (text, act, cls = "ks-button") => Object.assign(el("button." + cls, text), { type: "button", onclick: act });
-  const foot = one(".ks-foot p");
-
-  // What is kept on this phone, for this revision alone.
-  const place = "ks " + location.pathname.replace(/index\.html$/, "");
-  const stored = (key, value) => {
-    try {
-      if (value === undefined) return localStorage.getItem(key);
-      localStorage.setItem(key, value);
-    } catch (e) {
-      foot.dataset.kept = "This phone can’t keep ticks for this page.";
-    }
-  };
-  let state = {};
-  try {
-    state = JSON.parse(stored(place) || "{}");
-  } catch (e) {}
-  if (state.rev !== record.rev) state = { rev: record.rev, ticks: {}, clocks: {} };
-  const save = () => stored(place, JSON.stringify(state));
+  // The rest of the script comes when it is asked for, each file once.
+  const scripts = (self.ksScripts ||= {});
+  const fetched = (name) => (scripts[name] ||= new Promise((onload, onerror) =>
+    document.head.append(Object.assign(el("script"), { src: new URL(name, src), async: false, onload, onerror }))));
 
   // The size picked, as in the address: "fills=8".
   const names = record.sizes.map((size) => size.join("="));
-  let custom;
+  let custom, customLabel;
   const picked = () => (one(".ks-pick:checked") || { id: "s0" }).id.slice(1);
   const size = () => names[picked()] || custom;
+  const label = () => (record.labels[picked()] || customLabel || "").replace(/\u00a0/g, " ");
 
-  // Ticks, by size. The desk's tick columns are the ticks of the other loads.
-  const count = () => Object.values(state.ticks).flat().length;
+  // A tick is named after its row, not after the size: "w-0-3" is load 1, row 3.
+  const keyOf = (id) => id.replace(/^([wv])[^-]*-/, "$1-");
+  const shown = () => all(`.ks-for-${picked()} .ks-tick`);
+  const rows = () => Object.fromEntries(shown().map((tick) => {
+    const row = tick.parentElement;
+    return [keyOf(tick.id), `${one(".ks-name", row).textContent}: ${one(".ks-num", row).textContent}`];
+  }));
+  let batch;
+  const done = (key) => Boolean(batch && batch.ticks[key] && batch.ticks[key].done);
+  const count = () => (batch ? Object.values(batch.ticks).filter((tick) => tick.done).length : 0);
   const show = () => {
-    const ticks = state.ticks[size()] || [];
-    all(".ks-tick").forEach((t) => (t.checked = ticks.includes(t.id)));
-    all("[data-for]").forEach((box) => (box.checked = ticks.includes(box.dataset.for)));
+    all(".ks-tick").forEach((tick) => (tick.checked = false));
+    [...shown(), ...all(".ks-step .ks-tick")].forEach((tick) => (tick.checked = done(keyOf(tick.id))));
+    all("[data-for]").forEach((box) => (box.checked = document.getElementById(box.dataset.for).checked));
     clear.hidden = !count();
     clear.textContent = `Clear ticks (${count()})`;
     dispatchEvent(new Event("change"));
@@ -54,77 +49,70 @@
     const pick = load && one(`.ks-lpick-${load.className.split("-").pop()}`, load.parentElement);
     if (pick) pick.checked = true;
   };
-  const change = (ticks) => {
-    state.at = size();
-    state.ticks = ticks || state.ticks;
+  const address = () => {
     try {
-      history.replaceState(null, "", `?${new URLSearchParams([state.at.split(/=(.*)/s, 2)])}${location.hash}`);
-    } catch (e) {} // a page read from a stick keeps its address
-    save();
+      history.replaceState(null, "", `?${new URLSearchParams([size().split(/=(.*)/s, 2)])}${location.hash}`);
+    } catch {} // a page read from a stick keeps its address
+  };
+  // The batch in hand is kept by hand.js; here are its ticks alone.
+  let hand;
+  const hands = () => (hand ||= Promise.all(["store.js", "strip.js", "hand.js"].map(fetched)).then(() => self.ksHand(bench)));
+  const clear = button("", () => hands().then((h) => h.clear()));
+  // A size that was picked: a batch in hand asks what becomes of its ticks.
+  let before = {};
+  const change = async () => {
+    if (batch) await hands().then((h) => h.resize(before));
+    before = rows();
+    address();
     show();
   };
-  const clear = button("", () => change({}));
   page.addEventListener("change", ({ target }) => {
     if (target.matches(".ks-pick")) return change();
-    if (target.dataset.for) document.getElementById(target.dataset.for).checked = target.checked;
-    else if (!target.matches(".ks-tick")) return;
-    change({ ...state.ticks, [size()]: all(".ks-tick:checked").map((t) => t.id) });
+    const tick = target.dataset.for ? document.getElementById(target.dataset.for) : target;
+    if (!tick.matches(".ks-tick")) return;
+    const now = target.checked;
+    tick.checked = batch ? now : false;
+    if (!batch) show();
+    hands().then((h) => h.tick(keyOf(tick.id), now));
   });
 
-  // Clocks count to a time of day, so that a reload or a sleeping phone loses nothing.
-  const alarm = el("p.ks-hide"), link = el("a.ks-clock");
-  alarm.setAttribute("role", "alert");
-  page.append(alarm, link);
-  const two = (n) => String(n).padStart(2, "0");
-  const left = (ms) => {
-    const s = Math.ceil(ms / 1000), m = Math.floor(s / 60);
-    return `${m < 60 ? m : `${Math.floor(m / 60)}:${two(m % 60)}`}:${two(s % 60)}`;
+  // Clocks: of a step's time, of a hold, and those a limit sets. Each starts when somebody says so.
+  const nameOf = (step, limit) => (step ? `${one(".ks-step-no", step).textContent} ${one("h3", step).textContent}` : limit.name);
+  const clocks = [];
+  const clock = (at, facts) => {
+    const step = at.closest(".ks-step"), spec = { ...facts, anchor: step ? step.id : "store", step: step && Number(step.id.slice(5)) };
+    const start = button("", () => hands().then((h) => h.start(spec))), box = el("div.ks-timer", start);
+    start.append(el("span", ...spec.does));
+    clocks.push({ spec, box, start });
+    return box;
   };
-  const ring = (words) => {
-    alarm.textContent = words;
-    if (navigator.vibrate) navigator.vibrate([600, 200, 600, 200, 600]);
-    try {
-      const sound = new AudioContext(), tone = sound.createOscillator();
-      tone.connect(sound.destination);
-      tone.start();
-      tone.stop(sound.currentTime + 1.5);
-    } catch (e) {}
+  const readings = [];
+  const limits = all(".ks-limit[data-limit]").map((at) => [at, JSON.parse(at.dataset.limit)]);
+  const alt = (words, other) => {
+    const node = el("span", words);
+    if (other !== words) node.dataset.alt = other;
+    return node;
   };
-  const UP = "Time is up. Check the food.";
-  const clocks = all("[data-timer]").map((at, i) => {
-    const step = at.closest(".ks-step"), words = at.textContent;
-    const name = `${one(".ks-step-no", step).textContent} ${one("h3", step).textContent}`, id = `${step.id} ${i}`;
-    const set = (end) => {
-      state.clocks[id] = end;
-      save();
-      tick();
-      (end ? stop : start).focus();
-    };
-    const face = el("span"), start = button(`Start ${words}`, () => set(Date.now() + at.dataset.timer * 1000)), stop = button("", () => set());
-    const box = el("div.ks-timer", face, start, stop);
-    let rung = state.clocks[id] < Date.now();
-    at.closest("dd").append(box);
-    return () => {
-      const end = state.clocks[id], rest = end - Date.now(), up = rest <= 0, at = new Date(end);
-      start.hidden = end;
-      stop.hidden = face.hidden = !end;
-      box.classList.toggle("ks-up", up);
-      face.textContent = up ? UP : `${left(rest)} left, until ${at.getHours()}:${two(at.getMinutes())}`;
-      stop.textContent = up ? "Seen" : "Stop";
-      if (up && !rung) ring(`${name}: ${UP}`);
-      rung = up;
-      return end && { end, up, step, text: `${name}: ${up ? "time is up" : left(rest)}` };
-    };
+  all("[data-timer]").forEach((at, i) => {
+    const of = at.closest(".ks-limit"), step = at.closest(".ks-step"), limit = of && limits.find((one) => one[0] === of);
+    const seconds = Number(at.dataset.timer), words = at.textContent;
+    at.closest("dd").append(clock(at, {
+      key: `${step ? step.id : "store"} ${i}`, kind: of ? "hold" : "time", limit: limit && limit[1].id, name: nameOf(step, limit && limit[1]),
+      does: [`Start ${words}`], due: [[seconds, words, words, 0]],
+    }));
   });
-  const tick = () => {
-    const next = clocks.map((run) => run()).filter(Boolean).sort((a, b) => a.end - b.end)[0];
-    link.hidden = !next;
-    if (!next) return;
-    link.classList.toggle("ks-up", next.up);
-    link.textContent = next.text;
-    link.href = `#${next.step.id}`;
-  };
-  setInterval(tick, 1000);
+  limits.forEach(([at, limit]) => {
+    const step = at.closest(".ks-step"), name = nameOf(step, { name: `Store, ${limit.name}` }), place = el("div.ks-at-bench");
+    (limit.clocks || []).forEach(({ id, do: does, at: reads, due }) => place.append(clock(at, {
+      key: `${limit.id} ${id}`, kind: "deadline", limit: limit.id, name, reads, due, does: [alt(...does), ": start"],
+    })));
+    if (limit.reads) {
+      const list = el("ol.ks-read"), key = button("Reading", () => hands().then((h) => h.read(limit, name, at)));
+      readings.push({ limit, list });
+      place.append(list, key);
+    }
+    at.append(place);
+  });
 
   // The screen kept on, and the other units: only when asked for.
   const tools = one(".ks-tools");
@@ -134,16 +122,25 @@
     tools.append(key);
     return key;
   };
+  const hold = button("Start a batch", () => hands().then((h) => h.open()), "ks-button.ks-holds");
+  tools.append(hold);
+  let wake;
   if (navigator.wakeLock) {
     let lock;
     const ask = () => wake.ariaPressed === "true" && document.visibilityState === "visible" &&
       navigator.wakeLock.request("screen").then((l) => (lock = l), () => (wake.ariaPressed = "false"));
-    const wake = press("Keep screen on", (on) => {
+    wake = press("Keep screen on", (on) => {
       wake.ariaPressed = on;
       if (!ask() && lock) lock.release();
     });
     document.addEventListener("visibilitychange", ask);
   }
+  const stored = (key, value) => {
+    try {
+      if (value === undefined) return localStorage.getItem(key);
+      localStorage.setItem(key, value);
+    } catch {}
+  };
   const swap = (root) => all("[data-alt]", root).forEach((node) => ([node.textContent, node.dataset.alt] = [node.dataset.alt, node.textContent]));
   const units = press(page.dataset.other, (on) => {
     units.ariaPressed = on;
@@ -152,14 +149,20 @@
     swap();
   });
   one(".ks-foot").before(clear);
+  // One thing a screen, and the way to each limit.
+  let screens;
+  const screen = () => (screens ||= fetched("next.js").then(() => self.ksNext(bench, hands)));
+  one("#weigh").after(button("One at a time", () => hands().then((h) => h.needed(() => screen().then((s) => s.open())))));
+  one(".ks-bar-limits").addEventListener("click", (event) => {
+    event.preventDefault();
+    screen().then((s) => s.limits());
+  });
 
-  // Any other size: the rest of the script comes when it is asked for.
+  // Any other size.
   let sheet;
-  const fetched = (name) => new Promise((onload, onerror) =>
-    document.head.append(Object.assign(el("script"), { src: src.replace(/bench\.js.*/, name), onload, onerror })));
   const sizes = () => (sheet ||= fetched("batch.js").then(() => fetched("size.js")).then(() => self.ksSize({
     page, record, all, one, el, count, change,
-    named: (name) => (custom = name),
+    named: (name, words) => ([custom, customLabel] = [name, words]),
     dress: (root) => units.ariaPressed === "true" && swap(root),
   })));
   if (one(".ks-dough")) fetched("dough.js").then(() => self.ksDough(one(".ks-dough"), el));
@@ -171,15 +174,46 @@
       open();
     });
   }
-  const asked = [...new URLSearchParams(location.search)].map((pair) => pair.join("="))[0];
-  const start = asked || (state.ticks[state.at] && state.at), at = names.indexOf(start);
-  if (picker && at >= 0) one(`#s${at}`).checked = true;
-  else if (picker && /^(total|base|yield|fills|portions|have)=/.test(start)) {
-    if (record.only) one(".ks-only").classList.add("ks-off");
-    else sizes().then((s) => s.take(start)).then(() => (show(), firstOpen()));
-  }
-  show();
-  firstOpen();
+  const OTHER = /^(total|base|yield|fills|portions|have)=/;
+  /** Show a size by its name in the address; false for one that this page doesn't make. */
+  const take = async (name) => {
+    const at = names.indexOf(name);
+    if (at >= 0) {
+      if (picker) one(`#s${at}`).checked = true;
+    } else if (picker && !record.only && OTHER.test(name)) {
+      await sizes().then((s) => s.take(name));
+    } else return false;
+    before = rows();
+    show();
+    return true;
+  };
+  const query = new URLSearchParams(location.search), wanted = query.get("batch"), asked = wanted ? "" : [...query].map((pair) => pair.join("="))[0];
+  const bench = {
+    page, record, all, one, el, button, alt, rows, size, label, take, address, clocks, readings, fetched, hold, stored, wanted, asked,
+    only: (name) => record.only && !names.includes(name),
+    show(kept) {
+      batch = kept;
+      show();
+    },
+    firstOpen, keyOf, wake,
+    shown: () => `.ks-for-${picked()}`,
+    other: () => units.ariaPressed === "true",
+  };
+  before = rows();
+  if (asked && record.only && OTHER.test(asked) && !names.includes(asked)) one(".ks-only").classList.add("ks-off");
+  const sized = asked ? take(asked) : Promise.resolve();
+  sized.then(() => (show(), firstOpen()));
   if (stored("ks units")) units.click();
-  tick();
+  // Batches are looked for only where some were ever kept: asking makes no empty store.
+  const look = () => hands().then((h) => h.begin());
+  try {
+    const ask = indexedDB.open("ks");
+    ask.onupgradeneeded = () => ask.transaction.abort();
+    ask.onerror = (event) => event.preventDefault();
+    ask.onsuccess = () => {
+      ask.result.close();
+      sized.then(look);
+    };
+  } catch {}
+  if (wanted || /^#batch=/.test(location.hash)) sized.then(look);
 })();

@@ -9,7 +9,7 @@
     localStorage.ksOpened = JSON.stringify([at, ...opened.filter((other) => other !== at)].slice(0, 5));
   } catch {}
 
-  const links = all(".ks-bar a[href^='#']:not(.ks-bar-size)");
+  const links = all(".ks-bar a[href^='#']:not(.ks-bar-size, .ks-bar-limits)");
   const heads = links.map((a) => document.getElementById(a.hash.slice(1)));
   const here = () => {
     let at = 0;

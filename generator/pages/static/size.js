@@ -143,7 +143,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     all("dd", got).forEach((dd, i) => dd.replaceChildren(...[rows[i]].flat()));
     add("after", all(".ks-yield").at(-1), got);
     nodes.forEach((node) => (dress(node), (node.dataset.x = "")));
-    named(name);
+    named(name, batch.label);
   };
 
   // The sheet. A single first choice says what is known; an ingredient says "I have".
@@ -173,7 +173,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     const name = asked(), ticks = count();
     go.disabled = true;
     go.textContent = "Weigh";
-    warns.textContent = (ticks ? `A new size clears your ${ticks === 1 ? "tick" : `${ticks} ticks`}. ` : "") + reported;
+    warns.textContent = (ticks ? `You have ${ticks === 1 ? "1 tick" : `${ticks} ticks`}: the next question is what becomes of ${ticks === 1 ? "it" : "them"}. ` : "") + reported;
     tells.replaceChildren();
     if (name) try {
       const batch = batchOf(name);
@@ -195,7 +195,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
   };
   go.onclick = () => {
     place(asked());
-    change({});
+    change();
     sheet.close();
     one("#weigh").scrollIntoView();
   };
