@@ -15,10 +15,9 @@ from generator.heat.properties import (
     Array,
     Composition,
     Impossible,
+    enthalpy_of,
     mixed_density,
-    mixed_specific_heat,
     parallel,
-    unfrozen,
     with_air,
 )
 from generator.heat.ranges import Range
@@ -127,8 +126,10 @@ def _grid(freezes_at: float) -> Array:
 
 
 def material_of(food: Composition, freezes_at: float) -> Material:
-    """The tables of a food that freezes from ``freezes_at`` on; ice by Miles, what isn't ice mixed
-    as above the freezing point. Raises Impossible for a freezing point that isn't below 0 °C."""
+    """The tables of a food that freezes from ``freezes_at`` on, ice by Miles.
+
+    Enthalpy is the sum of the constituents', ice 333.6 kJ/kg below water at 0 °C, so that the heat
+    of fusion falls with the temperature as it does; conductivity is by the parallel rule. Raises Impossible for a freezing point that isn't below 0 °C."""
     if not _LOWEST < freezes_at < 0:
         raise Impossible(f"a food doesn't freeze from {freezes_at:g} °C on")
     celsius = _grid(freezes_at)
@@ -138,9 +139,8 @@ def material_of(food: Composition, freezes_at: float) -> Material:
         "water": food.likely["water"] - ice,
         "ice": ice,
     }
-    sensible = mixed_specific_heat(masses, celsius)
-    steps = np.diff(celsius) * (sensible[1:] + sensible[:-1]) / 2
-    enthalpy = np.concatenate(([0.0], np.cumsum(steps))) - LATENT * ice
+    enthalpy = sum(share * enthalpy_of(name, celsius) for name, share in masses.items())
+    enthalpy = np.asarray(enthalpy - LATENT * ice)
     enthalpy -= np.interp(REFERENCE, celsius, enthalpy)
     conductivity = with_air(parallel(masses, celsius), food.air)
     warm = max(freezes_at, 0.0)
@@ -184,10 +184,7 @@ def latent_heat(food: Composition) -> float:
 def warm_material(food: Composition) -> Material:
     """The tables of a food that stays above its freezing point: its properties by temperature."""
     celsius = np.linspace(-5.0, _HIGHEST, 400)
-    each = [unfrozen(food, float(t)) for t in celsius]
-    specific = np.array([p.specific_heat for p in each])
-    steps = np.diff(celsius) * (specific[1:] + specific[:-1]) / 2
-    enthalpy = np.concatenate(([0.0], np.cumsum(steps)))
-    conductivity = np.array([p.conductivity for p in each])
+    enthalpy = sum(share * enthalpy_of(name, celsius) for name, share in food.likely.items())
+    conductivity = with_air(parallel(food.likely, celsius), food.air)
     density = float(mixed_density(food.likely, 20.0, food.air))
-    return Material(celsius, enthalpy, conductivity, density, -_HIGHEST)
+    return Material(celsius, np.asarray(enthalpy), conductivity, density, -_HIGHEST)

@@ -87,6 +87,21 @@ def specific_heat_of(constituent: str, celsius: Array | float) -> Array:
     return found
 
 
+def enthalpy_of(constituent: str, celsius: Array | float) -> Array:
+    """Enthalpy of one constituent, or of ``ice``, above its own at 0 °C, J/kg: the integral of its
+    specific heat."""
+    warm = np.asarray(celsius, dtype=float)
+
+    def integral(coefficients: tuple[float, float, float]) -> Array:
+        a, b, c = coefficients
+        return warm * (a + warm * (b / 2 + warm * c / 3))
+
+    found = integral(_SPECIFIC_HEAT[constituent])
+    if constituent == "water":
+        return np.where(warm < 0, integral(_COLD_WATER), found)
+    return found
+
+
 class Impossible(ValueError):
     """Inputs that no body can have; the message says which, in words for people."""
 
