@@ -210,6 +210,13 @@ def is_even(axis: Dimension, stages: Sequence[Stage]) -> bool:
     return axis.kind == "slab" and all(s.of(axis)[0] == s.of(axis)[1] for s in stages)
 
 
+def extremes_of(start: float, stages: Sequence[Stage]) -> tuple[float, float]:
+    """The coldest and the warmest that a body can come to be, °C: conduction goes past neither its
+    start nor its media."""
+    warm = [c for s in stages for f in s.faces.values() if f.h > 0 for c in f.course.extremes]
+    return min([start, *warm]), max([start, *warm])
+
+
 def positions_in(axis: Dimension, even: bool, positions: Array) -> Array:
     """Positions along an axis as its eigenfunctions count them: from the middle if it is even."""
     return np.abs(2 * positions - 1) if even else positions

@@ -1,7 +1,6 @@
 """How long freezing takes, by the formulas of handbooks: cross-checks of the enthalpy method.
 
-Shapes are described by ``size``, the full thickness or diameter, m. Everything else is SI; heats and
-specific heats are per volume where a formula has them so.
+Shapes are described by ``size``, the full thickness or diameter, m. All else is SI.
 """
 
 from __future__ import annotations
@@ -82,16 +81,16 @@ def plank_seconds(size: float, factors: tuple[float, float], food: Freezing) -> 
 
 
 def pham_shape(b1: float, b2: float, biot: float) -> float:
-    """Equivalent heat transfer dimension of a brick whose other sides are b1 and b2 times its least;
-    ``biot`` is h·(least side)/k (A. C. Cleland, R. L. Earle 1982; Q. T. Pham 1991, as in the ASHRAE
-    Handbook): 1 for a slab, to 3."""
+    """Equivalent heat transfer dimension of a brick whose other sides are b1 and b2 times its least
+    one; ``biot`` is h·(least side)/k (A. C. Cleland, R. L. Earle 1982; Q. T. Pham 1991, as in the
+    ASHRAE Handbook): 1 for a slab, to 3."""
 
     def held(x: float) -> float:
-        return x / (biot**1.34 + x)
+        return x / (float(biot**1.34) + x)
 
     def of(b: float, least: float, power: float) -> float:
         x = held(2.32 * b**-1.77)
-        return x / b + (1 - x) * least / b**power
+        return x / b + (1 - x) * least / float(b**power)
 
     return 1 + of(b1, 0.73, 2.5) + of(b2, 0.50, 3.69)
 

@@ -129,7 +129,9 @@ def material_of(food: Composition, freezes_at: float) -> Material:
     """The tables of a food that freezes from ``freezes_at`` on, ice by Miles.
 
     Enthalpy is the sum of the constituents', ice 333.6 kJ/kg below water at 0 °C, so that the heat
-    of fusion falls with the temperature as it does; conductivity is by the parallel rule. Raises Impossible for a freezing point that isn't below 0 °C."""
+    of fusion falls with the temperature as it does; conductivity is by the parallel rule. Raises
+    Impossible for a freezing point that isn't below 0 °C.
+    """
     if not _LOWEST < freezes_at < 0:
         raise Impossible(f"a food doesn't freeze from {freezes_at:g} °C on")
     celsius = _grid(freezes_at)

@@ -106,6 +106,14 @@ class Impossible(ValueError):
     """Inputs that no body can have; the message says which, in words for people."""
 
 
+def _check_share(name: str, share: Range) -> None:
+    if name not in CONSTITUENTS:
+        known = ", ".join(CONSTITUENTS)
+        raise Impossible(f"{name} is no constituent; known are {known}")
+    if not 0 <= share.low <= share.high <= 1:
+        raise Impossible(f"the share of {name} is not between 0 and 100 %")
+
+
 @dataclass(frozen=True)
 class Composition:
     """What a food is made of: the mass share of each constituent, each perhaps within bounds, and
@@ -119,13 +127,8 @@ class Composition:
     likely: Mapping[str, float] = field(init=False, compare=False)
 
     def __post_init__(self) -> None:
-        unknown = [name for name in self.shares if name not in CONSTITUENTS]
-        if unknown:
-            known = ", ".join(CONSTITUENTS)
-            raise Impossible(f"{unknown[0]} is no constituent; known are {known}")
         for name, share in self.shares.items():
-            if not 0 <= share.low <= share.high <= 1:
-                raise Impossible(f"the share of {name} is not between 0 and 100 %")
+            _check_share(name, share)
         if not 0 <= self.air < 1:
             raise Impossible("the share of air is not between 0 and 100 %")
         total = sum(share.likely for share in self.shares.values())

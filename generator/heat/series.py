@@ -30,7 +30,16 @@ from generator.heat.axes import (
     steady_average,
     weight_of,
 )
-from generator.heat.bodies import Body, Course, Dimension, Face, Stage, is_even, positions_in
+from generator.heat.bodies import (
+    Body,
+    Course,
+    Dimension,
+    Face,
+    Stage,
+    extremes_of,
+    is_even,
+    positions_in,
+)
 from generator.heat.properties import Array, Impossible
 
 ACCURACY = 0.01
@@ -240,10 +249,9 @@ class Series:
     ) -> None:
         if len(solids) != len(stages) or not stages:
             raise Impossible("each stage needs the properties of the body in it")
-        self.body, self.start = body, start
+        self.body, self.start, self.stages = body, start, list(stages)
         self.even = tuple(is_even(axis, stages) for axis in body.axes)
-        warm = [start] + [c for s in stages for f in s.faces.values() for c in f.course.extremes]
-        self.bounds = (min(warm), max(warm))
+        self.bounds = extremes_of(start, stages)
         self.first = first
         self._segments: list[_Segment] = []
         self._lay_out(solids, stages)

@@ -1,17 +1,18 @@
-"""Transient conduction by finite volumes, where properties change with temperature or food freezes.
+"""Transient conduction by finite volumes, where food freezes or its properties change.
 
-The unknown is enthalpy, so that heat is kept whatever a cell does: freezing is only a stretch of the
-table in which much heat is little temperature. Cells lie on the same axes as the series' functions
-(:mod:`generator.heat.series`), and both answer alike. A step is the two-stage diagonally implicit
-Runge and Kutta method of second order (R. Alexander, SIAM Journal on Numerical Analysis 14 (1977)
-1006); each stage is solved by Newton's method with the apparent heat capacity (Q. T. Pham, 1985).
-Between cells heat follows the integral of k dT (Kirchhoff), which is right across a sharp front.
+The unknown is enthalpy, so that heat is kept whatever a cell does: freezing is only a stretch of
+the table in which much heat is little temperature. Cells lie on the same axes as the series'
+functions (:mod:`generator.heat.series`), and both answer alike. A step is the two-stage diagonally
+implicit Runge and Kutta method of second order (R. Alexander, SIAM Journal on Numerical Analysis 14
+(1977) 1006); each stage is solved by Newton's method with the apparent heat capacity (Q. T. Pham,
+1985). Between cells heat follows the integral of k dT (Kirchhoff), right across a sharp front.
 """
 
 from __future__ import annotations
 
 import bisect
 import functools
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,7 +21,7 @@ from typing import Any
 import numpy as np
 
 from generator.heat.axes import Kind
-from generator.heat.bodies import Body, Dimension, Face, Stage, is_even, positions_in
+from generator.heat.bodies import Body, Dimension, Face, Stage, extremes_of, is_even, positions_in
 from generator.heat.ice import Material
 from generator.heat.properties import Array, Impossible
 from generator.heat.series import At
@@ -188,7 +189,9 @@ class _Conductances:
 def _halves(values: Array, axis: int) -> tuple[Array, Array]:
     """All cells but the last along an axis, and all but the first."""
     lead = (slice(None),) * axis
-    return values[(*lead, slice(None, -1))], values[(*lead, slice(1, None))]
+    low: Array = values[(*lead, slice(None, -1))]
+    high: Array = values[(*lead, slice(1, None))]
+    return low, high
 
 
 def _solved(capacity: Array, step: float, flows: _Conductances, wanted: Array) -> Array:
@@ -223,13 +226,13 @@ class _Pattern:
     def __init__(self, shape: tuple[int, ...]) -> None:
         from scipy.sparse import coo_matrix
 
-        numbers = np.arange(math.prod(shape)).reshape(shape)
+        numbers = np.arange(float(math.prod(shape))).reshape(shape)
         rows, columns = [numbers.ravel()], [numbers.ravel()]
         for axis in range(len(shape)):
             low, high = (part.ravel() for part in _halves(numbers, axis))
             rows += [low, high]
             columns += [high, low]
-        row, column = np.concatenate(rows), np.concatenate(columns)
+        row, column = np.concatenate(rows).astype(int), np.concatenate(columns).astype(int)
         marked = coo_matrix((np.arange(1.0, len(row) + 1), (row, column))).tocsr()
         self._order = marked.data.astype(int) - 1
         self._indices, self._starts, self._shape = marked.indices, marked.indptr, marked.shape
@@ -279,18 +282,14 @@ class Volumes:
         even = tuple(is_even(axis, stages) for axis in body.axes)
         self.grid = _Grid(body, even, cells or CELLS[len(body.axes)])
         self.table, self.material = _Table(material), material
-        warm = [start] + [c for s in stages for f in s.faces.values() for c in f.course.extremes]
-        self.bounds = (min(warm), max(warm))
-        if self.bounds[0] < material.celsius[0] or self.bounds[1] > material.celsius[-1]:
+        self.bounds = extremes_of(start, stages)
+        if not material.celsius[0] <= self.bounds[0] <= self.bounds[1] <= material.celsius[-1]:
             raise Impossible("no properties are known at these temperatures")
         self._most_change = max(self.bounds[1] - self.bounds[0], 1.0) / (80 * finer)
         self._celsius = np.full(self.grid.volumes.shape, start)
         self._heat = self.table.heat_at(self._celsius)
         self._times, self._fields = [0.0], [self._celsius.copy()]
-        self._began = [0.0]
-        for stage in stages[:-1]:
-            assert stage.seconds is not None
-            self._began.append(self._began[-1] + stage.seconds)
+        self._began = [0.0, *itertools.accumulate(s.seconds or 0.0 for s in stages[:-1])]
         self._step = min(first, self._quickest()) / finer
         self._finer = finer
         self.gained = 0.0
@@ -415,7 +414,7 @@ class Volumes:
         for axis, at in enumerate(where):
             line, dimension = self.grid.lines[axis], self.body.axes[axis]
             if at is None:
-                field = np.moveaxis(_mean(field, line, axis), axis, axis)
+                field = _mean(field, line, axis)
                 continue
             wanted = positions_in(dimension, self.grid.even[axis], np.asarray(at, dtype=float))
             padded = self._padded(field, axis, dimension, stage, time - began)
@@ -446,7 +445,7 @@ class Volumes:
 
 def _mean(field: Array, line: _Line, axis: int) -> Array:
     weights = line.volumes / line.volumes.sum()
-    return np.asarray(np.tensordot(field, weights, axes=(axis, 0))[(slice(None),) * axis + (None,)])
+    return np.asarray(np.expand_dims(np.tensordot(field, weights, axes=(axis, 0)), axis))
 
 
 def _interpolated(padded: Array, line: _Line, axis: int, wanted: Array) -> Array:
