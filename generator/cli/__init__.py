@@ -1,5 +1,5 @@
-"""The command line: check, build, serve, batch, data, limits, convert, review, binder, labels,
-changes, explain, new, add, upgrade, schema, export.
+"""The command line: check, build, serve, batch, data, limits, convert, predict, review, binder,
+labels, changes, explain, new, add, upgrade, schema, export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
 usage, or a place that can't be read or written, 3 a fault of our own.
@@ -23,6 +23,7 @@ COMMANDS = {
     "data": "answers:data",
     "limits": "answers:limits",
     "convert": "convert:convert_",
+    "predict": "predict:predict_",
     "review": "review:review",
     "binder": "binder:binder",
     "labels": "labels:labels",
@@ -44,6 +45,8 @@ HELPS = {
     "limits": "Show every critical limit of FORMULA, with the verdict on its targets; or of an "
     "ingredient.",
     "convert": "Convert an amount: `convert -- 1 1/2 cup ml`, `convert --of salt-fine -- 1 tsp g`.",
+    "predict": "Predict how long a body takes to heat, cool, freeze or thaw: a band, never a "
+    "limit.",
     "review": "Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx) by the "
     "limit of a step.",
     "binder": "Print the binder of each STATION, or of all, as one PDF: cover, sheets, batch "

@@ -16,8 +16,9 @@ from generator.heat.series import Solid
 CONDUCTIVITY_OFF, FROZEN_OFF = 0.07, 0.15
 """How far a conductivity by mixture rules may be off: heat.ice's parallel rule runs high when
 frozen."""
-H_OFF, SIZE_OFF, DEGREES_OFF = 0.25, 0.02, 1.0
-"""How far a stated coefficient, size and temperature are taken to be off where nothing is said.
+H_OFF, H_OFF_HEATING, SIZE_OFF, DEGREES_OFF = 0.25, 0.20, 0.02, 1.0
+"""How far a stated coefficient (of cooling, of heating), size and temperature are taken to be off
+where nothing is said.
 
 These are ours. A coefficient worked out of a cooling curve is within 30 % (ASHRAE research project
 1123-RP)."""

@@ -359,6 +359,4 @@ def _rows(
 
 
 def _at(run: _Run, times: Array, where: tuple[Array, ...]) -> Array:
-    found = run.solver.at(times, where).reshape(-1)
-    found[times == 0] = run.solver.start
-    return found
+    return run.solver.at(times, where).reshape(-1)

@@ -219,6 +219,8 @@ class _Segment:
     driven: Array | None
     base: tuple[float, float]
     groups: list[tuple[float, float]]
+    jumps: bool = False
+    """Whether a medium steps at its start: just after that the sum has too few terms."""
 
     def state(self, time: float) -> Array:
         """The coefficients at a time within the segment."""
@@ -235,8 +237,8 @@ class _Segment:
 class Series:
     """How a body's temperatures go through stages, by series.
 
-    ``start`` is its even temperature at first, °C; ``first`` the earliest time, s after the start
-    of a stage, at which temperatures are asked for: it settles how many terms there are.
+    ``start`` is its even temperature at first, °C; ``first`` the earliest time, s after a medium
+    has changed at once, at which temperatures are wanted: it settles how many terms there are.
     """
 
     def __init__(
@@ -301,7 +303,9 @@ class Series:
         for begin, finish in itertools.pairwise(edges):
             if segment is not None:
                 state = segment.state(start + begin) + self._steps(new, begin)
+            jumps = begin == 0 or any(c.after(begin) != c.before(begin) for c in courses)
             segment = _segment(new, state, start, begin, finish)
+            segment.jumps = jumps
             self._segments.append(segment)
         assert segment is not None
         return segment
@@ -334,6 +338,27 @@ class Series:
         return np.clip(found, *self.bounds)
 
     def _within(self, segment: _Segment, times: Array, where: At) -> Array:
+        """Temperatures within a segment. Sooner after a step than ``first`` they run straight from
+        what they were to what they are then: the inside hasn't felt it yet."""
+        ready = segment.start + min(self.first, segment.end - segment.start)
+        early = times < ready if segment.jumps else np.zeros(len(times), dtype=bool)
+        found = self._summed(segment, np.where(early, ready, times), where)
+        if early.any():
+            was = self._before(segment, where)
+            share = (times[early] - segment.start) / (ready - segment.start)
+            share = share.reshape(-1, *[1] * (found.ndim - 1))
+            found[early] = was * (1 - share) + found[early] * share
+        return found
+
+    def _before(self, segment: _Segment, where: At) -> Array:
+        """Temperatures at the end of the segment before."""
+        number = next(i for i, s in enumerate(self._segments) if s is segment)
+        if number == 0:
+            return np.full([1 if w is None else len(w) for w in where], self.start)
+        before = self._segments[number - 1]
+        return np.asarray(self._within(before, np.array([segment.start]), where)[0])
+
+    def _summed(self, segment: _Segment, times: Array, where: At) -> Array:
         functions = segment.set.functions(where)
         shape = tuple(f.shape[0] for f in functions)
         spent = times - segment.start

@@ -322,7 +322,7 @@ class Volumes:
         times = np.asarray(times, dtype=float)
         if len(times):
             self._go_to(float(times[-1]))
-        found = []
+        found: list[Array] = []
         known: dict[int, Array] = {}
         for time in times:
             after = min(bisect.bisect_left(self._times, time), len(self._times) - 1)
@@ -333,7 +333,7 @@ class Volumes:
             apart = self._times[after] - self._times[before]
             share = (time - self._times[before]) / apart if apart > 0 else 1.0
             found.append(known[before] * (1 - share) + known[after] * share)
-        return np.clip(np.array(found), *self.bounds)
+        return np.asarray(np.clip(np.array(found), *self.bounds))
 
     # -- going on -------------------------------------------------------------------------------
 
@@ -445,7 +445,8 @@ class Volumes:
 
 def _mean(field: Array, line: _Line, axis: int) -> Array:
     weights = line.volumes / line.volumes.sum()
-    return np.asarray(np.expand_dims(np.tensordot(field, weights, axes=(axis, 0)), axis))
+    mean = np.asarray(np.tensordot(field, weights, axes=(axis, 0)), dtype=float)
+    return mean.reshape(*mean.shape[:axis], 1, *mean.shape[axis:])
 
 
 def _interpolated(padded: Array, line: _Line, axis: int, wanted: Array) -> Array:
