@@ -135,6 +135,12 @@ class Course:
         warm = [celsius for _, celsius in self.points]
         return min(warm), max(warm)
 
+    @property
+    def steepest(self) -> float:
+        """The most it changes while it changes in a straight line, °C/s."""
+        pairs = itertools.pairwise(self.points)
+        return max((abs(c1 - c0) / (t1 - t0) for (t0, c0), (t1, c1) in pairs if t1 > t0), default=0)
+
     def moved(self, degrees: float) -> Course:
         """The same course so many °C warmer."""
         return Course(tuple((t, celsius + degrees) for t, celsius in self.points))

@@ -42,9 +42,9 @@ from generator.heat.bodies import (
 )
 from generator.heat.properties import Array, Impossible
 
-ACCURACY = 0.01
+ACCURACY = 0.004
 """What the left-out terms may come to, °C; what is promised is 0.05."""
-_MOST_TERMS, _MOST_ON_AN_AXIS = 120_000, 250
+_MOST_TERMS, _MOST_ON_AN_AXIS = 150_000, 250
 
 At = tuple[Array | None, ...]
 """Positions along each axis from its first face to its last, 0 to 1 (in a cylinder and a sphere
@@ -71,6 +71,13 @@ def terms_for(length: float, diffusivity: float, swing: float, seconds: float) -
         return 2
     reach = length / math.pi * math.sqrt(math.log(swing / ACCURACY) / (diffusivity * seconds))
     return min(_MOST_ON_AN_AXIS, 2 + math.ceil(reach))
+
+
+def terms_for_ramp(length: float, diffusivity: float, slope: float) -> int:
+    """How many it takes so that what is left out of the lag behind a medium that changes by
+    ``slope`` °C/s is small: the functions lag by slope·L²/(α π² n²), and add up as 1/n³."""
+    lag = abs(slope) * length**2 / (math.pi**2 * diffusivity)
+    return min(_MOST_ON_AN_AXIS, 2 + math.ceil(math.cbrt(lag / (3 * ACCURACY))))
 
 
 def _outer(vectors: Sequence[Array]) -> Array:
@@ -258,22 +265,26 @@ class Series:
         self._segments: list[_Segment] = []
         self._lay_out(solids, stages)
 
-    def _counts(self, solid: Solid) -> list[int]:
-        swing = self.bounds[1] - self.bounds[0]
-        first = self.first
+    def _counts(self, solid: Solid, stage: Stage) -> list[int]:
+        """How many functions each axis gets, so that they are not too many in all."""
+        swing, first = self.bounds[1] - self.bounds[0], self.first
+        slope = max((f.course.steepest for f in stage.faces.values() if f.h > 0), default=0.0)
+        sizes = zip(self.body.axes, self.even, strict=True)
+        lengths = [a.size / 2 if even else a.size for a, even in sizes]
+        alpha = solid.diffusivity
         while True:
-            lengths = [
-                a.size / 2 if e else a.size for a, e in zip(self.body.axes, self.even, strict=True)
+            counts = [
+                max(terms_for(x, alpha, swing, first), terms_for_ramp(x, alpha, slope))
+                for x in lengths
             ]
-            counts = [terms_for(length, solid.diffusivity, swing, first) for length in lengths]
             if math.prod(counts) <= _MOST_TERMS:
                 return counts
-            first *= 1.3
+            first, slope = first * 1.2, slope / 1.3
 
     def _lay_out(self, solids: Sequence[Solid], stages: Sequence[Stage]) -> None:
         now, old = 0.0, None
         for solid, stage in zip(solids, stages, strict=True):
-            new = _Set(self.body, solid, stage, self.even, self._counts(solid))
+            new = _Set(self.body, solid, stage, self.even, self._counts(solid, stage))
             state = self._entering(new, old, now)
             end = math.inf if stage.seconds is None else now + stage.seconds
             old = self._stage(new, state, now, end)
