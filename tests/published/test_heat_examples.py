@@ -442,9 +442,15 @@ def frozen_hours(
     ],
 )
 def test_freezing_a_slab_of_beef(
-    thickness: float, h: float, air: float, start: float,
-    solver: float, pham: float, cleland: float, plank: float,
-) -> None:  # fmt: skip
+    thickness: float,
+    h: float,
+    air: float,
+    start: float,
+    solver: float,
+    pham: float,
+    cleland: float,
+    plank: float,
+) -> None:
     """To -10 °C in the centre: an independent enthalpy solver, and the formulas beside it."""
     found = frozen_hours(slab(thickness), BEEF, -1.0, h, air, start, -10.0)
     assert found == pytest.approx(solver, rel=0.01)
@@ -453,9 +459,18 @@ def test_freezing_a_slab_of_beef(
     to_minus_10 = float(np.diff(np.interp([-10, -1], material.celsius, material.heat))[0])
     latent = LATENT * (0.745 - bound_water(BEEF))
     food = Freezing(
-        latent, unfrozen(BEEF, 2.0).specific_heat, 2000.0, k, material.density,
-        material.density * 0.95, -1.0, max(start, -1.0), -10.0, air, h,
-    )  # fmt: skip
+        latent,
+        unfrozen(BEEF, 2.0).specific_heat,
+        2000.0,
+        k,
+        material.density,
+        material.density * 0.95,
+        -1.0,
+        max(start, -1.0),
+        -10.0,
+        air,
+        h,
+    )
     assert pham_seconds(thickness / 2, 1.0, food) / 3600 == pytest.approx(pham, rel=0.06)
     by_ce = cleland_earle_seconds(thickness, "slab", to_minus_10, food) / 3600
     assert by_ce == pytest.approx(cleland, rel=0.06)
