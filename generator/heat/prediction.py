@@ -273,8 +273,7 @@ def _reached(run: _Run, case: Case, target: float) -> Reached:
     """When all of the body has reached a target, counted from when it came to its last place."""
     stages = run.solver.stages
     grid = _grid(run, stages)
-    mean = float(run.solver.at(np.array([run.began]), (None,) * len(grid)).ravel()[0])
-    search = _Search(run, target, target > mean)
+    search = _Search(run, target, _heats(run, case, target, grid))
     never = Reached(target, NEVER, _middle(case.body))
     if _beyond(stages[-1], target, search.heats):
         return never
@@ -287,6 +286,16 @@ def _reached(run: _Run, case: Case, target: float) -> Reached:
         bracket = (max(run.began, time - (bracket[1] - bracket[0])), bracket[1] * 1.02 + 1e-9)
     time = search.crossing(bracket, grid)
     return Reached(target, time - run.began, search.extreme(time, grid))
+
+
+def _heats(run: _Run, case: Case, target: float, grid: Sequence[Array]) -> bool:
+    """Whether a body has to heat to reach a target: it is colder all through when it comes to its
+    last place; or, where it is colder here and warmer there, what is round it is warmer."""
+    at_first = run.solver.at(np.array([run.began]), tuple(grid))
+    coldest, warmest = float(at_first.min()), float(at_first.max())
+    if coldest < target < warmest:
+        return case.places[-1].medium(case.body) > target
+    return target >= warmest
 
 
 def _beyond(stage: Stage, target: float, heats: bool) -> bool:
