@@ -33,19 +33,19 @@ def answer(case: Case, found: Prediction, form: str) -> str:
     """The whole answer in a form: text, json or csv."""
     if form == "json":
         return json.dumps(record_of(case, found), ensure_ascii=False, indent=2)
-    return _table(found) if form == "csv" else text_of(case, found)
+    return table_of(found) if form == "csv" else text_of(case, found)
 
 
 # -- numbers --------------------------------------------------------------------------------------
 
 
-def _number(value: float) -> float | None:
+def as_number(value: float) -> float | None:
     """Six digits: more than any of it is worth; nothing where it is never."""
     return None if math.isinf(value) else float(f"{value:.6g}")
 
 
-def _minutes(seconds: Range) -> dict[str, float | None]:
-    return {edge: _number(getattr(seconds, edge) / 60) for edge in ("low", "likely", "high")}
+def minutes_of(seconds: Range) -> dict[str, float | None]:
+    return {edge: as_number(getattr(seconds, edge) / 60) for edge in ("low", "likely", "high")}
 
 
 def record_of(case: Case, found: Prediction) -> dict[str, Any]:
@@ -59,21 +59,21 @@ def record_of(case: Case, found: Prediction) -> dict[str, Any]:
         "to_target_min": last.get("to_target_min"),
         "first_reading_min": last.get("first_reading_min"),
         "targets": targets,
-        "before_min": _number(found.before / 60),
+        "before_min": as_number(found.before / 60),
         "curve": [
             {
-                "t_min": _number(row.seconds / 60),
-                "low_c": _number(row.celsius.low),
-                "likely_c": _number(row.celsius.likely),
-                "high_c": _number(row.celsius.high),
+                "t_min": as_number(row.seconds / 60),
+                "low_c": as_number(row.celsius.low),
+                "likely_c": as_number(row.celsius.likely),
+                "high_c": as_number(row.celsius.high),
             }
             for row in found.rows
         ],
-        "slow_side_min": {name: _number(s / 60) for name, s in found.spread},
+        "slow_side_min": {name: as_number(s / 60) for name, s in found.spread},
     }
     checks = _checks(case, found)
     if checks:
-        record["cross_checks_min"] = {name: _number(s / 60) for name, s in checks}
+        record["cross_checks_min"] = {name: as_number(s / 60) for name, s in checks}
     record["assumed"] = _assumed(case)
     record["basis"] = {"method": _METHOD[found.frozen], "properties": _source(case)}
     record["note"] = NO_LIMIT
@@ -82,9 +82,9 @@ def record_of(case: Case, found: Prediction) -> dict[str, Any]:
 
 def _target(body: Body, target: Target) -> dict[str, Any]:
     return {
-        "target_c": _number(target.celsius),
-        "to_target_min": _minutes(target.seconds),
-        "first_reading_min": _number(target.seconds.low / 60),
+        "target_c": as_number(target.celsius),
+        "to_target_min": minutes_of(target.seconds),
+        "first_reading_min": as_number(target.seconds.low / 60),
         "slowest_at": _where(body, target.where),
     }
 
@@ -98,7 +98,7 @@ def _where(body: Body, shares: tuple[float, ...]) -> dict[str, float | None]:
         "long cylinder": ["radius"],
         "cylinder": ["radius", "height"],
     }.get(body.name, ["length", "width", "height"])
-    return {name: _number(share) for name, share in zip(of, shares, strict=True)}
+    return {name: as_number(share) for name, share in zip(of, shares, strict=True)}
 
 
 def _checks(case: Case, found: Prediction) -> list[tuple[str, float]]:
@@ -113,9 +113,9 @@ def _source(case: Case) -> str:
 
 def _bounds(value: Range, unit: str) -> dict[str, Any]:
     return {
-        "low": _number(value.low),
-        "likely": _number(value.likely),
-        "high": _number(value.high),
+        "low": as_number(value.low),
+        "likely": as_number(value.likely),
+        "high": as_number(value.high),
         "unit": unit,
     }
 
@@ -127,10 +127,10 @@ def _assumed(case: Case) -> dict[str, Any]:
         shares = stuff.composition.shares
         made: dict[str, Any] = {
             "composition_pct": {
-                n: {e: _number(100 * getattr(s, e)) for e in ("low", "likely", "high")}
+                n: {e: as_number(100 * getattr(s, e)) for e in ("low", "likely", "high")}
                 for n, s in shares.items()
             },
-            "conductivity_off_pct": _number(100 * stuff.off),
+            "conductivity_off_pct": as_number(100 * stuff.off),
         }
         if case.freezes and stuff.freezes_at is not None:
             made["freezes_at"] = _bounds(stuff.freezes_at, "°C")
@@ -142,14 +142,14 @@ def _assumed(case: Case) -> dict[str, Any]:
     return {
         **made,
         "start_c": _bounds(case.start, "°C"),
-        "size_off_pct": _number(100 * (case.size.high - 1)),
-        "media_off_c": _number(case.degrees),
+        "size_off_pct": as_number(100 * (case.size.high - 1)),
+        "media_off_c": as_number(case.degrees),
         "places": [
             {
                 face: {
                     "h": _bounds(a.h, "W/(m² K)"),
                     "medium": a.name or None,
-                    "course_c": [[_number(t / 60), _number(c)] for t, c in a.course.points],
+                    "course_c": [[as_number(t / 60), as_number(c)] for t, c in a.course.points],
                 }
                 for face, a in place.around.items()
             }
@@ -162,11 +162,11 @@ def _assumed(case: Case) -> dict[str, Any]:
 # -- words ----------------------------------------------------------------------------------------
 
 
-def _degrees(celsius: float) -> str:
+def degrees(celsius: float) -> str:
     return f"{plain(Fraction(celsius).limit_denominator(1000), 1)}{NARROW}°C"
 
 
-def _time(seconds: float) -> str:
+def time_words(seconds: float) -> str:
     """A time of two figures or so: to the second below a minute, to 10 s below ten, to the minute
     below three hours, then to 5 minutes."""
     if math.isinf(seconds):
@@ -181,46 +181,46 @@ def _time(seconds: float) -> str:
 
 def text_of(case: Case, found: Prediction) -> str:
     """The answer for the terminal."""
-    lines = [f"{case.body.name.capitalize()}, from {_degrees(case.start.likely)}"]
+    lines = [f"{case.body.name.capitalize()}, from {degrees(case.start.likely)}"]
     if found.before:
-        lines.append(f"  {_time(found.before)} in the places before the last")
+        lines.append(f"  {time_words(found.before)} in the places before the last")
     for target in found.targets:
         lines += _target_lines(case, target)
-    lines += ["", *_course_lines(found), "", *_rests(case, found), "", NO_LIMIT]
+    lines += ["", *course_lines(found), "", *rests_on(case, found), "", NO_LIMIT]
     return "\n".join(lines)
 
 
 def _target_lines(case: Case, target: Target) -> list[str]:
     seconds = target.seconds
     if math.isinf(seconds.likely):
-        later = "" if math.isinf(seconds.low) else f", {_time(seconds.low)} at the soonest"
-        return [f"{_degrees(target.celsius)}: it may never get there{later}."]
-    first = f"{_degrees(target.celsius)} all through: about {_time(seconds.likely)}"
+        later = "" if math.isinf(seconds.low) else f", {time_words(seconds.low)} at the soonest"
+        return [f"{degrees(target.celsius)}: it may never get there{later}."]
+    first = f"{degrees(target.celsius)} all through: about {time_words(seconds.likely)}"
     if seconds.low < seconds.high:
-        last = "it may never get there" if math.isinf(seconds.high) else _time(seconds.high)
-        first += f" ({_time(seconds.low)} to {last})"
+        last = "it may never get there" if math.isinf(seconds.high) else time_words(seconds.high)
+        first += f" ({time_words(seconds.low)} to {last})"
     where = _where(case.body, target.where)
     shares = ", ".join(
         f"{n} {plain(Fraction(round(100 * (s or 0))))}{NARROW}%" for n, s in where.items()
     )
     lines = [f"{first}.", f"  The last point to get there: {shares}."]
     if seconds.low < seconds.high:
-        lines.append(f"  First reading: after {_time(seconds.low)}.")
+        lines.append(f"  First reading: after {time_words(seconds.low)}.")
     return lines
 
 
-def _course_lines(found: Prediction) -> list[str]:
+def course_lines(found: Prediction) -> list[str]:
     rows = found.rows
     step = max(1, (len(rows) - 1) // (_SHOWN_ROWS - 1))
     lines = ["    time       °C     from       to"]
     for row in rows[::step]:
         values = (row.celsius.likely, row.celsius.low, row.celsius.high)
         shown = "".join(f"{as_written(f'{v:.1f}'):>9}" for v in values)
-        lines.append(f"{_time(row.seconds).replace(NARROW, ' '):>8}{shown}")
+        lines.append(f"{time_words(row.seconds).replace(NARROW, ' '):>8}{shown}")
     return lines
 
 
-def _rests(case: Case, found: Prediction) -> list[str]:
+def rests_on(case: Case, found: Prediction) -> list[str]:
     lines = ["It rests on:"]
     lines += [f"  {words}" for words in _stuff_words(case)]
     for number, place in enumerate(case.places, 1):
@@ -232,12 +232,14 @@ def _rests(case: Case, found: Prediction) -> list[str]:
     if case.size.high > 1:
         lines.append(f"  sizes within {plain(Fraction(round(100 * SIZE_OFF)))}{NARROW}%")
     if case.degrees:
-        lines.append(f"  temperatures within {_degrees(case.degrees)}")
+        lines.append(f"  temperatures within {degrees(case.degrees)}")
     for name, seconds in _checks(case, found):
-        lines.append(f"  beside it: {name} gives {_time(seconds)}")
+        lines.append(f"  beside it: {name} gives {time_words(seconds)}")
     if found.spread:
         worst, seconds = found.spread[0]
-        late = "may keep it from getting there" if math.isinf(seconds) else f"+{_time(seconds)}"
+        late = (
+            "may keep it from getting there" if math.isinf(seconds) else f"+{time_words(seconds)}"
+        )
         lines.append(f"  what matters most: {worst} ({late})")
     lines.append(f"  method: {_METHOD[found.frozen]}")
     lines.append(f"  properties: {_source(case)}")
@@ -268,9 +270,9 @@ def _around_words(around: Around) -> str:
         return "insulated"
     name = f"{around.name}, " if around.name else ""
     points = around.course.points
-    course = " → ".join(_degrees(c) for _, c in points)
+    course = " → ".join(degrees(c) for _, c in points)
     if len(points) > 1:
-        course += f" in {_time(points[-1][0])}"
+        course += f" in {time_words(points[-1][0])}"
     return f"{name}{_bounds_words(around.h, 'W/(m² K)')}, at {course}"
 
 
@@ -285,7 +287,7 @@ def _figure(value: float) -> str:
     return plain(significant(Fraction(value).limit_denominator(10**6), 3), 6)
 
 
-def _table(found: Prediction) -> str:
+def table_of(found: Prediction) -> str:
     """The course as CSV, one row a moment."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")

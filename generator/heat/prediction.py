@@ -239,6 +239,10 @@ class _Search:
         if math.isinf(lasting):
             return None
         before, width = run.began, max(run.first, lasting / 50)
+        if isinstance(run.solver, Series):  # where it ends is known at once
+            late = run.began + _last_break(run.solver) + 60 * lasting
+            if not self.there(self.slowest(np.array([late]), grid)).all():
+                return None
         limit = run.began + min(_LONGEST, 400 * lasting + _last_break(run.solver))
         while before < limit:
             times = np.linspace(before, before + width, 17)
