@@ -14,6 +14,8 @@ from generator.heat.ranges import Range
 
 Verdict = Literal["likely passes", "likely fails", "too close"]
 
+STEP = 5
+"""Depths are tried in steps of this many mm: nothing here is known better."""
 UNKNOWN = Composition(
     {
         "water": Range(0.50, 0.70, 0.90),
@@ -87,19 +89,19 @@ def _less(later: Range, sooner: Range) -> Range:
 def greatest_depth(
     at_depth: Callable[[float], Case], deadlines: tuple[Deadline, ...], most: float
 ) -> float | None:
-    """The greatest depth, m, at which every stage likely passes, to the millimetre below; None if
-    not even 5 mm does. ``most`` is as deep as it can be."""
+    """The greatest depth, m, at which every stage likely passes, in steps of 5 mm; None if not even
+    10 mm does. ``most`` is as deep as it can be."""
 
-    def passes(depth: float) -> bool:
-        _, found = outcomes(at_depth(depth), deadlines)
+    def passes(depth: int) -> bool:
+        _, found = outcomes(at_depth(depth * STEP / 1000), deadlines)
         return all(one.verdict == "likely passes" for one in found)
 
-    low, high = 5, max(6, int(most * 1000))
-    if not passes(low / 1000):
+    low, high = 2, max(3, int(most * 1000) // STEP)
+    if not passes(low):
         return None
-    if passes(high / 1000):
-        return high / 1000
+    if passes(high):
+        return high * STEP / 1000
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (middle, high) if passes(middle / 1000) else (low, middle)
-    return low / 1000
+        low, high = (middle, high) if passes(middle) else (low, middle)
+    return low * STEP / 1000

@@ -68,8 +68,10 @@ def test_numbers_in_bulk_are_for_predict_alone() -> None:
         if "generator.heat" in path.read_text("utf-8") and "heat" not in path.parent.name
     }
     assert askers == {
+        "generator/cli/formula_case.py",
         "generator/cli/predict.py",
         "generator/cli/predicted.py",
+        "generator/cli/predicted_chill.py",
         "generator/cli/quantities.py",
         "generator/cli/typed_case.py",
     }
