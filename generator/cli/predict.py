@@ -15,6 +15,7 @@ import click
 from generator.cli.convert import units_of_the_kitchen
 from generator.cli.options import common, find_project, form_option, nearest_project, refuse
 from generator.files.finding import Refused
+from generator.measures.temperature import read_temperature
 from generator.measures.times import read_time
 from generator.measures.units import Units, load_units
 from generator.reference.shared_data import folder_for
@@ -127,7 +128,7 @@ def _of_a_body(project: Path | None, form: str, words: dict[str, Any]) -> str:
     horizon = None if words["horizon"] is None else _seconds(words["horizon"])
     asked = {name: words[name] for name in (*_OF_BODIES, "exact")}
     case = read_case(units, load_media(shared), **asked)
-    return answer(case, predict(case, horizon), form)
+    return answer(case, predict(case, horizon), form, read_temperature(words["start"]).unit)
 
 
 def _of_a_formula(

@@ -16,6 +16,7 @@ from generator.heat.prediction import Prediction, Target
 from generator.heat.ranges import Range
 from generator.measures.marks import as_written
 from generator.measures.rounding import significant
+from generator.measures.temperature import Degree
 from generator.measures.words import NARROW, duration, listed, plain
 
 NO_LIMIT = (
@@ -29,11 +30,11 @@ _METHOD = {
 _PROPERTIES = "Choi and Okos 1986; ASHRAE Handbook—Refrigeration, Thermal properties of foods"
 
 
-def answer(case: Case, found: Prediction, form: str) -> str:
-    """The whole answer in a form: text, json or csv."""
+def answer(case: Case, found: Prediction, form: str, unit: Degree) -> str:
+    """The whole answer in a form: text (in a unit), json or csv."""
     if form == "json":
         return json.dumps(record_of(case, found), ensure_ascii=False, indent=2)
-    return table_of(found) if form == "csv" else text_of(case, found)
+    return table_of(found) if form == "csv" else text_of(case, found, unit)
 
 
 # -- numbers --------------------------------------------------------------------------------------
@@ -162,8 +163,10 @@ def _assumed(case: Case) -> dict[str, Any]:
 # -- words ----------------------------------------------------------------------------------------
 
 
-def degrees(celsius: float) -> str:
-    return f"{plain(Fraction(celsius).limit_denominator(1000), 1)}{NARROW}°C"
+def degrees(celsius: float, unit: Degree = "°C") -> str:
+    """A temperature in the unit people read, to a tenth."""
+    shown = celsius if unit == "°C" else celsius * 1.8 + 32
+    return f"{plain(Fraction(shown).limit_denominator(1000), 1)}{NARROW}{unit}"
 
 
 def time_words(seconds: float) -> str:
@@ -179,23 +182,23 @@ def time_words(seconds: float) -> str:
     return duration(Fraction(round(seconds)), days=False)
 
 
-def text_of(case: Case, found: Prediction) -> str:
+def text_of(case: Case, found: Prediction, unit: Degree) -> str:
     """The answer for the terminal."""
-    lines = [f"{case.body.name.capitalize()}, from {degrees(case.start.likely)}"]
+    lines = [f"{case.body.name.capitalize()}, from {degrees(case.start.likely, unit)}"]
     if found.before:
         lines.append(f"  {time_words(found.before)} in the places before the last")
     for target in found.targets:
-        lines += _target_lines(case, target)
-    lines += ["", *course_lines(found), "", *rests_on(case, found), "", NO_LIMIT]
+        lines += _target_lines(case, target, unit)
+    lines += ["", *course_lines(found, unit), "", *rests_on(case, found, unit), "", NO_LIMIT]
     return "\n".join(lines)
 
 
-def _target_lines(case: Case, target: Target) -> list[str]:
+def _target_lines(case: Case, target: Target, unit: Degree) -> list[str]:
     seconds = target.seconds
     if math.isinf(seconds.likely):
         later = "" if math.isinf(seconds.low) else f", {time_words(seconds.low)} at the soonest"
-        return [f"{degrees(target.celsius)}: it may never get there{later}."]
-    first = f"{degrees(target.celsius)} all through: about {time_words(seconds.likely)}"
+        return [f"{degrees(target.celsius, unit)}: it may never get there{later}."]
+    first = f"{degrees(target.celsius, unit)} all through: about {time_words(seconds.likely)}"
     if seconds.low < seconds.high:
         last = "it may never get there" if math.isinf(seconds.high) else time_words(seconds.high)
         first += f" ({time_words(seconds.low)} to {last})"
@@ -209,30 +212,31 @@ def _target_lines(case: Case, target: Target) -> list[str]:
     return lines
 
 
-def course_lines(found: Prediction) -> list[str]:
+def course_lines(found: Prediction, unit: Degree) -> list[str]:
     rows = found.rows
     step = max(1, (len(rows) - 1) // (_SHOWN_ROWS - 1))
-    lines = ["    time       °C     from       to"]
+    lines = [f"    time       {unit}     from       to"]
     for row in rows[::step]:
         values = (row.celsius.likely, row.celsius.low, row.celsius.high)
-        shown = "".join(f"{as_written(f'{v:.1f}'):>9}" for v in values)
+        read = [v if unit == "°C" else v * 1.8 + 32 for v in values]
+        shown = "".join(f"{as_written(f'{v:.1f}'):>9}" for v in read)
         lines.append(f"{time_words(row.seconds).replace(NARROW, ' '):>8}{shown}")
     return lines
 
 
-def rests_on(case: Case, found: Prediction) -> list[str]:
+def rests_on(case: Case, found: Prediction, unit: Degree) -> list[str]:
     lines = ["It rests on:"]
     lines += [f"  {words}" for words in _stuff_words(case)]
     for number, place in enumerate(case.places, 1):
         head = f"place {number}, " if len(case.places) > 1 else ""
         alike: dict[str, list[str]] = {}
         for face, around in place.around.items():
-            alike.setdefault(_around_words(around), []).append(face)
+            alike.setdefault(_around_words(around, unit), []).append(face)
         lines += [f"  {head}{listed(faces)}: {words}" for words, faces in alike.items()]
     if case.size.high > 1:
         lines.append(f"  sizes within {plain(Fraction(round(100 * SIZE_OFF)))}{NARROW}%")
     if case.degrees:
-        lines.append(f"  temperatures within {degrees(case.degrees)}")
+        lines.append(f"  temperatures within {plain(Fraction(case.degrees), 1)}{NARROW}°C")
     for name, seconds in _checks(case, found):
         lines.append(f"  beside it: {name} gives {time_words(seconds)}")
     if found.spread:
@@ -265,12 +269,12 @@ def _percent(share: Range) -> Range:
     return Range(100 * share.low, 100 * share.likely, 100 * share.high)
 
 
-def _around_words(around: Around) -> str:
+def _around_words(around: Around, unit: Degree) -> str:
     if around.h.high == 0:
         return "insulated"
     name = f"{around.name}, " if around.name else ""
     points = around.course.points
-    course = " → ".join(degrees(c) for _, c in points)
+    course = " → ".join(degrees(c, unit) for _, c in points)
     if len(points) > 1:
         course += f" in {time_words(points[-1][0])}"
     return f"{name}{_bounds_words(around.h, 'W/(m² K)')}, at {course}"

@@ -22,6 +22,7 @@ from generator.cli.predicted import (
 )
 from generator.heat.chilling import Outcome
 from generator.heat.prediction import Prediction
+from generator.measures.temperature import Degree
 from generator.sheet.sheet import Sheet
 
 _WORDS = {
@@ -87,39 +88,47 @@ def _text(
     stages: tuple[Outcome, ...],
     deepest: float | None,
 ) -> str:
+    unit = sheet.house.kitchen.temperature
     deep = "" if asked.depth is None else f", {1000 * asked.depth:.0f} mm deep"
     lines = [
         f"{sheet.name}, {asked.step}: {asked.vessel.name}{deep}, in {asked.chiller.name}",
-        f"  from {degrees(asked.case.start.likely)}, where the law's clock starts",
+        f"  from {degrees(asked.case.start.likely, unit)}, where the law's clock starts",
     ]
-    lines += [_stage_line(one) for one in stages]
+    lines += [_stage_line(one, unit) for one in stages]
     if stages:
         lines.append(f"First reading: after {time_words(stages[0].seconds.low)}.")
-    lines += [*_open_lines(asked), *_depth_lines(asked, deepest)]
-    lines += ["", *course_lines(found), "", *rests_on(asked.case, found), f"  {_UNKNOWN}"]
+    lines += [*_open_lines(asked, unit), *_depth_lines(asked, deepest)]
+    lines += [
+        "",
+        *course_lines(found, unit),
+        "",
+        *rests_on(asked.case, found, unit),
+        f"  {_UNKNOWN}",
+    ]
     return "\n".join([*lines, "", NO_LIMIT])
 
 
-def _stage_line(one: Outcome) -> str:
+def _stage_line(one: Outcome, unit: Degree) -> str:
     band = one.seconds
     limit = f"limit {time_words(one.deadline.seconds)}: {_WORDS[one.verdict]}"
     if math.isinf(band.likely):
-        return f"{degrees(one.deadline.celsius)}: it never gets there; {limit}."
+        return f"{degrees(one.deadline.celsius, unit)}: it never gets there; {limit}."
     after = " after the stage before" if one.deadline.after_stage else ""
     last = "perhaps never" if math.isinf(band.high) else time_words(band.high)
     return (
-        f"{degrees(one.deadline.celsius)}: about {time_words(band.likely)}{after} "
+        f"{degrees(one.deadline.celsius, unit)}: about {time_words(band.likely)}{after} "
         f"({time_words(band.low)} to {last}); {limit}."
     )
 
 
-def _open_lines(asked: FormulaCase) -> list[str]:
+def _open_lines(asked: FormulaCase, unit: Degree) -> list[str]:
     """What is above an open vessel in an ice bath."""
     if asked.chiller.kind != "ice-bath" or asked.depth is None or asked.vessel.moisture_tight:
         return []
+    air = degrees(KITCHEN_AIR, unit)
     return [
-        f"Its top is in the kitchen's air, taken as {degrees(KITCHEN_AIR)}. If it is a closed bag "
-        "under water, write `moisture_tight: yes` at the vessel.",
+        f"Its top is in the kitchen's air, taken as {air}. If it is a closed bag under water, "
+        "write `moisture_tight: yes` at the vessel.",
     ]
 
 

@@ -5,11 +5,15 @@ from __future__ import annotations
 import csv
 import io
 import json
+import math
 from pathlib import Path
 from typing import Any
 
+import pint
 import pytest
 from commands import run
+
+from generator.cli.quantities import PLAUSIBLE, read_quantity
 
 BAKE = "water 68 %, protein 8 %, fat 6 %, carbohydrate 14 %, fibre 1.5 %, ash 2.5 %"
 PAN = ["--body", "brick: 325 mm x 176 mm x 60 mm"]
@@ -132,6 +136,47 @@ def test_inch_pound_units_are_the_same_body() -> None:
         "158 °F",
     ]
     assert predict(*words, "--exact")["to_target_min"]["likely"] == pytest.approx(metric, rel=1e-4)
+
+
+def test_fahrenheit_is_answered_in_fahrenheit() -> None:
+    words = ["--faces", "still-air at 37 °F", "--start", "140 °F", "--target", "70 °F"]
+    said = run(None, "predict", *EGG, *words).stdout.replace("\u00a0", " ")
+    assert "Sphere, from 140 °F\n70 °F all through" in said
+    assert "   140.0    138.2    141.8" in said and "at 37 °F" in said
+
+
+@pytest.mark.parametrize(
+    ("kind", "unit", "oracle"),
+    [
+        ("conductivity", "BTU/(h ft °F)", "Btu_it/(hour*foot*delta_degF)"),
+        ("conductivity", "W/(m K)", "W/(m*K)"),
+        ("coefficient", "BTU/(h ft2 °F)", "Btu_it/(hour*foot**2*delta_degF)"),
+        ("coefficient", "kW/(m² K)", "kW/(m**2*K)"),
+        ("coefficient", "W/m²·K", "W/(m**2*K)"),
+        ("coefficient", "W/m2 °C", "W/(m**2*delta_degC)"),
+        ("density", "lb/ft3", "pound/foot**3"),
+        ("density", "g/cm³", "g/cm**3"),
+        ("specific heat", "BTU/(lb °F)", "Btu_it/(pound*delta_degF)"),
+        ("specific heat", "kJ/(kg °C)", "kJ/(kg*delta_degC)"),
+        ("specific heat", "J/kg/K", "J/(kg*K)"),
+        ("diffusivity", "ft2/h", "foot**2/hour"),
+        ("diffusivity", "mm2/s", "mm**2/s"),
+        ("latent", "BTU/lb", "Btu_it/pound"),
+        ("latent", "kJ/kg", "kJ/kg"),
+    ],
+)
+def test_units_of_heat_are_those_of_pint(kind: Any, unit: str, oracle: str) -> None:
+    """Each unit beside a library of units; the figure is one that can be."""
+    low, high = PLAUSIBLE[kind]
+    factor = float(pint.UnitRegistry()(oracle).to_base_units().magnitude)
+    if kind == "density" or oracle.startswith("mm"):
+        factor = float(
+            pint.UnitRegistry()(oracle).to(("kg/m**3", "m**2/s")[kind != "density"]).magnitude
+        )
+    figure = f"{math.sqrt(low * high) / factor:.6f}"
+    assert read_quantity(f"{figure} {unit}", kind).likely == pytest.approx(
+        float(figure) * factor, rel=1e-9
+    )
 
 
 def test_a_pan_in_words() -> None:
