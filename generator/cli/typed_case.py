@@ -1,4 +1,4 @@
-"""The words of `predict` as a case: a body, what it is made of, where it stands.
+"""The words of `predict` as a case: a body, what it is made of, where it is.
 
 Raises Refused for what can't be read, with a way to write it.
 """
@@ -267,12 +267,12 @@ def _celsius(text: str) -> float:
     return float(read_temperature(text).celsius)
 
 
-# -- where it stands ------------------------------------------------------------------------------
+# -- where it is ---------------------------------------------------------------------------------
 
 
 def read_place(text: str, body: Body, media: Mapping[str, Medium], start: float) -> Place:
     """``top: still-air at 3 °C; rest: stirred-water at 0 °C; for 2 h``. What is at a face is a
-    medium, a coefficient, or ``insulated``; behind it may stand ``through 6 mm of 1.5 W/(m K)``.
+    medium, a coefficient, or ``insulated``; behind it may be ``through 6 mm of 1.5 W/(m K)``.
     The temperature may go ``20 °C to 92 °C in 15 min``."""
     around: dict[str, Around] = {}
     seconds: float | None = None

@@ -77,7 +77,7 @@ def slab(thickness: float) -> Body:
 
 
 def brick(length: float, width: float, height: float) -> Body:
-    """A brick standing on its ``bottom``."""
+    """A brick with its ``bottom`` below."""
     return Body(
         "brick",
         (
@@ -89,7 +89,7 @@ def brick(length: float, width: float, height: float) -> Body:
 
 
 def cylinder(radius: float, height: float | None = None) -> Body:
-    """A cylinder standing on its ``bottom``; without a height a long one, through its ``side``
+    """An upright cylinder with its ``bottom`` below; without a height a long one, through its ``side``
     alone."""
     round_it = Dimension("cylinder", radius, ("side",))
     if height is None:

@@ -1,4 +1,4 @@
-"""What a prediction is asked of: a body, what it is made of, where it stands and what it has to
+"""What a prediction is asked of: a body, what it is made of, where it is and what it has to
 reach, each figure within bounds."""
 
 from __future__ import annotations
@@ -120,7 +120,7 @@ class Made:
         return self.composition.with_share(*turn.share)
 
     def solid(self, turn: Turn, celsius: float) -> Solid:
-        """The properties at one temperature, which stand for the whole of a stage."""
+        """The properties at one temperature, used for the whole of a stage."""
         found = unfrozen(self._of(turn), celsius)
         k = found.conductivity * turn.conductivity
         capacity = found.density * found.specific_heat * turn.capacity
@@ -165,7 +165,7 @@ class Around:
 
 @dataclass(frozen=True)
 class Place:
-    """Where a body stands: what is at each face, and for how long, s, or until all of it has
+    """Where a body is: what is at each face, and for how long, s, or until all of it has
     reached a temperature, °C; neither in the last place."""
 
     around: Mapping[str, Around]

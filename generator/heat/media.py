@@ -1,4 +1,4 @@
-"""What food stands in, with its coefficient: ``shared/media.yaml``, read when it is asked for."""
+"""What food is in, with its coefficient: ``shared/media.yaml``, read when it is asked for."""
 
 from __future__ import annotations
 

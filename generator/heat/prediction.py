@@ -148,7 +148,7 @@ def _solver(
         cells = (_BAND_CELLS if coarse else CELLS)[len(body.axes)]
         finer = 0.5 if len(body.axes) > 1 else 1.0
         return Volumes(body, material, stages, start, first, cells, finer), first
-    solids = [case.stuff.solid(turn, t) for t in _told(case, places)]
+    solids = [case.stuff.solid(turn, t) for t in _property_temperatures(case, places)]
     first = 0.01 * least**2 / max(s.diffusivity for s in solids)
     return Series(body, solids, stages, start, first), first
 
@@ -159,7 +159,7 @@ def _pairs(
     return list(zip(places, spent, strict=True))
 
 
-def _told(case: Case, places: Sequence[Place]) -> list[float]:
+def _property_temperatures(case: Case, places: Sequence[Place]) -> list[float]:
     """The temperature at which each place's properties are taken, °C: two thirds of the way to the
     medium when it heats, 10 °C above it when it cools. Left so, constant properties are about 1 %
     off those that change all the way."""
@@ -170,8 +170,8 @@ def _told(case: Case, places: Sequence[Place]) -> list[float]:
             found.append(at)
             continue
         heats = medium > at
-        told = medium - 0.35 * (medium - at) if heats else min(medium + 10, at)
-        found.append(min(max(told, 0.0), 150.0))
+        chosen = medium - 0.35 * (medium - at) if heats else min(medium + 10, at)
+        found.append(min(max(chosen, 0.0), 150.0))
         at = place.until if place.until is not None else medium
     return found
 
@@ -338,7 +338,7 @@ def _band(
 
 
 def _end(run: _Run, targets: Sequence[Target]) -> float:
-    """How far a course is told: past the last target, its slow edge where it has one."""
+    """How far a course goes: past the last target, its slow edge where it has one."""
     known = [t.seconds.high if math.isfinite(t.seconds.high) else t.seconds.likely for t in targets]
     known = [s for s in known if math.isfinite(s)]
     if known:
