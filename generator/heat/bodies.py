@@ -89,8 +89,8 @@ def brick(length: float, width: float, height: float) -> Body:
 
 
 def cylinder(radius: float, height: float | None = None) -> Body:
-    """An upright cylinder with its ``bottom`` below; without a height a long one, through its ``side``
-    alone."""
+    """An upright cylinder with its ``bottom`` below; without a height a long one, whose heat goes
+    through its ``side`` alone."""
     round_it = Dimension("cylinder", radius, ("side",))
     if height is None:
         return Body("long cylinder", (round_it,))
