@@ -157,7 +157,19 @@ def _assumed(case: Case) -> dict[str, Any]:
             for place in case.places
         ],
         "left_out": "evaporation from a wet surface, shrinking, boiling, heat the food makes",
+        "doubts": doubts(case),
     }
+
+
+def doubts(case: Case) -> list[str]:
+    """What speaks against a prediction, in a sentence each: nothing where nothing does."""
+    media = [c for p in case.places for a in p.around.values() for c in a.course.extremes]
+    found = []
+    if isinstance(case.stuff, Made) and max(media) > 100 and not case.stuff.dry:
+        found.append("the surface of wet food stays near 100 °C: it takes longer than this")
+    if not isinstance(case.stuff, Made) and case.stuff.frozen is None and min(media) < 0:
+        found.append("nothing is said of its freezing: it is taken not to freeze")
+    return found
 
 
 # -- words ----------------------------------------------------------------------------------------
@@ -248,7 +260,7 @@ def rests_on(case: Case, found: Prediction, unit: Degree) -> list[str]:
     lines.append(f"  method: {_METHOD[found.frozen]}")
     lines.append(f"  properties: {_source(case)}")
     lines.append("  left out: evaporation, shrinking, boiling, heat the food makes")
-    return lines
+    return lines + [f"  {words}" for words in doubts(case)]
 
 
 def _stuff_words(case: Case) -> list[str]:

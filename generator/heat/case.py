@@ -114,6 +114,11 @@ class Made:
             return None
         return self.point or freezing_point(self.composition)
 
+    @property
+    def dry(self) -> bool:
+        """Whether there is too little water in it to boil off: under a tenth."""
+        return self.composition.likely["water"] < 0.10
+
     def _of(self, turn: Turn) -> Composition:
         if turn.share is None:
             return self.composition

@@ -250,6 +250,17 @@ def test_a_target_no_medium_reaches() -> None:
     assert "it may never get there" in done.stdout
 
 
+def test_what_speaks_against_a_prediction_is_said() -> None:
+    made = ["--body", "slab: 40 mm", "--composition", BAKE, "--start", "5 °C", "--target", "75 °C"]
+    hot = predict(*made, "--faces", "oven at 180 °C")
+    assert hot["assumed"]["doubts"] == [
+        "the surface of wet food stays near 100 °C: it takes longer than this"
+    ]
+    assert predict(*made, "--faces", "boiling-water at 100 °C")["assumed"]["doubts"] == []
+    stated = [*EGG, "--faces", "still-air at -18 °C", "--start", "60 °C", "--target", "5 °C"]
+    assert "it is taken not to freeze" in run(None, "predict", *stated).stdout
+
+
 def test_a_wall_slows_it_and_a_ramp_does_too() -> None:
     def minutes(faces: str) -> float:
         words = ["--start", "5 °C", "--target", "70 °C", "--exact"]

@@ -212,6 +212,23 @@ def test_a_step_of_a_medium_is_another_stage() -> None:
     assert one.at(times, where) == pytest.approx(other.at(times, where), abs=2e-3)
 
 
+@pytest.mark.parametrize("body", BODIES, ids=lambda b: b.name)
+def test_an_insulated_body_keeps_its_heat_and_evens_out(body: Body) -> None:
+    """Between two places, wrapped: the mean stays, the middle comes to it, and then it cools."""
+    stages = [
+        Stage(everywhere(body, 100, 90), 600),
+        Stage(everywhere(body, 0, 20), 40_000),
+        Stage(everywhere(body, 50, 2)),
+    ]
+    found = Series(body, [FOOD] * 3, stages, 5, 30)
+    times = np.array([600.0, 700, 40_500, 44_000])
+    mean = found.at(times, mean_of(body)).ravel()
+    middle = found.at(times, middle_of(body)).ravel()
+    assert mean[1:3] == pytest.approx([mean[0]] * 2, abs=0.05)
+    assert middle[0] < mean[0] - 0.1 and middle[2] == pytest.approx(mean[2], abs=0.6)
+    assert mean[3] < mean[2] - 5
+
+
 def test_early_temperatures_do_not_overshoot() -> None:
     for body in BODIES:
         found = Series(body, [FOOD], [Stage(everywhere(body, 500, 95))], 5, 60)
