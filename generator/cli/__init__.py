@@ -1,5 +1,5 @@
-"""The command line: check, build, serve, batch, data, limits, dough, convert, review, binder,
-labels, changes, explain, new, add, upgrade, schema, export.
+"""The command line: check, build, serve, batch, data, limits, dough, convert, predict, review,
+binder, labels, changes, explain, new, add, upgrade, schema, export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
 usage, or a place that can't be read or written, 3 a fault of our own.
@@ -24,6 +24,7 @@ COMMANDS = {
     "limits": "answers:limits",
     "dough": "dough:dough",
     "convert": "convert:convert_",
+    "predict": "predict:predict_",
     "review": "review:review",
     "binder": "binder:binder",
     "labels": "labels:labels",
@@ -47,6 +48,8 @@ HELPS = {
     "dough": "Show the water of the dough FORMULA makes: how warm, and the ice, for the day's "
     "temperatures.",
     "convert": "Convert an amount: `convert -- 1 1/2 cup ml`, `convert --of salt-fine -- 1 tsp g`.",
+    "predict": "Predict how long a body takes to heat, cool, freeze or thaw: a band, never a "
+    "limit.",
     "review": "Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx) by the "
     "limit of a step.",
     "binder": "Print the binder of each STATION, or of all, as one PDF: cover, sheets, batch "

@@ -84,7 +84,7 @@ def _measures(
     From here on figures are read and written with the kitchen's decimal mark."""
     shared = folder_for(folder or Path.cwd())
     if ingredient is None:
-        units = _of_the_kitchen(folder, shared) if folder is not None else load_units(shared)
+        units = units_of_the_kitchen(folder, shared) if folder is not None else load_units(shared)
         return "", (), units, shared
     from generator.cli.common import manual_of
     from generator.cli.measured import known_of, weights_of
@@ -93,7 +93,7 @@ def _measures(
     return *weights_of(ingredient, known), known.units, known.library.folder
 
 
-def _of_the_kitchen(folder: Path, shared: Path) -> Units:
+def units_of_the_kitchen(folder: Path, shared: Path) -> Units:
     """The units of a kitchen, by its `cup`, read with nothing else; those of the United States
     where it doesn't say, or can't be read: what is wrong there `check` says."""
     path = folder / _KITCHEN

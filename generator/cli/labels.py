@@ -16,6 +16,7 @@ from generator.files.disk import write_together
 from generator.files.finding import Place, Refused
 from generator.intake.faults import findings_of
 from generator.measures.dates import read_date
+from generator.measures.units import Units
 from generator.measures.words import counted, date
 from generator.records.kitchen import LabelSheet
 from generator.sheet.labelling import Asked, Frozen, NoDate, PartDay, date_mark
@@ -213,7 +214,7 @@ def _sheet_of_labels(manual: Manual, typed: str | None) -> LabelSheet:
     Raises Refused, or stops with 2.
     """
     if typed is not None:
-        return _measured(manual, typed)
+        return _measured(manual.house.units, typed)
     if manual.house.kitchen.labels is not None:
         return manual.house.kitchen.labels
     click.echo(
@@ -222,10 +223,10 @@ def _sheet_of_labels(manual: Manual, typed: str | None) -> LabelSheet:
         err=True,
     )
     paper = "letter" if manual.house.units.set_name == "us" else "a4"
-    return _measured(manual, _PLAIN[paper])
+    return _measured(manual.house.units, _PLAIN[paper])
 
 
-def _measured(manual: Manual, typed: str) -> LabelSheet:
+def _measured(units: Units, typed: str) -> LabelSheet:
     """A sheet of labels by its measures, as KEY=VALUE. Raises Refused, or stops with 2."""
     pairs = [pair.partition("=") for pair in re.findall(r"\S+", typed)]
     if not all(sign for _, sign, _ in pairs):
@@ -238,7 +239,7 @@ def _measured(manual: Manual, typed: str) -> LabelSheet:
     tree = {key: value for key, _, value in pairs}
     place = Place("--geometry")
     try:
-        found = LabelSheet.model_validate(tree, context={"units": manual.house.units})
+        found = LabelSheet.model_validate(tree, context={"units": units})
     except ValidationError as error:
         show(tuple(findings_of(error, LabelSheet, tree, place, "print-labels")))
         raise SystemExit(2) from None

@@ -10,7 +10,6 @@ from generator.measures.basis import Basis
 from generator.measures.rounding import to_side
 from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import NARROW, duration, duration_figure, listed, plain
-from generator.reference.rows import HazardWords
 from generator.resolve.joined import House
 from generator.rules.basics.limit import (
     STRICT_SIDE,
@@ -145,13 +144,13 @@ def limit_view(house: House, limit: Limit) -> LimitView:
         case NotCovered():
             return _not_covered(limit, head)
         case DoseLimit():
-            return _additive(house, limit, head, words)
+            return _additive(house, limit, head)
         case AcidityLimit():
-            return _acidity(house, limit, head, words)
+            return _acidity(house, limit, head)
         case InWords():
-            return _in_words(house, limit, head, words)
+            return _in_words(house, limit, head)
         case HeatingLimit() | KeepingLimit() | CoolingLimit() | TimeLimit():
-            return _measured(house, limit, head, words)
+            return _measured(house, limit, head)
         case _:
             assert_never(limit)
 
@@ -169,10 +168,9 @@ def _not_covered(limit: NotCovered, head: _Head) -> LimitView:
     )
 
 
-def _measured(
-    house: House, limit: Probed | TimeLimit, head: _Head, words: HazardWords | None
-) -> LimitView:
+def _measured(house: House, limit: Probed | TimeLimit, head: _Head) -> LimitView:
     """A temperature, a course of cooling, or a most time, with the law's own figures beneath."""
+    words = house.library.hazards.get(limit.hazard)
     own = house.kitchen.temperature
     other = other_scale(own)
     figures = _in_both(limit, own, other)
@@ -264,8 +262,9 @@ def source_label(limit: Limit) -> str:
     return LABELS.get(limit.source.standing, "Code")
 
 
-def _in_words(house: House, limit: InWords, head: _Head, words: HazardWords | None) -> LimitView:
+def _in_words(house: House, limit: InWords, head: _Head) -> LimitView:
     """A rule that sets no figure: its words where the figure would be."""
+    words = house.library.hazards.get(limit.hazard)
     source = limit.source
     return LimitView(
         id=limit.id,
@@ -287,8 +286,9 @@ def _in_words(house: House, limit: InWords, head: _Head, words: HazardWords | No
     )
 
 
-def _additive(house: House, limit: DoseLimit, head: _Head, words: HazardWords | None) -> LimitView:
+def _additive(house: House, limit: DoseLimit, head: _Head) -> LimitView:
     """A dose by law: what is dosed, and what is the most, or of an accelerator the least."""
+    words = house.library.hazards.get(limit.hazard)
     bound, capped = limit.law_ppm, limit.most_ppm is not None
     figure = FigureView(plain(bound), "ppm", "never more" if capped else "or more", bound)
     least = (
@@ -315,10 +315,9 @@ def _additive(house: House, limit: DoseLimit, head: _Head, words: HazardWords | 
     )
 
 
-def _acidity(
-    house: House, limit: AcidityLimit, head: _Head, words: HazardWords | None
-) -> LimitView:
+def _acidity(house: House, limit: AcidityLimit, head: _Head) -> LimitView:
     """A pH: what the meter must read, with the law's own figure beneath."""
+    words = house.library.hazards.get(limit.hazard)
     ph = limit.ph
     side = "or less on the meter" if not ph.read_below else "or more is too much"
     figure = FigureView(plain(ph.read), "pH", side, ph.read)

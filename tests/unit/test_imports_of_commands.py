@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 from commands import every_command, run
+from conftest import ROOT
 
 from generator.cli import COMMANDS, HELPS
 
@@ -25,7 +27,7 @@ def test_help_imports_little_but_click() -> None:
         "from generator.cli import cli\n"
         "try:\n    cli(['--help'], prog_name='kitchen-manual')\n"
         "except SystemExit:\n    pass\n"
-        "heavy = {'yaml', 'pydantic', 'rich', 'jinja2', 'mkdocs', 'pint'}\n"
+        "heavy = {'yaml', 'pydantic', 'rich', 'jinja2', 'mkdocs', 'pint', 'numpy', 'scipy'}\n"
         "print(sorted(heavy & {m.split('.')[0] for m in sys.modules}))\n"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
@@ -42,12 +44,49 @@ def test_a_quick_command_reads_no_manual(words: list[str]) -> None:
         "from generator.cli import cli\n"
         f"try:\n    cli({words!r}, prog_name='kitchen-manual')\n"
         "except SystemExit:\n    pass\n"
-        "heavy = {'pydantic', 'rich', 'jinja2', 'mkdocs', 'pint', 'generator.sheet.manual'}\n"
+        "heavy = {'pydantic', 'rich', 'jinja2', 'mkdocs', 'pint', 'generator.sheet.manual', "
+        "'numpy', 'scipy'}\n"
         "print(sorted(heavy & ({m.split('.')[0] for m in sys.modules} | set(sys.modules))))\n"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.splitlines()[-1] == "[]"
     assert len(done.stdout.splitlines()) > 2
+
+
+def test_numbers_in_bulk_are_for_predict_alone() -> None:
+    """Numpy takes a tenth of a second and scipy more: nothing but `predict` and the room it asks
+    imports them."""
+    users = {
+        path.relative_to(ROOT).as_posix()
+        for path in (ROOT / "generator").rglob("*.py")
+        if re.search(r"^\s*(?:import|from) (?:numpy|scipy)\b", path.read_text("utf-8"), re.M)
+    }
+    assert users and all(user.startswith("generator/heat/") for user in users)
+    askers = {
+        path.relative_to(ROOT).as_posix()
+        for path in (ROOT / "generator").rglob("*.py")
+        if "generator.heat" in path.read_text("utf-8") and "heat" not in path.parent.name
+    }
+    assert askers == {
+        "generator/cli/formula_case.py",
+        "generator/cli/predict.py",
+        "generator/cli/predicted.py",
+        "generator/cli/predicted_chill.py",
+        "generator/cli/quantities.py",
+        "generator/cli/typed_case.py",
+    }
+
+
+def test_the_manual_is_computed_without_numbers_in_bulk(kitchen: Path) -> None:
+    code = (
+        "import sys\n"
+        "from generator.cli import cli\n"
+        f"try:\n    cli(['check', '--project', {str(kitchen)!r}], prog_name='kitchen-manual')\n"
+        "except SystemExit:\n    pass\n"
+        "print(sorted({'numpy', 'scipy'} & {m.split('.')[0] for m in sys.modules}))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "[]"
 
 
 def test_a_site_with_another_look_is_refused_in_words(kitchen: Path) -> None:

@@ -17,6 +17,7 @@ PACKAGE = ROOT / "generator"
 # each knows.
 ROOMS = [
     "files",
+    "heat",
     "measures",
     "scaling",
     "records",

@@ -139,6 +139,18 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "convert --difference -- 2 degF degC",
         "convert --of salt -- 1 tsp g",
     ),
+    "predict": (
+        "predict barley-soup --step chill --in walk-in --vessel soup-tub --depth 50mm",
+        'predict --body "brick: 325 mm x 176 mm x 60 mm" --composition '
+        '"water 68 %, protein 8 %, fat 6 %, carbohydrate 14 %, fibre 1.5 %, ash 2.5 %" '
+        '--faces "top: still-air at 3 °C; rest: stirred-water at 0 °C" --start "60 °C" '
+        '--target "21 °C" --target "5 °C"',
+        'predict --body "slab: 25 mm" --composition "water 80 %, protein 18 %, fat 1 %, ash 1 %" '
+        '--freezes-at "-1 °C" --faces "still-water at 18 °C" --start "-18 °C" --target "0 °C"',
+        'predict --body "sphere: diameter 50 mm" --properties '
+        '"k=0.627 W/(m K), alpha=0.151 mm2/s" --faces "1200 W/(m2 K) at 95 °C" --start "5 °C" '
+        '--target "70 °C" --time "30 min" --exact --format csv',
+    ),
     "explain": ("explain target-below-limit",),
     "new": ("new my-kitchen",),
     "add": (
