@@ -178,7 +178,7 @@ class Flow:
         what = "works on" if key == "on" else "adds"
         self.names.error(
             "part-unknown",
-            self.formula.key_place("parts"),
+            self.formula.key_place("parts") if self.formula.process else step.key_place(key),
             f"{_whose(self.names, self.formula)} {what} a part called `{clipped(name)}` at step "
             f"{number}. This formula has none.",
             hint,
