@@ -12,7 +12,9 @@ from conftest import compute, edit
 from generator.resolve.ways import waits, with_ways
 from generator.rules.basics.course import Course, Spell, State, met
 from generator.rules.basics.product import Component, Product
+from generator.sheet.manual import Manual
 from generator.sheet.streams import Stream, opened
+from generator.sheet.walk import Walk, walk
 
 HOUR = Fraction(3600)
 RAW = Component("pork", "Pork", Fraction(1000), "pork", "raw", "intact", False, (), part="meat")
@@ -128,3 +130,28 @@ def test_a_wait_is_where_its_last_step_left_it(
     assert [s.id for s in ways[1].after] == ["grind-waits", "both", "bake", "serve"]
     assert [s.number for s in ways[4].before] == [1, 1, 2, 3]
     assert [s.id for s in ways[3].before] == ["mix"], "what waits isn't on its way"
+
+
+def test_one_stream_with_names_is_the_same_as_without(demo: Manual) -> None:
+    """Every formula of the demo, each step taking what the one before gave by its name: the ways of
+    one stream are the steps before and behind, and the rules say the same."""
+    compared = 0
+    for ident, sheet in demo.sheets.items():
+        formula = sheet.walk.formula
+        if formula.ways is not None:
+            continue
+        steps = tuple(
+            replace(step, comes=tuple(replace(c, name=f"of-{c.number}") for c in step.comes))
+            for step in formula.steps
+        )
+        named = walk(demo.house, replace(formula, steps=steps), demo.walks)
+        assert isinstance(named, Walk) and named.formula.ways is not None
+        assert named.findings == sheet.walk.findings, ident
+        assert named.limits == sheet.walk.limits, ident
+        assert (named.end, named.course, named.dates) == (
+            sheet.walk.end,
+            sheet.walk.course,
+            sheet.walk.dates,
+        ), ident
+        compared += 1
+    assert compared >= 27
