@@ -60,7 +60,7 @@ def opened(formula: str, step: JoinedStep, streams: tuple[Stream, ...]) -> tuple
         "packed-then-joined",
         "error",
         f"{step.verb}: food that was packed without air is opened and put to other food.",
-        step.step.place("on" if step.step.on else "add"),
+        step.step.place("work_on" if step.step.work_on else "add"),
         "Pack it last. Or make what is packed a formula of its own, and use that here.",
         about=frozenset({formula}),
     )

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from commands import run
-from conftest import compute, edit
+from conftest import compute, edit, lay
 from test_shared_pages import shown
 
 from generator.binder.batch_sheet import batch_sheets
@@ -33,9 +33,9 @@ parts:
   rice: {cooked-rice: 2 kg}
   stock: {cream: 1 kg, salt: 20 g}
 steps:
-  - {do: boil, on: stock, target: core 76 °C, loses: 10 %}
+  - {do: boil, work_on: stock, target: core 76 °C, loses: 10 %}
   - {do: chill, id: chill-stock, in: blast, target: to 4 °C, time: 60 min, gives: cold-stock}
-  - {do: soak, on: rice, add: cold-stock, in: cold-room, time: 2 h, gains: 10 to 30 %}
+  - {do: soak, work_on: rice, add: cold-stock, in: cold-room, time: 2 h, gains: 10 to 30 %}
   - {do: drain, leaves: {cloudy-stock: {share: 50 %, of: stock, then: kept}, husks: 2 %}}
   - {do: store, in: cold-room}
 keeps: {cold: 2 days}
@@ -189,11 +189,11 @@ def test_brine_that_touched_raw_meat_is_cooked_before_it_is_used_again(kitchen: 
     """Used again in food nobody cooks, it is as raw as the meat was, and has its allergens."""
     steps = (
         "steps:\n"
-        "  - {do: mix, on: [meat, bind], in: cold-room, time: 2 h, gives: marinated, leaves: "
+        "  - {do: mix, work_on: [meat, bind], in: cold-room, time: 2 h, gives: marinated, leaves: "
         "{juice: {share: 30 %, of: bind, then: used-again}}}\n"
-        "  - {do: bake, on: marinated, with: range-oven, target: core 72 °C, time: 40 min, "
+        "  - {do: bake, work_on: marinated, with: range-oven, target: core 72 °C, time: 40 min, "
         "gives: roast}\n"
-        "  - {do: mix, id: sauce, on: seasoning, add: juice}\n"
+        "  - {do: mix, id: sauce, work_on: seasoning, add: juice}\n"
         "BOIL"
         "  - {do: serve, add: roast}\n"
     )
@@ -209,3 +209,17 @@ def test_brine_that_touched_raw_meat_is_cooked_before_it_is_used_again(kitchen: 
     assert "raw-not-cooked" not in {f.code for f in manual.findings}
     walked = {one.step.id: one for one in manual.walks["pork-bake"].steps}
     assert any(limit.hazard == "cook" for limit in walked["boil"].limits), "by pork's own row"
+
+
+def test_a_range_in_a_kitchen_that_writes_commas(tmp_path: Path) -> None:
+    project = lay("second_kitchen", tmp_path / "kitchen")
+    edit(project, "processes/bake-rolls.yaml", "loses: 11,5 %", "loses: 10,5 to 12,5 %")
+    manual = compute(project)
+    assert isinstance(manual, Manual) and not [f for f in manual.findings if f.is_error]
+    walk = manual.walks["caraway-rolls"]
+    (baked,) = [one.step.yields for one in walk.steps if one.step.step.loses is not None]
+    assert baked is not None and baked.low == Fraction(875, 1000)
+    (uri,) = [p.uri for p in make_pages(manual) if p.uri.endswith("/caraway-rolls.md")]
+    assert "Loses 10,5 to 12,5 % of its weight" in shown(manual, uri)
+    edit(project, "processes/bake-rolls.yaml", "10,5 to", "10.5 to")
+    assert "decimal-mark" in " ".join(f.code for f in compute(project).findings if f.is_error)

@@ -95,10 +95,10 @@ def test_food_packed_without_air_is_packed_last(kitchen: Path) -> None:
 
 OWN = """\
 steps:
-  - {do: grind, on: meat, LEFT, gives: ground}
-  - {do: mix, on: bind, time: 20 min}
+  - {do: grind, work_on: meat, LEFT, gives: ground}
+  - {do: mix, work_on: bind, time: 20 min}
   - {do: bake, id: set, target: core 72 °C, with: range-oven, time: 40 min, stays: 1 h, gives: bound}
-  - {do: mix, id: both, on: [ground, bound], add: seasoning}
+  - {do: mix, id: both, work_on: [ground, bound], add: seasoning}
   - {do: bake, with: range-oven, target: core 72 °C}
   - {do: serve}
 """
