@@ -4,12 +4,13 @@ yields; a formula's own steps, and what it changes of a process it shares."""
 from __future__ import annotations
 
 import json
+import shutil
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from commands import run
-from conftest import compute, edit, lay
+from conftest import KITCHENS, compute, edit
 from test_shared_pages import shown
 
 from generator.binder.batch_sheet import batch_sheets
@@ -212,7 +213,8 @@ def test_brine_that_touched_raw_meat_is_cooked_before_it_is_used_again(kitchen: 
 
 
 def test_a_range_in_a_kitchen_that_writes_commas(tmp_path: Path) -> None:
-    project = lay("second_kitchen", tmp_path / "kitchen")
+    project = tmp_path / "kitchen"
+    shutil.copytree(KITCHENS / "second_kitchen", project)
     edit(project, "processes/bake-rolls.yaml", "loses: 11,5 %", "loses: 10,5 to 12,5 %")
     manual = compute(project)
     assert isinstance(manual, Manual) and not [f for f in manual.findings if f.is_error]
