@@ -155,3 +155,21 @@ def test_one_stream_with_names_is_the_same_as_without(demo: Manual) -> None:
         ), ident
         compared += 1
     assert compared >= 27
+
+
+def test_food_gets_older_while_it_waits(kitchen: Path) -> None:
+    """Boiled cream, chilled, waits eight days in the chiller while salt lies elsewhere: 7 days are
+    what the code allows."""
+    (kitchen / "standards/formulas/old.yaml").write_text(
+        "name: Old\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\nstation: pass\n"
+        "base: stock\nparts:\n  stock: {cream: 2 kg}\n  other: {salt: 20 g}\nsteps:\n"
+        "  - {do: boil, work_on: stock, target: core 76 °C}\n"
+        "  - {do: chill, in: blast, target: to 4 °C, time: 60 min, gives: cold-stock}\n"
+        "  - {do: rest, work_on: other, in: cold-room, time: 8 days}\n"
+        "  - {do: mix, add: cold-stock}\n  - {do: store, in: cold-room}\n"
+        "keeps: {cold: 2 days}\nbatches: [2 kg base]\n",
+        encoding="utf-8",
+    )
+    assert "kept-too-long" in {f.code for f in compute(kitchen).findings}
+    edit(kitchen, "formulas/old.yaml", "8 days", "5 days")
+    assert "kept-too-long" not in {f.code for f in compute(kitchen).findings}
