@@ -143,7 +143,7 @@ class Step(Record):
         description="The formula's parts that go in at this step. Every part goes in once.",
         examples=["meat", "[pot, seasoning]"],
     )
-    on: IdList = Field(
+    work_on: IdList = Field(
         (),
         description="What this step works on alone: parts, or named outputs of earlier steps. What "
         "the step before gave waits meanwhile. Left out: what the step before gave.",
@@ -152,7 +152,7 @@ class Step(Record):
     gives: Id | None = Field(
         None,
         description="The name of what this step gives, so that a later step can take it under "
-        "`on` or `add`.",
+        "`work_on` or `add`.",
         examples=["diced-bacon"],
     )
     leaves: dict[Id, Left] = Field(

@@ -99,7 +99,7 @@ def _take_in(
 ) -> None:
     """The parts one step takes in weren't taken in before. ``taken``: each part with the number of
     the step that takes it in."""
-    for key, part in (*(("add", p) for p in step.add), *(("on", p) for p in step.on)):
+    for key, part in (*(("add", p) for p in step.add), *(("work_on", p) for p in step.work_on)):
         if part not in formula.parts:
             continue  # an output of an earlier step, or nothing known: the streams say it
         if part in taken:
@@ -134,7 +134,7 @@ def _check_parts(
                 f"No step of {process.name} adds the part `{part}`.",
                 "Add it to a step's `add`, or choose another process."
                 if formula.process
-                else "Add it to a step's `add` or `on`.",
+                else "Add it to a step's `add` or `work_on`.",
                 ident,
             )
     for part in process.parts:
@@ -166,7 +166,7 @@ def _check_named_steps(names: Names, ident: str, formula: Formula, ids: tuple[st
 
 
 _OF_FOOD = (
-    *("add", "on", "gives", "leaves", "in", "vessel", "target"),
+    *("add", "work_on", "gives", "leaves", "in", "vessel", "target"),
     *("loses", "gains", "pump", "pick_up", "ends", "probe"),
 )
 
@@ -270,7 +270,7 @@ def _step(
         step.in_, step.place("in"), Cold, "refrigerator, chiller or freezer", about
     )
     own = _vessel(names, step, effects, vessels, about)
-    parts = tuple(part for part in (*step.on, *step.add) if part in formula.parts)
+    parts = tuple(part for part in (*step.work_on, *step.add) if part in formula.parts)
     target: Target | None = formula.targets.get(step_id, step.target)
     if target is not None and target.kind == "from-formula":
         if unknown:

@@ -1,7 +1,7 @@
 """Which streams come to each step: what the step before gave, named outputs, what was left behind.
 
 A stream is what a step gives until the next step takes it. Every one is taken once: by the step
-that goes on with it, or by its name under ``on`` or ``add``.
+that goes on with it, or by its name under ``work_on`` or ``add``.
 """
 
 from __future__ import annotations
@@ -52,9 +52,9 @@ class Flow:
         if cleans:
             return self._past_cleaning(number)
         found: list[Comes] = []
-        if step.on:
+        if step.work_on:
             self._check_waiting(number, step)
-            found += self._named(number, step, "on")
+            found += self._named(number, step, "work_on")
         elif self._under_way:
             found.append(Comes(self._under_way, self._called))
             if self._called:
@@ -80,7 +80,7 @@ class Flow:
                 self._not_taken(name, output)
 
     def _not_taken(self, name: str, output: _Output) -> None:
-        fix = f"Take it at a later step: `on: {name}` or `add: {name}`."
+        fix = f"Take it at a later step: `work_on: {name}` or `add: {name}`."
         if output.left:
             fix += " Or write `then: thrown-away`, or `then: kept`."
         self.names.error(
@@ -106,18 +106,18 @@ class Flow:
         before = self.steps[self._last - 1]
         self.names.error(
             "stream-unnamed",
-            step.key_place("on"),
-            f"Step {number} works on {_listed(step.on)} alone. What step {self._last} gave has no "
-            "name, so no later step can take it.",
+            step.key_place("work_on"),
+            f"Step {number} works on {_listed(step.work_on)} alone. What step {self._last} gave "
+            "has no name, so no later step can take it.",
             f"Write `gives: {before.do}-done` at step {self._last}, or a better name. Take it "
-            "later under `on` or `add`.",
+            "later under `work_on` or `add`.",
             self.about,
         )
 
     def _named(self, number: int, step: Step, key: str) -> list[Comes]:
         """The outputs among the names of a key; parts are looked at elsewhere."""
         found: list[Comes] = []
-        for name in step.on if key == "on" else step.add:
+        for name in step.work_on if key == "work_on" else step.add:
             if name in self.formula.parts:
                 continue
             come = self._take(number, step, key, name)
@@ -145,7 +145,7 @@ class Flow:
                 "output-taken-twice",
                 f"`{name}` is taken at step {output.taken_at} and again at step {number}.",
                 f"Take it only once. Does step {output.taken_at} work on something else? Write "
-                "`on` there.",
+                "`work_on` there.",
             )
         if output.then != "used-again":
             return (
@@ -175,10 +175,10 @@ class Flow:
         known = [*self.formula.parts, *self.outputs]
         near = difflib.get_close_matches(name, sorted(known), n=1, cutoff=0.55)
         hint = f"Did you mean `{near[0]}`?" if near else f"Its parts: {', '.join(known)}."
-        what = "works on" if key == "on" else "adds"
+        what = "works on" if key == "work_on" else "adds"
         self.names.error(
             "part-unknown",
-            self.formula.key_place("parts"),
+            self.formula.key_place("parts") if self.formula.process else step.key_place(key),
             f"{_whose(self.names, self.formula)} {what} a part called `{clipped(name)}` at step "
             f"{number}. This formula has none.",
             hint,

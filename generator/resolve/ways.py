@@ -19,7 +19,7 @@ _STAYS_WITH = frozenset({"holds-hot", "stores"})
 def with_ways(formula: JoinedFormula) -> JoinedFormula:
     """The formula with the ways of its streams; as it is where its steps are one after the
     other."""
-    if not any(step.step.on or any(c.name for c in step.comes) for step in formula.steps):
+    if not any(step.step.work_on or any(c.name for c in step.comes) for step in formula.steps):
         return formula
     steps = _with_all_parts(formula.steps)
     by_number = {step.number: step for step in steps}

@@ -22,7 +22,7 @@ def staying(house: House, before: Product, step: JoinedStep) -> Product:
     gone = {part: Fraction(0) for part in _parts(before)}
     for left in step.step.leaves.values():
         for part, share in _shares(before, left).items():
-            gone[part] += share
+            gone[part] = gone.get(part, Fraction(0)) + share
     if not any(gone.values()):
         return product
     return product.part_of({part: 1 - share for part, share in gone.items()})

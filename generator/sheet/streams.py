@@ -51,6 +51,22 @@ def waiting_at(
     )
 
 
+def opened(formula: str, step: JoinedStep, streams: tuple[Stream, ...]) -> tuple[Finding, ...]:
+    """An error where food that was packed without air meets other food: its days count from its
+    packing, and the other's don't."""
+    if len(streams) < 2 or not any(s.product.air_days is not None for s in streams):
+        return ()
+    found = Finding(
+        "packed-then-joined",
+        "error",
+        f"{step.verb}: food that was packed without air is opened and put to other food.",
+        step.step.place("work_on" if step.step.work_on else "add"),
+        "Pack it last. Or make what is packed a formula of its own, and use that here.",
+        about=frozenset({formula}),
+    )
+    return (found,)
+
+
 def of_a_wait(finding: Finding, until: JoinedStep) -> Finding:
     """What is said of food that waits: where to look is the steps in between."""
     help = (

@@ -47,7 +47,7 @@ from generator.sheet.fills import Filling, filling_of
 from generator.sheet.leaving import leftovers, nothing_left
 from generator.sheet.stepping import after as after_step
 from generator.sheet.stepping import kept, marked, reported_to_cut, wet_and_warm
-from generator.sheet.streams import Stream, of_a_wait, waiting_at
+from generator.sheet.streams import Stream, of_a_wait, opened, waiting_at
 from generator.sheet.to_come import cooked_from, due_at, held_hot_next
 from generator.sheet.walked import Walk as Walk
 from generator.sheet.walked import WalkedStep as WalkedStep
@@ -229,12 +229,17 @@ class _Walking:
 
     def _come_to(self, step: JoinedStep) -> Stream:
         """What comes to a step from earlier ones, each after its wait."""
-        found: Stream | None = None
-        for come in step.comes:
-            stream = self.streams[come.number, come.name if come.left else ""]
-            stream = self._waited(stream, come, step)
-            found = stream if found is None else found.join(stream, step.number)
-        return found if found is not None else self.begins
+        streams = tuple(
+            self._waited(self.streams[come.number, come.name if come.left else ""], come, step)
+            for come in step.comes
+        )
+        self.findings += opened(self.formula.id, step, streams)
+        if not streams:
+            return self.begins
+        found = streams[0]
+        for other in streams[1:]:
+            found = found.join(other, step.number)
+        return found
 
     def _waited(self, stream: Stream, come: Comes, step: JoinedStep) -> Stream:
         """A stream once it waited for a step to take it; its limits are those of the step it waits

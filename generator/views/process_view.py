@@ -81,7 +81,7 @@ def _step(manual: Manual, step: Step, number: int, uri: str, sheets: list[Sheet]
             for ident, found in equipment.items()
             if found is not None
         ),
-        parts_words(step.on),
+        parts_words(step.work_on),
         parts_words(step.add),
         step.how,
         tuple(rows),

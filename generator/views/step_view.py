@@ -75,7 +75,7 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
         place,
         loads,
         sheet.notices.by_step.get(step.number, ()),
-        listed([one.replace("-", " ") for one in record.on]),
+        listed([one.replace("-", " ") for one in record.work_on]),
         listed([one.replace("-", " ") for one in record.add]),
         record.how,
         (

@@ -62,7 +62,7 @@ def some_plan(rng: random.Random) -> Plan:
                 waiting[name] = under_way
             pool = free or list(waiting)
             chosen = rng.sample(pool, rng.randint(1, len(pool)))
-            step["on"] = chosen
+            step["work_on"] = chosen
         else:
             now = under_way
             pool = [*free, *waiting]

@@ -85,9 +85,9 @@ def _steps(one: Streamed) -> list[dict[str, Any]]:
     acts[0]["add"] = ["food"]
     acts[one.cut - 1]["gives"] = "main"
     side = [dict(step, id=f"o{n}") for n, step in enumerate(one.side)]
-    side[0]["on"] = ["other"]
+    side[0]["work_on"] = ["other"]
     side[-1]["gives"] = "aside"
-    acts[one.cut] |= {"on": ["main"], "add": ["aside"]}
+    acts[one.cut] |= {"work_on": ["main"], "add": ["aside"]}
     return [*acts[: one.cut], *side, *acts[one.cut :]]
 
 
@@ -236,9 +236,9 @@ def _meeting(project: Path, dishes: list[tuple[Kitchen, Kitchen, list[Act]]]) ->
         steps = []
         for name, dish in (("first", first), ("second", second)):
             own = [dict(act.yaml, id=f"{name}-{n}") for n, act in enumerate(dish.acts)]
-            own[0]["on"], own[-1]["gives"] = [name], f"{name}-done"
+            own[0]["work_on"], own[-1]["gives"] = [name], f"{name}-done"
             steps += own
-        steps.append({"do": "mix", "id": "meet", "on": ["first-done", "second-done"]})
+        steps.append({"do": "mix", "id": "meet", "work_on": ["first-done", "second-done"]})
         steps += [dict(act.yaml, id=f"tail-{n}") for n, act in enumerate(tail)]
         parts = {"first": {first.item: "10 kg"}, "second": {second.item: "5 kg"}}
         body = {"parts": parts, "base": ["first"], "steps": steps}

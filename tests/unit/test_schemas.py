@@ -105,7 +105,7 @@ MISTAKES = [
     ("processes/baked.yaml", "  - do: store\n    in: cold-room\n", "  - store\n"),
     ("processes/baked.yaml", "loses: 10 %", "losses: 10 %"),
     ("processes/baked.yaml", "target: to 4 °C", "target: to 4"),
-    ("formulas/pork-bake.yaml", "process: baked\n", ""),
+    ("formulas/pork-bake.yaml", "station: range\n", ""),
     ("formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.6"),
     ("formulas/pork-bake.yaml", "    salt: 1.6 %", "    Fine Salt: 1.6 %"),
     ("formulas/pork-bake.yaml", "revision: 1", "revision: one"),

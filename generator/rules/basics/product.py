@@ -11,7 +11,7 @@ from generator.records.ingredient import Allergen
 from generator.reference.row_kinds import ReducedOxygenRow
 
 RAW_STATES = (None, "raw")
-_EITHER = ("stuffed", "cooked", "hot", "filled", "by_time", "plants_heated")
+_EITHER = ("stuffed", "cooked", "hot", "filled", "by_time", "plants_heated", "mixed")
 """What counts of both once it is so of one."""
 
 
@@ -142,7 +142,9 @@ class Product:
     ``air_days`` is how long the law lets it keep once packed without air; None if it isn't.
     ``air_row`` is the row it is then kept by, where that is colder than other food is kept.
     ``by_time`` says that it was held by time alone: it is served or discarded, never kept.
-    ``plants_heated`` says that moist plant food in it was heated, though not by a step that cooks.
+    ``plants_heated`` says that moist plant food in it was heated, though not by a step that cooks,
+    ``mixed`` that streams met of which one was cooked and another wasn't, and nothing cooked it
+    since.
     """
 
     components: tuple[Component, ...] = ()
@@ -157,6 +159,7 @@ class Product:
     acidified: str = ""
     by_time: bool = False
     plants_heated: bool = False
+    mixed: bool = False
 
     def take(self, parts: tuple[Component, ...]) -> Product:
         """The product with more parts in it."""
@@ -189,6 +192,7 @@ class Product:
             air_days=air.air_days,
             air_row=air.air_row,
             acidified=self._sour_with(other),
+            mixed=joined.mixed or self.cooked != other.cooked,
         )
 
     def _sour_with(self, other: Product) -> str:
@@ -234,7 +238,7 @@ class Product:
     def heated(self) -> Product:
         """The product after a cooking limit: everything in it cooked, and hot."""
         done = tuple(replace(c, cooked=True, heated=True, chilled=False) for c in self.components)
-        return replace(self, components=done, cooked=True, hot=True)
+        return replace(self, components=done, cooked=True, hot=True, mixed=False)
 
     def reheated(self) -> Product:
         """The product after a reheating limit: nothing in it is cold any more."""

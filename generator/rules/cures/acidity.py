@@ -87,7 +87,8 @@ def _no_variance(context: StepContext) -> str:
 def _row(context: StepContext, facts: Acidified) -> AcidityRow | None:
     """The row of the food's table for its water activity: of those it meets, the one with the
     highest pH."""
-    packed = facts.packed_after_heating and context.before.cooked and _packs(context)
+    cooked = context.before.cooked and not context.before.mixed
+    packed = facts.packed_after_heating and cooked and _packs(context)
     table = "heated-then-packed" if packed else "not-packed"
     fitting = [
         row

@@ -98,7 +98,7 @@ def _hot_or_cooked_there(product: Product, later: tuple[JoinedStep, ...]) -> boo
     """Whether it is cooked in its pack, or goes into it cooked and hot."""
     if any("cooks" in s.effects for s in later):
         return True
-    return product.hot and product.cooked and not product.raw_animals
+    return product.hot and product.cooked and not (product.raw_animals or product.mixed)
 
 
 def _kept_badly(
