@@ -11,7 +11,7 @@ from generator.measures.words import NARROW, as_scale_shows, at_the_mark, plain
 from generator.resolve.joined import House
 from generator.scaling.scales import too_coarse_words
 from generator.sheet.sheet import Batch, BatchLine, Sheet
-from generator.sheet.size_words import loads_words
+from generator.sheet.size_words import loads_words, scatter_words
 from generator.views.limit_view import basis_rows
 from generator.views.other_units import other_line, other_weight
 from generator.views.uris import link
@@ -85,7 +85,7 @@ class OtherLoads:
 @dataclass(frozen=True)
 class WeighView:
     """The weigh list of a batch: what each load takes, what each load of ``others``, and what goes
-    in once for the whole batch.
+    in once for the whole batch. ``machine`` is the one whose loads the first are.
 
     ``total`` and ``load_words`` come in the kitchen's system and in the other."""
 
@@ -98,6 +98,7 @@ class WeighView:
     why: tuple[WhyView, ...]
     purchase: tuple[tuple[str, str, str], ...]
     others: tuple[OtherLoads, ...] = ()
+    machine: str = ""
 
 
 def weigh_view(
@@ -130,6 +131,7 @@ def weigh_view(
             )
             for one, lines in batch.other_loads()
         ),
+        batch.equipment_name,
     )
 
 
@@ -250,6 +252,8 @@ def _notes(line: BatchLine) -> Iterator[Remark]:
     measured = record.amount.kind != "as-needed"
     if weighing.scale is not None and weighing.needs is not None and measured:
         yield Remark("", "Scale too coarse.", too_coarse_words(weighing), of_size=True)
+    if line.whole_pieces and (scatter := scatter_words(line.line)):
+        yield Remark("One weighs", scatter.removesuffix(" each") + ".", "")
     if record.note:
         yield Remark(record.note, "", "")
 

@@ -91,6 +91,8 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
       label(`sxl${l}`, "ks-segment", radio("ks-load-x", `sxl${l}`, `ks-lpick-${l}`, !l), el("b", `Load ${l + 1}`), " ", el("span", load(), el("span.ks-count")))));
     bar.role = "radiogroup";
     bar.ariaLabel = "Load";
+    const others = batch.steps.some((step) => step !== batch.lead && batch.lines.some((ln) => ONE.lt(ln.n) && ln.at === step.no));
+    if (many && others) box.append(el("h3.ks-whole", `${batch.lead.name}: ${n} loads`));
     if (many && n <= MOST) box.append(bar);
     loads.forEach((l) => box.append(el(`div.ks-load.ks-load-${l}`,
       many && el("h3.ks-only-plain.ks-load-head", `Load ${l + 1} of ${n}: `, load()), parts(each, `wx-${l}-`),
