@@ -17,7 +17,7 @@ from generator.scaling.batch import Yields
 from generator.sheet.ahead import Ahead, ahead_of, ahead_words, made_ahead
 from generator.sheet.machine_loads import StepLoads
 from generator.sheet.sheet import Batch, BatchLine, Sheet
-from generator.sheet.size_words import run_words, scatter_words
+from generator.sheet.size_words import run_words, scatter_words, shares_words
 from generator.sheet.walk import Walk
 from generator.views.yield_view import each_words
 
@@ -280,6 +280,8 @@ def _line_text(line: BatchLine, width: int) -> str:
     note = f"  {line.household}" if kind in ("volume", "count") else ""
     if line.whole_pieces and (scatter := scatter_words(line.line)):
         note += f", {scatter}"
+    if line.shares:
+        note += f"  for all {len(line.shares)} loads: {shares_words(line.shares).rstrip('.')}"
     if kind == "as-needed":
         note = "  as needed"
     elif weighing.needs is not None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from generator.measures.kilos import kilos, kilos_figure
-from generator.measures.words import NARROW, counted, counted_figure, duration
+from generator.measures.words import NARROW, counted, counted_figure, duration, listed
 from generator.records.formula import Size
 from generator.resolve.joined import JoinedFormula
 from generator.scaling.batch import Figures
@@ -61,6 +62,11 @@ def pieces_words(line: WeighedLine, count: int, loads: int = 1) -> str:
     if count == 1:
         word = "piece" if unit in BARE_PIECES or weight is None else weight.word
     return f"{count // loads} of {count} {word}" if loads > 1 else f"{count} {word}"
+
+
+def shares_words(shares: Sequence[int]) -> str:
+    """Loads that differ, with how much of a line is for each: "9, 9 and 8 of 26."."""
+    return f"{listed([str(n) for n in shares])} of {sum(shares)}."
 
 
 def scatter_words(line: WeighedLine) -> str:

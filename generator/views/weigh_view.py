@@ -11,7 +11,7 @@ from generator.measures.words import NARROW, as_scale_shows, at_the_mark, plain
 from generator.resolve.joined import House
 from generator.scaling.scales import too_coarse_words
 from generator.sheet.sheet import Batch, BatchLine, Sheet
-from generator.sheet.size_words import loads_words, scatter_words
+from generator.sheet.size_words import loads_words, scatter_words, shares_words
 from generator.views.limit_view import basis_rows
 from generator.views.other_units import other_line, other_weight
 from generator.views.uris import link
@@ -247,11 +247,16 @@ def _bounds(line: BatchLine) -> Iterator[Remark]:
 
 
 def _notes(line: BatchLine) -> Iterator[Remark]:
-    """That the scale is too coarse for it, and the line's own note."""
+    """That the scale is too coarse for it, that it is for loads that differ, and the line's own
+    note."""
     record, weighing = line.line.joined.line, line.weighing
     measured = record.amount.kind != "as-needed"
     if weighing.scale is not None and weighing.needs is not None and measured:
         yield Remark("", "Scale too coarse.", too_coarse_words(weighing), of_size=True)
+    if line.shares:
+        yield Remark(
+            f"For all {len(line.shares)} loads:", shares_words(line.shares), "", of_size=True
+        )
     if line.whole_pieces and (scatter := scatter_words(line.line)):
         yield Remark("One weighs", scatter.removesuffix(" each") + ".", "")
     if record.note:
