@@ -18,7 +18,7 @@ from generator.sheet.ahead import Ahead, ahead_of, ahead_words, made_ahead
 from generator.sheet.machine_loads import StepLoads
 from generator.sheet.outputs import Output
 from generator.sheet.sheet import Batch, BatchLine, Sheet
-from generator.sheet.size_words import run_words
+from generator.sheet.size_words import run_words, scatter_words, shares_words
 from generator.sheet.station_scales import scales_words
 from generator.sheet.walk import Walk
 from generator.views.yield_view import each_words, from_to_words, output_views, tests_words
@@ -305,6 +305,10 @@ def _line_text(line: BatchLine, width: int) -> str:
     kind = line.line.joined.line.amount.kind
     scale = weighing.scale.name if weighing.scale else "no scale"
     note = f"  {line.household}" if kind in ("volume", "count") else ""
+    if line.whole_pieces and (scatter := scatter_words(line.line)):
+        note += f", {scatter}"
+    if line.shares:
+        note += f"  for all {len(line.shares)} loads: {shares_words(line.shares).rstrip('.')}"
     if kind == "as-needed":
         note = "  as needed"
     elif weighing.needs is not None:

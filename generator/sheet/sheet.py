@@ -50,8 +50,9 @@ class BatchLine:
     ``exact_g`` and ``weigh_g`` are for the whole batch, ``weighing`` is what the scale shows for
     one of ``loads`` equal loads; ``capped`` says that a legal maximum holds it. ``ready_g`` over
     ``purchased_g`` is the trim. ``at`` is the step whose machine makes the loads, empty where it is
-    weighed once; ``whole_pieces`` says that ``count`` is how many pieces there are in all, not
-    about how many.
+    weighed once; ``shares`` are that machine's loads where they differ, so that the line is weighed
+    once for all of them; ``whole_pieces`` says that ``count`` is how many pieces there are in all,
+    not about how many.
     """
 
     line: WeighedLine
@@ -66,6 +67,7 @@ class BatchLine:
     capped: bool = False
     at: str = ""
     whole_pieces: bool = False
+    shares: tuple[int, ...] = ()
 
     @property
     def name(self) -> str:
@@ -289,7 +291,10 @@ def _lines(
         one = by_part[part]
         count = one.loads.count if one is not None and one.loads.alike else 1
         weighed = _line(house, walk, line, step, factor, count, scales)
-        found.append(replace(weighed, at=one.step if one is not None else ""))
+        if one is not None:
+            shares = () if one.loads.alike else one.loads.pieces
+            weighed = replace(weighed, at=one.step, shares=shares)
+        found.append(weighed)
     return tuple(found)
 
 

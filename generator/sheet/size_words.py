@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from generator.measures.kilos import kilos, kilos_figure
-from generator.measures.words import NARROW, counted, counted_figure, duration
+from generator.measures.words import NARROW, counted, counted_figure, duration, listed
 from generator.records.formula import Size
 from generator.resolve.joined import JoinedFormula
 from generator.scaling.batch import Figures
@@ -54,17 +55,27 @@ def _piece_of(walk: Walk) -> str | None:
 
 
 def pieces_words(line: WeighedLine, count: int, loads: int = 1) -> str:
-    """How many pieces of a line there are, and what one weighs: "24 legs, 250 g to 320 g each", "12
-    of 24 legs" in each of two loads."""
+    """How many pieces of a line there are: "24 legs"; "12 of 24 legs" in each of two loads."""
     unit = line.joined.line.amount.unit
     weight = piece_of(unit, line.unit_weights)
     word = "pieces" if unit in BARE_PIECES else unit
     if count == 1:
         word = "piece" if unit in BARE_PIECES or weight is None else weight.word
-    words = f"{count // loads} of {count} {word}" if loads > 1 else f"{count} {word}"
+    return f"{count // loads} of {count} {word}" if loads > 1 else f"{count} {word}"
+
+
+def shares_words(shares: Sequence[int]) -> str:
+    """Loads that differ, with how much of a line is for each: "9, 9 and 8 of 26."."""
+    return f"{listed([str(n) for n in shares])} of {sum(shares)}."
+
+
+def scatter_words(line: WeighedLine) -> str:
+    """What the lightest and the heaviest piece of a line weigh: "250 g to 320 g each"; empty where
+    that isn't stated."""
+    weight = piece_of(line.joined.line.amount.unit, line.unit_weights)
     if weight is None or weight.low is None or weight.high is None:
-        return words
-    return f"{words}, {kilos(weight.low)} to {kilos(weight.high)} each"
+        return ""
+    return f"{kilos(weight.low)} to {kilos(weight.high)} each"
 
 
 def loads_words(formula: JoinedFormula, loads: Loads) -> str:

@@ -11,7 +11,7 @@ from generator.measures.words import NARROW, as_scale_shows, at_the_mark, plain
 from generator.resolve.joined import House
 from generator.scaling.scales import too_coarse_words
 from generator.sheet.sheet import Batch, BatchLine, Sheet
-from generator.sheet.size_words import loads_words
+from generator.sheet.size_words import loads_words, scatter_words, shares_words
 from generator.sheet.station_scales import scales_words
 from generator.views.limit_view import basis_rows
 from generator.views.other_units import other_line, other_weight
@@ -86,7 +86,7 @@ class OtherLoads:
 @dataclass(frozen=True)
 class WeighView:
     """The weigh list of a batch: what each load takes, what each load of ``others``, and what goes
-    in once for the whole batch.
+    in once for the whole batch. ``machine`` is the one whose loads the first are.
 
     ``total`` and ``load_words`` come in the kitchen's system and in the other."""
 
@@ -99,6 +99,7 @@ class WeighView:
     why: tuple[WhyView, ...]
     purchase: tuple[tuple[str, str, str], ...]
     others: tuple[OtherLoads, ...] = ()
+    machine: str = ""
 
 
 def weigh_view(
@@ -132,6 +133,7 @@ def weigh_view(
             )
             for one, lines in batch.other_loads()
         ),
+        batch.equipment_name,
     )
 
 
@@ -252,11 +254,18 @@ def _bounds(line: BatchLine) -> Iterator[Remark]:
 
 
 def _notes(line: BatchLine) -> Iterator[Remark]:
-    """That the scale is too coarse for it, and the line's own note."""
+    """That the scale is too coarse for it, that it is for loads that differ, and the line's own
+    note."""
     record, weighing = line.line.joined.line, line.weighing
     measured = record.amount.kind != "as-needed"
     if weighing.scale is not None and weighing.needs is not None and measured:
         yield Remark("", "Scale too coarse.", too_coarse_words(weighing), of_size=True)
+    if line.shares:
+        yield Remark(
+            f"For all {len(line.shares)} loads:", shares_words(line.shares), "", of_size=True
+        )
+    if line.whole_pieces and (scatter := scatter_words(line.line)):
+        yield Remark("One weighs", scatter.removesuffix(" each") + ".", "")
     if record.note:
         yield Remark(record.note, "", "")
 

@@ -209,7 +209,7 @@ def second() -> Manual:
 def test_500_random_sizes_of_all_demo_formulas(demo: Manual, engine: Any) -> None:
     kinds = hold(demo, engine, 500, 20261125)
     assert sum(kinds.values()) == 500
-    assert kinds["one load"] > 150 and kinds["loads"] > 60 and kinds["refused"] > 30, kinds
+    assert kinds["one load"] > 150 and kinds["loads"] > 35 and kinds["refused"] > 100, kinds
 
 
 def test_random_sizes_of_other_kitchens(second: Manual, clean: Manual, engine: Any) -> None:

@@ -163,6 +163,7 @@ HOLDS = {
     "data-alt",
     "data-timer",
     "data-for",
+    "data-i",
     "label",
     "inputmode",
     "hidden",

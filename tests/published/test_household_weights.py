@@ -32,7 +32,7 @@ def published() -> dict[str, list[dict[str, str]]]:
 
 
 ROWS = published()
-KNOWN = {f.usda: (ident, f) for ident, f in LIBRARY.foodstuffs.items() if f.usda in ROWS}
+KNOWN = {f.usda: (ident, f) for ident, f in LIBRARY.foodstuffs.items() if f.usda and f.usda in ROWS}
 _SPELT = {"tablespoon": "tbsp", "teaspoon": "tsp", "quart": "qt", "liter": "l"}
 
 

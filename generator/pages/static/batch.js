@@ -334,7 +334,7 @@ self.ksBatch = (() => {
     const lines = rec.lines.map((ln, i) => {
       const at = steps.find((s) => s.no === ln.at), n = at && alike(at.loads) ? at.loads.n : ONE, all = factor.mul(q(ln.g)), g = all.div(n), on = choose(g, q(ln.ok), scales);
       if (on.needs && ln.asneeded) [on.ok, on.needs] = [ONE];
-      return { ...ln, i, all, n, g, on, words: household(g, ln, factor, n), bought: all.div(ONE.sub(q(ln.trim || 0))) };
+      return { ...ln, shares: at && !alike(at.loads) ? at.loads.pieces : undefined, i, all, n, g, on, words: household(g, ln, factor, n), bought: all.div(ONE.sub(q(ln.trim || 0))) };
     });
     return { label, factor, hand, yields, steps, loads, lines, lead };
   };

@@ -63,6 +63,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     at(".ks-on").replaceChildren(el(fresh ? "b" : "span", scale.name), fresh ? el("span", ` ${reads} steps`) : "");
     all(".ks-of-size, .ks-more", node).forEach((old) => old.remove());
     if (on.needs && !ln.asneeded) at("label").after(el("p.ks-remark", el("b", "Scale too coarse."), ` ${coarse(on)}`));
+    if (ln.shares) at("label").after(el("p.ks-remark", `For all ${ln.shares.length} loads: `, el("b", `${ln.shares.slice(0, -1).join(", ")} and ${ln.shares.at(-1)} of ${ln.shares.reduce((a, b) => a + b)}.`)));
     if (ONE.lt(on.n)) at("label").after(el("p.ks-remark", `In ${plain(on.n)} weighings of `, shown("b", on.each, scale, ":", ln.oz),
       ` with its tub on, the scale holds ${kilos(scale.capacity)}.`));
     return [fresh && el("li.ks-scale", el("b", scale.name), " ", el("span", `reads ${reads}`)), node];
@@ -91,6 +92,8 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
       label(`sxl${l}`, "ks-segment", radio("ks-load-x", `sxl${l}`, `ks-lpick-${l}`, !l), el("b", `Load ${l + 1}`), " ", el("span", load(), el("span.ks-count")))));
     bar.role = "radiogroup";
     bar.ariaLabel = "Load";
+    const others = batch.steps.some((step) => step !== batch.lead && batch.lines.some((ln) => ONE.lt(ln.n) && ln.at === step.no));
+    if (many && others) box.append(el("h3.ks-whole", `${batch.lead.name}: ${n} loads`));
     if (many && n <= MOST) box.append(bar);
     loads.forEach((l) => box.append(el(`div.ks-load.ks-load-${l}`,
       many && el("h3.ks-only-plain.ks-load-head", `Load ${l + 1} of ${n}: `, load()), parts(each, `wx-${l}-`),
