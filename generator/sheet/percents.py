@@ -56,7 +56,7 @@ def what_of(formula: JoinedFormula, line: JoinedLine) -> Of:
     found = _named(formula, name)
     if found is not None:
         if key_of(line) in found:
-            raise _itself(line, name)
+            raise _itself(line, name, len(found) == 1)
         return Of(found, name.replace("-", " "))
     for rest, heads in ((False, _WHOLE), (True, _REST)):
         for head in heads:
@@ -97,7 +97,10 @@ def _said(line: JoinedLine, lines: frozenset[Key], name: str, rest: bool) -> Of:
     return Of(lines, f"rest of the {words}" if key in lines else words, key in lines)
 
 
-def _itself(line: JoinedLine, name: str) -> Refused:
+def _itself(line: JoinedLine, name: str, alone: bool) -> Refused:
+    if alone:
+        words = f"{line.name}: a percentage of itself has nothing to be of."
+        return Refused("percent-of-what", words, "Name its part, another line, or a weight.")
     words, figure = name.replace("-", " "), line.line.amount.text.partition("%")[0].strip()
     return Refused(
         "percent-of-itself",

@@ -10,6 +10,7 @@ from generator.composition.bakers import Overall, Row
 from generator.measures.between import Between
 from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, listed, plain
+from generator.resolve.equipment import volume_ml
 from generator.resolve.joined import House
 from generator.sheet.doughs import SOURCES, Dough
 from generator.sheet.walked import Walk
@@ -113,3 +114,9 @@ def _pieces(walk: Walk) -> Iterator[tuple[str, str]]:
     loss = 1 - figures.finished / figures.filled
     words = f"{kilos(figures.fill)} a {makes.unit}, finished {kilos(finished)}"
     yield "Divide", f"{words}: it loses {percent(loss)}" if loss > 0 else words
+    vessel = walk.formula.vessel
+    inside = volume_ml(vessel) if vessel is not None else None
+    if vessel is not None and inside is not None:
+        room = f"{plain(inside / 1000, 2)}{NARROW}l inside"
+        each = f"{plain(inside / figures.fill, 2)}{NARROW}ml for each gram of dough"
+        yield "Tin", f"{vessel.name}, {room}: {each}"
