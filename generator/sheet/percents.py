@@ -73,14 +73,19 @@ def _bare(name: str, head: str) -> str:
 def _named(formula: JoinedFormula, name: str) -> frozenset[Key] | None:
     """The lines a name means: a part's, an item's wherever it is, all, or those of several names
     with "and" between them; None for no name here."""
-    by_part = {key_of(ln) for ln in formula.lines if ln.part == name}
-    by_item = {key_of(ln) for ln in formula.lines if ln.item == name}
-    everything = {key_of(ln) for ln in formula.lines} if name == FORMULA else set()
-    found = frozenset(by_part or by_item or everything)
+    found = _called(formula, name)
     if found or "-and-" not in name:
         return found or None
     each = [_named(formula, _bare(one, "")) for one in name.split("-and-")]
     return None if None in each else frozenset().union(*(one for one in each if one))
+
+
+def _called(formula: JoinedFormula, name: str) -> frozenset[Key]:
+    """The lines of the part called so, else of the item, else all for the formula's own name."""
+    keys = [key_of(line) for line in formula.lines]
+    by_part = frozenset(key for key in keys if key[0] == name)
+    by_item = frozenset(key for key in keys if key[1] == name)
+    return by_part or by_item or frozenset(keys if name == FORMULA else ())
 
 
 def _said(line: JoinedLine, lines: frozenset[Key], name: str, rest: bool) -> Of:
