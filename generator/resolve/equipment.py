@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from generator.files.finding import Finding
 from generator.measures.amounts import Amount
 from generator.measures.units import load_units
 from generator.measures.words import NARROW, plain
@@ -53,6 +54,38 @@ def _bounds(item: Equipment) -> tuple[Amount | None, Amount | None]:
     if isinstance(item, Scale | Machine | Cold):
         return item.minimum, item.capacity
     return None, None
+
+
+TIN_OFF = Fraction(1, 10)
+"""How far a fill may be from what its tin takes by `tin_room` before it is asked about."""
+
+
+def check_tin(names: Names, ident: str, formula: Formula, vessel: Vessel | None) -> None:
+    """The room each gram of dough has in its tin: there is a tin with inside measures, and the fill
+    is about what it takes."""
+    dough, makes = formula.dough, formula.makes
+    if dough is None or dough.tin_room is None:
+        return
+    place = dough.place("tin_room")
+    inside = volume_ml(vessel) if vessel is not None else None
+    if inside is None:
+        names.error(
+            "tin-missing",
+            place,
+            "Room in a tin, and no vessel with inside measures.",
+            "Name the `vessel` under `makes`, and give its `inside` measures in the equipment.",
+            ident,
+        )
+        return
+    takes = inside / dough.tin_room.value
+    fill = makes.fill_weight if makes is not None else None
+    if fill is not None and abs(fill.value - takes) > takes * TIN_OFF:
+        words = (
+            f"By its tin a fill is {plain(takes, 0)}{NARROW}g, and `fill_weight` is {fill.text}."
+        )
+        help = "Check both, and the inside measures of the vessel."
+        about = frozenset({ident})
+        names.findings.append(Finding("tin-fill-apart", "warning", words, place, help, about=about))
 
 
 def volume_ml(vessel: Vessel) -> Fraction | None:

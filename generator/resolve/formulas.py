@@ -13,7 +13,7 @@ from generator.records.equipment import Vessel
 from generator.records.formula import Formula, Makes, Size
 from generator.records.process import Process
 from generator.records.station import Station
-from generator.resolve.equipment import check_fill
+from generator.resolve.equipment import check_fill, check_tin
 from generator.resolve.joined import JoinedFormula, JoinedLine
 from generator.resolve.names import Names
 from generator.resolve.steps import join_steps
@@ -32,6 +32,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     vessel = _vessel(names, ident, formula)
     check_fill(names, ident, formula, vessel)
     _dough(names, ident, formula, lines, base)
+    check_tin(names, ident, formula, vessel)
     sizes = _sizes(names, ident, formula)
     uses = _uses(ident, formula)
     names.used |= uses
@@ -185,7 +186,7 @@ def _dough(
             ident,
         )
     typed, place = dough.temperature, dough.place("temperature")
-    if not COLDEST_DOUGH <= typed.celsius <= WARMEST_DOUGH:
+    if typed is not None and not COLDEST_DOUGH <= typed.celsius <= WARMEST_DOUGH:
         other = typed.swapped()
         fits = COLDEST_DOUGH <= other.celsius <= WARMEST_DOUGH
         write = (place.fixed(str(other).replace(NARROW, " ")),) if fits else ()

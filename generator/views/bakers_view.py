@@ -9,6 +9,7 @@ from fractions import Fraction
 from generator.composition.bakers import Overall, Row
 from generator.measures.between import Between
 from generator.measures.kilos import kilos
+from generator.measures.rounding import half_up
 from generator.measures.words import NARROW, listed, plain
 from generator.resolve.equipment import volume_ml
 from generator.resolve.joined import House
@@ -120,3 +121,10 @@ def _pieces(walk: Walk) -> Iterator[tuple[str, str]]:
         room = f"{plain(inside / 1000, 2)}{NARROW}l inside"
         each = f"{plain(inside / figures.fill, 2)}{NARROW}ml for each gram of dough"
         yield "Tin", f"{vessel.name}, {room}: {each}"
+        dough = walk.formula.formula.dough
+        if dough is not None and dough.tin_room is not None:
+            words = f"{plain(dough.tin_room.value, 2)}{NARROW}ml for each gram"
+            yield (
+                "Dough for the tin",
+                f"{kilos(half_up(inside / dough.tin_room.value))}, at {words}",
+            )
