@@ -185,6 +185,14 @@ def _dough(
             "`flour: yes`.",
             ident,
         )
+    if dough.temperature is None and (dough.friction is not None or dough.tin_room is None):
+        names.error(
+            "dough-temperature-missing",
+            formula.key_place("dough"),
+            "How warm is the dough wanted?",
+            "Write its `temperature`, as in 25 °C. Friction alone means nothing.",
+            ident,
+        )
     typed, place = dough.temperature, dough.place("temperature")
     if typed is not None and not COLDEST_DOUGH <= typed.celsius <= WARMEST_DOUGH:
         other = typed.swapped()
