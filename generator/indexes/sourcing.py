@@ -137,17 +137,22 @@ def _of_sheet(gathered: _Gathered, manual: Manual, sheet: Sheet) -> None:
         _all(gathered, keys, sheet.id, dated.clause or "use-by")
     if sheet.walk.salting is not None:
         _all(gathered, SALT_SOURCES, sheet.id, "how salty it comes out")
-    _all(gathered, (SODIUM,), sheet.id, "what is in 100 g of it")
-    if manual.dough(sheet.id) is not None:
-        _all(gathered, DOUGH_SOURCES, sheet.id, "bakers’ percentages")
-    if sheet.formula.formula.dough is not None:
-        _all(gathered, WATER_SOURCES, sheet.id, "water of the dough")
+    _of_its_composition(gathered, manual, sheet)
     for component in sheet.walk.end.components:
         definition = manual.house.pack.definitions.get(component.species or "")
         if definition is not None:
             _all(gathered, definition.read_in, sheet.id, "how its animal food is classed")
     for line in sheet.walk.lines:
         gathered.add(line.weighed.source, "formula", sheet.id, "weights of measures")
+
+
+def _of_its_composition(gathered: _Gathered, manual: Manual, sheet: Sheet) -> None:
+    """What it is made of, and a dough's figures."""
+    _all(gathered, (SODIUM,), sheet.id, "what is in 100 g of it")
+    if manual.dough(sheet.id) is not None:
+        _all(gathered, DOUGH_SOURCES, sheet.id, "bakers’ percentages")
+    if sheet.formula.formula.dough is not None:
+        _all(gathered, WATER_SOURCES, sheet.id, "water of the dough")
 
 
 def _keys_of(manual: Manual, limit: Limit) -> tuple[str, ...]:

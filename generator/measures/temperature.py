@@ -142,7 +142,7 @@ def read_difference(text: str) -> TemperatureDifference:
     if value < 0:
         raise Refused(
             "difference-negative",
-            f"`{text}`: an accuracy can't be below zero.",
+            f"`{text}`: a difference can't be below zero.",
             "Leave the sign out.",
         )
     celsius = value if reading.unit == "°C" else value / _FACTOR

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from generator.files.finding import Finding
 from generator.measures.amounts import Amount
+from generator.measures.temperature import TemperatureDifference
 from generator.measures.units import load_units
 from generator.measures.words import NARROW, plain
 from generator.records.equipment import Cold, Equipment, Machine, Scale, Vessel
@@ -41,22 +43,73 @@ def check_equipment(names: Names) -> None:
                 "Check `minimum` and `capacity`.",
                 about,
             )
-        if isinstance(item, Machine) and item.friction is not None and item.kind != "mixer":
-            names.error(
-                "friction-without-mixer",
-                item.place("friction"),
-                f"{item.name} is no mixer. It adds no friction to a dough.",
-                "Write it at the mixer that kneads the dough.",
-                about,
-            )
+        if isinstance(item, Machine) and item.friction is not None:
+            _friction(names, item, item.friction, about)
         if isinstance(item, Vessel) and item.capacity is not None:
             _holds(names, item, item.capacity, about)
+
+
+MOST_FRICTION = Fraction(30)
+"""°C beyond which a mixer's friction is asked about: published ones go to 20 °C. A working rule of
+ours."""
+
+
+def _friction(names: Names, item: Machine, friction: TemperatureDifference, about: str) -> None:
+    """Friction is of a mixer, and can be meant."""
+    place = item.place("friction")
+    if item.kind != "mixer":
+        names.error(
+            "friction-without-mixer",
+            place,
+            f"{item.name} is no mixer. It adds no friction to a dough.",
+            "Write it at the mixer that kneads the dough.",
+            about,
+        )
+    elif friction.celsius > MOST_FRICTION:
+        words = f"A friction of {friction}. Is that right?"
+        help = "Check the figure and its scale."
+        of = frozenset({about})
+        names.findings.append(
+            Finding("temperature-implausible", "warning", words, place, help, about=of)
+        )
 
 
 def _bounds(item: Equipment) -> tuple[Amount | None, Amount | None]:
     if isinstance(item, Scale | Machine | Cold):
         return item.minimum, item.capacity
     return None, None
+
+
+TIN_OFF = Fraction(1, 10)
+"""How far a fill may be from what its tin takes by `tin_room` before it is asked about."""
+
+
+def check_tin(names: Names, ident: str, formula: Formula, vessel: Vessel | None) -> None:
+    """The room each gram of dough has in its tin: there is a tin with inside measures, and the fill
+    is about what it takes."""
+    dough, makes = formula.dough, formula.makes
+    if dough is None or dough.tin_room is None:
+        return
+    place = dough.place("tin_room")
+    inside = volume_ml(vessel) if vessel is not None else None
+    if inside is None:
+        names.error(
+            "tin-missing",
+            place,
+            "Room in a tin, and no vessel with inside measures.",
+            "Name the `vessel` under `makes`, and give its `inside` measures in the equipment.",
+            ident,
+        )
+        return
+    takes = inside / dough.tin_room.value
+    fill = makes.fill_weight if makes is not None else None
+    if fill is not None and abs(fill.value - takes) > takes * TIN_OFF:
+        words = (
+            f"By its tin a fill is {plain(takes, 0)}{NARROW}g, and `fill_weight` is {fill.text}."
+        )
+        help = "Check both, and the inside measures of the vessel."
+        about = frozenset({ident})
+        names.findings.append(Finding("tin-fill-apart", "warning", words, place, help, about=about))
 
 
 def volume_ml(vessel: Vessel) -> Fraction | None:

@@ -92,7 +92,7 @@ def source_of(house: House, line: WeighedLine) -> str:
         return facts.composition.source
     stuff = house.library.foodstuffs.get(facts.foodstuff or "")
     if stuff is None or not stuff.composition.any_stated:
-        return ""
+        return "all of it, by its function" if facts.function == "salt" else ""
     number = f", food {stuff.usda}" if stuff.usda else ""
     return f"{house.library.source_title(stuff.source)}{number}"
 

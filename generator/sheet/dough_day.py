@@ -75,7 +75,7 @@ class DoughDay:
 def wanted_of(walk: Walk, dough: Dough) -> Wanted | None:
     """What a formula wants of its dough; None where it doesn't say."""
     facts = walk.formula.formula.dough
-    if facts is None:
+    if facts is None or facts.temperature is None:
         return None
     friction = facts.friction or _of_the_mixer(walk, dough)
     return Wanted(facts.temperature, friction, ("flour", "room", *dough.preferments))

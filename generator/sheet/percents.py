@@ -56,7 +56,7 @@ def what_of(formula: JoinedFormula, line: JoinedLine) -> Of:
     found = _named(formula, name)
     if found is not None:
         if key_of(line) in found:
-            raise _itself(line, name)
+            raise _itself(line, name, len(found) == 1)
         return Of(found, name.replace("-", " "))
     for rest, heads in ((False, _WHOLE), (True, _REST)):
         for head in heads:
@@ -73,14 +73,19 @@ def _bare(name: str, head: str) -> str:
 def _named(formula: JoinedFormula, name: str) -> frozenset[Key] | None:
     """The lines a name means: a part's, an item's wherever it is, all, or those of several names
     with "and" between them; None for no name here."""
-    by_part = {key_of(ln) for ln in formula.lines if ln.part == name}
-    by_item = {key_of(ln) for ln in formula.lines if ln.item == name}
-    everything = {key_of(ln) for ln in formula.lines} if name == FORMULA else set()
-    found = frozenset(by_part or by_item or everything)
+    found = _called(formula, name)
     if found or "-and-" not in name:
         return found or None
     each = [_named(formula, _bare(one, "")) for one in name.split("-and-")]
     return None if None in each else frozenset().union(*(one for one in each if one))
+
+
+def _called(formula: JoinedFormula, name: str) -> frozenset[Key]:
+    """The lines of the part called so, else of the item, else all for the formula's own name."""
+    keys = [key_of(line) for line in formula.lines]
+    by_part = frozenset(key for key in keys if key[0] == name)
+    by_item = frozenset(key for key in keys if key[1] == name)
+    return by_part or by_item or frozenset(keys if name == FORMULA else ())
 
 
 def _said(line: JoinedLine, lines: frozenset[Key], name: str, rest: bool) -> Of:
@@ -97,7 +102,10 @@ def _said(line: JoinedLine, lines: frozenset[Key], name: str, rest: bool) -> Of:
     return Of(lines, f"rest of the {words}" if key in lines else words, key in lines)
 
 
-def _itself(line: JoinedLine, name: str) -> Refused:
+def _itself(line: JoinedLine, name: str, alone: bool) -> Refused:
+    if alone:
+        words = f"{line.name}: a percentage of itself has nothing to be of."
+        return Refused("percent-of-what", words, "Name its part, another line, or a weight.")
     words, figure = name.replace("-", " "), line.line.amount.text.partition("%")[0].strip()
     return Refused(
         "percent-of-itself",

@@ -9,7 +9,9 @@ from fractions import Fraction
 from generator.composition.bakers import Overall, Row
 from generator.measures.between import Between
 from generator.measures.kilos import kilos
+from generator.measures.rounding import half_up
 from generator.measures.words import NARROW, listed, plain
+from generator.resolve.equipment import volume_ml
 from generator.resolve.joined import House
 from generator.sheet.doughs import SOURCES, Dough
 from generator.sheet.walked import Walk
@@ -113,3 +115,18 @@ def _pieces(walk: Walk) -> Iterator[tuple[str, str]]:
     loss = 1 - figures.finished / figures.filled
     words = f"{kilos(figures.fill)} a {makes.unit}, finished {kilos(finished)}"
     yield "Divide", f"{words}: it loses {percent(loss)}" if loss > 0 else words
+    yield from _vessel(walk, figures.fill)
+
+
+def _vessel(walk: Walk, fill: Fraction) -> Iterator[tuple[str, str]]:
+    """The room a fill has in its vessel, and the dough for it by the room that is wanted."""
+    vessel = walk.formula.vessel
+    inside = volume_ml(vessel) if vessel is not None else None
+    if vessel is not None and inside is not None:
+        room = f"{plain(inside / 1000, 2)}{NARROW}l inside"
+        each = f"{plain(inside / fill, 2)}{NARROW}ml for each gram of dough"
+        yield "Vessel", f"{vessel.name}, {room}: {each}"
+        dough = walk.formula.formula.dough
+        if dough is not None and dough.tin_room is not None:
+            words = f"{plain(dough.tin_room.value, 2)}{NARROW}ml for each gram"
+            yield "Dough for it", f"{kilos(half_up(inside / dough.tin_room.value))}, at {words}"

@@ -152,6 +152,36 @@ def test_a_soaker_with_flour_is_opened_and_not_prefermented(tmp_path: Path) -> N
     assert manual is not None
 
 
+def test_a_tin_by_its_inside_volume(tmp_path: Path) -> None:
+    """By hand: 300 × 200 × 60 mm are 3.6 l: at 3.6 ml a gram 1 kg of dough; 1000 g have 3.6 ml."""
+    text = (
+        loaf("    water: 600 g\n")
+        + "makes: {fill_weight: 1 kg, vessel: dish, unit: loaf, units: loaves}\n"
+    )
+    text = text.replace("batches: [2 kg total]", "batches: [2 loaves]")
+    kitchen_with(tmp_path, {"loaf": text.replace("process: hearth", "process: tinned")})
+    write(
+        tmp_path,
+        "processes/tinned.yaml",
+        "name: Tinned\nsteps:\n  - do: knead\n    add: [flour, rest]\n  - do: proof\n    time: 1 h\n"
+        "  - do: fill\n    vessel: as the formula says\n  - do: bake\n    at: 230 °C\n"
+        "    target: core 96 °C\n    loses: 10 %\n  - do: store\n",
+    )
+    said = run(tmp_path, "batch", "loaf", "--bakers").stdout
+    assert "Vessel: Deep dish, 3.6 l inside: 3.6 ml for each gram of dough" in said
+    assert "Divide: 1 kg a loaf, finished 900 g: it loses 10 %" in said
+    edit(
+        tmp_path,
+        "formulas/loaf.yaml",
+        "keeps:",
+        "dough: {temperature: 25 °C, tin_room: 3.6 ml}\nkeeps:",
+    )
+    assert (
+        "Dough for it: 1 kg, at 3.6 ml for each gram"
+        in run(tmp_path, "batch", "loaf", "--bakers").stdout
+    )
+
+
 @pytest.fixture
 def warm(tmp_path: Path) -> Path:
     poolish = "parts:\n  flour:\n    bread-flour: 500 g\n  rest:\n    water: 500 g\n" + RIPE
