@@ -149,6 +149,8 @@ def labels(
         click.echo(f"kitchen-manual: no QR code: {why}.", err=True)
     if mark.use_by is not None:
         reported = f"use by {day_words(mark.use_by)} {mark.use_by.year}"
+    elif sheet.formula.formula.eaten_frozen and mark.thaw_by is not None:
+        reported = f"eaten frozen, by {day_words(mark.thaw_by)} {mark.thaw_by.year}"
     else:
         reported = f"frozen; {counted(mark.left, 'day')} from thawing"
     if mark.governed_by:
