@@ -16,6 +16,7 @@ from generator.files.disk import write_together
 from generator.files.finding import Place, Refused
 from generator.intake.faults import findings_of
 from generator.measures.dates import read_date
+from generator.measures.marks import as_written
 from generator.measures.words import counted, date
 from generator.records.kitchen import LabelSheet
 from generator.resolve.joined import House
@@ -225,7 +226,7 @@ def _sheet_of_labels(manual: Manual, typed: str | None) -> LabelSheet:
         err=True,
     )
     paper = "letter" if manual.house.units.set_name == "us" else "a4"
-    return _measured(manual.house, _PLAIN[paper])
+    return _measured(manual.house, as_written(_PLAIN[paper]))
 
 
 def _measured(house: House, typed: str) -> LabelSheet:
@@ -236,7 +237,7 @@ def _measured(house: House, typed: str) -> LabelSheet:
             "labels-form",
             f"`{typed[:80]}`: write KEY=VALUE, one after the other.",
             "",
-            [f"--geometry '{_PLAIN['a4']}'"],
+            [f"--geometry '{as_written(_PLAIN['a4'])}'"],
         )
     tree = {key: value for key, _, value in pairs}
     place = Place("--geometry")
