@@ -407,7 +407,7 @@ def test_labels_print_with_a_decimal_comma(tmp_path: Path) -> None:
     that is proposed can be typed as it is."""
     project = tmp_path / "kitchen"
     shutil.copytree(KITCHEN, project)
-    asked = ("labels", "mustard-dressing", "--made", "2026-11-28", "--out", str(tmp_path / "l.pdf"))
+    asked = ("labels", "mustard-dressing", "--made", "2026-11-24", "--out", str(tmp_path / "l.pdf"))
     assert run(project, *asked).returncode == 0
     wrong = run(project, *asked, "--geometry", "across 3")
     assert wrong.returncode == 2
