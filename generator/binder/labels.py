@@ -145,6 +145,8 @@ def _keeping(sheet: Sheet, mark: DateMark) -> list[Words]:
         return ["Keep dry."]
     if mark.use_by is None and mark.thaw_by is not None:
         last = f"{day_words(mark.thaw_by)} {mark.thaw_by.year}"
+        if sheet.formula.formula.eaten_frozen:
+            return [["Eat frozen by ", bold(last), "."], ["Thawed? Throw it away."]]
         return [["Keep frozen. Thaw by ", bold(last), "."]]
     if mark.use_by is None:
         return ["Keep frozen."]

@@ -16,6 +16,7 @@ from generator.files.disk import write_together
 from generator.files.finding import Place, Refused
 from generator.intake.faults import findings_of
 from generator.measures.dates import read_date
+from generator.measures.marks import as_written
 from generator.measures.units import Units
 from generator.measures.words import counted, date
 from generator.records.kitchen import LabelSheet
@@ -149,6 +150,8 @@ def labels(
         click.echo(f"kitchen-manual: no QR code: {why}.", err=True)
     if mark.use_by is not None:
         reported = f"use by {day_words(mark.use_by)} {mark.use_by.year}"
+    elif sheet.formula.formula.eaten_frozen and mark.thaw_by is not None:
+        reported = f"eaten frozen, by {day_words(mark.thaw_by)} {mark.thaw_by.year}"
     else:
         reported = f"frozen; {counted(mark.left, 'day')} from thawing"
     if mark.governed_by:
@@ -223,7 +226,7 @@ def _sheet_of_labels(manual: Manual, typed: str | None) -> LabelSheet:
         err=True,
     )
     paper = "letter" if manual.house.units.set_name == "us" else "a4"
-    return _measured(manual.house.units, _PLAIN[paper])
+    return _measured(manual.house.units, as_written(_PLAIN[paper]))
 
 
 def _measured(units: Units, typed: str) -> LabelSheet:
@@ -234,7 +237,7 @@ def _measured(units: Units, typed: str) -> LabelSheet:
             "labels-form",
             f"`{typed[:80]}`: write KEY=VALUE, one after the other.",
             "",
-            [f"--geometry '{_PLAIN['a4']}'"],
+            [f"--geometry '{as_written(_PLAIN['a4'])}'"],
         )
     tree = {key: value for key, _, value in pairs}
     place = Place("--geometry")

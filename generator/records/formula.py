@@ -394,6 +394,12 @@ class Formula(Record):
         "Its step is `acidify`. From there on, the limits on cold, heat and dates "
         "don't apply.",
     )
+    eaten_frozen: YesNo = Field(
+        False,
+        description="Is it eaten frozen, as ice cream is? It needs `keeps: {frozen: …}` and a "
+        "freezer to its end. Its label says the day to eat it by, and that it is thrown away once "
+        "it is thawed. Not stated: it is thawed, and dated from then.",
+    )
     to_order: YesNo = Field(
         False,
         description="Is it made for one guest's order and served at once? Its eggs are broken "

@@ -100,6 +100,7 @@ def _without_a_place(typed: str) -> Refused:
                 "75 °C, core 68 °C for 2 min or to 4 °C.",
             )
         fixes = [t for fix in refused.write for t in _targets_of(read_temperatures(fix))]
+        fixes = [t for t in fixes if t.startswith("core")] or fixes
         return Refused(refused.code, refused.message, refused.help, fixes)
     return Refused(
         "target-unreadable",

@@ -31,6 +31,7 @@ from generator.rules.heat.to_order import made_to_order
 from generator.rules.heat.undercooking import eaten_raw, susceptible, undercooking
 from generator.rules.packing.reduced_oxygen import packing
 from generator.rules.store.dating import dating
+from generator.rules.store.eaten_frozen import eaten_frozen
 
 RULES: tuple[Rule, ...] = (
     said_otherwise,
@@ -76,4 +77,5 @@ ENDINGS: tuple[Ending, ...] = (
     dating,
     unproven_not_tcs,
     plausible_amounts,
+    eaten_frozen,
 )

@@ -65,6 +65,31 @@ def makers_date(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
     ]
 
 
+def eaten_frozen(sheet: Sheet, asked: Asked) -> list[Refused]:
+    """What speaks against a label of food that is eaten frozen: no day on which it was frozen, or
+    one on which it was thawed."""
+    if not sheet.formula.formula.eaten_frozen:
+        return []
+    if asked.frozen is None:
+        return [
+            Refused(
+                "label-frozen-missing",
+                f"{sheet.name} is eaten frozen: on which day was it frozen?",
+                "",
+                ("--frozen YYYY-MM-DD",),
+            )
+        ]
+    if asked.frozen.thawed is None:
+        return []
+    return [
+        Refused(
+            "label-thawed",
+            f"{sheet.name} is eaten frozen. Thawed, it isn't kept.",
+            "Throw it away.",
+        )
+    ]
+
+
 def before_in_force(
     sheet: Sheet, asked: Asked, parts: Mapping[str, PartDay], in_force: Mapping[str, datetime.date]
 ) -> list[Refused]:

@@ -20,7 +20,7 @@ from generator.rules.basics.context import DatedPart, Dates, DayOne, cited
 from generator.sheet.label_questions import Asked as Asked
 from generator.sheet.label_questions import Frozen as Frozen
 from generator.sheet.label_questions import PartDay as PartDay
-from generator.sheet.label_questions import before_in_force, makers_date
+from generator.sheet.label_questions import before_in_force, eaten_frozen, makers_date
 from generator.sheet.sheet import Sheet
 from generator.sheet.taken_out import last_day_out, problem
 
@@ -107,6 +107,7 @@ def date_mark(
     reasons += before_in_force(sheet, asked, parts, in_force or {})
     reasons += _freezing(sheet, dates, asked)
     reasons += makers_date(sheet, dates, asked)
+    reasons += eaten_frozen(sheet, asked)
     reasons += problem(sheet.name, dates, asked.moved, asked.made, asked.frozen is not None, today)
     if reasons:
         raise NoDate(tuple(reasons))
@@ -367,7 +368,7 @@ def _in_the_freezer(
             (
                 Refused(
                     "label-past",
-                    f"{sheet.name} had to be thawed by {date(thaw_by)}.",
+                    f"{sheet.name} had to be {_due(sheet)} by {date(thaw_by)}.",
                     "Ask the chef before you use it.",
                 ),
             )
@@ -386,6 +387,10 @@ def _in_the_freezer(
         thaw_by,
         _basis(sheet, dates, asked, parts, by, days),
     )
+
+
+def _due(sheet: Sheet) -> str:
+    return "eaten" if sheet.formula.formula.eaten_frozen else "thawed"
 
 
 def _basis(

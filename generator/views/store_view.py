@@ -52,7 +52,7 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
     dates = sheet.walk.dates
     opening = _to_be_opened(sheet)
     keep, keep_other = (f"{words} {opening}".strip() for words in _keep(dates, limits))
-    frozen = _frozen(dates)
+    frozen = _eaten_frozen(dates) if sheet.formula.formula.eaten_frozen else _frozen(dates)
     if dates is None or dates.day is None:
         return StoreView(
             None, "", dates.words if dates else "", (), frozen, "", keep, keep_other, ()
@@ -86,6 +86,14 @@ def _keep(dates: Dates | None, limits: tuple[LimitView, ...]) -> tuple[str, str]
     if dates is not None and dates.moved_days is not None and len(limits) > 1:
         return _two_places(limits[1], keep, keep_other)
     return keep, keep_other
+
+
+def _eaten_frozen(dates: Dates | None) -> str:
+    """How long it keeps frozen, for food that is never thawed."""
+    if dates is None or dates.frozen_days is None:
+        return ""
+    days = counted(dates.frozen_days, "day")
+    return f"It is eaten frozen, within {days}, the chef's figure. Thawed? Throw it away."
 
 
 def _frozen(dates: Dates | None) -> str:

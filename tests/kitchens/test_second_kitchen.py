@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from commands import run
 from conftest import AS_OF, TESTS, compute, edit
 
 from generator.cli import cli
@@ -399,3 +400,17 @@ def test_a_time_of_hours_and_minutes_stands_on_the_packs_page() -> None:
 
 def test_the_reason_for_a_caution_stands_on_the_page() -> None:
     assert "nothing else is kept there" in shown()["hot-line/prawn-rice.md"]
+
+
+def test_labels_print_with_a_decimal_comma(tmp_path: Path) -> None:
+    """On plain paper, whose measures are ours, and on a sheet measured with commas; and the form
+    that is proposed can be typed as it is."""
+    project = tmp_path / "kitchen"
+    shutil.copytree(KITCHEN, project)
+    asked = ("labels", "mustard-dressing", "--made", "2026-11-24", "--out", str(tmp_path / "l.pdf"))
+    assert run(project, *asked).returncode == 0
+    wrong = run(project, *asked, "--geometry", "across 3")
+    assert wrong.returncode == 2
+    proposed = wrong.stderr.partition("--geometry '")[2].partition("'")[0]
+    assert "10,5mm" in proposed
+    assert run(project, *asked, "--geometry", proposed).returncode == 0

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
+from commands import run
 from conftest import compute, edit
 
 from generator.answers.sheet import sheet_record
@@ -70,6 +72,83 @@ def soup(kitchen: Path) -> Path:
         whole = (standards / path).read_text(encoding="utf-8")
         (standards / path).write_text(whole + more, encoding="utf-8")
     return kitchen
+
+
+ICE = """name: Ice cream
+station: range
+makes: {portion: 80 g}
+parts:
+  mix:
+    cream: 2 kg
+process: ice
+keeps: {frozen: 30 days}
+eaten_frozen: yes
+batches: [20 portions]
+"""
+CHURNED = """name: Ice cream
+steps:
+  - do: pasteurise
+    target: core 80–82 °C
+  - do: chill
+    in: blast
+    target: to 3 °C
+  - do: churn
+    time: 15 to 20 min
+  - do: freeze
+    in: chest
+  - do: store
+    in: chest
+"""
+
+
+@pytest.fixture
+def ice(soup: Path) -> Path:
+    """The same kitchen with an ice cream and a freezer that is kept at a range."""
+    standards = soup / "standards"
+    (standards / "formulas" / "ice.yaml").write_text(ICE, encoding="utf-8")
+    (standards / "processes" / "ice.yaml").write_text(CHURNED, encoding="utf-8")
+    path = standards / "equipment" / "house.yaml"
+    more = "chest: {kind: freezer, name: Chest, air: -20 to -18 °C}\n"
+    path.write_text(path.read_text(encoding="utf-8") + more, encoding="utf-8")
+    return soup
+
+
+def label_of(project: Path, *days: str) -> Any:
+    out = project / "label.pdf"
+    return run(project, "labels", "ice", "--made", "2026-11-24", *days, "--out", str(out))
+
+
+def test_ice_cream_is_labelled_to_be_eaten_frozen(ice: Path) -> None:
+    """30 days after 24 November are 24 December; thawed it isn't kept."""
+    manual = compute(ice)
+    assert manual.findings == ()
+    undated = label_of(ice)
+    assert undated.returncode != 0 and "on which day was it frozen" in undated.stderr
+    made = label_of(ice, "--frozen", "2026-11-24")
+    assert made.returncode == 0 and "eaten frozen, by Thu 24 Dec 2026" in made.stdout
+    thawed = label_of(ice, "--frozen", "2026-11-24", "--thawed", "2026-11-25")
+    assert thawed.returncode != 0 and "Thawed, it isn't kept" in thawed.stderr
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new"),
+    [
+        ("formulas/ice.yaml", "{frozen: 30 days}", "{cold: 3 days}"),
+        ("formulas/ice.yaml", "{frozen: 30 days}", "{cold: 3 days, frozen: 30 days}"),
+        ("formulas/ice.yaml", "keeps: {frozen: 30 days}\n", ""),
+        ("processes/ice.yaml", "  - do: store\n    in: chest", "  - do: store\n    in: cold-room"),
+        (
+            "processes/ice.yaml",
+            "  - do: freeze\n    in: chest\n  - do: store\n    in: chest\n",
+            "  - do: store\n    in: cold-room\n",
+        ),
+    ],
+)
+def test_what_is_eaten_frozen_is_frozen_to_its_end(
+    ice: Path, file: str, old: str, new: str
+) -> None:
+    edit(ice, file, old, new)
+    assert "eaten-frozen-misfit" in {f.code for f in compute(ice).errors}
 
 
 def data_of(manual: Manual) -> dict[str, object]:
