@@ -80,15 +80,7 @@ class _Table:
     def conductivity_at(self, celsius: Array) -> Array:
         return np.interp(celsius, self.celsius, self.conductivity)
 
-    def between(self, low: Array, high: Array) -> Array:
-        """The mean conductivity from one temperature to another."""
-        apart = high - low
-        near = np.abs(apart) < 1e-6
-        through = self._conducted_at(high) - self._conducted_at(low)
-        mean = through / np.where(near, 1.0, apart)
-        return np.where(near, self.conductivity_at((low + high) / 2), mean)
-
-    def _conducted_at(self, celsius: Array) -> Array:
+    def conducted_at(self, celsius: Array) -> Array:
         """∫ k dT, exact between the table's rows, where k is a straight line."""
         at = np.clip(np.searchsorted(self.celsius, celsius) - 1, 0, len(self.celsius) - 2)
         part = celsius - self.celsius[at]
@@ -150,15 +142,15 @@ class _Conductances:
     def __init__(self, grid: _Grid, table: _Table, stage: Stage, celsius: Array) -> None:
         self.grid = grid
         self.inner: list[Array] = []
+        conducted, conductivity = table.conducted_at(celsius), table.conductivity_at(celsius)
         for axis, line in enumerate(grid.lines):
-            low, high = _halves(celsius, axis)
-            k = table.between(low, high)
+            k = _between(*(_halves(field, axis) for field in (celsius, conducted, conductivity)))
             walls = _along(line.walls[1:-1], axis, grid.ndim)
             self.inner.append(k * walls * _halves(grid.across(axis), axis)[0] / line.step)
         self.outer: list[tuple[tuple[slice | int, ...], Face, Array]] = []
         for axis, last, face in grid.faces(stage):
             line, at = grid.lines[axis], grid.end(axis, last)
-            inside = line.step / 2 / table.conductivity_at(celsius[at])
+            inside = line.step / 2 / conductivity[at]
             through = 1 / (inside + (0.0 if math.isinf(face.h) else 1 / face.h))
             wall = line.walls[-1 if last else 0]
             self.outer.append((at, face, through * wall * grid.across(axis)[at]))
@@ -184,6 +176,17 @@ class _Conductances:
         for at, face, through in self.outer:
             found[at] += through * (face.course.after(time) - celsius[at])
         return found
+
+
+def _between(
+    celsius: tuple[Array, Array], conducted: tuple[Array, Array], conductivity: tuple[Array, Array]
+) -> Array:
+    """The mean conductivity from each cell's temperature to the next one's: ∫ k dT over the
+    difference, or the mean of both where there is none."""
+    apart = celsius[1] - celsius[0]
+    near = np.abs(apart) < 1e-6
+    mean = (conducted[1] - conducted[0]) / np.where(near, 1.0, apart)
+    return np.where(near, (conductivity[0] + conductivity[1]) / 2, mean)
 
 
 def _halves(values: Array, axis: int) -> tuple[Array, Array]:

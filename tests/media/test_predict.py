@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import functools
 import io
 import json
 import math
@@ -145,6 +146,11 @@ def test_fahrenheit_is_answered_in_fahrenheit() -> None:
     assert "   140.0    138.2    141.8" in said and "at 37 °F" in said
 
 
+@functools.cache
+def registry() -> pint.UnitRegistry:
+    return pint.UnitRegistry()
+
+
 @pytest.mark.parametrize(
     ("kind", "unit", "oracle"),
     [
@@ -168,11 +174,9 @@ def test_fahrenheit_is_answered_in_fahrenheit() -> None:
 def test_units_of_heat_are_those_of_pint(kind: Any, unit: str, oracle: str) -> None:
     """Each unit beside a library of units; the figure is one that can be."""
     low, high = PLAUSIBLE[kind]
-    factor = float(pint.UnitRegistry()(oracle).to_base_units().magnitude)
+    factor = float(registry()(oracle).to_base_units().magnitude)
     if kind == "density" or oracle.startswith("mm"):
-        factor = float(
-            pint.UnitRegistry()(oracle).to(("kg/m**3", "m**2/s")[kind != "density"]).magnitude
-        )
+        factor = float(registry()(oracle).to(("kg/m**3", "m**2/s")[kind != "density"]).magnitude)
     figure = f"{math.sqrt(low * high) / factor:.6f}"
     assert read_quantity(f"{figure} {unit}", kind).likely == pytest.approx(
         float(figure) * factor, rel=1e-9

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import random
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -375,6 +376,28 @@ def test_bands_are_no_wider_than_those_of_drawn_samples() -> None:
         to_21, to_5 = (t.seconds for t in predict(case_of(PAN, h, 3, 80, 21, 5)).targets)
         assert to_21.low / to_21.likely >= 0.75 and to_21.high / to_21.likely <= 1.45
         assert to_5.high / to_5.likely <= 1.90
+
+
+@pytest.mark.parametrize(
+    ("h", "air", "start", "target"), [(15, 3, 60, 21), (400, 92, 5, 75), (30, 1, 60, 5)]
+)
+def test_nine_draws_in_ten_lie_in_the_band(
+    h: float, air: float, start: float, target: float
+) -> None:
+    """Every input drawn by itself, its bounds holding nine of ten: so does the band."""
+    case = case_of(PAN, h, air, start, target)
+    band = predict(case).targets[0].seconds
+    dice, inside = random.Random(20), 0
+    draws = 120
+    for _ in range(draws):
+        off = [dice.gauss(0, 1 / 1.645) for _ in range(5)]
+        body = PAN.scaled(1 + 0.02 * off[0])
+        stuff = Stated(Range.exact(0.53 * (1 + 0.07 * off[1])), Range.exact(1080 * 3410.0))
+        place = Place(around(body, Range.exact(h * max(1 + 0.25 * off[2], 0.05)), air + off[3]))
+        drawn = Case(body, stuff, Range.exact(start + off[4]), (place,), (target,))
+        inside += band.low <= time_to(drawn.exact(), target).seconds <= band.high
+    print(f"{inside} of {draws} draws in {band.low / 60:.0f} to {band.high / 60:.0f} min")
+    assert 0.83 * draws <= inside <= 0.97 * draws
 
 
 def test_what_may_never_be_reached_has_no_late_edge() -> None:
