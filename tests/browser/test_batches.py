@@ -779,7 +779,7 @@ def test_next_ticks_and_goes_on_and_back_unticks_nothing(phone: Any, address: st
     tab = opened(phone, address + ROLL)
     rows = tab.locator(".ks-row:visible")
     names = [said(r.locator(".ks-name")) for r in rows.all()]
-    figures = [said(r.locator(".ks-num")) for r in rows.all()]
+    figures = [" ".join((r.locator(".ks-num").text_content() or "").split()) for r in rows.all()]
     screen = one_at_a_time(tab)
     for n, (name, figure) in enumerate(zip(names, figures, strict=True)):
         assert (said(screen.locator("h2").first), said(screen.locator(".ks-one-figure"))) == (
@@ -862,6 +862,18 @@ def test_a_tap_that_was_not_kept_stays_on_its_screen(phone: Any, address: str) -
     tab.get_by_text("This phone is full. This was not kept.").first.wait_for()
     assert said(screen.locator(".ks-one-head span")).startswith("1 of")
     assert ticks(tab) == []
+
+
+def test_an_alarm_is_seen_over_what_is_open(phone: Any, address: str) -> None:
+    tab = opened(phone, address + ROLL, NOON)
+    tab.locator("#step-3 .ks-timer button").first.click()
+    start(tab, asked=True)
+    tab.wait_for_selector("#step-3 .ks-face")
+    one_at_a_time(tab, asked=False)
+    tab.clock.run_for(301_000)
+    tab.locator(".ks-one .ks-told").get_by_text("3 Mix: Time is up. Check the food.").wait_for()
+    tab.get_by_role("button", name="List").click()
+    assert "3 Mix: time is up" in said(tab.locator("a.ks-clock"))
 
 
 def test_the_bar_leads_to_each_limit(phone: Any, address: str) -> None:

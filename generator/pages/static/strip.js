@@ -54,7 +54,10 @@ self.ksStrip ||= (() => {
     tick();
   };
   let hide;
+  // What is said goes where it is seen: into what is open, else above the clocks.
+  const over = () => [...document.querySelectorAll("dialog[open]")].at(-1);
   const say = (text) => {
+    (over() || around).prepend(told);
     told.textContent = text;
     told.hidden = false;
     clearTimeout(hide);
@@ -74,6 +77,7 @@ self.ksStrip ||= (() => {
       sessionStorage.ksRung = JSON.stringify(rung);
     } catch {}
     alarm.textContent = text;
+    if (over()) say(text);
     if (navigator.vibrate) navigator.vibrate([600, 200, 600, 200, 600]);
     try {
       const sound = new AudioContext(), tone = sound.createOscillator();
