@@ -551,7 +551,7 @@ def test_a_full_phone_is_told_and_loses_nothing(phone: Any, address: str) -> Non
     pad = tab.locator(".ks-keypad[open]")
     pad.get_by_role("button", name="7", exact=True).click()
     pad.locator(".ks-go").click()
-    pad.get_by_text("Not kept.").wait_for()
+    pad.get_by_text("Not kept.", exact=True).wait_for()
     pad.get_by_role("button", name="Close").click()
     assert records(tab) == before
     tab.reload()
