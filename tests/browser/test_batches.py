@@ -6,6 +6,7 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import shutil
 import signal
 import time
 from collections.abc import Iterator
@@ -15,9 +16,9 @@ from typing import Any
 import jsonschema
 import pytest
 import zxingcpp
-from browsing import CHROMIUM, FLAGS
+from browsing import CHROMIUM, FLAGS, served
 from commands import run
-from conftest import ROOT
+from conftest import BASE, ROOT, compute, edit
 from PIL import Image
 from playwright.sync_api import Error
 
@@ -25,6 +26,7 @@ from generator.authoring.schemas import schemas
 from generator.framing import STATIC as FRAME
 from generator.pages import ASSETS, ON_DEMAND, STATIC
 from generator.sheet.manual import Manual
+from generator.site.publish import build_site
 
 ROLL = "cold-kitchen/turkey-chive-roll/"
 SOUP = "stove/barley-soup/"
@@ -761,6 +763,33 @@ def test_a_batch_is_on_the_page_s_own_print(phone: Any, address: str) -> None:
     assert "59 °C" in words and "20 °C by" in words
     assert paper.locator("table").first.locator("tbody tr").count() == 3
     assert tab.locator(".ks-strips").is_hidden() and tab.locator(".ks-holds").is_hidden()
+
+
+def test_a_page_without_a_picker_takes_the_size_of_the_row(
+    browser: Any, kitchen: Path, tmp_path: Path
+) -> None:
+    """Thirteen sizes are all shown: a tick is of its own size, and one of another size is asked
+    about."""
+    sizes = ", ".join(f"{n} dishes" for n in range(4, 17))
+    edit(kitchen, "formulas/pork-bake.yaml", "[4 dishes, 8 dishes]", f"[{sizes}]")
+    shutil.copyfile(BASE / "mkdocs.yml", kitchen / "mkdocs.yml")
+    shutil.copytree(BASE / "pages", kitchen / "pages")
+    manual = compute(kitchen)
+    assert isinstance(manual, Manual)
+    build_site(manual, tmp_path / "site", strict=False)
+    with served(tmp_path / "site") as own, profile(browser) as context:
+        tab = opened(context, f"{own.address}range/pork-bake/")
+        tab.locator(".ks-for-3 .ks-row > label").first.click()
+        start(tab, asked=True)
+        await_ticks(tab, 1)
+        assert ticks(tab) == ["w3-0-1"]
+        assert records(tab)[0]["size"] == "fills=7"
+        tab.locator(".ks-for-5 .ks-row > label").first.click()
+        sheet = tab.locator(".ks-batches[open]")
+        sheet.get_by_text("Make 9 dishes?").wait_for()
+        sheet.get_by_role("button", name="Back to 7 dishes").click()
+        await_ticks(tab, 1)
+        assert ticks(tab) == ["w3-0-1"] and records(tab)[0]["size"] == "fills=7"
 
 
 # --- one thing a screen
