@@ -6,6 +6,7 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import shutil
 import signal
 import time
 from collections.abc import Iterator
@@ -15,9 +16,9 @@ from typing import Any
 import jsonschema
 import pytest
 import zxingcpp
-from browsing import CHROMIUM, FLAGS
+from browsing import CHROMIUM, FLAGS, served
 from commands import run
-from conftest import ROOT
+from conftest import BASE, ROOT, compute, edit
 from PIL import Image
 from playwright.sync_api import Error
 
@@ -25,6 +26,7 @@ from generator.authoring.schemas import schemas
 from generator.framing import STATIC as FRAME
 from generator.pages import ASSETS, ON_DEMAND, STATIC
 from generator.sheet.manual import Manual
+from generator.site.publish import build_site
 
 ROLL = "cold-kitchen/turkey-chive-roll/"
 SOUP = "stove/barley-soup/"
@@ -551,7 +553,7 @@ def test_a_full_phone_is_told_and_loses_nothing(phone: Any, address: str) -> Non
     pad = tab.locator(".ks-keypad[open]")
     pad.get_by_role("button", name="7", exact=True).click()
     pad.locator(".ks-go").click()
-    pad.get_by_text("Not kept.").wait_for()
+    pad.get_by_text("Not kept.", exact=True).wait_for()
     pad.get_by_role("button", name="Close").click()
     assert records(tab) == before
     tab.reload()
@@ -763,6 +765,33 @@ def test_a_batch_is_on_the_page_s_own_print(phone: Any, address: str) -> None:
     assert tab.locator(".ks-strips").is_hidden() and tab.locator(".ks-holds").is_hidden()
 
 
+def test_a_page_without_a_picker_takes_the_size_of_the_row(
+    browser: Any, kitchen: Path, tmp_path: Path
+) -> None:
+    """Thirteen sizes are all shown: a tick is of its own size, and one of another size is asked
+    about."""
+    sizes = ", ".join(f"{n} dishes" for n in range(4, 17))
+    edit(kitchen, "formulas/pork-bake.yaml", "[4 dishes, 8 dishes]", f"[{sizes}]")
+    shutil.copyfile(BASE / "mkdocs.yml", kitchen / "mkdocs.yml")
+    shutil.copytree(BASE / "pages", kitchen / "pages")
+    manual = compute(kitchen)
+    assert isinstance(manual, Manual)
+    build_site(manual, tmp_path / "site", strict=False)
+    with served(tmp_path / "site") as own, profile(browser) as context:
+        tab = opened(context, f"{own.address}range/pork-bake/")
+        tab.locator(".ks-for-3 .ks-row > label").first.click()
+        start(tab, asked=True)
+        await_ticks(tab, 1)
+        assert ticks(tab) == ["w3-0-1"]
+        assert records(tab)[0]["size"] == "fills=7"
+        tab.locator(".ks-for-5 .ks-row > label").first.click()
+        sheet = tab.locator(".ks-batches[open]")
+        sheet.get_by_text("Make 9 dishes?").wait_for()
+        sheet.get_by_role("button", name="Back to 7 dishes").click()
+        await_ticks(tab, 1)
+        assert ticks(tab) == ["w3-0-1"] and records(tab)[0]["size"] == "fills=7"
+
+
 # --- one thing a screen
 
 
@@ -779,7 +808,7 @@ def test_next_ticks_and_goes_on_and_back_unticks_nothing(phone: Any, address: st
     tab = opened(phone, address + ROLL)
     rows = tab.locator(".ks-row:visible")
     names = [said(r.locator(".ks-name")) for r in rows.all()]
-    figures = [said(r.locator(".ks-num")) for r in rows.all()]
+    figures = [" ".join((r.locator(".ks-num").text_content() or "").split()) for r in rows.all()]
     screen = one_at_a_time(tab)
     for n, (name, figure) in enumerate(zip(names, figures, strict=True)):
         assert (said(screen.locator("h2").first), said(screen.locator(".ks-one-figure"))) == (
@@ -862,6 +891,18 @@ def test_a_tap_that_was_not_kept_stays_on_its_screen(phone: Any, address: str) -
     tab.get_by_text("This phone is full. This was not kept.").first.wait_for()
     assert said(screen.locator(".ks-one-head span")).startswith("1 of")
     assert ticks(tab) == []
+
+
+def test_an_alarm_is_seen_over_what_is_open(phone: Any, address: str) -> None:
+    tab = opened(phone, address + ROLL, NOON)
+    tab.locator("#step-3 .ks-timer button").first.click()
+    start(tab, asked=True)
+    tab.wait_for_selector("#step-3 .ks-face")
+    one_at_a_time(tab, asked=False)
+    tab.clock.run_for(301_000)
+    tab.locator(".ks-one .ks-told").get_by_text("3 Mix: Time is up. Check the food.").wait_for()
+    tab.get_by_role("button", name="List").click()
+    assert "3 Mix: time is up" in said(tab.locator("a.ks-clock"))
 
 
 def test_the_bar_leads_to_each_limit(phone: Any, address: str) -> None:

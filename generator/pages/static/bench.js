@@ -21,8 +21,9 @@
 
   // The size picked, as in the address: "fills=8".
   const names = record.sizes.map((size) => size.join("="));
-  let custom, customLabel;
-  const picked = () => (one(".ks-pick:checked") || { id: "s0" }).id.slice(1);
+  // A page of very many sizes shows them all and has no picker: the size is that of the row ticked.
+  let custom, customLabel, ofRow;
+  const picked = () => ofRow || (one(".ks-pick:checked") || { id: "s0" }).id.slice(1);
   const size = () => names[picked()] || custom;
   const label = () => (record.labels[picked()] || customLabel || "").replace(/\u00a0/g, " ");
 
@@ -70,7 +71,12 @@
     if (target.matches(".ks-pick")) return change();
     const tick = target.dataset.for ? document.getElementById(target.dataset.for) : target;
     if (!tick.matches(".ks-tick")) return;
-    const now = target.checked;
+    const now = target.checked, [, of = picked()] = /^[wv](\w+)-/.exec(tick.id.replace(/-.*/, "-")) || [];
+    if (of !== picked()) {
+      if (picker) return show();
+      ofRow = of;
+      if (batch) return change();
+    }
     tick.checked = batch ? now : false;
     if (!batch) show();
     hands().then((h) => h.tick(keyOf(tick.id), now));
@@ -180,6 +186,7 @@
     const at = names.indexOf(name);
     if (at >= 0) {
       if (picker) one(`#s${at}`).checked = true;
+      else ofRow = String(at);
     } else if (picker && !record.only && OTHER.test(name)) {
       await sizes().then((s) => s.take(name));
     } else return false;

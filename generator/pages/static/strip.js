@@ -31,6 +31,7 @@ self.ksStrip ||= (() => {
     return law ? `${due.words} by ${when(due.ms)} · ${left(due.ms - now)} left` : `${left(due.ms - now)} left, until ${when(due.ms)}`;
   };
   const named = (batch) => `${batch.name} ${batch.number}`;
+  const brief = ({ name, number }) => `${name.length > 22 ? `${name.slice(0, 20).trim()}…` : name} ${number}`;
   const hrefOf = (batch, step) => {
     const at = new URL(batch.page + (root.protocol === "file:" ? "index.html" : ""), root);
     at.searchParams.set("batch", batch.id);
@@ -54,7 +55,10 @@ self.ksStrip ||= (() => {
     tick();
   };
   let hide;
+  // What is said goes where it is seen: into what is open, else above the clocks.
+  const over = () => [...document.querySelectorAll("dialog[open]")].at(-1);
   const say = (text) => {
+    (over() || around).prepend(told);
     told.textContent = text;
     told.hidden = false;
     clearTimeout(hide);
@@ -74,6 +78,7 @@ self.ksStrip ||= (() => {
       sessionStorage.ksRung = JSON.stringify(rung);
     } catch {}
     alarm.textContent = text;
+    if (over()) say(text);
     if (navigator.vibrate) navigator.vibrate([600, 200, 600, 200, 600]);
     try {
       const sound = new AudioContext(), tone = sound.createOscillator();
@@ -90,7 +95,7 @@ self.ksStrip ||= (() => {
 
   let batches = [], drawn = "";
   const running = () => batches.flatMap((batch) => batch.clocks.flatMap((clock) => waits(clock).map((due) => ({ batch, clock, due })))).sort((a, b) => a.due.ms - b.due.ms);
-  const short = ({ batch, clock, due }) => `${clock.name}: ${due.ms <= Date.now() && clock.kind !== "deadline" ? "time is up" : words(clock, due)}${batches[1] ? ` · ${named(batch)}` : ""}`;
+  const short = ({ batch, clock, due }) => `${clock.name}: ${due.ms <= Date.now() && clock.kind !== "deadline" ? "time is up" : words(clock, due)}${batches[1] ? ` · ${brief(batch)}` : ""}`;
   const tick = () => {
     const all = running(), idle = batches.filter((batch) => !all.some((one) => one.batch === batch));
     all.forEach(alarms);
