@@ -5,12 +5,12 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from generator.reference.row_kinds import ReheatRow
 from generator.resolve.joined import House
 from generator.review.cooling_clock import Reheating
 from generator.review.verdicts import Around
 from generator.rules.basics.limit import Figure, HeatingLimit, KeepingLimit, Limit, figure_of
 from generator.rules.cold.holding import held_cold
+from generator.rules.heat.reheating import strictest_in_general
 from generator.rules.store.shelf import Shelf
 from generator.sheet.sheet import Sheet
 from generator.views.hottest import boiling, no_hotter
@@ -54,20 +54,14 @@ def _held_cold(house: House, sheet: Sheet | None) -> Figure | None:
 
 def _reheating(house: House) -> Reheating | None:
     """The strictest general row for reheating, with the most time it may take; None without one."""
-    rows = [row for _, row in house.pack.rows_of(ReheatRow)]
-    general = [
-        (row.value, row)
-        for row in rows
-        if row.value is not None and row.bound == "min" and row.applies is None
-    ]
-    if not general:
+    found = strictest_in_general(house)
+    if found is None:
         return None
-    value, row = max(general, key=lambda one: one[0].celsius)
-    times = [r.within.seconds for r in rows if r.bound == "max" and r.within]
+    value, row, most = found
     gap = house.library.hazards["reheat"].longest_gap
     return Reheating(
         figure_of(value, row.printed, "min", house.probe.accuracy),
         row.hold.seconds if row.hold is not None else Fraction(0),
-        min(times, default=None),
+        most,
         gap.seconds if gap is not None else Fraction(0),
     )

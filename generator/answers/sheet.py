@@ -37,26 +37,7 @@ def sheet_record(
         "tcs": sheet.walk.tcs,
         "ready_to_eat": sheet.walk.end.ready_to_eat,
         "batches": [batch_data(sheet, batch, walks) for batch in batches],
-        "steps": [
-            without_none(
-                {
-                    "number": walked.step.number,
-                    "id": walked.step.id,
-                    "verb": walked.step.verb,
-                    "takes": list(walked.step.parts),
-                    **_streams(walked),
-                    "with": walked.step.step.with_,
-                    "in": walked.step.step.in_,
-                    "every_s": number(walked.step.step.every.seconds)
-                    if walked.step.step.every
-                    else None,
-                    "humidity": str(humid) if (humid := walked.step.step.humidity) else None,
-                    "temperature": _temperature(walked),
-                    "limits": [limit.id for limit in walked.limits],
-                }
-            )
-            for walked in sheet.walk.steps
-        ],
+        "steps": [_step(walked) for walked in sheet.walk.steps],
         "limits": limits_record(sheet.walk)["limits"],
         "dates": without_none(
             {
@@ -79,6 +60,25 @@ def sheet_record(
         "findings": [as_record(f) for f in sheet.findings],
         **cautions_record(sheet),
     }
+
+
+def _step(walked: WalkedStep) -> dict[str, Any]:
+    """One step: what comes to it, where it is done, its limits."""
+    return without_none(
+        {
+            "number": walked.step.number,
+            "id": walked.step.id,
+            "verb": walked.step.verb,
+            "takes": list(walked.step.parts),
+            **_streams(walked),
+            "with": walked.step.step.with_,
+            "in": walked.step.step.in_,
+            "every_s": number(walked.step.step.every.seconds) if walked.step.step.every else None,
+            "humidity": str(humid) if (humid := walked.step.step.humidity) else None,
+            "temperature": _temperature(walked),
+            "limits": [limit.id for limit in walked.limits],
+        }
+    )
 
 
 def _streams(walked: WalkedStep) -> dict[str, Any]:

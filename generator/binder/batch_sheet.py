@@ -9,13 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from fractions import Fraction
 
 from generator.binder.dough_line import dough_water
 from generator.binder.limit_box import limit_block
 from generator.binder.sheets import Record, Words, bold, sheet_record
-from generator.measures.rounding import half_up
-from generator.measures.words import NARROW, counted, plain
+from generator.binder.yields_block import outputs_block, yields_block
+from generator.measures.words import NARROW, counted
 from generator.records.fields import as_id
 from generator.records.formula import Formula
 from generator.sheet.cautioning import Notice
@@ -27,7 +26,7 @@ from generator.views.step_view import StepView, step_view
 from generator.views.store_view import store_view
 from generator.views.uris import formula_uri
 from generator.views.weigh_view import PartView, WeighView, weigh_view
-from generator.views.yield_view import gets_words, output_views
+from generator.views.yield_view import gets_words
 
 WEIGH, COOK = 0, 1
 """The two halves of a batch sheet: two places, often two shifts."""
@@ -110,8 +109,8 @@ def _sheet(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps
             *dough_water(manual, sheet),
             *_making(sheet, index, batch, steps),
             *_storing(sheet, steps.views[-1] if _stores(sheet) else None),
-            *_outputs(sheet, batch),
-            _yields(sheet, batch, view.total[0]),
+            *outputs_block(sheet, batch, _last_phase(sheet)),
+            yields_block(sheet, batch, view.total[0], _last_phase(sheet)),
             _release(sheet),
         ],
         strip={
@@ -437,54 +436,6 @@ def _store_limits(sheet: Sheet, last: StepView | None, use_by: str, phase: int) 
         block = limit_block(sheet.house, limit, step, words, how, blank=False)
         blocks.append({**block, "phase": phase, "covers": ["store"]})
     return blocks
-
-
-def _yields(sheet: Sheet, batch: Batch, total: str) -> Record:
-    yields, makes = batch.yields, sheet.formula.formula.makes
-    cells = [("Weighed", total)]
-    if yields.filled_g is not None:
-        cells.append(("Filled", _grams(yields.filled_g)))
-    if yields.ends_g:
-        cells.append(("Finished", _grams(yields.finished_g)))
-    cells.append(("To serve", _grams(yields.yield_g)))
-    if batch.from_to is not None:
-        low, high = (plain(half_up(grams)) for grams in batch.from_to)
-        cells.append(("From, to", f"{low} to {high}{NARROW}g"))
-    counts: dict[str, int] = {}
-    if makes is not None and yields.fills is not None:
-        counts[makes.plural] = yields.fills
-    if makes is not None and yields.portions is not None:
-        many = f"{makes.portion_unit}s" if makes.portion_unit else "portions"
-        counts[makes.portion_units or many] = yields.portions
-    cells += [(n[:1].upper() + n[1:], plain(Fraction(count))) for n, count in counts.items()]
-    cells.append(("Yield", f"{plain(yields.yield_share * 100, 1)}{NARROW}%"))
-    phase = _last_phase(sheet)
-    return {
-        "form": "yields",
-        "cells": [{"name": n, "figure": f} for n, f in cells],
-        "keep": True,
-        "phase": phase,
-    }
-
-
-def _outputs(sheet: Sheet, batch: Batch) -> list[Record]:
-    """What else comes out, with what becomes of it."""
-    rows = [[one.name, one.weight, one.step, one.then] for one in output_views(sheet, batch)]
-    if not rows:
-        return []
-    phase = _last_phase(sheet)
-    columns = [
-        {"head": "What", "mm": 44, "bold": True},
-        {"head": "How much", "mm": 24, "role": "weight"},
-        {"head": "Where", "mm": 40},
-        {"head": "What to do", "share": 1},
-    ]
-    head = {"form": "head", "words": "What else comes out", "keep": True, "phase": phase}
-    return [head, {"form": "table", "columns": columns, "rows": rows, "phase": phase}]
-
-
-def _grams(grams: Fraction) -> str:
-    return f"{plain(half_up(grams))}{NARROW}g"
 
 
 def _release(sheet: Sheet) -> Record:

@@ -23,7 +23,6 @@ from generator.files.finding import BrokenData, Refused
 from generator.intake.batch_file import is_batch_file, read_batch_file
 from generator.pages.readings_plot import readings_plot
 from generator.records.batch import BatchReading, BatchRecord
-from generator.resolve.joined import House
 from generator.review.log_days import Days, judged_by_day
 from generator.review.readings import ReadingLog, food_temperature, log_of, read_log
 from generator.review.stamps import ORDERS, Order
@@ -88,7 +87,8 @@ def review(
         else _log_of(readings.name, batch, subject, limit, zone)
     )
     beside = around(house, subject, limit)
-    gap = _longest_gap(house, limit, beside)
+    stated = house.library.hazards[limit.hazard].longest_gap
+    gap = _longest_gap(stated.seconds if stated else None, limit, beside)
     days = _days(subject, manual.as_of)
     judged = judged_by_day(judge(log, limit, gap, beside), log, days)
     digest = hashlib.sha256(readings.read_bytes()).hexdigest()
@@ -118,12 +118,11 @@ def review(
         click.echo(review_text(found))
 
 
-def _longest_gap(house: House, limit: Probed, beside: Around) -> Fraction:
+def _longest_gap(stated: Fraction | None, limit: Probed, beside: Around) -> Fraction:
     """The longest pause between two readings of a limit through which the food counts as
-    watched, in seconds."""
-    words = house.library.hazards[limit.hazard]
-    if words.longest_gap:
-        return words.longest_gap.seconds
+    watched, in seconds; ``stated`` is what is said of its hazard."""
+    if stated:
+        return stated
     if limit.hazard == "parasites" and beside.cold_gap_s:  # looked at as any cold store
         return beside.cold_gap_s
     stages = limit.stages if isinstance(limit, CoolingLimit) else ()

@@ -112,7 +112,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         bench=_as_data(bench),
         other="°F, lb, oz" if to_us(sheet.house) else "°C, g",
         own_sizes_only=only,
-        asks=_asks(sheet) if record and not only else None,
+        asks=_asks(sheet, record),
         edit=sheet.formula.file,
         headings=tuple(_headings(formula, steps, store, store_limits, dough is not None)),
         status=status_of(sheet),
@@ -126,12 +126,12 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         steps=steps,
         store=store,
         store_limits=store_limits,
-        filling=basis_rows(sheet.walk.filling) if sheet.walk.filling.inputs else (),
+        filling=_filling(sheet),
         salting=salting_rows(sheet.house, sheet.walk.salting) if sheet.walk.salting else (),
         composition=composition_rows(manual.house, manual.made[sheet.id]),
         bakers=_bakers(manual, sheet),
         dough=dough,
-        dough_record=as_data(dough.record) if dough is not None else "",
+        dough_record=as_data(dough.record if dough is not None else {}),
         confirmed=[one.sentence for one in sheet.confirmed],
         page_notices=sheet.notices.page,
         before_notices=sheet.notices.before,
@@ -148,6 +148,11 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         about=_about(manual, sheet, uri, made_at),
         process=_process(sheet, uri),
     )
+
+
+def _filling(sheet: Sheet) -> tuple[tuple[str, str], ...]:
+    """How the weight of a fill by volume was found; nothing where none is."""
+    return basis_rows(sheet.walk.filling) if sheet.walk.filling.inputs else ()
 
 
 def _process(sheet: Sheet, uri: str) -> Link | None:
@@ -243,7 +248,10 @@ class AsksView:
     units: tuple[str, ...]
 
 
-def _asks(sheet: Sheet) -> AsksView:
+def _asks(sheet: Sheet, record: dict[str, object]) -> AsksView | None:
+    """What any other size is asked by; None where the kitchen's own sizes are all there are."""
+    if not record or "only" in record:
+        return None
     makes, figures = sheet.formula.formula.makes, sheet.walk.figures
     kinds: list[tuple[str, str]] = []
     if makes is not None and figures.fills is not None:

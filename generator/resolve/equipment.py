@@ -22,16 +22,7 @@ def check_equipment(names: Names) -> None:
     """Stations that don't exist, a least above a most, a vessel said to hold more than it can."""
     for ident, item in names.standards.equipment.items():
         about = f"equipment:{ident}"
-        for number, station in enumerate(item.station):
-            if station not in names.standards.stations:
-                names.unknown(
-                    "station-unknown",
-                    "station",
-                    station,
-                    item.place("station", number),
-                    names.standards.stations,
-                    about,
-                )
+        _stations(names, item, about)
         if isinstance(item, Scale) and check_scale(names, item, about):
             continue  # a least above a most would be the same slip once more
         least, most = _bounds(item)
@@ -47,6 +38,20 @@ def check_equipment(names: Names) -> None:
             _friction(names, item, item.friction, about)
         if isinstance(item, Vessel) and item.capacity is not None:
             _holds(names, item, item.capacity, about)
+
+
+def _stations(names: Names, item: Equipment, about: str) -> None:
+    """Each station a piece of equipment is at exists."""
+    for number, station in enumerate(item.station):
+        if station not in names.standards.stations:
+            names.unknown(
+                "station-unknown",
+                "station",
+                station,
+                item.place("station", number),
+                names.standards.stations,
+                about,
+            )
 
 
 MOST_FRICTION = Fraction(30)

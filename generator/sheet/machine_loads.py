@@ -112,19 +112,30 @@ def _in_own_words(
 ) -> tuple[Fraction, str] | None:
     """A size near a factor that can be asked for, and its words: whole fills, else whole portions,
     else a weight in total."""
-    figures, makes = walk.least or walk.figures, walk.formula.formula.makes
+    figures = walk.least or walk.figures
     whole = math.ceil if side == "more" else math.floor
-    if makes is not None and figures.fills:
-        count = whole(factor * figures.fills)
-        words = counted(count, makes.unit, makes.plural)
-        return (count / figures.fills, words) if count else None
-    if makes is not None and figures.portion and figures.yielded:
-        count = whole(factor * figures.yielded / figures.portion)
-        words = counted(count, makes.portion_unit or "portion", makes.portion_units or None)
-        return (count * figures.portion / figures.yielded, words) if count else None
+    counts = _counted_at_one(walk)
+    if counts is not None:
+        at_one, one, many = counts
+        count = whole(factor * at_one)
+        return (count / at_one, counted(count, one, many)) if count else None
     step = kilos_step(factor * figures.total)
     grams = whole(factor * figures.total / step) * step
     return (grams / figures.total, f"{kilos(grams)} total") if grams else None
+
+
+def _counted_at_one(walk: Walk) -> tuple[Fraction, str, str | None] | None:
+    """How many fills, else portions, the formula as written makes, and what one and more of them
+    are called; None where it counts nothing."""
+    figures, makes = walk.least or walk.figures, walk.formula.formula.makes
+    if makes is None:
+        return None
+    if figures.fills:
+        return figures.fills, makes.unit, makes.plural
+    if figures.portion and figures.yielded:
+        one = makes.portion_unit or "portion"
+        return figures.yielded / figures.portion, one, makes.portion_units or None
+    return None
 
 
 def _tried(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...] | _Misfit:

@@ -12,6 +12,7 @@ from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
 from generator.measures.words import duration, listed
 from generator.reference.row_kinds import CookRow, ReheatRow
+from generator.resolve.joined import House
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, both, hold_words
 from generator.rules.basics.limit import (
     HeatingLimit,
@@ -35,6 +36,21 @@ PACKED = "commercially-packed"
 _MOST_FIXES = 4
 _MIDDLE = "The middle of the thickest part."
 _BACK = "Not at {reading} yet? Back into the oven. The time starts again at {reading}."
+
+
+def strictest_in_general(house: House) -> tuple[Temperature, ReheatRow, Fraction | None] | None:
+    """The hottest figure of a row for reheating that is for any food, its row, and the seconds it
+    may take by the shortest row; None without one."""
+    rows = [row for _, row in house.pack.rows_of(ReheatRow)]
+    general = [
+        (row.value, row)
+        for row in rows
+        if row.value is not None and row.bound == "min" and row.applies is None
+    ]
+    times = [r.within.seconds for r in rows if r.bound == "max" and r.within]
+    if not general:
+        return None
+    return (*max(general, key=lambda one: one[0].celsius), min(times, default=None))
 
 
 def reheat_rows(context: StepContext) -> list[tuple[str, ReheatRow]]:
