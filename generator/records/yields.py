@@ -88,7 +88,8 @@ def measured(shares: Sequence[Fraction]) -> StepYield:
     """The yield by tests: their mean, give or take their sample standard deviation.
 
     ``shares`` are after over before, one a test; at least one. The deviation divides by n − 1
-    (NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.6, Measures of Scale) and is rounded up.
+    (NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.6, Measures of Scale: from memory) and
+    is rounded up.
     """
     mean = sum(shares, Fraction(0)) / len(shares)
     if len(shares) < 2:
@@ -108,7 +109,7 @@ def root_up(value: Fraction) -> Fraction:
 
 def outliers(shares: Sequence[Fraction]) -> list[int]:
     """Which of at least four tests lie far from the others: those whose modified Z-score is above
-    3.5 (Iglewicz and Hoaglin, in NIST/SEMATECH e-Handbook 1.3.5.17, Detection of Outliers)."""
+    3.5 (Iglewicz and Hoaglin, How to Detect and Handle Outliers, ASQC 1993)."""
     if len(shares) < _ENOUGH:
         return []
     middle = statistics.median(shares)
