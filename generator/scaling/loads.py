@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.files.finding import Refused
 from generator.measures.kilos import kilos
 
 
@@ -47,18 +46,13 @@ class Counted:
 @dataclass(frozen=True)
 class Unfit:
     """Why no loads do: what is wrong, and how much more or less would be right, in grams, or in
-    whole fills where they are counted. ``open_ended``: every larger size is right, too."""
+    whole fills where they are counted."""
 
     code: str
     message: str
     help: str = ""
     more: Fraction | None = None
     less: Fraction | None = None
-    open_ended: bool = False
-
-    def refusal(self) -> Refused:
-        """The same, raised."""
-        return Refused(self.code, self.message, self.help)
 
 
 def equal_loads(
@@ -75,7 +69,6 @@ def equal_loads(
         f"{machine}: {kilos(each)} a load is below the {kilos(least)} it needs.",
         more=count * least,
         less=(count - 1) * most if most and count > 1 else None,
-        open_ended=most is None or (count + 1) * least <= count * most,
     )
 
 
@@ -135,8 +128,24 @@ def _too_small(
         else f"It needs {need} {words[1]}, and takes {room}: check `minimum` and `places`.",
         more=Fraction(count * need) if within else None,
         less=Fraction((count - 1) * room) if within and room is not None and count > 1 else None,
-        open_ended=room is None or (count + 1) * need <= count * room + 1,
     )
+
+
+def open_ended(
+    count: int,
+    each: Fraction | None,
+    most: Fraction | None,
+    least: Fraction | None,
+    places: int | None,
+) -> bool:
+    """Whether a machine that makes so many loads makes loads of everything larger, too. ``each`` is
+    what one of them weighs where whole ones go in."""
+    if each is None:
+        return most is None or least is None or (count + 1) * least <= count * most
+    room = room_for(each, most, places)
+    if room is None or least is None:
+        return True
+    return (count + 1) * math.ceil(least / each) <= count * room + 1
 
 
 def room_for(each: Fraction, most: Fraction | None, places: int | None) -> int | None:

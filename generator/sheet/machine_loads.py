@@ -13,10 +13,17 @@ from generator.measures.kilos import kilos, kilos_step
 from generator.measures.words import NARROW, counted, listed, plain
 from generator.resolve.joined import House
 from generator.scaling.batch import Yields
-from generator.scaling.loads import Counted, Loads, Unfit, equal_loads, whole_piece_loads
+from generator.scaling.loads import (
+    Counted,
+    Loads,
+    Unfit,
+    equal_loads,
+    open_ended,
+    whole_piece_loads,
+)
 from generator.sheet.outputs import yields_of
 from generator.sheet.takes import Takes, in_pieces, is_filled, litres_words, takes_of
-from generator.sheet.waiting import Waiting, Waits, waiting_at, waits_too_long
+from generator.sheet.waiting import Waits, waiting_at, waits_too_long
 from generator.sheet.walk import Walk, WalkedStep
 
 _REPORTED = Fraction(1, 10)
@@ -29,7 +36,8 @@ class StepLoads:
     ``capacity``, its ``bowl``, its ``places``, or nothing (empty); ``volume_ml`` is one load's
     volume where there is a bowl; ``assumed`` names what has no measure, where it is more than a
     pinch. ``each_s`` is how long one load takes, in seconds, where the step says it; ``waits`` how
-    the others stand until their turn, one after another."""
+    the others stand until their turn, one after another. ``open_ended``: the machine makes loads of
+    every larger batch, too."""
 
     step: str
     equipment: str
@@ -41,6 +49,7 @@ class StepLoads:
     assumed: tuple[str, ...] = ()
     each_s: Fraction | None = None
     waits: Waits = ""
+    open_ended: bool = True
 
     @property
     def in_all_s(self) -> Fraction | None:
@@ -75,8 +84,6 @@ def loads_of(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...
 
 def _sizes_that_do(unfit: Unfit, more: str, less: str) -> str:
     """The sizes that would do, in the formula's own words."""
-    if more and unfit.open_ended:
-        more += " or more"
     sizes = ", or ".join(w for w in (more, f"{less} at most" if less else "") if w)
     if not sizes:
         help = unfit.help.removeprefix("Or ")
@@ -92,7 +99,7 @@ def _that_does(
     house: House, walk: Walk, factor: Fraction | None, side: Literal["more", "less"]
 ) -> str:
     """The nearest size to a factor that every step allows, in the formula's own words; empty where
-    there is none."""
+    there is none. "Or more" is said only where every larger one does, too."""
     for _ in range(_TRIES):
         size = _in_own_words(walk, factor, side) if factor is not None else None
         if size is None:
@@ -100,11 +107,18 @@ def _that_does(
         at, words = size
         found = _tried(house, walk, at)
         if not isinstance(found, _Misfit):
-            return words
+            return f"{words} or more" if side == "more" and _any_larger(walk, found) else words
         factor = found.more if side == "more" else found.less
         if factor is None or (factor <= at if side == "more" else factor >= at):
             return ""
     return ""
+
+
+def _any_larger(walk: Walk, found: tuple[StepLoads, ...]) -> bool:
+    """Whether every larger batch has loads, too, and vessels."""
+    vessel = walk.formula.vessel
+    bounded = vessel is not None and vessel.count is not None
+    return not bounded and all(one.open_ended for one in found)
 
 
 def _in_own_words(
@@ -214,7 +228,7 @@ def _step_loads(
         return loads
     time = walked.step.step.time
     each_s = time.longest if time is not None else None
-    waiting = waiting_at(house, walk, index) if loads.count > 1 else Waiting("")
+    waiting = waiting_at(house, walk, index)
     if each_s is not None:
         unfit = waits_too_long(takes, loads, whole, each_s, waiting)
         if unfit is not None:
@@ -230,8 +244,19 @@ def _step_loads(
         _basis(takes, grams, loads, bound),
         _assumed(takes),
         each_s,
-        waiting.how,
+        waiting.how if loads.count > 1 else "",
+        _open_ended(takes, loads, whole, each_s is not None and waiting.most is not None),
     )
+
+
+def _open_ended(takes: Takes, loads: Loads, whole: Counted | None, bounded: bool) -> bool:
+    """Whether every larger batch has loads at a machine; ``bounded``: more runs wait for too long
+    in the end."""
+    each = whole.each if whole is not None else None
+    capped = takes.most is not None or (each is not None and takes.places is not None)
+    if bounded and capped:
+        return False
+    return open_ended(loads.count, each, takes.most, takes.least, takes.places)
 
 
 def _assumed(takes: Takes) -> tuple[str, ...]:

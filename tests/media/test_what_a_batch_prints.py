@@ -117,14 +117,15 @@ def test_sizes_by_weight_are_whole_legs(legs: Manual) -> None:
 @pytest.mark.parametrize(
     ("size", "words"),
     [
-        ({"portions_": "4"}, "Make 6 legs or more."),
-        ({"portions_": "5"}, "Make 6 legs or more."),
+        ({"portions_": "4"}, "Make 6 legs."),
+        ({"portions_": "5"}, "Make 6 legs."),
         ({"fills_": "48"}, "Make 36 legs at most. Or keep it cold until its turn"),
         ({"total_": "250 g"}, "One piece takes 284.5 g in total."),
     ],
 )
 def test_refused_in_legs(legs: Manual, size: dict[str, str], words: str) -> None:
-    """A leg comes to the bath with its salt, 284.48 g: six of them reach 1.5 kg. After 15 min out of
+    """A leg comes to the bath with its salt, 284.48 g: six of them reach 1.5 kg;
+    not "or more", since the runs of more than 36 wait for too long. After 15 min out of
     the cold, 3 h 45 min are left for waiting: three runs of 1 h 30 min, and 12 places."""
     with pytest.raises(Refused) as refused:
         asked(legs.sheets["duck-legs"], **size)

@@ -15,7 +15,7 @@ from generator.measures.marks import Writing, written_with
 from generator.measures.units import load_units
 from generator.reference.shared_data import installed
 from generator.scaling.batch import Figures, factor_for, from_on_hand, yields_at
-from generator.scaling.loads import Counted, Loads, Unfit, whole_piece_loads
+from generator.scaling.loads import Counted, Loads, Unfit, open_ended, whole_piece_loads
 from generator.scaling.scales import (
     ORDINARY,
     STRICT,
@@ -200,7 +200,10 @@ def test_the_least_counts_for_each_load_in_whole_pieces() -> None:
     oven = (Fraction(7200), Fraction(6000), None, "Oven")
     unfit = whole_piece_loads(Counted(7, Fraction(1200)), *oven)
     assert isinstance(unfit, Unfit) and (unfit.more, unfit.less) == (10, 6)
-    assert not unfit.open_ended  # thirteen are 5, 4 and 4
+    # ten are two loads of five; thirteen would be 5, 4 and 4, of six places; with nine 5, 5 and 4
+    assert not open_ended(2, Fraction(1200), Fraction(7200), Fraction(6000), None)
+    assert open_ended(2, Fraction(1200), Fraction(9600), Fraction(6000), None)
+    assert open_ended(1, Fraction(1200), None, Fraction(6000), None)
     small = whole_piece_loads(Counted(3, Fraction(1200)), *oven)
     assert isinstance(small, Unfit) and (small.more, small.less) == (5, None)
 

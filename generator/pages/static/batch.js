@@ -157,8 +157,7 @@ self.ksBatch = (() => {
     const n = s.most ? atLeastOne(g.div(s.most).ceil()) : ONE, each = g.div(n);
     if (!s.least || !each.lt(s.least)) return { n, grams: each };
     return { unfit: ["load-below-minimum", `${s.where}: ${kilos(each)} a load is below the ${kilos(s.least)} it needs.`, ""],
-      more: n.mul(s.least), less: s.most && ONE.lt(n) ? n.sub(ONE).mul(s.most) : undefined,
-      open: !s.most || !n.mul(s.most).lt(n.add(ONE).mul(s.least)) };
+      more: n.mul(s.least), less: s.most && ONE.lt(n) ? n.sub(ONE).mul(s.most) : undefined };
   };
   const roomFor = (s, each) => {
     const by = s.most && each.n ? s.most.div(each).floor() : undefined, places = s.places && s.places.sub(ONE);
@@ -178,8 +177,7 @@ self.ksBatch = (() => {
       const need = s.least.div(each).ceil(), within = !room || !room.lt(need);
       return { unfit: ["load-below-minimum", `${s.where}: ${kilos(smallest)} a load is below the ${kilos(s.least)} it needs.`,
         within ? "" : `It needs ${need.n} ${many}, and takes ${room.n}: check \`minimum\` and \`places\`.`],
-        more: within ? n.mul(need) : undefined, less: within && room && ONE.lt(n) ? n.sub(ONE).mul(room) : undefined,
-        open: !room || !n.mul(room).add(ONE).lt(n.add(ONE).mul(need)) };
+        more: within ? n.mul(need) : undefined, less: within && room && ONE.lt(n) ? n.sub(ONE).mul(room) : undefined };
     }
     const top = grams(shares[0]);
     return { n, grams: top.lt(last) ? last : top, pieces: shares, rest: !!rest.n };
@@ -231,7 +229,9 @@ self.ksBatch = (() => {
         }
       }
       if (loads.unfit) return misfit(loads, each ? fills : s.g);
-      const step = { ...s, g, loads, volume: s.ml && loads.grams.mul(s.ml) };
+      const n = loads.n, room = each ? roomFor(s, each) : s.most, need = s.least && (each ? s.least.div(each).ceil() : s.least);
+      const open = !room || (!(s.s && s.limit) && (!need || !n.mul(room).add(each ? ONE : ZERO).lt(n.add(ONE).mul(need))));
+      const step = { ...s, g, loads, open, volume: s.ml && loads.grams.mul(s.ml) };
       steps.push({ ...step, words: runWords(step, rec) });
     }
     return { steps };
@@ -252,7 +252,7 @@ self.ksBatch = (() => {
       const size = factor && near(rec, f, factor, side === "more");
       if (!size) return "";
       const found = tried(rec, f, size[0]);
-      if (found.steps) return size[1];
+      if (found.steps) return size[1] + (side === "more" && !rec.vessels && found.steps.every((s) => s.open) ? " or more" : "");
       factor = found[side];
       if (!factor || !(side === "more" ? size[0].lt(factor) : factor.lt(size[0]))) return "";
     }
@@ -262,7 +262,7 @@ self.ksBatch = (() => {
     const found = tried(rec, f, factor);
     if (found.steps) return found.steps;
     const [code, message, help] = found.unfit, more = thatDoes(rec, f, found.more, "more"), less = thatDoes(rec, f, found.less, "less");
-    const sizes = [more && more + (found.open ? " or more" : ""), less && `${less} at most`].filter(Boolean).join(", or ");
+    const sizes = [more, less && `${less} at most`].filter(Boolean).join(", or ");
     const alone = help.replace(/^Or (.)/, (_, first) => first.toUpperCase());
     refuse(code, [message, sizes && `Make ${sizes}.`, sizes ? help : alone].filter(Boolean).join(" "));
   };
