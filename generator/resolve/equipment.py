@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.amounts import Amount
+from generator.measures.temperature import TemperatureDifference
 from generator.measures.units import load_units
 from generator.measures.words import NARROW, plain
 from generator.records.equipment import Cold, Equipment, Machine, Scale, Vessel
@@ -38,16 +39,35 @@ def check_equipment(names: Names) -> None:
                 "Check `minimum` and `capacity`.",
                 about,
             )
-        if isinstance(item, Machine) and item.friction is not None and item.kind != "mixer":
-            names.error(
-                "friction-without-mixer",
-                item.place("friction"),
-                f"{item.name} is no mixer. It adds no friction to a dough.",
-                "Write it at the mixer that kneads the dough.",
-                about,
-            )
+        if isinstance(item, Machine) and item.friction is not None:
+            _friction(names, item, item.friction, about)
         if isinstance(item, Vessel) and item.capacity is not None:
             _holds(names, item, item.capacity, about)
+
+
+MOST_FRICTION = Fraction(30)
+"""°C beyond which a mixer's friction is asked about: published ones go to 20 °C. A working rule of
+ours."""
+
+
+def _friction(names: Names, item: Machine, friction: TemperatureDifference, about: str) -> None:
+    """Friction is of a mixer, and can be meant."""
+    place = item.place("friction")
+    if item.kind != "mixer":
+        names.error(
+            "friction-without-mixer",
+            place,
+            f"{item.name} is no mixer. It adds no friction to a dough.",
+            "Write it at the mixer that kneads the dough.",
+            about,
+        )
+    elif friction.celsius > MOST_FRICTION:
+        words = f"A friction of {friction}. Is that right?"
+        help = "Check the figure and its scale."
+        of = frozenset({about})
+        names.findings.append(
+            Finding("temperature-implausible", "warning", words, place, help, about=of)
+        )
 
 
 def _bounds(item: Equipment) -> tuple[Amount | None, Amount | None]:

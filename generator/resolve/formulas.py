@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import difflib
 from dataclasses import replace
-from fractions import Fraction
 
-from generator.files.finding import Finding, Place
 from generator.intake.reading import EVERYTHING
-from generator.measures.words import NARROW
 from generator.records.equipment import Vessel
 from generator.records.formula import Formula, Makes, Size
 from generator.records.process import Process
 from generator.records.station import Station
+from generator.resolve.doughs import check_dough
 from generator.resolve.equipment import check_fill, check_tin
 from generator.resolve.joined import JoinedFormula, JoinedLine
 from generator.resolve.names import Names
@@ -31,7 +29,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     base = _base(names, ident, formula)
     vessel = _vessel(names, ident, formula)
     check_fill(names, ident, formula, vessel)
-    _dough(names, ident, formula, lines, base)
+    check_dough(names, ident, formula, lines, base)
     check_tin(names, ident, formula, vessel)
     sizes = _sizes(names, ident, formula)
     uses = _uses(ident, formula)
@@ -156,60 +154,6 @@ def _base(names: Names, ident: str, formula: Formula) -> frozenset[tuple[str, st
             return None
         chosen |= hits
     return frozenset(chosen)
-
-
-COLDEST_DOUGH, WARMEST_DOUGH = Fraction(10), Fraction(40)
-MOST_FRICTION = Fraction(30)
-"""°C beyond which a dough's temperature and a mixer's friction are asked about: published doughs
-are wanted from 20 to 30 °C, published frictions go to 20 °C. A working rule of ours."""
-
-
-def _dough(
-    names: Names,
-    ident: str,
-    formula: Formula,
-    lines: list[JoinedLine],
-    base: frozenset[tuple[str, str]] | None,
-) -> None:
-    """A dough's temperature belongs to a dough, and can be meant."""
-    dough = formula.dough
-    if dough is None or base is None:
-        return
-    flour = [ln for ln in lines if ln.ingredient is not None and ln.ingredient.flour]
-    if not any((ln.part, ln.item) in base for ln in flour):
-        names.error(
-            "dough-without-flour",
-            formula.key_place("dough"),
-            "A dough's temperature, and no flour in the base.",
-            "Name the flour under `base`. An ingredient counts as flour by its `foodstuff`, or by "
-            "`flour: yes`.",
-            ident,
-        )
-    if dough.temperature is None and (dough.friction is not None or dough.tin_room is None):
-        names.error(
-            "dough-temperature-missing",
-            formula.key_place("dough"),
-            "How warm is the dough wanted?",
-            "Write its `temperature`, as in 25 °C. Friction alone means nothing.",
-            ident,
-        )
-    typed, place = dough.temperature, dough.place("temperature")
-    if typed is not None and not COLDEST_DOUGH <= typed.celsius <= WARMEST_DOUGH:
-        other = typed.swapped()
-        fits = COLDEST_DOUGH <= other.celsius <= WARMEST_DOUGH
-        write = (place.fixed(str(other).replace(NARROW, " ")),) if fits else ()
-        _ask(names, ident, f"A dough of {typed}. Is that right?", place, write)
-    if dough.friction is not None and dough.friction.celsius > MOST_FRICTION:
-        words = f"A friction of {dough.friction}. Is that right?"
-        _ask(names, ident, words, dough.place("friction"), ())
-
-
-def _ask(names: Names, ident: str, words: str, place: Place, write: tuple[str, ...]) -> None:
-    help = "Check the figure and its scale."
-    about = frozenset({ident})
-    names.findings.append(
-        Finding("temperature-implausible", "warning", words, place, help, write, about=about)
-    )
 
 
 def _vessel(names: Names, ident: str, formula: Formula) -> Vessel | None:
