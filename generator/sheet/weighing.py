@@ -48,7 +48,7 @@ def weigh_lines(
     grams = _weighed(house, formula, weights, findings)
     base = _base_in_percent(formula, findings)
     percents = _percents(formula, findings)
-    if findings:
+    if findings or not _has_a_base(formula):
         return None, findings
     known = {key: weighed.grams for key, weighed in grams.items()}
     found, problems = worked_out(percents, known, {} if base is None else {formula.base: base})
@@ -56,16 +56,31 @@ def weigh_lines(
     findings += [_error(formula, ln, _unworked(ln, problems[key_of(ln)])) for ln in stuck]
     if findings:
         return None, findings
-    result: list[WeighedLine] = []
-    for line in formula.lines:
-        key = key_of(line)
-        if key in found:
-            weighed, basis = _of_percent(line, percents[key][1], found[key])
-        else:
-            weighed, basis = _as_it_is(house, line, grams[key])
-        permitted = _permitted(line)
-        result.append(WeighedLine(line, weighed.grams, weighed, weights[key], permitted, basis))
-    return result, findings
+    return [
+        _line(house, line, weights[key_of(line)], grams, percents, found) for line in formula.lines
+    ], findings
+
+
+def _has_a_base(formula: JoinedFormula) -> bool:
+    """Whether a line of the base could be read: without one there is nothing to weigh by."""
+    return any(key_of(line) in formula.base for line in formula.lines)
+
+
+def _line(
+    house: House,
+    line: JoinedLine,
+    weights: tuple[UnitWeight, ...],
+    grams: _Grams,
+    percents: Mapping[Key, tuple[Fraction, Of]],
+    found: Mapping[Key, Worked],
+) -> WeighedLine:
+    """A line with its grams, weighed or worked out."""
+    key = key_of(line)
+    if key in found:
+        weighed, basis = _of_percent(line, percents[key][1], found[key])
+    else:
+        weighed, basis = _as_it_is(house, line, grams[key])
+    return WeighedLine(line, weighed.grams, weighed, weights, _permitted(line), basis)
 
 
 def _weighed(
