@@ -90,7 +90,8 @@ def bakers_text(manual: Manual, formula: str, batch: Batch) -> str:
     if dough is None:
         return ""
     overall, factor = dough.overall, batch.factor
-    heads = ("Overall formula", "%", "in all", *overall.through, "the dough")
+    ways = (*overall.through, "the dough") if overall.through else ()
+    heads = ("Overall formula", "%", "in all", *ways)
     rows = [heads, *(_cells(ln, overall.through, factor) for ln in overall_lines(overall))]
     widths = [max(len(row[i]) for row in rows) for i in range(len(heads))]
     lines = [
@@ -109,8 +110,9 @@ def bakers_text(manual: Manual, formula: str, batch: Batch) -> str:
 def _cells(line: OverallLine, through: Iterable[str], factor: Fraction) -> tuple[str, ...]:
     by = dict(line.by)
     own = line.grams - sum(by.values(), Fraction(0))
-    weights = [by.get(name, Fraction(0)) for name in through]
-    cells = [kilos(grams * factor) if grams else "" for grams in (*weights, own)]
+    weights = tuple(by.get(name, Fraction(0)) for name in through)
+    apart = (*weights, own) if weights else ()
+    cells = [kilos(grams * factor) if grams else "" for grams in apart]
     return line.name, line.percent, kilos(line.grams * factor), *cells
 
 

@@ -252,16 +252,26 @@ def _asks(sheet: Sheet, record: dict[str, object]) -> AsksView | None:
     """What any other size is asked by; None where the kitchen's own sizes are all there are."""
     if not record or "only" in record:
         return None
-    makes, figures = sheet.formula.formula.makes, sheet.walk.figures
-    kinds: list[tuple[str, str]] = []
-    if makes is not None and figures.fills is not None:
-        kinds.append(("fills", makes.plural))
-    if makes is not None and (figures.portion is not None or figures.per_fill):
-        kinds.append(("portions", makes.portion_units or f"{makes.portion_unit or 'portion'}s"))
-    kinds += [("total", "to weigh, in all"), ("base", "of the base"), ("yield", "to serve")]
+    kinds = (
+        *_counted_kinds(sheet),
+        ("total", "to weigh, in all"),
+        ("base", "of the base"),
+        ("yield", "to serve"),
+    )
     items = {ln.joined.item: ln.joined.name for ln in sheet.walk.lines if ln.grams}
     units = ("kg", "g", "lb", "oz") if to_us(sheet.house) else ("lb", "oz", "kg", "g")
-    return AsksView(tuple(kinds), tuple(items.items()), units)
+    return AsksView(kinds, tuple(items.items()), units)
+
+
+def _counted_kinds(sheet: Sheet) -> Iterator[tuple[str, str]]:
+    """Fills and portions, where the formula makes them, and what they are called."""
+    makes, figures = sheet.formula.formula.makes, sheet.walk.figures
+    if makes is None:
+        return
+    if figures.fills is not None:
+        yield "fills", makes.plural
+    if figures.portion is not None or figures.per_fill:
+        yield "portions", makes.portion_units or f"{makes.portion_unit or 'portion'}s"
 
 
 def _about(manual: Manual, sheet: Sheet, uri: str, made_at: dict[str, str]) -> list[Link]:

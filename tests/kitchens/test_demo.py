@@ -95,7 +95,8 @@ def test_it_is_a_whole_kitchen_without_a_finding(demo: Manual) -> None:
     assert demo.standards is not None and demo.house is not None
     assert len(demo.sheets) == len(list((ROOT / "standards/formulas").glob("*.yaml"))) >= 27
     assert len(demo.house.stations) == 7
-    assert len(demo.standards.processes) == 27
+    written = list((ROOT / "standards/processes").glob("*.yaml"))
+    assert len(demo.standards.processes) == len(written) >= 25
     assert len(demo.standards.ingredients) == 82
     assert {s.formula.formula.station for s in demo.sheets.values()} == set(demo.house.stations)
     assert all(sheet.status == "current" for sheet in demo.sheets.values())
