@@ -49,7 +49,7 @@ def sheet_record(
                     "every_s": number(walked.step.step.every.seconds)
                     if walked.step.step.every
                     else None,
-                    "humidity": str(humid) if (humid := walked.step.step.humidity) else None,
+                    "humidity": _humidity(walked),
                     "temperature": _temperature(walked),
                     "limits": [limit.id for limit in walked.limits],
                 }
@@ -78,6 +78,12 @@ def sheet_record(
         "findings": [as_record(f) for f in sheet.findings],
         **cautions_record(sheet),
     }
+
+
+def _humidity(walked: WalkedStep) -> str | None:
+    """The humidity of a step's air, in words."""
+    stated = walked.step.step.humidity
+    return str(stated) if stated is not None else None
 
 
 def _temperature(walked: WalkedStep) -> dict[str, Any] | None:
