@@ -74,7 +74,7 @@ def _step(walked: WalkedStep) -> dict[str, Any]:
             "with": walked.step.step.with_,
             "in": walked.step.step.in_,
             "every_s": number(walked.step.step.every.seconds) if walked.step.step.every else None,
-            "humidity": str(humid) if (humid := walked.step.step.humidity) else None,
+            "humidity": _humidity(walked),
             "temperature": _temperature(walked),
             "limits": [limit.id for limit in walked.limits],
         }
@@ -109,6 +109,12 @@ def _streams(walked: WalkedStep) -> dict[str, Any]:
         ]
         or None,
     }
+
+
+def _humidity(walked: WalkedStep) -> str | None:
+    """The humidity of a step's air, in words."""
+    stated = walked.step.step.humidity
+    return str(stated) if stated is not None else None
 
 
 def _temperature(walked: WalkedStep) -> dict[str, Any] | None:

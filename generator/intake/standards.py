@@ -6,6 +6,7 @@ and the print register.
 
 from __future__ import annotations
 
+import difflib
 import os
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -14,7 +15,7 @@ from typing import Any, Literal
 from pydantic import ConfigDict
 
 from generator.files.finding import Finding, Place
-from generator.files.source_text import Mapping, Text
+from generator.files.source_text import Mapping, Text, place_of
 from generator.intake.naming import by_name
 from generator.intake.reading import EVERYTHING, Reader, top_of
 from generator.intake.register import read_register
@@ -154,8 +155,8 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
 def _approvals(tree: Any) -> dict[type[Record], Mapping]:
     """What kitchen.yaml says for all files of a folder, as typed: what is wrong with it is reported
     there."""
-    given = tree.get("approval") if isinstance(tree, Mapping) else None
-    if not isinstance(given, Mapping):
+    given = _near(tree, "approval")
+    if given is None:
         return {}
     folders: dict[str, type[Record]] = {
         "formulas": Formula,
@@ -164,15 +165,30 @@ def _approvals(tree: Any) -> dict[type[Record], Mapping]:
     }
     found: dict[type[Record], Mapping] = {}
     for folder, model in folders.items():
-        typed = given.get(folder)
-        if isinstance(typed, Mapping):
-            found[model] = Mapping(typed.place)
-            found[model].update(
-                (key, typed.get(key, Text.of(unread, typed.place)))
-                for key, unread in _UNREAD.items()
-            )
-            found[model].keys_at.update(typed.keys_at)
+        typed = _near(given, folder) if isinstance(given, Mapping) else given
+        if typed is not None:
+            found[model] = _filled(typed)
     return found
+
+
+def _near(tree: Any, key: str) -> Any:
+    """What is under a key, or under one misspelt for it, which kitchen.yaml is refused for."""
+    if not isinstance(tree, Mapping):
+        return None
+    alike = difflib.get_close_matches(key, [key, *tree] if key in tree else list(tree), 1, 0.75)
+    return tree[alike[0]] if alike else None
+
+
+def _filled(typed: Any) -> Mapping:
+    """An approval as typed, what it lacks filled in."""
+    place = place_of(typed, Place(f"{FOLDER}/kitchen.yaml"))
+    whole = Mapping(place)
+    for key, unread in _UNREAD.items():
+        given = typed.get(key) if isinstance(typed, Mapping) else None
+        whole[key] = given if given is not None else Text.of(unread, place)
+    if isinstance(typed, Mapping):
+        whole.keys_at.update(typed.keys_at)
+    return whole
 
 
 _UNREAD = {"revision": "0", "effective": "1970-01-01", "approved": "-"}
