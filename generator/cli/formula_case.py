@@ -1,4 +1,5 @@
-"""A formula's cooling step as a case: its vessel, how deep it is filled, the chiller it is in.
+"""A formula's cooling step as a case: its vessel, how deep it is filled, the chiller it is in; or
+its cooking step in water, if the food is in a casing or a bag that no water gets into.
 
 Nothing is known of what is in it but its water, so that the band is wide. Raises Refused for what
 can't be predicted, with what is missing.
@@ -19,21 +20,26 @@ from generator.heat.media import Medium
 from generator.heat.properties import unfrozen
 from generator.heat.ranges import Range
 from generator.measures.amounts import read_amount
-from generator.records.equipment import Cold, Equipment, Vessel
-from generator.rules.basics.limit import CoolingLimit
+from generator.records.equipment import Cold, Equipment, Machine, Vessel
+from generator.rules.basics.limit import CoolingLimit, HeatingLimit
 from generator.sheet.sheet import Sheet
 
 KITCHEN_AIR = 20.0
 """What the air above an ice bath is taken to be, °C. Ours."""
 
 
+COLD_START = Range(3.0, 8.0, 20.0)
+"""What food is taken to be at before it is cooked, °C. Ours."""
+
+
 @dataclass(frozen=True)
 class FormulaCase:
-    """A cooling step: the case at the depth it is filled to, at any other, and its stages."""
+    """A step: the case at the depth it is filled to, at any other, and the stages of its cooling;
+    none where it is cooked."""
 
     step: str
     vessel: Vessel
-    chiller: Cold
+    place: Cold | Machine
     depth: float | None
     case: Case
     at_depth: Callable[[float], Case] | None
@@ -50,9 +56,11 @@ def formula_case(
     depth: str | None,
     chiller: str | None,
 ) -> FormulaCase:
-    """The case of a formula's cooling step; ``vessel``, ``depth`` and ``chiller`` in place of the
-    step's own. Raises Refused."""
+    """The case of a formula's step; ``vessel``, ``depth`` and ``chiller`` in place of the step's
+    own. Raises Refused."""
     limit = _limit(sheet, step)
+    if isinstance(limit, HeatingLimit):
+        return _cooked(sheet, limit, equipment, media, vessel, depth, chiller)
     held = _vessel(sheet, limit, equipment, vessel)
     cold = _cold(sheet, limit, equipment, chiller)
     assert limit.clock is not None
@@ -68,40 +76,95 @@ def formula_case(
         stuff = Made(UNKNOWN)
         return Case(body, stuff, Range.off_by(start, DEGREES_OFF), (Place(around),), ())
 
-    if held.shape == "casing":
-        if depth is not None:
-            raise Refused("depth-of-casing", f"{held.name} is a casing: it has no depth.")
-        body = cylinder(_side(held, "diameter") / 2, _side(held, "length"))
+    body, filled = _body(sheet, held, depth)
+    if filled is None:
         return FormulaCase(limit.step, held, cold, None, case(body), None, deadlines, 0.0)
-    filled = _depth(sheet, held, depth)
-    at = {"box": _box, "cylinder": _upright}[held.shape](held)
-    most = _side(held, "depth")
+    at, most = _SHAPED[held.shape](held), _side(held, "depth")
     return FormulaCase(
-        limit.step, held, cold, filled, case(at(filled)), lambda d: case(at(d)), deadlines, most
+        limit.step, held, cold, filled, case(body), lambda d: case(at(d)), deadlines, most
     )
 
 
-def _limit(sheet: Sheet, step: str | None) -> CoolingLimit:
-    """The step's limit for cooling, with a clock that starts hot."""
-    limits = [
-        limit
-        for limit in sheet.walk.limits
-        if isinstance(limit, CoolingLimit) and limit.number and limit.clock is not None
-    ]
-    if step is not None:
-        limits = [limit for limit in limits if step in (limit.step, str(limit.number))]
-    if not limits:
-        of = f"step `{clipped(step)}` of {sheet.name}" if step is not None else sheet.name
-        raise Refused(
-            "nothing-to-predict",
-            f"{of} has no limit for cooling hot food.",
-            "Only cooling is predicted from a formula. Describe anything else with --body.",
-        )
-    return limits[0]
+def _limit(sheet: Sheet, step: str | None) -> CoolingLimit | HeatingLimit:
+    """The step's limit for cooling, with a clock that starts hot; where a step is named, perhaps
+    for cooking."""
+    for limit in sheet.walk.limits:
+        named = step is None or step in (limit.step, str(limit.number))
+        if not named or not limit.number:
+            continue
+        if isinstance(limit, CoolingLimit) and limit.clock is not None:
+            return limit
+        if isinstance(limit, HeatingLimit) and step is not None:
+            return limit
+    of = f"step `{clipped(step)}` of {sheet.name}" if step is not None else sheet.name
+    raise Refused("nothing-to-predict", f"{of} has no limit for cooling hot food.", _ELSE)
+
+
+_ELSE = (
+    "From a formula, cooling is predicted, and with --step food cooked in water in a casing or a "
+    "closed bag. Describe anything else with --body."
+)
+
+
+def _cooked(
+    sheet: Sheet,
+    limit: HeatingLimit,
+    equipment: Mapping[str, Equipment],
+    media: Mapping[str, Medium],
+    vessel: str | None,
+    depth: str | None,
+    chiller: str | None,
+) -> FormulaCase:
+    """Food in a casing or a closed bag, all of it under hot water. Raises Refused for another."""
+    joined = sheet.formula.steps[limit.number - 1]
+    if chiller is not None:
+        raise Refused("predict-usage", f"{limit.step} cooks: it has no chiller.", "Leave --in out.")
+    held = _vessel(sheet, limit, equipment, vessel)
+    machine, celsius = _in_water(sheet, limit, held)
+    target = joined.target
+    wanted = limit.figure.value if target is None else target.temperature or limit.figure.value
+    water = Course.constant(celsius)
+    medium = media["boiling-water"]
+    h, name = medium.h, medium.name
+    if water.last < _AT_A_BOIL:
+        still = media["still-water"].h
+        h, name = Range(still.low, math.sqrt(still.likely * h.likely), h.high), "hot water"
+    body, filled = _body(sheet, held, depth)
+    places = (Place({face: Around(h, water, name) for face in body.faces}),)
+    case = Case(body, Made(UNKNOWN), COLD_START, places, (float(wanted.celsius),))
+    return FormulaCase(limit.step, held, machine, filled, case, None, (), 0.0)
+
+
+def _in_water(sheet: Sheet, limit: HeatingLimit, held: Vessel) -> tuple[Machine, float]:
+    """The machine with the water a step cooks in, and how warm that is, °C. Raises Refused for
+    another way, or where the water gets at the food."""
+    joined = sheet.formula.steps[limit.number - 1]
+    machine, at = joined.machine, joined.step.at
+    closed = held.shape == "casing" or held.moisture_tight
+    if machine is None or machine.kind not in ("bath", "pot", "kettle") or at is None or not closed:
+        of = f"{limit.step} of {sheet.name} isn't cooked in water in a casing or a closed bag."
+        raise Refused("nothing-to-predict", of, _ELSE)
+    return machine, float(at.celsius)
+
+
+_AT_A_BOIL = 95.0
+
+
+def _body(sheet: Sheet, held: Vessel, depth: str | None) -> tuple[Body, float | None]:
+    """The food in its vessel, and how deep it is there; a casing has no depth. Raises Refused."""
+    if held.shape == "casing":
+        if depth is not None:
+            raise Refused("depth-of-casing", f"{held.name} is a casing: it has no depth.")
+        return cylinder(_side(held, "diameter") / 2, _side(held, "length")), None
+    filled = _depth(sheet, held, depth)
+    return _SHAPED[held.shape](held)(filled), filled
 
 
 def _vessel(
-    sheet: Sheet, limit: CoolingLimit, equipment: Mapping[str, Equipment], typed: str | None
+    sheet: Sheet,
+    limit: CoolingLimit | HeatingLimit,
+    equipment: Mapping[str, Equipment],
+    typed: str | None,
 ) -> Vessel:
     """What the food is in: what is named, the step's own, or the last it was put in before."""
     if typed is not None:
@@ -114,7 +177,7 @@ def _vessel(
     known = [i for i, e in equipment.items() if isinstance(e, Vessel)]
     raise Refused(
         "vessel-missing",
-        f"Nothing says what {sheet.name} is chilled in.",
+        f"Nothing says what {sheet.name} is in.",
         "Write `vessel` at the step, or name one with --vessel.",
         [f"--vessel {ident}" for ident in known[:3]],
     )
@@ -169,6 +232,9 @@ def _box(vessel: Vessel) -> Callable[[float], Body]:
 def _upright(vessel: Vessel) -> Callable[[float], Body]:
     radius = _side(vessel, "diameter") / 2
     return lambda depth: cylinder(radius, depth)
+
+
+_SHAPED = {"box": _box, "cylinder": _upright}
 
 
 def _depth(sheet: Sheet, vessel: Vessel, typed: str | None) -> float:

@@ -23,7 +23,11 @@ from generator.reference.shared_data import folder_for
 
 @click.command("predict")
 @click.argument("formula", required=False)
-@click.option("--step", default=None, help="The cooling step of FORMULA, or its number.")
+@click.option(
+    "--step",
+    default=None,
+    help="The step of FORMULA, or its number. Left out: its first that cools hot food.",
+)
 @click.option("--vessel", default=None, metavar="ID", help="Another vessel than the step's.")
 @click.option("--depth", default=None, metavar="LENGTH", help="How deep it is filled, as 40mm.")
 @click.option("--in", "chiller", default=None, metavar="ID", help="Another chiller.")
@@ -143,14 +147,17 @@ def _of_a_formula(
     from generator.cli.predicted_chill import chill_answer
     from generator.heat.chilling import greatest_depth, outcomes
     from generator.heat.media import load_media
+    from generator.heat.prediction import predict
 
     manual = computed(manual_of(project, as_of), formula)
     sheet = sheet_of(manual, formula)
     media = load_media(manual.house.library.folder)
     typed = (words[name] for name in _OF_FORMULAS)
     asked = formula_case(sheet, manual.standards.equipment, media, *typed)
-    found, stages = outcomes(asked.case, asked.deadlines)
     deepest = None
+    if not asked.deadlines:
+        return chill_answer(sheet, asked, predict(asked.case), (), deepest, form)
+    found, stages = outcomes(asked.case, asked.deadlines)
     if asked.at_depth is not None and not asked.case.freezes:
         deepest = greatest_depth(asked.at_depth, asked.deadlines, asked.most_depth)
     return chill_answer(sheet, asked, found, stages, deepest, form)

@@ -200,12 +200,13 @@ def text_of(case: Case, found: Prediction, unit: Degree) -> str:
     if found.before:
         lines.append(f"  {time_words(found.before)} in the places before the last")
     for target in found.targets:
-        lines += _target_lines(case, target, unit)
+        lines += target_lines(case, target, unit)
     lines += ["", *course_lines(found, unit), "", *rests_on(case, found, unit), "", NO_LIMIT]
     return "\n".join(lines)
 
 
-def _target_lines(case: Case, target: Target, unit: Degree) -> list[str]:
+def target_lines(case: Case, target: Target, unit: Degree) -> list[str]:
+    """When a target is reached, where last, and when to read first."""
     seconds = target.seconds
     if math.isinf(seconds.likely):
         later = "" if math.isinf(seconds.low) else f", {time_words(seconds.low)} at the soonest"

@@ -1,5 +1,5 @@
-"""How a formula's food likely chills, as text, JSON and a table: each stage of the law with its
-time, what that means, and what would likely do."""
+"""How a formula's food likely chills or cooks, as text, JSON and a table: each stage of the law
+with its time, what that means, and what would likely do."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ from generator.cli.predicted import (
     record_of,
     rests_on,
     table_of,
+    target_lines,
     time_words,
 )
 from generator.heat.chilling import Outcome
@@ -30,6 +31,7 @@ _WORDS = {
     "likely fails": "likely fails",
     "too close": "too close to call: probe it",
 }
+_STARTS = {True: "where the law's clock starts", False: "taken for cold food (3 to 20 °C)"}
 _UNKNOWN = "what is in it isn't known: 50 to 90 % water is assumed, and nothing is stirred"
 
 
@@ -61,7 +63,7 @@ def _record(
         "formula": sheet.id,
         "step": asked.step,
         "vessel": asked.vessel.name,
-        "chiller": asked.chiller.name,
+        "place": asked.place.name,
         "depth_mm": None if asked.depth is None else as_number(1000 * asked.depth),
         "stages": [
             {
@@ -91,9 +93,11 @@ def _text(
     unit = sheet.house.kitchen.temperature
     deep = "" if asked.depth is None else f", {1000 * asked.depth:.0f} mm deep"
     lines = [
-        f"{sheet.name}, {asked.step}: {asked.vessel.name}{deep}, in {asked.chiller.name}",
-        f"  from {degrees(asked.case.start.likely, unit)}, where the law's clock starts",
+        f"{sheet.name}, {asked.step}: {asked.vessel.name}{deep}, in {asked.place.name}",
+        f"  from {degrees(asked.case.start.likely, unit)}, {_STARTS[bool(asked.deadlines)]}",
     ]
+    for target in found.targets if not asked.deadlines else ():
+        lines += target_lines(asked.case, target, unit)
     lines += [_stage_line(one, unit) for one in stages]
     if stages:
         lines.append(f"First reading: after {time_words(stages[0].seconds.low)}.")
@@ -123,7 +127,7 @@ def _stage_line(one: Outcome, unit: Degree) -> str:
 
 def _open_lines(asked: FormulaCase, unit: Degree) -> list[str]:
     """What is above an open vessel in an ice bath."""
-    if asked.chiller.kind != "ice-bath" or asked.depth is None or asked.vessel.moisture_tight:
+    if asked.place.kind != "ice-bath" or asked.depth is None or asked.vessel.moisture_tight:
         return []
     air = degrees(KITCHEN_AIR, unit)
     return [

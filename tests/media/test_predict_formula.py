@@ -34,7 +34,7 @@ def test_a_chill_is_predicted_by_the_laws_own_stages(bake: dict[str, Any]) -> No
     assert first["from_c"] == pytest.approx(57.2222, abs=1e-3)  # 135 °F, where the clock starts
     assert (first["limit_min"], last["limit_min"]) == (120, 360)
     assert first["to_c"] == pytest.approx(21.1111, abs=1e-3) and last["to_c"] == 5
-    assert (bake["vessel"], bake["chiller"], bake["depth_mm"]) == (
+    assert (bake["vessel"], bake["place"], bake["depth_mm"]) == (
         "Shallow pan",
         "Blast chiller",
         40,
@@ -64,6 +64,21 @@ def test_deep_food_in_a_refrigerator_likely_fails_and_is_told_a_depth() -> None:
     assert "This is a prediction, not a limit." in said and "local code wins" in said
 
 
+def test_a_roll_in_its_casing_is_cooked_in_water() -> None:
+    """To the step's own target, at the middle; the band is wide, its start isn't known."""
+    found = predicted(ROOT, "turkey-chive-roll", "--step", "poach")
+    assert found["stages"] == [] and found["depth_mm"] is None
+    (target,) = found["targets"]
+    assert target["target_c"] == 76 and target["slowest_at"]["radius"] == 0
+    band = target["to_target_min"]
+    assert 40 < band["low"] < band["likely"] < band["high"] < 150
+    said = run(ROOT, "predict", "turkey-chive-roll", "--step", "poach").stdout.replace(
+        "\u00a0", " "
+    )
+    assert "taken for cold food" in said and "76 °C all through: about" in said
+    assert "local code wins" in said
+
+
 def test_a_prediction_changes_no_verdict() -> None:
     """What `limits` and `check` say is the same before and after, whatever was predicted."""
     before = [run(ROOT, *words).stdout for words in (["limits", "vanilla-custard"], ["check"])]
@@ -75,7 +90,10 @@ def test_a_prediction_changes_no_verdict() -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["barley-soup", "--step", "simmer"], "has no limit for cooling hot food"),
+        (["barley-soup", "--step", "simmer"], "Nothing says what"),
+        (["vanilla-custard", "--step", "bake"], "isn't cooked in water in a casing"),
+        (["turkey-chive-roll", "--step", "poach", "--in", "walk-in"], "it has no chiller"),
+        (["barley-soup", "--step", "sweat"], "has no limit for cooling hot food"),
         (["trout-leek"], "has no limit for cooling hot food"),
         (["barley-soups"], "There is no formula barley-soups"),
         (["millrace-shoulder"], "Nothing says what"),
