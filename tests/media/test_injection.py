@@ -159,6 +159,7 @@ HOLDS = {
     "tabindex",
     "rel",
     "data-batch",
+    "data-limit",
     "data-other",
     "data-alt",
     "data-timer",

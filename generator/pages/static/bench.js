@@ -158,7 +158,7 @@
   // One thing a screen, and the way to each limit.
   let screens;
   const screen = () => (screens ||= fetched("next.js").then(() => self.ksNext(bench, hands)));
-  one("#weigh").after(button("One at a time", () => hands().then((h) => h.needed(() => screen().then((s) => s.open())))));
+  one(".ks-one-way").append(button("One at a time", () => hands().then((h) => h.needed(() => screen().then((s) => s.open())))));
   one(".ks-bar-limits").addEventListener("click", (event) => {
     event.preventDefault();
     screen().then((s) => s.limits());
