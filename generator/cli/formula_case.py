@@ -122,7 +122,7 @@ def _cooked(
     held = _vessel(sheet, limit, equipment, vessel)
     machine, celsius = _in_water(sheet, limit, held)
     target = joined.target
-    wanted = limit.figure.value if target is None else target.temperature or limit.figure.value
+    wanted = limit.figure.value if target is None else target.coolest or limit.figure.value
     water = Course.constant(celsius)
     medium = media["boiling-water"]
     h, name = medium.h, medium.name
@@ -144,7 +144,7 @@ def _in_water(sheet: Sheet, limit: HeatingLimit, held: Vessel) -> tuple[Machine,
     if machine is None or machine.kind not in ("bath", "pot", "kettle") or at is None or not closed:
         of = f"{limit.step} of {sheet.name} isn't cooked in water in a casing or a closed bag."
         raise Refused("nothing-to-predict", of, _ELSE)
-    return machine, float(at.celsius)
+    return machine, float(at.coolest.celsius)
 
 
 _AT_A_BOIL = 95.0
