@@ -71,8 +71,10 @@ def waits_too_long(
     out before."""
     most, before = waiting.most, waiting.before
     longest = each_s * (loads.count - 1)
-    if most is None or before + longest <= most:
+    if most is None or not longest or before + longest <= most:
         return None
+    if waiting.how == "out" and before > most:
+        return None  # `rules.cold.between` reports it at the step before
     runs = max(0, math.floor((most - before) / each_s)) + 1
     room = takes.most
     if whole is not None:

@@ -29,6 +29,7 @@ from generator.rules.basics.limit import (
     CoolingLimit,
     DoseLimit,
     HeatingLimit,
+    InWords,
     KeepingLimit,
     NotCovered,
     TimeLimit,
@@ -324,6 +325,8 @@ def test_every_limit_on_the_page_is_the_sheets(demo: Manual) -> None:
                     )
                     assert f"{limit.read} °C {word}" in shown
                     assert f"Code: {figure.shown_f} °F ({figure.shown_c} °C)" in shown
+                case InWords():
+                    assert limit.words in shown
                 case _:
                     pytest.fail(f"no page shows {limit.id}")
             assert limit.source.clause in shown

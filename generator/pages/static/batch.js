@@ -219,7 +219,7 @@ self.ksBatch = (() => {
       let loads = each ? whole(s, y.fills, each, fills.mul(factor).sub(y.fills).mul(each), rec.fills) : equal(s, g);
       if (!loads.unfit && ONE.lt(loads.n) && s.limit && s.s) {
         const out = s.out || ZERO, longest = s.s.mul(loads.n.sub(ONE)), most = each ? roomFor(s, each) : s.most;
-        if (s.limit.lt(out.add(longest))) {
+        if (s.limit.lt(out.add(longest)) && !(s.waits === "out" && s.limit.lt(out))) {
           const runs = s.limit.lt(out) ? ONE : s.limit.sub(out).div(s.s).floor().add(ONE);
           const [where, fix] = s.waits === "out"
             ? ["out of the cold", "Or keep it cold until its turn: a step `do: store` with `in` before this one."]
