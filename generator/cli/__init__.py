@@ -44,8 +44,8 @@ HELPS = {
     "limits": "Show every critical limit of FORMULA, with the verdict on its targets; or of an "
     "ingredient.",
     "convert": "Convert an amount: `convert -- 1 1/2 cup ml`, `convert --of salt-fine -- 1 tsp g`.",
-    "review": "Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx) by the "
-    "limit of a step.",
+    "review": "Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx), or the "
+    "readings of a batch's record (JSON), by the limit of a step.",
     "binder": "Print the binder of each STATION, or of all, as one PDF: cover, sheets, batch "
     "records, sign-off.",
     "labels": "Print date labels of a batch of FORMULA.",
