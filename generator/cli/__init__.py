@@ -50,8 +50,8 @@ HELPS = {
     "convert": "Convert an amount: `convert -- 1 1/2 cup ml`, `convert --of salt-fine -- 1 tsp g`.",
     "predict": "Predict how long a body takes to heat, cool, freeze or thaw: a band, never a "
     "limit.",
-    "review": "Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx) by the "
-    "limit of a step.",
+    "review": "Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx), or the "
+    "readings of a batch's record (JSON), by the limit of a step.",
     "binder": "Print the binder of each STATION, or of all, as one PDF: cover, sheets, batch "
     "records, sign-off.",
     "labels": "Print date labels of a batch of FORMULA.",

@@ -17,10 +17,10 @@ self.ksJudge = (() => {
 
   // Of what is kept cold: a reading that is of the other scale, as `review` doubts it.
   const otherScale = (limit, v, unit) => {
-    if (limit.side !== "max" || !limit.judged || limit.hazard === "parasites") return false;
+    if (limit.side !== "max" || !limit.judged) return false;
     if (unit === "°C") return between(v, 28n, 45n);
-    const cold = limit.hazard === "thaw" || !less([0n, 1n], frac(limit.law));
-    return !cold && less([5n, 1n], v) && !less([28n, 1n], v);
+    const frozen = limit.hazard === "thaw" || !less([0n, 1n], frac(limit.law));
+    return !frozen && less([5n, 1n], v) && !less([28n, 1n], v);
   };
   const CORE = ["cook", "reheat", "cool", "hot_hold", "cold_hold"];
   const tooHot = (limit, c) => Boolean(limit.hottest && limit.core && CORE.includes(limit.hazard) && less(frac(limit.hottest), c));
