@@ -262,7 +262,8 @@ def _to_weigh(batch: Batch) -> str:
         return f"Weigh {total}"
     where = f" in the {batch.equipment_name.lower()}" if batch.equipment_name else ""
     loads = counted(batch.loads.count, "load")
-    return f"Weigh {total} in {loads} of {kilos(batch.load_g())}{where}"
+    each = "" if batch.whole() else f" of {kilos(batch.load_g())}"
+    return f"Weigh {total} in {loads}{each}{where}"
 
 
 def _on_hand(batch: Batch) -> Iterator[str]:

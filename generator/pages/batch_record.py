@@ -16,6 +16,7 @@ from generator.measures.marks import decimal_sign, weights_in_force
 from generator.measures.rounding import decimals_of
 from generator.measures.units import Units
 from generator.measures.words import plain
+from generator.records.effects import HEATS
 from generator.records.formula import Makes, Size
 from generator.resolve.joined import House
 from generator.scaling.batch import Figures, factor_for
@@ -26,7 +27,7 @@ from generator.sheet.sheet import Sheet, as_needed, lead_of
 from generator.sheet.size_words import is_piece, pieces_words
 from generator.sheet.station_scales import scales_for
 from generator.sheet.takes import Takes, in_pieces, is_filled, takes_of, weighed_for
-from generator.sheet.waiting import waiting_at
+from generator.sheet.waiting import Meeting, meetings, waiting_at
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine
 from generator.views.yield_view import fill_words
@@ -89,6 +90,7 @@ def _reckoned(sheet: Sheet, walks: Mapping[str, Walk]) -> dict[str, Any]:
         "light": exact(figures.lightest) or None,
         "heavy": exact(figures.heaviest) or None,
         "vessels": _vessels(walk),
+        "meets": [_meeting(one) for one in meetings(sheet.house, walk)] or None,
         "ahead": [_ahead(walks, one) for one in ahead_of(walks, walk, Fraction(1))] or None,
         "filling": fill_words(formula.makes, figures.fill) if figures.fill is not None else None,
         "units": _units(sheet.house.units),
@@ -112,6 +114,11 @@ def _vessels(walk: Walk) -> list[Any] | None:
     """How many vessels there are for the fills, and what they are called."""
     vessel = walk.formula.vessel
     return [vessel.count, vessel.name] if vessel is not None and vessel.count is not None else None
+
+
+def _meeting(one: Meeting) -> list[Any]:
+    """A stream that waits for others: how long, how, and for which steps."""
+    return [one.name, one.where, one.how, exact(one.seconds), exact(one.most), list(one.steps)]
 
 
 def _ahead(walks: Mapping[str, Walk], one: Ahead) -> list[Any]:
@@ -278,4 +285,5 @@ def _runs(house: House, walk: Walk, index: int) -> dict[str, Any]:
         "waits": waiting.how,
         "out": exact(waiting.before),
         "limit": exact(waiting.most),
+        "heats": int(bool(walk.steps[index].step.effects & HEATS)),
     }

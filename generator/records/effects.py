@@ -20,6 +20,7 @@ WORKS = frozenset(
         "divides",
         "slices",
         "takes-off",
+        "drains",
         "packs-without-air",
         "packs",
         "labels",

@@ -70,6 +70,7 @@ Effect = Literal[
     "slices",
     "holds-by-time",
     "takes-off",
+    "drains",
     "acidifies",
     "smokes",
     "serves",

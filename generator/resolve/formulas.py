@@ -12,7 +12,7 @@ from generator.records.process import Process, Step, StepChange
 from generator.records.station import Station
 from generator.resolve.doughs import check_dough
 from generator.resolve.equipment import check_fill, check_tin
-from generator.resolve.joined import JoinedFormula, JoinedLine
+from generator.resolve.joined import JoinedFormula, JoinedLine, JoinedStep
 from generator.resolve.makes import check_makes, worded
 from generator.resolve.names import Names
 from generator.resolve.one_choice import completed, with_base
@@ -43,6 +43,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
         return None
     process = completed(process, formula, names.standards.equipment, names.library.verbs)
     steps = join_steps(names, ident, formula, process, vessel)
+    vessel = _filled_into(names, ident, formula, vessel, steps or ())
     uses |= _equipment_used(formula, process)
     names.used |= uses
     broken = uses & names.standards.broken - {ident}
@@ -62,6 +63,31 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
         frozenset(uses),
         names.standards.formula_files[ident],
     )
+
+
+def _filled_into(
+    names: Names,
+    ident: str,
+    formula: Formula,
+    vessel: Vessel | None,
+    steps: tuple[JoinedStep, ...],
+) -> Vessel | None:
+    """The vessel of a fill: the formula's, else that of the step which fills it. They are one."""
+    makes = formula.makes
+    filled = [s.vessel for s in steps if "fills" in s.effects and s.vessel is not None]
+    if makes is None or not filled or vessel in filled:
+        return vessel
+    if vessel is not None:
+        names.error(
+            "vessels-apart",
+            makes.place("vessel"),
+            f"The formula fills {vessel.name}, and its process {filled[-1].name}.",
+            "Name one vessel. In a process that formulas share: `vessel: as the formula says`.",
+            ident,
+        )
+        return vessel
+    check_fill(names, ident, formula, filled[-1])
+    return filled[-1]
 
 
 def _station(names: Names, ident: str, formula: Formula) -> Station | None:

@@ -16,6 +16,11 @@ _STAYS_WITH = frozenset({"holds-hot", "stores"})
 """Who holds it hot or stores it last leaves it there until somebody takes it."""
 
 
+def stays_put(last: JoinedStep) -> bool:
+    """Whether food stays where its last step left it, cold or hot, until somebody takes it."""
+    return last.cold is not None or bool(last.effects & _STAYS_WITH)
+
+
 def with_ways(formula: JoinedFormula) -> JoinedFormula:
     """The formula with the ways of its streams; as it is where its steps are one after the
     other."""
@@ -76,8 +81,8 @@ def waits(
     whose time isn't said, and what else goes on for a time nobody says. It waits where its last
     step left it: in a place whose temperature is said, stored, held hot; else in the kitchen."""
     between = [s for n, s in by_number.items() if come.number < n < step.number]
-    timed = sum((_seconds(other) for other in between), Fraction(0))
-    untimed = [s for s in between if not _seconds(s) and "cleans" not in s.effects]
+    timed = sum((work_of(other) for other in between), Fraction(0))
+    untimed = [s for s in between if not work_of(s) and "cleans" not in s.effects]
     last = by_number[come.number]
     found: list[JoinedStep] = []
     if timed:
@@ -94,7 +99,8 @@ def _works(step: JoinedStep) -> bool:
     return "handles" in step.effects and not step.effects & (HEATS | HELD | WAITS)
 
 
-def _seconds(step: JoinedStep) -> Fraction:
+def work_of(step: JoinedStep) -> Fraction:
+    """The seconds a step takes, as far as it says."""
     said = (step.step.time, step.step.stays, step.step.standing_time)
     return sum((time.longest for time in said if time is not None), Fraction(0))
 

@@ -21,7 +21,7 @@ from generator.sheet.walked import Leftover, Walk, WalkedStep
 from generator.sheet.weighing import WeighedLine
 
 SODIUM = "salt-of-sodium"
-_DRAWN = frozenset({"takes-off", "soaks", "brines", "injects", "thaws", "slacks"})
+_DRAWN = frozenset({"takes-off", "drains", "soaks", "brines", "injects", "thaws", "slacks"})
 """What is poured off, drawn out or taken up is no share of the mixture."""
 _HEATED = frozenset({"cooks", "part-cooks", "reheats"})
 _DRIED = frozenset(

@@ -11,6 +11,7 @@ from generator.files.finding import Finding, Refused
 from generator.measures.basis import Basis
 from generator.measures.kilos import kilos, kilos_step
 from generator.measures.words import NARROW, counted, listed, plain
+from generator.records.effects import HEATS
 from generator.resolve.joined import House
 from generator.scaling.batch import Yields
 from generator.scaling.loads import (
@@ -23,7 +24,14 @@ from generator.scaling.loads import (
 )
 from generator.sheet.outputs import yields_of
 from generator.sheet.takes import Takes, in_pieces, is_filled, litres_words, takes_of
-from generator.sheet.waiting import Waits, waiting_at, waits_too_long
+from generator.sheet.waiting import (
+    Waits,
+    meetings,
+    meets_too_late,
+    run_not_timed,
+    waiting_at,
+    waits_too_long,
+)
 from generator.sheet.walk import Walk, WalkedStep
 
 _REPORTED = Fraction(1, 10)
@@ -50,6 +58,7 @@ class StepLoads:
     each_s: Fraction | None = None
     waits: Waits = ""
     open_ended: bool = True
+    heats: bool = False
 
     @property
     def in_all_s(self) -> Fraction | None:
@@ -107,18 +116,21 @@ def _that_does(
         at, words = size
         found = _tried(house, walk, at)
         if not isinstance(found, _Misfit):
-            return f"{words} or more" if side == "more" and _any_larger(walk, found) else words
+            return (
+                f"{words} or more" if side == "more" and _any_larger(house, walk, found) else words
+            )
         factor = found.more if side == "more" else found.less
         if factor is None or (factor <= at if side == "more" else factor >= at):
             return ""
     return ""
 
 
-def _any_larger(walk: Walk, found: tuple[StepLoads, ...]) -> bool:
+def _any_larger(house: House, walk: Walk, found: tuple[StepLoads, ...]) -> bool:
     """Whether every larger batch has loads, too, and vessels."""
     vessel = walk.formula.vessel
     bounded = vessel is not None and vessel.count is not None
-    return not bounded and all(one.open_ended for one in found)
+    late = next(meetings(house, walk), None) is not None
+    return not bounded and not late and all(one.open_ended for one in found)
 
 
 def _in_own_words(
@@ -169,7 +181,16 @@ def _tried(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...] 
             if isinstance(one, Unfit):
                 return _misfit(one, walked.before.mass if whole is None else fills)
             found.append(one)
-    return tuple(found)
+    late = _late_for_a_meeting(house, walk, found)
+    return tuple(found) if late is None else _misfit(late, Fraction(1))
+
+
+def _late_for_a_meeting(house: House, walk: Walk, found: list[StepLoads]) -> Unfit | None:
+    """Why a stream would wait too long until the runs of other food are done."""
+    numbers = {one.step.id: one.step.number for one in walk.steps}
+    runs = {numbers[one.step]: one.longest_wait_s or Fraction(0) for one in found}
+    late = (meets_too_late(meeting, runs) for meeting in meetings(house, walk))
+    return next((one for one in late if one is not None), None)
 
 
 def _misfit(unfit: Unfit, at_one: Fraction) -> _Misfit:
@@ -229,10 +250,13 @@ def _step_loads(
     time = walked.step.step.time
     each_s = time.longest if time is not None else None
     waiting = waiting_at(house, walk, index)
-    if each_s is not None:
-        unfit = waits_too_long(takes, loads, whole, each_s, waiting)
-        if unfit is not None:
-            return unfit
+    unfit = (
+        waits_too_long(takes, loads, whole, each_s, waiting)
+        if each_s is not None
+        else run_not_timed(takes, loads, waiting, walked.step.effects)
+    )
+    if unfit is not None:
+        return unfit
     bound, room = _bound_by(takes, whole), takes.room
     return StepLoads(
         walked.step.id,
@@ -245,7 +269,8 @@ def _step_loads(
         _assumed(takes),
         each_s,
         waiting.how if loads.count > 1 else "",
-        _open_ended(takes, loads, whole, each_s is not None and waiting.most is not None),
+        _open_ended(takes, loads, whole, waiting.most is not None),
+        bool(walked.step.effects & HEATS),
     )
 
 

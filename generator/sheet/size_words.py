@@ -108,6 +108,8 @@ def run_words(formula: JoinedFormula, one: StepLoads, room: str = "") -> str:
         return words
     if one.in_all_s is not None:
         words += f", one after another: {duration(one.in_all_s)} in all"
+    if one.heats:
+        words += ". Take each load on to the next step as it comes out"
     if not one.waits:
         return words
     how = "hot" if one.waits == "hot" else "in the cold"

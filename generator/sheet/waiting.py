@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
 from generator.measures.words import duration
+from generator.records.effects import HEATS
 from generator.resolve.joined import House
+from generator.resolve.ways import stays_put, work_of
 from generator.rules.basics.limit import CoolingLimit
 from generator.rules.basics.warmth import needs_cold
 from generator.rules.cold.between import most_of
@@ -41,7 +44,8 @@ def waiting_at(house: House, walk: Walk, index: int) -> Waiting:
     course, number = walked.came, walked.step.number
     if not needs_cold(walk.formula.along(number), walked.before, number) or course.state == "none":
         return Waiting("")
-    if course.state == "between":
+    raw = course.state == "hot" and bool(walked.before.raw_animals)
+    if course.state == "between" or raw:  # seared or warmed, raw food isn't held hot
         return Waiting("out", course.so_far, most_of(house).most)
     if course.state != "hot":
         return Waiting("cold")
@@ -62,6 +66,80 @@ def _last_before(walk: Walk, number: int) -> frozenset[str]:
     """What the step does that the food comes from; nothing where it comes from none."""
     before = walk.formula.before(number)
     return frozenset(before[-1].effects) if before else frozenset()
+
+
+@dataclass(frozen=True)
+class Meeting:
+    """A stream that waits in the kitchen until a step at ``where`` takes it: its ``name``, the
+    ``seconds`` it waits by the times of the ``steps`` in between and was out before, each of them
+    done once, and the ``most`` that may be in all; ``how`` it waits."""
+
+    name: str
+    where: str
+    how: Waits
+    seconds: Fraction
+    most: Fraction
+    steps: tuple[int, ...]
+
+
+def meetings(house: House, walk: Walk) -> Iterator[Meeting]:
+    """The streams that wait for others outside the cold and the heat, and need the cold."""
+    by_number = {one.step.number: one for one in walk.steps}
+    for walked in walk.steps:
+        for come in walked.step.comes:
+            last = by_number[come.number]
+            steps = tuple(n for n in by_number if come.number < n < walked.step.number)
+            course, state = last.course, last.course.state
+            if not steps or stays_put(last.step) or state not in ("between", "hot"):
+                continue
+            if not last.after.needs_cold:
+                continue
+            timed = sum((work_of(by_number[n].step) for n in steps), course.so_far)
+            how: Waits = "hot" if state == "hot" and not last.after.raw_animals else "out"
+            most = [most_of(house).most, *_first_stages(walk, walked.step.number, how)]
+            name = come.name.replace("-", " ") or "food"
+            where = f"Step {walked.step.number}, {walked.step.verb.lower()}"
+            yield Meeting(name, where, how, timed, min(most), steps)
+
+
+def _first_stages(walk: Walk, number: int, how: Waits) -> list[Fraction]:
+    """The first stages in which food that is hot still must cool from a step on."""
+    if how != "hot":
+        return []
+    onward = {number, *(step.number for step in walk.formula.after(number))}
+    limits = [lm for one in walk.steps if one.step.number in onward for lm in one.limits]
+    return [_first_stage(limit) for limit in limits if isinstance(limit, CoolingLimit)]
+
+
+def meets_too_late(meeting: Meeting, runs: Mapping[int, Fraction]) -> Unfit | None:
+    """Why a stream can't wait for food that goes through a machine in several runs: ``runs`` are
+    the seconds that those behind the first of them take, by the step's number."""
+    more = sum((runs.get(number, Fraction(0)) for number in meeting.steps), Fraction(0))
+    if not more or meeting.seconds + more <= meeting.most:
+        return None
+    place, fix = _PLACES[meeting.how]
+    return Unfit(
+        "runs-wait-too-long",
+        f"{meeting.where}: the {meeting.name} waits {duration(meeting.seconds + more)} {place} "
+        f"for food that is done in several runs; {duration(meeting.most)} is the most.",
+        fix.replace("before this one", "before it waits"),
+    )
+
+
+def run_not_timed(
+    takes: Takes, loads: Loads, waiting: Waiting, effects: frozenset[str]
+) -> Unfit | None:
+    """Nobody knows how long the last load waits, where what it may is bounded; of work by hand
+    the time needn't be said."""
+    if loads.count == 1 or waiting.most is None or not effects & HEATS:
+        return None
+    place, fix = _PLACES[waiting.how]
+    return Unfit(
+        "runs-wait-too-long",
+        f"{takes.where}: {loads.count} runs, one after another, and no `time`. Nobody knows how "
+        f"long the last one waits {place}; {duration(waiting.most)} is the most.",
+        f"Write how long one run takes, as its `time`. {fix}",
+    )
 
 
 def waits_too_long(

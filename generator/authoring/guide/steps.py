@@ -74,7 +74,8 @@ EFFECTS: dict[Effect, str] = {
     "cleans": "Machine, tools or place are cleaned; nothing is done to the food.",
     "holds-by-time": "Held by time alone, then served or thrown away. It gets a limit of time; "
     "needs `time` and `procedure`.",
-    "takes-off": "Bones, skin, fat or liquid leave. Say how much with `loses` or `leaves`.",
+    "takes-off": "Bones, skin or rind leave. Say how much with `loses` or `leaves`.",
+    "drains": "Liquid, fat or scum leaves; nothing is cut. Say how much with `loses` or `leaves`.",
 }
 """What each effect means, in the order the guide lists them."""
 

@@ -199,10 +199,11 @@ self.ksBatch = (() => {
       return count && `${count}${NB}${name}`;
     }).filter(Boolean).join(" ") || `0${NB}s`;
   };
-  const runWords = ({ loads, s, waits }, rec) => {
+  const runWords = ({ loads, s, waits, heats }, rec) => {
     let words = loadsWords(loads, rec);
     if (loads.n.n === 1n) return words;
     if (s) words += `, one after another: ${duration(s.mul(loads.n))} in all`;
+    if (heats) words += ". Take each load on to the next step as it comes out";
     return waits ? `${words}. Keep the others ${waits === "hot" ? "hot" : "in the cold"} until their turn${s && s.n ? `: up to ${duration(s.mul(loads.n.sub(ONE)))}` : ""}` : words;
   };
   // The machines' loads at a factor, or the first thing that doesn't allow it, with factors that would do.
@@ -217,13 +218,18 @@ self.ksBatch = (() => {
       const s = exact(row, "g", "most", "least", "ml", "places", "s", "out", "limit"), g = factor.mul(s.g);
       const each = s.counted && y.fills && y.fills.n ? s.g.div(fills) : undefined;
       let loads = each ? whole(s, y.fills, each, fills.mul(factor).sub(y.fills).mul(each), rec.fills) : equal(s, g);
+      const OUT = ["out of the cold", "Or keep it cold until its turn: a step `do: store` with `in` before this one."];
+      const HOT = ["hot before it is chilled", "Or hold it hot until its turn: a step `do: hold-hot` before this one. Or chill it in more places at once."];
+      if (!loads.unfit && ONE.lt(loads.n) && s.limit && !s.s && s.heats) {
+        const [where, fix] = s.waits === "out" ? OUT : HOT;
+        loads = { unfit: ["runs-wait-too-long", `${s.where}: ${loads.n.n} runs, one after another, and no \`time\`. Nobody knows how ` +
+          `long the last one waits ${where}; ${duration(s.limit)} is the most.`, `Write how long one run takes, as its \`time\`. ${fix}`] };
+      }
       if (!loads.unfit && ONE.lt(loads.n) && s.limit && s.s) {
         const out = s.out || ZERO, longest = s.s.mul(loads.n.sub(ONE)), most = each ? roomFor(s, each) : s.most;
         if (s.limit.lt(out.add(longest)) && !(s.waits === "out" && s.limit.lt(out))) {
           const runs = s.limit.lt(out) ? ONE : s.limit.sub(out).div(s.s).floor().add(ONE);
-          const [where, fix] = s.waits === "out"
-            ? ["out of the cold", "Or keep it cold until its turn: a step `do: store` with `in` before this one."]
-            : ["hot before it is chilled", "Or hold it hot until its turn: a step `do: hold-hot` before this one. Or chill it in more places at once."];
+          const [where, fix] = s.waits === "out" ? OUT : HOT;
           loads = { unfit: ["runs-wait-too-long", `${s.where}: ${loads.n.n} runs, one after another. The last waits ${duration(longest)} ${where}` +
             `${out.n ? `, after ${duration(out)} of that before` : ""}; ${duration(s.limit)} is the most.`, fix], less: most && most.n ? runs.mul(most) : undefined };
         }
@@ -233,6 +239,16 @@ self.ksBatch = (() => {
       const open = !room || (!(s.s && s.limit) && (!need || !n.mul(room).add(each ? ONE : ZERO).lt(n.add(ONE).mul(need))));
       const step = { ...s, g, loads, open, volume: s.ml && loads.grams.mul(s.ml) };
       steps.push({ ...step, words: runWords(step, rec) });
+    }
+    // A stream that waits for food that goes through its machine in several runs.
+    for (const [name, where, how, waited, most, numbers] of rec.meets || []) {
+      const runs = steps.filter((s) => numbers.includes(s.no) && s.s).map((s) => s.s.mul(s.loads.n.sub(ONE)));
+      const more = runs.reduce((a, b) => a.add(b), ZERO), all = q(waited).add(more);
+      if (!more.n || !q(most).lt(all)) continue;
+      const [at, fix] = how === "out"
+        ? ["out of the cold", "Or keep it cold until its turn: a step `do: store` with `in` before it waits."]
+        : ["hot before it is chilled", "Or hold it hot until its turn: a step `do: hold-hot` before it waits. Or chill it in more places at once."];
+      return { unfit: ["runs-wait-too-long", `${where}: the ${name} waits ${duration(all)} ${at} for food that is done in several runs; ${duration(q(most))} is the most.`, fix] };
     }
     return { steps };
   };

@@ -19,7 +19,7 @@ from generator.rules.basics.product import Component, Product
 from generator.rules.cures.brining import share_taken_up
 
 SOURCES = ("curing-handbook-methods", "me-01-001-359", "on-fb-14-14")
-_POURED_OFF = frozenset({"soaks", "brines", "takes-off"})
+_POURED_OFF = frozenset({"soaks", "brines", "takes-off", "drains"})
 _TRIFLE = Fraction(1, 100)
 """Ingredients of unknown water up to this share of the food don't stop the reckoning: they count as
 all water for the lower figure and as none for the higher."""
