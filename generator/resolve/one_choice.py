@@ -43,7 +43,7 @@ def completed(
 def _adding(process: Process, formula: Formula, verbs: Mapping[str, Verb]) -> Process:
     """The process with the `add` that none of its steps has, where only one can be meant: all parts
     at the only step with food, or the only part at the first of them."""
-    if any(step.add for step in process.steps) or process.parts:
+    if process.parts or any(step.add or step.work_on for step in process.steps):
         return process
     of_food = [n for n, step in enumerate(process.steps) if not _does(step, "cleans", verbs)]
     if not of_food or (len(of_food) > 1 and len(formula.parts) > 1):

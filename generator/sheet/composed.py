@@ -169,7 +169,8 @@ class _Mixing:
         """A stream without what stays behind of it, which is a stream of its own. A pickle that
         the meat doesn't take up stays as it was; of what drains nobody knows what is in it, unless
         food is divided."""
-        number, parts = walked.step.number, {c.part for c in left.product.components}
+        number = walked.step.number
+        parts = {c.part for c in left.product.components if c.grams}
         key = (number, left.name)
         if left.cover is not None and left.taken_up is not None and parts <= stream.apart.keys():
             kept = left.taken_up / left.cover if left.cover else Fraction(1)

@@ -185,11 +185,16 @@ def _volume_findings(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Fi
     key = "fill_volume" if makes.fill_volume is not None else "portion_volume"
     if makes.fill_volume is None and makes.portion_volume is None:
         return []
-    help = "Weigh one litre of the mix, before air is in it. Write it under `makes` as `litre`."
-    if not mix.assumed:
+    if makes.litre is not None:
         return []
-    words = f"What it weighs is assumed: no measure of {listed(mix.assumed)} is entered."
-    return [_finding(formula, makes, key, "volume-assumed", "note", words, help)]
+    help = "Weigh one litre of the mix, before air is in it. Write it under `makes` as `litre`."
+    words = (
+        f"What it weighs is assumed: no measure of {listed(mix.assumed)} is entered."
+        if mix.assumed
+        else "What it weighs goes by the lightest kitchen measures of what is in it, cream whipped "
+        "and flour sifted. It may be a fifth too light."
+    )
+    return [_finding(formula, makes, key, "volume-assumed", "warning", words, help)]
 
 
 def _vessel(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Finding]:

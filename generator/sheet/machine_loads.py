@@ -168,7 +168,7 @@ def _tried(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...] 
     """Each machine's loads at a factor, or the first thing that doesn't allow it."""
     yields = yields_of(walk, factor)
     unfit = _too_few_vessels(walk, yields)
-    fills = walk.figures.fills or Fraction(1)
+    fills = (walk.least or walk.figures).fills or Fraction(1)
     if unfit is not None:
         return _misfit(unfit, fills)
     found: list[StepLoads] = []
@@ -223,7 +223,7 @@ def _counted(
     """The whole fills or pieces at a step; None where the food isn't in any yet."""
     if not (filled or in_pieces(walk, walked)) or not yields.fills:
         return None
-    fills = walk.figures.fills
+    fills = (walk.least or walk.figures).fills  # as they are counted
     assert fills is not None
     each = walked.before.mass / fills
     return Counted(yields.fills, each, (fills * factor - yields.fills) * each)

@@ -47,19 +47,17 @@ class LawClock:
 def law_clocks(limit: Limit, own: Degree) -> tuple[LawClock, ...]:
     """The clocks of a limit, ``own`` being the kitchen's scale; empty where it sets no most time. A
     hold is no clock of these: it is a least time."""
-    match limit:
-        case CoolingLimit():
-            return tuple(_cooling(limit, own))
-        case HeatingLimit(reach=reach) if reach is not None:
-            due = Due(_down(reach.within_s), *_reads_both(limit, own))
-            return (_started_at("reach", reach.start, own, (due,)),)
-        case _:
-            lasts = most_time(limit)
-            if lasts is None:
-                return ()
-            words = f"{duration(lasts.most_s)}, {lasts.words}"
-            over = Due(_down(lasts.most_s), f"{words}: over", f"{words}: over")
-            return (LawClock("lasts", words, words, None, (over,)),)
+    if isinstance(limit, CoolingLimit):
+        return tuple(_cooling(limit, own))
+    if isinstance(limit, HeatingLimit) and limit.reach is not None:
+        due = Due(_down(limit.reach.within_s), *_reads_both(limit, own))
+        return (_started_at("reach", limit.reach.start, own, (due,)),)
+    lasts = most_time(limit)
+    if lasts is None:
+        return ()
+    words = f"{duration(lasts.most_s)}, {lasts.words}"
+    over = Due(_down(lasts.most_s), f"{words}: over", f"{words}: over")
+    return (LawClock("lasts", words, words, None, (over,)),)
 
 
 def _down(seconds: Fraction) -> int:

@@ -67,7 +67,7 @@ def miche(tmp_path_factory: pytest.TempPathFactory) -> Dough:
 
 @pytest.mark.parametrize("row", part_of("overall"), ids=lambda row: row["item"])
 def test_the_overall_formula_is_that_printed(miche: Dough, row: dict[str, str]) -> None:
-    """Source: S153. Printed to a gram and to a hundredth of a percent."""
+    """Source: S158. Printed to a gram and to a hundredth of a percent."""
     overall = miche.overall
     grams = {one.item: one.grams for one in overall.rows} | {"total": overall.dough_g}
     printed = Fraction(row["kg"]) * 1000
@@ -78,7 +78,7 @@ def test_the_overall_formula_is_that_printed(miche: Dough, row: dict[str, str]) 
 
 
 def test_the_flour_of_both_preferments_is_prefermented(miche: Dough) -> None:
-    """By hand from S153: (1.032 + 1.135) of 10.318 kg: 21.0 %; the dough takes a gram less of each
+    """By hand from S158: (1.032 + 1.135) of 10.318 kg: 21.0 %; the dough takes a gram less of each
     than was mixed."""
     overall: Overall = miche.overall
     assert overall.through == ("Levain", "Rye sour")
@@ -91,7 +91,7 @@ def test_the_flour_of_both_preferments_is_prefermented(miche: Dough) -> None:
 
 
 def test_hydration_counts_the_beer_and_says_what_its_water_may_be(miche: Dough) -> None:
-    """S153: water 50 % and beer 30 %. What the beer is made of isn't stated: from none to all."""
+    """S158: water 50 % and beer 30 %. What the beer is made of isn't stated: from none to all."""
     overall = miche.overall
     assert round(float(overall.liquid_g / overall.flour_g), 3) == 0.8
     low, high = (float(x / overall.flour_g) for x in (overall.water_g.low, overall.water_g.high))
@@ -99,7 +99,7 @@ def test_hydration_counts_the_beer_and_says_what_its_water_may_be(miche: Dough) 
 
 
 def test_a_poolish_is_opened(tmp_path: Path) -> None:
-    """Source: S157: flour 1368 g 100 %, water 936 g 68 %, yeast 9.3 g 0.7 %, salt 27 g 2 %."""
+    """Source: S162: flour 1368 g 100 %, water 936 g 68 %, yeast 9.3 g 0.7 %, salt 27 g 2 %."""
     poolish = (
         "parts:\n  flour:\n    bread-flour: 468 g\n  rest:\n    water: 468 g\n    yeast: 0.3 g\n"
         "process: ripen\nnot_tcs: Flour and water.\nbatches: [936 g total]\n"
@@ -131,8 +131,8 @@ def difference(value: int) -> Fraction:
 @pytest.mark.parametrize(
     ("wanted", "others", "friction", "water"),
     [
-        (75, (65, 65), 8, 87),  # S155
-        (80, (65, 75), 35, 65),  # S156
+        (75, (65, 65), 8, 87),  # S160
+        (80, (65, 75), 35, 65),  # S161
     ],
 )
 def test_water_temperatures_are_those_printed(
@@ -146,7 +146,7 @@ def test_water_temperatures_are_those_printed(
 
 
 def test_a_preferment_is_a_fourth_figure() -> None:
-    """S155: with a preferment the base is the wanted temperature times four. By hand, in °C:
+    """S160: with a preferment the base is the wanted temperature times four. By hand, in °C:
     4 × 25 − 22 − 24 − 23 − 12 = 19."""
     assert water_for(Fraction(25), [Fraction(22), Fraction(24), Fraction(23)], Fraction(12)) == 19
 
@@ -155,7 +155,7 @@ def test_a_preferment_is_a_fourth_figure() -> None:
     "row", rows("dough_ice.csv"), ids=lambda row: f"{row['tap_F']} to {row['wanted_F']}"
 )
 def test_ice_is_that_of_the_printed_table(row: dict[str, str]) -> None:
-    """Source: S154, pounds of ice in each pound of water; its figures differ from the formula by up
+    """Source: S159, pounds of ice in each pound of water; its figures differ from the formula by up
     to 0.006, by the way they were rounded."""
     share = ice_share(f(row["tap_F"]), f(row["wanted_F"]))
     assert share is not None

@@ -335,7 +335,7 @@ def test_every_read_in_key_is_a_source() -> None:
 
 
 def test_sources_are_complete() -> None:
-    kinds = {"law", "model-code", "guidance", "standard", "data", "paper"}
+    kinds = {"law", "model-code", "guidance", "standard", "data", "paper", "trade"}
     known = {"title", "publisher", "year", "url", "kind", "read_as", "read_on", "note"}
     for key, source in SOURCES.items():
         assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", key)

