@@ -107,6 +107,7 @@ def _percents(formula: JoinedFormula, findings: list[Finding]) -> dict[Key, tupl
     for line in formula.lines:
         if line.line.amount.kind == "percent":
             try:
+                _ask_what_ppm_is_of(line)
                 found[key_of(line)] = line.line.amount.value / 100, what_of(formula, line)
             except Refused as refused:
                 findings.append(_error(formula, line, refused))
@@ -227,7 +228,6 @@ def _as_written(line: JoinedLine) -> tuple[str, str]:
 def _of_percent(line: JoinedLine, of: Of, worked: Worked) -> tuple[Weighed, Basis]:
     """The grams of a percentage, and how they were found."""
     amount = line.line.amount
-    _ask_what_ppm_is_of(line)
     figure, percent, _ = amount.text.partition("%")
     written = ("As written", f"{figure.strip()}{' %' if percent else ''} of the {of.words}")
     basis = Basis((written, ("Of", f"{plain(worked.of, 2)}{NARROW}g")), _rule(line, of))
@@ -309,7 +309,8 @@ def _beside_percent(line: JoinedLine) -> Refused:
 
 
 def unit_weights_of(house: House, facts: Ingredient | None) -> tuple[UnitWeight, ...]:
-    """An ingredient's own unit weights first, then those of its foodstuff."""
+    """An ingredient's own unit weights first, then those of its foodstuff that they don't replace:
+    a volume weighed here goes for every volume, whatever its unit."""
     if facts is None:
         return ()
     found: tuple[UnitWeight, ...] = ()
@@ -323,9 +324,11 @@ def unit_weights_of(house: House, facts: Ingredient | None) -> tuple[UnitWeight,
         found += tuple(map(_with_scatter, read, facts.weighs.values()))
     stuff = house.library.foodstuffs.get(facts.foodstuff or "")
     if stuff is not None:
-        found += read_unit_weights(
+        published = read_unit_weights(
             stuff.weighs, stuff.source, stuff.measures, house.units, units_of
         )
+        measured = any(weight.ml is not None for weight in found)
+        found += tuple(w for w in published if w.ml is None or w.detail or not measured)
     return found
 
 

@@ -944,6 +944,7 @@ def test_the_oven_chart_turns_at_ten_pounds(
     10 lb on 250 °F, which is 121.1 °C."""
     project = roast(kitchen, target="core 58 °C for 60 min", at=at)
     edit(project, "formulas/pork-bake.yaml", "fill_weight: 900 g", f"fill_weight: {weight}")
+    edit(project, "equipment/house.yaml", "depth: 60 mm", "depth: 120 mm")
     codes = [f.code for f in compute(project).errors]
     assert codes == ([] if fits else ["target-below-limit"])
 
