@@ -77,6 +77,22 @@ def _reckoned(sheet: Sheet, walks: Mapping[str, Walk]) -> dict[str, Any]:
         "us": 1 if weights_in_force() == "us" else None,
         "kinds": _kinds(figures, counted),
         "no": _not_made(figures),
+        **_masses(figures, counted),
+        "vessels": _vessels(walk),
+        "meets": [_meeting(one) for one in meetings(sheet.house, walk)] or None,
+        "ahead": [_ahead(walks, one) for one in ahead_of(walks, walk, Fraction(1))] or None,
+        "filling": fill_words(formula.makes, figures.fill) if figures.fill is not None else None,
+        "units": _units(sheet.house.units),
+        "scales": _scales(sheet.house, sheet),
+        "lines": [_line(sheet.house, walk, line, at[line.joined.part]) for line in walk.lines],
+        "steps": _steps(sheet.house, walk, lead_of(walk, at)),
+        **(_named(formula.makes) if formula.makes is not None else {}),
+    }
+
+
+def _masses(figures: Figures, counted: Figures) -> dict[str, Any]:
+    """The masses and counts at factor 1; ``counted`` are those at the low end of a yield."""
+    return {
         "base": exact(figures.base),
         "total": exact(figures.total),
         "filled": exact(figures.filled),
@@ -89,15 +105,6 @@ def _reckoned(sheet: Sheet, walks: Mapping[str, Walk]) -> dict[str, Any]:
         "pieces": figures.pieces,
         "light": exact(figures.lightest) or None,
         "heavy": exact(figures.heaviest) or None,
-        "vessels": _vessels(walk),
-        "meets": [_meeting(one) for one in meetings(sheet.house, walk)] or None,
-        "ahead": [_ahead(walks, one) for one in ahead_of(walks, walk, Fraction(1))] or None,
-        "filling": fill_words(formula.makes, figures.fill) if figures.fill is not None else None,
-        "units": _units(sheet.house.units),
-        "scales": _scales(sheet.house, sheet),
-        "lines": [_line(sheet.house, walk, line, at[line.joined.part]) for line in walk.lines],
-        "steps": _steps(sheet.house, walk, lead_of(walk, at)),
-        **(_named(formula.makes) if formula.makes is not None else {}),
     }
 
 

@@ -150,7 +150,7 @@ def _gain(value: Any, info: ValidationInfo) -> ShareRange:
     if found.high > MOST_GAIN:
         most = f"{MOST_GAIN * 100} %"
         words = f"`{clipped(str(value))}`: no food gains more than {most} of its weight."
-        help = "Write what is gained, not what it weighs after: rice from 1 to 2.8 kg gains 180 %."
+        help = "Write what is gained, not what it weighs after: rice from 1 to 3 kg gains 200 %."
         raise refusal(Refused("share-out-of-range", words, help))
     return found
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from functools import lru_cache
 
 from generator.files.finding import clipped
 from generator.measures.words import listed
@@ -336,10 +337,16 @@ def near_verbs(typed: str, verbs: Mapping[str, Verb]) -> list[str]:
     turned = [v for v in verbs if len(words) > 1 and sorted(v.split("-")) == words]
     if turned:
         return turned
+    names = ((i, n) for i, v in verbs.items() for n in (i, v.name, v.done, *v.other_names))
+    return list(_near(typed, tuple(names)))
+
+
+@lru_cache(256)
+def _near(typed: str, names: tuple[tuple[str, str], ...]) -> tuple[str, ...]:
+    """The same by name and by spelling; a word missed a thousand times is looked for once."""
     called: dict[str, str] = {}
-    for ident, verb in verbs.items():
-        for name in (ident, verb.name, verb.done, *verb.other_names):
-            called.setdefault(as_id(name), ident)
+    for ident, name in names:
+        called.setdefault(as_id(name), ident)
     exact = [called[typed]] if typed in called else []
     alike = difflib.get_close_matches(typed, [c for c in called if c], n=8, cutoff=0.55)
-    return list(dict.fromkeys([*exact, *(called[c] for c in alike)]))[:MOST_NEAR]
+    return tuple(dict.fromkeys([*exact, *(called[c] for c in alike)]))[:MOST_NEAR]

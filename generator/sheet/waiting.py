@@ -17,7 +17,7 @@ from generator.rules.basics.warmth import needs_cold
 from generator.rules.cold.between import most_of
 from generator.scaling.loads import Counted, Loads, Unfit, room_for
 from generator.sheet.takes import Takes
-from generator.sheet.walked import Walk
+from generator.sheet.walked import Walk, WalkedStep
 
 Waits = Literal["", "cold", "hot", "out"]
 """How food waits for its run: in the cold, hot, out of both; empty where it doesn't matter."""
@@ -87,19 +87,33 @@ def meetings(house: House, walk: Walk) -> Iterator[Meeting]:
     by_number = {one.step.number: one for one in walk.steps}
     for walked in walk.steps:
         for come in walked.step.comes:
-            last = by_number[come.number]
             steps = tuple(n for n in by_number if come.number < n < walked.step.number)
-            course, state = last.course, last.course.state
-            if not steps or stays_put(last.step) or state not in ("between", "hot"):
-                continue
-            if not last.after.needs_cold:
-                continue
-            timed = sum((work_of(by_number[n].step) for n in steps), course.so_far)
-            how: Waits = "hot" if state == "hot" and not last.after.raw_animals else "out"
-            most = [most_of(house).most, *_first_stages(walk, walked.step.number, how)]
-            name = come.name.replace("-", " ") or "food"
-            where = f"Step {walked.step.number}, {walked.step.verb.lower()}"
-            yield Meeting(name, where, how, timed, min(most), steps)
+            last = by_number[come.number]
+            if steps and _is_out(last):
+                yield _meeting(house, walk, walked, last, come.name, steps)
+
+
+def _is_out(last: WalkedStep) -> bool:
+    """Whether what a step gives waits outside the cold and the heat, and needs the cold."""
+    out = last.course.state in ("between", "hot") and not stays_put(last.step)
+    return out and last.after.needs_cold
+
+
+def _meeting(
+    house: House,
+    walk: Walk,
+    walked: WalkedStep,
+    last: WalkedStep,
+    name: str,
+    steps: tuple[int, ...],
+) -> Meeting:
+    """What a stream waits for from the step ``last`` to the one that takes it."""
+    timed = sum((work_of(walk.formula.step(n)) for n in steps), last.course.so_far)
+    hot = last.course.state == "hot" and not last.after.raw_animals
+    how: Waits = "hot" if hot else "out"
+    most = [most_of(house).most, *_first_stages(walk, walked.step.number, how)]
+    where = f"Step {walked.step.number}, {walked.step.verb.lower()}"
+    return Meeting(name.replace("-", " ") or "food", where, how, timed, min(most), steps)
 
 
 def _first_stages(walk: Walk, number: int, how: Waits) -> list[Fraction]:

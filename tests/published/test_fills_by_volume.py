@@ -71,7 +71,7 @@ def test_without_a_litre_weighed_the_measures_count(kitchen: Path) -> None:
     heap = 3 * (2000 + 20)
     assert figures.fill == 1000 * figures.total / heap
     note = next(f for f in manual.findings if f.code == "volume-assumed")
-    assert "Cooked rice" in note.message and note.severity == "note"
+    assert "Cooked rice" in note.message and note.severity == "warning"
 
 
 @pytest.mark.parametrize(

@@ -172,6 +172,7 @@ def test_whole_fills_stay_within_the_oven(kitchen: Path, raw: str) -> None:
     """By hand: 900 g a fill, 2.1 kg the most: never three to a load, the last one being smaller."""
     edit(kitchen, "equipment/house.yaml", "capacity: 20 kg", "capacity: 2.1 kg")
     edit(kitchen, BAKE, "[4 dishes, 8 dishes]", f"[{raw} total]")
+    edit(kitchen, "processes/baked.yaml", "with: range-oven", "with: range-oven\n    time: 40 min")
     batch = compute(kitchen).sheets["pork-bake"].batches[0]
     bake = next(s for s in batch.step_loads if s.step == "bake")
     assert max(bake.loads.pieces) * Fraction(900) <= 2100
