@@ -150,8 +150,8 @@ def run_not_timed(
     place, fix = _PLACES[waiting.how]
     return Unfit(
         "runs-wait-too-long",
-        f"{takes.where}: {loads.count} runs, one after another, and no `time`. Nobody knows how "
-        f"long the last one waits {place}; {duration(waiting.most)} is the most.",
+        f"{takes.where}: {loads.count} runs, one after another, and no `time`. You don't know "
+        f"how long the last one waits {place}; {duration(waiting.most)} is the most.",
         f"Write how long one run takes, as its `time`. {fix}",
     )
 

@@ -222,8 +222,8 @@ self.ksBatch = (() => {
       const HOT = ["hot before it is chilled", "Or hold it hot until its turn: a step `do: hold-hot` before this one. Or chill it in more places at once."];
       if (!loads.unfit && ONE.lt(loads.n) && s.limit && !s.s && s.heats) {
         const [where, fix] = s.waits === "out" ? OUT : HOT;
-        loads = { unfit: ["runs-wait-too-long", `${s.where}: ${loads.n.n} runs, one after another, and no \`time\`. Nobody knows how ` +
-          `long the last one waits ${where}; ${duration(s.limit)} is the most.`, `Write how long one run takes, as its \`time\`. ${fix}`] };
+        loads = { unfit: ["runs-wait-too-long", `${s.where}: ${loads.n.n} runs, one after another, and no \`time\`. You don't know ` +
+          `how long the last one waits ${where}; ${duration(s.limit)} is the most.`, `Write how long one run takes, as its \`time\`. ${fix}`] };
       }
       if (!loads.unfit && ONE.lt(loads.n) && s.limit && s.s) {
         const out = s.out || ZERO, longest = s.s.mul(loads.n.sub(ONE)), most = each ? roomFor(s, each) : s.most;
