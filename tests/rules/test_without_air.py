@@ -529,6 +529,13 @@ def test_no_other_criterion_is_for_fish(kitchen: Path, by: str) -> None:
     assert "Pack fish without air only if it is frozen" in refusal(compute(kitchen))
 
 
+def test_fish_that_its_formula_keeps_cold_is_not_kept_frozen(kitchen: Path) -> None:
+    """Food Code 3-502.12(C): frozen before, during and after packing. Packed frozen and then kept
+    refrigerated is not."""
+    manual = fish(kitchen, "frozen", FROZEN_IN_A_PACK, "keeps: {cold: 3 days}")
+    assert "kept refrigerated by its formula" in refusal(manual)
+
+
 # --- the maker's own date
 
 
