@@ -171,13 +171,6 @@ def material_by_phases(
     return Material(celsius, enthalpy, conductivity, density, freezes_at)
 
 
-def apparent_specific_heat(material: Material, celsius: float) -> float:
-    """dH/dT at a temperature, J/(kg K): with the heat of the ice that melts there."""
-    at = int(np.clip(np.searchsorted(material.celsius, celsius), 1, len(material.celsius) - 1))
-    rise = material.enthalpy[at] - material.enthalpy[at - 1]
-    return float(rise / (material.celsius[at] - material.celsius[at - 1]))
-
-
 def latent_heat(food: Composition) -> float:
     """The heat of freezing all of a food's water, J/kg: what tables of foods print (ASHRAE)."""
     return LATENT * food.likely["water"]

@@ -116,9 +116,8 @@ def _that_does(
         at, words = size
         found = _tried(house, walk, at)
         if not isinstance(found, _Misfit):
-            return (
-                f"{words} or more" if side == "more" and _any_larger(house, walk, found) else words
-            )
+            or_more = side == "more" and _any_larger(house, walk, found)
+            return f"{words} or more" if or_more else words
         factor = found.more if side == "more" else found.less
         if factor is None or (factor <= at if side == "more" else factor >= at):
             return ""

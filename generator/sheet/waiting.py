@@ -84,6 +84,8 @@ class Meeting:
 
 def meetings(house: House, walk: Walk) -> Iterator[Meeting]:
     """The streams that wait for others outside the cold and the heat, and need the cold."""
+    if walk.formula.ways is None:
+        return  # one step after the other: nothing waits
     by_number = {one.step.number: one for one in walk.steps}
     for walked in walk.steps:
         for come in walked.step.comes:

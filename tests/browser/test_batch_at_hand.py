@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from browsing import engine_of
 from conftest import AS_OF, TESTS, compute
 from counted_kitchens import lay_counted
 from test_house_measures import in_pounds
@@ -40,12 +41,8 @@ REPORTED_ALIKE = ("size-too-large", "size-below-a-piece", "vessels-too-few", "ru
 
 @pytest.fixture(scope="module")
 def engine(browser: Any) -> Iterator[Any]:
-    """A blank page with the reckoning script alone."""
-    context = browser.new_context()
-    tab = context.new_page()
-    tab.add_script_tag(content=ENGINE)
-    yield tab
-    context.close()
+    with engine_of(browser, ENGINE) as page:
+        yield page
 
 
 def record_of(sheet: Sheet) -> Any:

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
+from browsing import engine_of
 from conftest import AS_OF
 from doughs import kitchen_with
 
@@ -26,12 +27,8 @@ RUN = "asked => asked.map(([record, typed]) => JSON.stringify(ksDough.work(recor
 
 @pytest.fixture(scope="module")
 def engine(browser: Any) -> Iterator[Any]:
-    """A blank page with the script alone."""
-    context = browser.new_context()
-    tab = context.new_page()
-    tab.add_script_tag(content=ENGINE)
-    yield tab
-    context.close()
+    with engine_of(browser, ENGINE) as page:
+        yield page
 
 
 def dough_text(friction: str) -> str:

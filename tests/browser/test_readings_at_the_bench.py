@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from browsing import engine_of
 
 from generator.answers.around import around
 from generator.measures.temperature import Temperature
@@ -31,12 +32,8 @@ NOON = datetime.datetime(2026, 11, 25, 12, tzinfo=ZONE)
 
 @pytest.fixture(scope="module")
 def engine(browser: Any) -> Iterator[Any]:
-    """A blank page with the judging script alone."""
-    context = browser.new_context()
-    tab = context.new_page()
-    tab.add_script_tag(content=ENGINE)
-    yield tab
-    context.close()
+    with engine_of(browser, ENGINE) as page:
+        yield page
 
 
 def limits_of(demo: Manual) -> list[tuple[Sheet, Probed, dict[str, Any]]]:

@@ -125,6 +125,16 @@ def chromium() -> Iterator[Any]:
 
 
 @contextmanager
+def engine_of(browser: Any, script: str) -> Iterator[Any]:
+    """A blank page with one script alone."""
+    context = browser.new_context()
+    page = context.new_page()
+    page.add_script_tag(content=script)
+    yield page
+    context.close()
+
+
+@contextmanager
 def tab(browser: Any, **options: Any) -> Iterator[Any]:
     """A page in a profile of its own, as on a phone; what goes wrong on it fails the test."""
     context = browser.new_context(**{"viewport": {"width": 390, "height": 844}, **options})

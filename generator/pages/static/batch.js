@@ -206,6 +206,11 @@ self.ksBatch = (() => {
     if (heats) words += ". Take each load on to the next step as it comes out";
     return waits ? `${words}. Keep the others ${waits === "hot" ? "hot" : "in the cold"} until their turn${s && s.n ? `: up to ${duration(s.mul(loads.n.sub(ONE)))}` : ""}` : words;
   };
+  // Where food waits for too long, and what would do.
+  const PLACES = {
+    out: ["out of the cold", "Or keep it cold until its turn: a step `do: store` with `in` before this one."],
+    hot: ["hot before it is chilled", "Or hold it hot until its turn: a step `do: hold-hot` before this one. Or chill it in more places at once."],
+  };
   // The machines' loads at a factor, or the first thing that doesn't allow it, with factors that would do.
   const tried = (rec, f, factor) => {
     const y = yieldsAt(factor, f), fills = q(f.kinds.fills), misfit = (m, at) => ({ ...m, more: m.more && m.more.div(at), less: m.less && m.less.div(at) });
@@ -218,10 +223,8 @@ self.ksBatch = (() => {
       const s = exact(row, "g", "most", "least", "ml", "places", "s", "out", "limit"), g = factor.mul(s.g);
       const each = s.counted && y.fills && y.fills.n ? s.g.div(fills) : undefined;
       let loads = each ? whole(s, y.fills, each, fills.mul(factor).sub(y.fills).mul(each), rec.fills) : equal(s, g);
-      const OUT = ["out of the cold", "Or keep it cold until its turn: a step `do: store` with `in` before this one."];
-      const HOT = ["hot before it is chilled", "Or hold it hot until its turn: a step `do: hold-hot` before this one. Or chill it in more places at once."];
+      const [where, fix] = PLACES[s.waits] || [];
       if (!loads.unfit && ONE.lt(loads.n) && s.limit && !s.s && s.heats) {
-        const [where, fix] = s.waits === "out" ? OUT : HOT;
         loads = { unfit: ["runs-wait-too-long", `${s.where}: ${loads.n.n} runs, one after another, and no \`time\`. You don't know ` +
           `how long the last one waits ${where}; ${duration(s.limit)} is the most.`, `Write how long one run takes, as its \`time\`. ${fix}`] };
       }
@@ -229,7 +232,6 @@ self.ksBatch = (() => {
         const out = s.out || ZERO, longest = s.s.mul(loads.n.sub(ONE)), most = each ? roomFor(s, each) : s.most;
         if (s.limit.lt(out.add(longest)) && !(s.waits === "out" && s.limit.lt(out))) {
           const runs = s.limit.lt(out) ? ONE : s.limit.sub(out).div(s.s).floor().add(ONE);
-          const [where, fix] = s.waits === "out" ? OUT : HOT;
           loads = { unfit: ["runs-wait-too-long", `${s.where}: ${loads.n.n} runs, one after another. The last waits ${duration(longest)} ${where}` +
             `${out.n ? `, after ${duration(out)} of that before` : ""}; ${duration(s.limit)} is the most.`, fix], less: most && most.n ? runs.mul(most) : undefined };
         }
@@ -245,10 +247,9 @@ self.ksBatch = (() => {
       const runs = steps.filter((s) => numbers.includes(s.no) && s.s).map((s) => s.s.mul(s.loads.n.sub(ONE)));
       const more = runs.reduce((a, b) => a.add(b), ZERO), all = q(waited).add(more);
       if (!more.n || !q(most).lt(all)) continue;
-      const [at, fix] = how === "out"
-        ? ["out of the cold", "Or keep it cold until its turn: a step `do: store` with `in` before it waits."]
-        : ["hot before it is chilled", "Or hold it hot until its turn: a step `do: hold-hot` before it waits. Or chill it in more places at once."];
-      return { unfit: ["runs-wait-too-long", `${where}: the ${name} waits ${duration(all)} ${at} for food that is done in several runs; ${duration(q(most))} is the most.`, fix] };
+      const [at, fix] = PLACES[how];
+      return { unfit: ["runs-wait-too-long", `${where}: the ${name} waits ${duration(all)} ${at} for food that is done in several runs; ${duration(q(most))} is the most.`,
+        fix.replace("before this one", "before it waits")] };
     }
     return { steps };
   };
