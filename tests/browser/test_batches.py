@@ -909,6 +909,7 @@ def test_the_bar_leads_to_each_limit(phone: Any, address: str) -> None:
     tab = opened(phone, address + ROLL)
     tab.locator(".ks-bar-limits").click()
     links = tab.locator(".ks-sheet[open] a")
+    links.first.wait_for()  # the list is fetched when it is asked for
     assert [said(link) for link in links.all()] == [
         "6 Poach 76 °C or hotter",
         "7 Chill 20 °C within 2 h · 4 °C within 6 h",
