@@ -244,7 +244,7 @@ def _measured(units: Units, typed: str) -> LabelSheet:
     try:
         found = LabelSheet.model_validate(tree, context={"units": units})
     except ValidationError as error:
-        show(tuple(findings_of(error, LabelSheet, tree, place, "print-labels")))
+        show(tuple(findings_of(error, LabelSheet, tree, place, "print-labels", {"units": units})))
         raise SystemExit(2) from None
     faults = found.faults()
     if faults:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import functools
 import re
 import typing
@@ -14,6 +13,7 @@ from pydantic.fields import FieldInfo
 
 from generator.files.finding import MOST_ALIKE, Finding, Place, clipped
 from generator.files.source_text import Mapping, copied, locate, place_of
+from generator.intake.near_keys import key_meant, key_of_volume, nearest
 from generator.measures.marks import as_written
 from generator.records.record import Record, field_of, inner_record
 from generator.records.renames import Rename, renamed_key, renamed_word
@@ -133,6 +133,23 @@ _SAME = {
     "mold": "vessel",
     "pan": "vessel",
     "tray": "vessel",
+    "combi": "oven",
+    "combi-oven": "oven",
+    "rice-cooker": "pot",
+    "food-processor": "cutter",
+    "bowl-cutter": "cutter",
+    "meat-slicer": "slicer",
+    "mincer": "grinder",
+    "sheeter": "other",
+    "churn": "other",
+    "ice-cream-machine": "other",
+    "tumbler": "other",
+    "smoker": "other",
+    "dehydrator": "other",
+    "proofer": "other",
+    "prover": "other",
+    "press": "other",
+    "machine": "other",
     "°c": "°C",
     "c": "°C",
     "celsius": "°C",
@@ -161,25 +178,12 @@ _SAME = {
 """Words of the trade that say the same as one of ours."""
 
 
-def _near(word: str, known: list[str], cutoff: float = 0.6) -> str:
-    """The known word nearest to ``word``, or nothing: words only, never acted on."""
-    return _nearest(word.lower().replace("-", "_"), tuple(known), cutoff)
-
-
-@functools.lru_cache(1024)
-def _nearest(word: str, known: tuple[str, ...], cutoff: float) -> str:
-    if len(word) > 2 * max(map(len, known), default=0):
-        return ""  # no word twice as long is near; and it may be a megabyte
-    near = difflib.get_close_matches(word, known, n=1, cutoff=cutoff)
-    return near[0] if near else ""
-
-
 def _word_meant(typed: str, expected: list[str]) -> str:
     """Which of the words a key knows is meant: one that says the same, or one misspelt."""
     same = _SAME.get(" ".join(typed.split()).casefold(), "")
     if same in expected:
         return same
-    return _near(typed, [w.replace("-", "_") for w in expected], 0.8).replace("_", "-")
+    return nearest(typed, [w.replace("-", "_") for w in expected], 0.8).replace("_", "-")
 
 
 def salvage(model: type[_R], tree: Any, context: Any) -> _R | None:
@@ -210,19 +214,26 @@ def _drop(tree: Any, fault: Any) -> bool:
 
 
 def findings_of(
-    error: ValidationError, model: type[Record], tree: Any, start: Place, about: str
+    error: ValidationError,
+    model: type[Record],
+    tree: Any,
+    start: Place,
+    about: str,
+    reading: Any = None,
 ) -> list[Finding]:
-    """Every fault of one record. ``start`` is where the record is, ``about`` its id."""
+    """Every fault of one record. ``start`` is where the record is, ``about`` its id, ``reading``
+    the context it was read in."""
     faults = _complaints(error, model)
-    unknown = {f["loc"][:-1]: str(f["loc"][-1]) for f in faults if f["type"] == "extra_forbidden"}
+    unknown: dict[tuple[Any, ...], list[str]] = {}
+    for fault in faults:
+        if fault["type"] == "extra_forbidden":
+            unknown.setdefault(fault["loc"][:-1], []).append(str(fault["loc"][-1]))
 
     def misspelt(fault: Any) -> bool:
         """A missing key whose misspelling is beside it is reported once."""
-        typed = unknown.get(fault["loc"][:-1])
-        return (
-            fault["type"] == "missing"
-            and typed is not None
-            and bool(_near(typed, [str(fault["loc"][-1])]))
+        typed = unknown.get(fault["loc"][:-1], [])
+        return fault["type"] == "missing" and any(
+            nearest(key, [str(fault["loc"][-1])]) for key in typed
         )
 
     def emptied(fault: Any) -> bool:
@@ -240,7 +251,7 @@ def findings_of(
         finding
         for alike in by_type.values()
         for finding in _first(
-            [_finding(f, model, tree, start, about) for f in alike[:MOST_ALIKE]], alike
+            [_finding(f, model, tree, start, about, reading) for f in alike[:MOST_ALIKE]], alike
         )
     ]
 
@@ -266,6 +277,7 @@ class _Fault:
     key_at: Place
     parent_at: Place
     about: str
+    reading: Any
 
     def finding(
         self, code: str, place: Place, message: str, help: str = "", write: tuple[str, ...] = ()
@@ -287,7 +299,9 @@ _PLAIN = {
 """Complaints that only need words: the finding's code, its message, its help."""
 
 
-def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: str) -> Finding:
+def _finding(
+    fault: Any, model: type[Record], tree: Any, start: Place, about: str, reading: Any
+) -> Finding:
     loc: tuple[Any, ...] = fault["loc"]
     inside = fault["inside"] if "inside" in fault else _followed(model, loc[:-1])[1]
     _, value_at, key_at = locate(tree, loc, place_of(tree, start), start)
@@ -304,6 +318,7 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
         key_at,
         parent_at,
         about,
+        reading or {"units": None},
     )
     match one.kind:
         case "missing":
@@ -337,17 +352,17 @@ def _key_unknown(fault: _Fault) -> Finding:
         return _renamed(fault, fault.key_at, renamed)
     known = keys_of(fault.inside)
     where = f", where `{fault.by[0]}` is {fault.by[1]}" if fault.by is not None else ""
-    near = _near(str(key), known)
+    near, holds = key_meant(fault.inside, str(key), fault.input, known, fault.reading)
     before = fault.key_at.text[: fault.key_at.column - 1]
     if not fault.input and "{" in before and before.rstrip().endswith(","):
-        return _comma_in_braces(fault, near)
+        return _comma_in_braces(fault, nearest(str(key), known))
     hint = f"Did you mean `{near}`? " if near else ""
     return fault.finding(
         "key-unknown",
         fault.key_at,
         f"`{key}` is not a key here{where}.",
         f"{hint}Known: {', '.join(known)}.",
-        (near,) if near else (),
+        (near,) if holds else (),
     )
 
 
@@ -426,6 +441,10 @@ def _refused(fault: _Fault) -> Finding:
     words = fault.context["words"]
     if fault.kind == "amount-without-unit":  # which line, where a line is only a figure
         words = f"{next((k for k in reversed(fault.loc) if k != 'amount'), '')}: {words}"
+    volume = key_of_volume(fault.inside, str(fault.loc[-1]), fault.input, fault.reading)
+    if fault.kind == "amount-wrong-kind" and volume:
+        help = f"A volume goes under `{volume}`."
+        return fault.finding(fault.kind, fault.key_at, words, help, (volume,))
     return fault.finding(
         fault.kind, place, words, fault.context["help"], tuple(fault.context["write"])
     )

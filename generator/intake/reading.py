@@ -137,7 +137,9 @@ class Reader:
         try:
             record = validated(model, self._approved(model, tree), self.units)
         except ValidationError as error:
-            self.findings.extend(findings_of(error, model, tree, start, ident))
+            self.findings.extend(
+                findings_of(error, model, tree, start, ident, {"units": self.units})
+            )
             self.broken.add(ident)
             self.lost[ident] = tree
             salvaged = salvage(model, tree, {"units": self.units})

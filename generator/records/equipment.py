@@ -136,7 +136,11 @@ class Machine(Equipment):
         "packer",
         "pressure-cooker",
         "retort",
-    ] = Field(description=KIND)
+        "other",
+    ] = Field(
+        description=KIND + " `other` is a machine of none of these kinds: a sheeter, a churn, a "
+        "tumbler, a smoker, a drying cabinet."
+    )
     capacity: Mass | None = Field(
         None, description="The most it takes at a time. A larger batch is made in loads."
     )

@@ -34,6 +34,8 @@ def check_equipment(names: Names) -> None:
                 "Check `minimum` and `capacity`.",
                 about,
             )
+        if isinstance(item, Machine):
+            _microwave(names, item, about)
         if isinstance(item, Machine) and item.friction is not None:
             _friction(names, item, item.friction, about)
         if isinstance(item, Vessel) and item.capacity is not None:
@@ -52,6 +54,20 @@ def _stations(names: Names, item: Equipment, about: str) -> None:
                 names.standards.stations,
                 about,
             )
+
+
+def _microwave(names: Names, item: Machine, about: str) -> None:
+    """A microwave oven says it is one: raw food cooked in it has a limit of its own."""
+    if "microwave" in item.name.casefold() and item.kind != "microwave":
+        names.error(
+            "microwave-unsaid",
+            item.place("kind"),
+            f"{item.name}: its kind is {item.kind}. Food in a microwave oven has limits of its "
+            "own.",
+            "Write the kind it is, or another name.",
+            about,
+            [item.place("kind").fixed("microwave")],
+        )
 
 
 MOST_FRICTION = Fraction(30)

@@ -51,6 +51,12 @@ def _known_or_alike(name: str, known: list[str]) -> str:
     return f"{like}. {len(known)} are known."
 
 
+def _begun(name: str, known: list[str]) -> list[str]:
+    """The one known name that begins as this one does, as soybeans does for soy."""
+    begun = [one for one in known if one.startswith(name.lower())] if len(name) > 2 else []
+    return begun if len(begun) == 1 else []
+
+
 class Names:
     """The records to join, and the findings gathered while joining."""
 
@@ -90,7 +96,8 @@ class Names:
             return
         names = sorted(known)
         called = self._called(name, names)
-        near = called or difflib.get_close_matches(name.lower()[:60], names, n=1, cutoff=cutoff)
+        close = difflib.get_close_matches(name.lower()[:60], names, n=1, cutoff=cutoff)
+        near = called or _begun(name, names) or close
         hint = f"Did you mean `{near[0]}`?" if near else _known_or_alike(name, names)
         start = place.column - 1
         exact = place.text[start : start + len(name)] == name

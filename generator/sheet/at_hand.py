@@ -36,6 +36,8 @@ HEATING = frozenset(
 _WET = frozenset({"kettle", "bath", "pressure-cooker", "retort"})
 _PRESSURE = frozenset({"pressure-cooker", "retort"})
 _OPEN_PAN = frozenset({"pot", "griddle", "kettle"})
+OTHER = "other"
+"""A machine that doesn't say what it does: it counts as one that isn't named, and moves."""
 BLADES = frozenset({"slicer", "grinder", "cutter", "blender"})
 """Machines whose blades do the cutting: no knife is at hand."""
 _DEEP = Fraction(1, 4)
@@ -142,12 +144,17 @@ def _together(streams: list[_Warm]) -> _Warm:
 def machines(step: JoinedStep) -> frozenset[str]:
     """The kinds of machine a step may be done on: the one it uses, those its words name, and, where
     it uses none and names no tool of the hand, those the trade does such work on."""
-    text = _text(step)
-    named = {kind for kind, word in _NAMED.items() if word.search(text)}
-    if step.machine is not None:
-        return frozenset({step.machine.kind, *named})
-    if named or _BY_HAND.search(text):
-        return frozenset(named)
+    machine = step.machine
+    text = _text(step) if machine is None else f"{_text(step)} {machine.name}"
+    named = frozenset(kind for kind, word in _NAMED.items() if word.search(text))
+    if machine is None:
+        return named if named or _BY_HAND.search(text) else _done_on(step)
+    known = named | {machine.kind}
+    return known if machine.kind != OTHER or named else known | _done_on(step)
+
+
+def _done_on(step: JoinedStep) -> frozenset[str]:
+    """The kinds of machine that the trade does such work on."""
     casing = step.vessel is not None and step.vessel.shape == "casing"
     unsaid = {
         "comminutes": {"grinder", "cutter", "blender"},
@@ -194,7 +201,9 @@ def _said(walked: WalkedStep) -> set[AtHand]:
 
 
 def _kind(walked: WalkedStep) -> str:
-    return walked.step.machine.kind if walked.step.machine is not None else ""
+    """The machine's kind; nothing where that isn't said, or says nothing of what it does."""
+    machine = walked.step.machine
+    return machine.kind if machine is not None and machine.kind != OTHER else ""
 
 
 def _stated_cool(walked: WalkedStep) -> bool:

@@ -76,7 +76,9 @@ def shared_machines(walks: Iterable[Walk]) -> frozenset[str]:
     return frozenset(raw & ready)
 
 
-TOUCHED = frozenset({"mixer", "grinder", "cutter", "blender", "stuffer", "slicer", "packer"})
+TOUCHED = frozenset(
+    {"mixer", "grinder", "cutter", "blender", "stuffer", "slicer", "packer", "other"}
+)
 """Machines that food touches and that don't heat it."""
 
 

@@ -44,6 +44,7 @@ OF_MACHINE = {
     "mixer": {"mixer-running"},
     "stuffer": {"machine-guards"},
     "packer": {"machine-guards"},
+    "other": {"machine-guards"},
     "pressure-cooker": {"under-pressure"},
     "retort": {"under-pressure"},
     "fryer": {"hot-oil"},

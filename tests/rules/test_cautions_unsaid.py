@@ -19,6 +19,7 @@ our-oven: {kind: oven, name: Oven}
 our-grinder: {kind: grinder, name: Grinder}
 our-blender: {kind: blender, name: Blender}
 our-mixer: {kind: mixer, name: Mixer}
+our-other: {kind: other, name: Rollers}
 our-casing: {kind: vessel, name: Casing, shape: casing, inside: {diameter: 26 mm}}
 """
 INGREDIENTS = """\
@@ -151,6 +152,10 @@ def test_boiling_water_is_no_hot_oil_though_its_words_name_a_heat(tmp_path: Path
         ({"do": "slice", "how": ["By hand, with a knife."]}, {"knives"}, {"slicer-blade"}),
         ({"do": "chop", "how": ["On the board."]}, {"knives"}, {"grinder-hands"}),
         ({"do": "puree", "how": ["In a mortar."]}, {"knives"}, {"cutter-blades"}),
+        # a machine of a kind that says nothing of what it does
+        ({"do": "grind", "with": "our-other"}, {"machine-guards", "grinder-hands"}, set()),
+        ({"do": "slice", "with": "our-other"}, {"machine-guards", "slicer-blade"}, set()),
+        ({"do": "roll", "with": "our-other"}, {"machine-guards"}, {"hot-food"}),
         # named in the words alone
         (
             {"do": "work", "does": "handles", "how": ["In a stick blender."]},
