@@ -220,7 +220,7 @@ def _beyond(
     return Finding(
         "keeps-beyond-law",
         "error",
-        f"{formula.name} keeps {counted(chef, 'day')} by its formula. {who} allows {law}.",
+        f"{formula.name} keeps {counted(chef, 'day')} by its formula; {who} allows {law}.",
         place,
         help,
         (fixed,),
