@@ -36,7 +36,7 @@ class Makes(Record):
     litre: Mass | None = Field(
         None,
         description="What one litre of the mix weighs, weighed here, before air is in it. Left "
-        "out: by the measures of what is in it.",
+        "out: by the composition and the measures of what is in it.",
         examples=["1090 g"],
     )
     overrun: Overrun | None = Field(

@@ -113,6 +113,7 @@ def _of_ingredient(house: House, line: WeighedLine, facts: Ingredient) -> Compon
         boils=_boils(house.library, facts, plant),
         dried=_dried(house.library, facts),
         fish=house.pack.class_of(facts.species) == "fish",
+        facts=facts,
     )
 
 

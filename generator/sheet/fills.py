@@ -20,11 +20,11 @@ from generator.measures.kilos import kilos, kilos_step
 from generator.measures.words import NARROW, counted, listed, plain
 from generator.records.formula import Makes
 from generator.resolve.equipment import volume_ml
-from generator.resolve.joined import JoinedFormula
+from generator.resolve.joined import House, JoinedFormula
 from generator.rules.basics.product import Product
 from generator.scaling.batch import Figures
 from generator.scaling.weights import BARE_PIECES, UnitWeight, piece_of
-from generator.sheet.volumes import bulk_of, least_of
+from generator.sheet.volumes import bulk_of, least_of, likely_of
 from generator.sheet.walked import WalkedStep
 from generator.sheet.weighing import WeighedLine
 
@@ -58,6 +58,7 @@ class _Mix:
 
 
 def filling_of(
+    house: House,
     formula: JoinedFormula,
     lines: Sequence[WeighedLine],
     steps: Sequence[WalkedStep],
@@ -75,7 +76,7 @@ def filling_of(
     if makes is None:
         return Filling(Figures(base, raw, mass, end.mass), Basis(), ())
     per_fill, sliced, findings = _slices(formula, makes)
-    mix = _mix(makes, filled or end)
+    mix = _mix(house, makes, filled or end)
     fill, rows = _fill(makes, mix)
     portion = _portion(makes, mix)
     figures = Figures(base, raw, mass, end.mass, fill, portion, per_fill, sliced)
@@ -87,7 +88,7 @@ def filling_of(
     return Filling(figures, basis, tuple(findings))
 
 
-def _mix(makes: Makes, product: Product) -> _Mix:
+def _mix(house: House, makes: Makes, product: Product) -> _Mix:
     """The room what is filled takes up: by the litre weighed, else by the measures of what is in
     it."""
     air = 1 + (makes.overrun or Fraction(0))
@@ -98,10 +99,13 @@ def _mix(makes: Makes, product: Product) -> _Mix:
         own = 1000 / makes.litre.value
         weighed = ("One litre of the mix", f"{makes.litre.text}, weighed here")
         return _Mix(own * air, own * air, (), (weighed, *how))
-    bulk, least = bulk_of(product), least_of(product)
+    if makes.fill_volume is None and makes.portion_volume is None:
+        room = bulk_of(product).ml / product.mass * air
+        return _Mix(room, least_of(product) / product.mass * air * _CLOSER, (), ())
+    bulk, least = likely_of(house, product), least_of(product)
     per_g = bulk.ml / product.mass
     litre = kilos(1000 / per_g)
-    words = [("One litre of the mix", f"about {litre}, by the measures of what is in it")]
+    words = [("One litre of the mix", f"about {litre}, by what is in it")]
     assumed = tuple(name for name, _ in bulk.assumed) if bulk.share >= _REPORTED else ()
     if assumed:
         words.append(("Assumed", f"the volume of {listed(assumed)}: no measure is entered"))
@@ -191,10 +195,10 @@ def _volume_findings(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Fi
     words = (
         f"What it weighs is assumed: no measure of {listed(mix.assumed)} is entered."
         if mix.assumed
-        else "What it weighs goes by the lightest kitchen measures of what is in it, cream whipped "
-        "and flour sifted. It may be a fifth too light."
+        else "What it weighs is worked out by what is in it, without air that is beaten in."
     )
-    return [_finding(formula, makes, key, "volume-assumed", "warning", words, help)]
+    severity: Severity = "warning" if mix.assumed else "note"
+    return [_finding(formula, makes, key, "volume-assumed", severity, words, help)]
 
 
 def _vessel(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Finding]:

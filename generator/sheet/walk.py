@@ -185,7 +185,7 @@ class _Walking:
     def filling(self, lines: list[WeighedLine]) -> Filling:
         """What the formula makes of what was walked."""
         end = self.streams[self.formula.steps[-1].number, ""].product
-        return filling_of(self.formula, lines, self.walked, self.filled, end)
+        return filling_of(self.house, self.formula, lines, self.walked, self.filled, end)
 
     def take_step(self, number: int) -> None:
         """A step: the streams that come to it and what it takes in, what the rules say of it, and

@@ -63,15 +63,31 @@ def test_a_portion_by_volume_is_one_of_the_fill(kitchen: Path) -> None:
     assert batch.yields.portion_g == Fraction(109_000, 140) * 60 / 1000
 
 
-def test_without_a_litre_weighed_the_measures_count(kitchen: Path) -> None:
-    """Cream is 238 g a US cup, 201.2 g of it in 2.2212 kg; rice and salt are assumed at 3 ml a
-    gram, which the note says."""
+def test_without_a_litre_weighed_its_pieces_and_the_gaps_between_them_count(kitchen: Path) -> None:
+    """2 kg of rice and 20 g of salt without a measure, in heaps that are three fifths food, the
+    cream in the gaps; the note says that rice is assumed. The salt is salt, 0.6329 ml a gram."""
     manual = made(kitchen, "fill_volume: 1 l")
     figures = manual.walks["rice-salad"].figures
-    heap = 3 * (2000 + 20)
+    heap = (2000 + 20 * Fraction("0.6329")) / Fraction(3, 5)
     assert figures.fill == 1000 * figures.total / heap
     note = next(f for f in manual.findings if f.code == "volume-assumed")
     assert "Cooked rice" in note.message and note.severity == "warning"
+
+
+def test_the_density_of_a_mix_by_its_composition(kitchen: Path) -> None:
+    """A mix of 12 % fat, 38.3 % solids in all and 61.7 % water weighs
+    1 / (0.12 × 1.07527 + 0.263 × 0.6329 + 0.617) = 1.0959 kg a litre: "How to Calculate the
+    Density of Ice Cream Mix", eHow, read 2026-11-29."""
+    mix = "  composition: {source: made up, water: 61.7 %, fat: 12 %}\n"
+    at = "cooked-rice:\n  name: Cooked rice\n  species: none\n  state: ready-to-eat\n"
+    shelf = "ingredients/all.yaml"
+    edit(kitchen, shelf, at, f"{at}  form: liquid\n{mix}")
+    edit(kitchen, SALAD, "    cream: 200 ml\n    salt: 1 %", "    cooked-rice: 1 kg")
+    manual = made(kitchen, "fill_volume: 1 l")
+    fill = manual.walks["rice-salad"].figures.fill
+    assert fill is not None and abs(fill - Fraction("1095.9")) < Fraction(1, 10)
+    (note,) = [f for f in manual.findings if f.code == "volume-assumed"]
+    assert note.severity == "note"
 
 
 @pytest.mark.parametrize(

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Literal
 
-from generator.records.ingredient import Allergen
+from generator.records.ingredient import Allergen, Ingredient
 from generator.reference.row_kinds import ReducedOxygenRow
 
 RAW_STATES = (None, "raw")
@@ -59,7 +59,7 @@ class Component:
     ``dried`` that it is dried milk, egg, meat or fish, which needs the cold again once it is wet,
     ``fish`` that the pack classes it so: finfish, crustaceans and molluscs, ``served`` that it came
     in by a formula whose last step serves it. ``held`` is what it weighs here over its grams, by
-    all that was lost and gained since.
+    all that was lost and gained since. ``facts`` is its ingredient's record.
     """
 
     item: str
@@ -110,6 +110,7 @@ class Component:
     came: str = ""
     spent: bool = False
     held: Fraction = Fraction(1)
+    facts: Ingredient | None = field(default=None, compare=False, repr=False)
 
     @property
     def weight(self) -> Fraction:
