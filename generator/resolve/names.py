@@ -31,13 +31,17 @@ def _with_article(noun: str) -> str:
 
 
 def _sharing_a_word(name: str, known: list[str]) -> list[str]:
-    """The known ids with a word spelled nearly like one of the name's, at most six."""
+    """The known ids with a word spelled nearly like one of the name's, at most six: those that
+    begin as it does before the others."""
     words = name.lower()[:60].split("-")
-    return [
-        ident
-        for ident in known
-        if any(difflib.get_close_matches(word, words, n=1, cutoff=0.8) for word in ident.split("-"))
-    ][:6]
+
+    def shared(ident: str) -> set[str]:
+        near = (difflib.get_close_matches(w, words, n=1, cutoff=0.8) for w in ident.split("-"))
+        return {one for found in near for one in found}
+
+    alike = [(ident, found) for ident in known if (found := shared(ident))]
+    alike.sort(key=lambda one: (words[0] not in one[1], -len(one[1])))
+    return [ident for ident, _ in alike][:6]
 
 
 def _known_or_alike(name: str, known: list[str]) -> str:
@@ -55,6 +59,20 @@ def _begun(name: str, known: list[str]) -> list[str]:
     """The one known name that begins as this one does, as soybeans does for soy."""
     begun = [one for one in known if one.startswith(name.lower())] if len(name) > 2 else []
     return begun if len(begun) == 1 else []
+
+
+def _same_words(name: str, known: str) -> bool:
+    """Whether one may be a misspelling of the other word by word: `egg-white` is none of
+    `rice-white`."""
+    ours, theirs = name.lower()[:60].split("-"), known.split("-")
+    if len(ours) != len(theirs):
+        return True
+    pairs = zip(ours, theirs, strict=True)
+    return all(difflib.SequenceMatcher(None, a, b).ratio() >= _ALIKE for a, b in pairs)
+
+
+_ALIKE = 0.5
+"""From how near two words may be the same one misspelt."""
 
 
 class Names:
@@ -97,7 +115,7 @@ class Names:
         names = sorted(known)
         called = self._called(name, names)
         close = difflib.get_close_matches(name.lower()[:60], names, n=1, cutoff=cutoff)
-        near = called or _begun(name, names) or close
+        near = called or _begun(name, names) or [one for one in close if _same_words(name, one)]
         hint = f"Did you mean `{near[0]}`?" if near else _known_or_alike(name, names)
         start = place.column - 1
         exact = place.text[start : start + len(name)] == name
