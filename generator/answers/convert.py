@@ -17,7 +17,7 @@ from generator.measures.rounding import significant
 from generator.measures.temperature import Degree, read_difference, read_temperature
 from generator.measures.units import BASE, Unit, Units
 from generator.measures.words import plain
-from generator.scaling.weights import UnitWeight, Weighed, to_grams, to_volume
+from generator.scaling.weights import UnitWeight, Weighed, piece_of, to_grams, to_volume
 
 _DEGREES: dict[str, Degree] = {
     "degc": "°C",
@@ -54,9 +54,26 @@ class Conversion:
     digits: int = 0
 
 
-def split_words(words: list[str], units: Units, pieces: tuple[str, ...]) -> tuple[str, str]:
-    """The amount and the unit wanted, from the words of a command line. Raises Refused."""
+def split_words(words: list[str], units: Units, weights: tuple[UnitWeight, ...]) -> tuple[str, str]:
+    """The amount and the unit wanted, from the words of a command line; where it names none, the
+    unit of the other system that is nearest in size. Raises Refused."""
     words = [w for w in " ".join(words).split() if w]
+    found = _named(words, units, tuple(w.word for w in weights if w.ml is None))
+    if found is not None:
+        return found
+    other = _other(words, units, weights)
+    if other:
+        return " ".join(words), other
+    raise Refused(
+        "convert-usage",
+        "An amount and the unit you want are needed.",
+        units.did_you_mean(words[-1]) if words else "",
+        ["kitchen-manual convert -- 1 1/2 cup ml", "kitchen-manual convert -- 165 degF degC"],
+    )
+
+
+def _named(words: list[str], units: Units, pieces: tuple[str, ...]) -> tuple[str, str] | None:
+    """The amount and the unit wanted where the last words are one, and not the amount's own."""
     for take in (2, 1):
         if len(words) <= take:
             continue
@@ -64,13 +81,52 @@ def split_words(words: list[str], units: Units, pieces: tuple[str, ...]) -> tupl
         bare = _WHOSE.sub("", wanted)
         of_two_words = bare in units.aliases or bare.lower() in units.aliases
         if (take == 1 or of_two_words) and _known(bare, units, pieces):
-            return " ".join(rest), wanted
-    raise Refused(
-        "convert-usage",
-        "An amount and the unit you want are needed.",
-        units.did_you_mean(words[-1]) if words else "",
-        ["kitchen-manual convert -- 1 1/2 cup ml", "kitchen-manual convert -- 165 degF degC"],
-    )
+            return None if _FIGURE.fullmatch(rest[-1]) else (" ".join(rest), wanted)
+    return None
+
+
+_FIGURE = re.compile(r"[\d.,/½¼¾⅓⅔⅛⅜⅝⅞⁄]+")
+_OTHERS = {
+    "g": "oz",
+    "kg": "lb",
+    "oz": "g",
+    "lb": "kg",
+    "ml": "fl oz",
+    "cl": "fl oz",
+    "dl": "cup",
+    "l": "qt",
+    "tsp": "ml",
+    "tbsp": "ml",
+    "fl oz": "ml",
+    "cup": "ml",
+    "pt": "ml",
+    "qt": "l",
+    "gal": "l",
+    "mm": "in",
+    "cm": "in",
+    "in": "cm",
+    "°C": "°F",
+    "°F": "°C",
+}
+"""The unit of the other system that is nearest in size."""
+
+
+def _other(words: list[str], units: Units, weights: tuple[UnitWeight, ...]) -> str:
+    """The unit an amount becomes where none is named: of a temperature the other scale; of a food
+    grams, and a weight of it cups; else the other system's; empty for what isn't known."""
+    scale = _DEGREE.search(" ".join(words))
+    if scale is not None:
+        return _OTHERS[_DEGREES[scale[1].lower()]]
+    bare = _FIGURE.split(" ".join(words))[-1].strip()
+    unit, detail = units.find(bare)
+    if not weights:
+        return _OTHERS.get(unit.name, "") if unit is not None and not detail else ""
+    if unit is not None and unit.kind == "mass":
+        return "cup"
+    return "g" if unit is not None or piece_of(bare, weights) is not None else ""
+
+
+_DEGREE = re.compile(r"(?<![a-z])(deg[cf]|°[cf]|[cf]|celsius|fahrenheit)$", re.IGNORECASE)
 
 
 def _parted(words: list[str], take: int) -> tuple[list[str], str]:
@@ -112,8 +168,7 @@ def convert(
     weights of the ingredient ``name``, empty without one; ``difference`` takes temperatures as
     differences. Raises Refused.
     """
-    pieces = tuple(w.word for w in weights if w.ml is None)
-    text, wanted = split_words(words, units, pieces)
+    text, wanted = split_words(words, units, weights)
     degree = _DEGREES.get(wanted.lower())
     if degree is not None:
         return _temperature(text, degree, difference)

@@ -6,14 +6,16 @@ kitchen.yaml, and nothing else is read. With one, the whole manual is.
 
 from __future__ import annotations
 
+import contextlib
 import datetime
-from collections.abc import Callable
+import functools
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from generator.answers.convert import conversion_record, conversion_text, convert
+from generator.answers.convert import Conversion, conversion_record, conversion_text, convert
 from generator.cli.options import (
     common,
     find_project,
@@ -22,6 +24,7 @@ from generator.cli.options import (
     print_json,
     refuse,
 )
+from generator.cli.spoken_food import Spoken, food_in, in_figures
 from generator.files.finding import Refused
 from generator.files.source_text import Mapping, read_file
 from generator.measures.marks import Mark, written_with
@@ -30,13 +33,14 @@ from generator.reference.shared_data import folder_for
 from generator.reference.sources import title_of
 
 if TYPE_CHECKING:
+    from generator.cli.measured import Known
     from generator.scaling.weights import UnitWeight
 
 _KITCHEN = "standards/kitchen.yaml"
 
 
 @click.command("convert", context_settings={"ignore_unknown_options": False})
-@click.argument("words", nargs=-1, required=True, metavar="-- AMOUNT UNIT")
+@click.argument("words", nargs=-1, required=True, metavar="-- AMOUNT [UNIT]")
 @common
 @form_option("text", "json")
 @click.option(
@@ -55,20 +59,15 @@ def convert_(
     ingredient: str | None,
     difference: bool,
 ) -> None:
-    """Convert an amount: `convert -- 1 1/2 cup ml`, `convert --of salt-fine -- 1 tsp g`."""
+    """Convert an amount: `convert -- 1 1/2 cup ml`, `convert -- 375 F`, `convert -- 3 medium
+    onions`, `convert --of salt-fine -- 1 tsp g`.
+
+    Without a unit wanted it is the other system's, and of a food grams.
+    """
     folder = find_project(project) if project is not None else nearest_project()
+    asking = _Asking(folder, as_of, difference)
     try:
-        name, weights, units, shared = _measures(folder, as_of, ingredient)
-        titles = _titles(shared)
-        found = convert(
-            list(words),
-            units,
-            weights,
-            name,
-            difference,
-            titles,
-            lambda which: load_units(shared, which),
-        )
+        found = asking.answer(list(words), ingredient)
     except Refused as refused:
         refuse(refused)
     if form == "json":
@@ -77,20 +76,97 @@ def convert_(
         click.echo(conversion_text(found))
 
 
-def _measures(
-    folder: Path | None, as_of: datetime.date | None, ingredient: str | None
-) -> tuple[str, tuple[UnitWeight, ...], Units, Path]:
-    """An ingredient's name and unit weights, the units in force, and where the reference data lies.
-    From here on figures are read and written with the kitchen's decimal mark."""
-    shared = folder_for(folder or Path.cwd())
-    if ingredient is None:
-        units = units_of_the_kitchen(folder, shared) if folder is not None else load_units(shared)
-        return "", (), units, shared
-    from generator.cli.common import manual_of
-    from generator.cli.measured import known_of, weights_of
+class _Asking:
+    """What a command line asks of a kitchen in a folder, or of none; read once, if it has to be."""
 
-    known = known_of(manual_of(folder, as_of) if folder is not None else None)
-    return *weights_of(ingredient, known), known.units, known.library.folder
+    def __init__(self, folder: Path | None, as_of: datetime.date | None, difference: bool) -> None:
+        self.folder = folder
+        self.as_of = as_of
+        self.difference = difference
+        self.shared = folder_for(folder or Path.cwd())
+
+    @functools.cached_property
+    def known(self) -> Known:
+        """What is converted by. From here on figures are read and written with the kitchen's
+        decimal mark."""
+        from generator.cli.common import manual_of
+        from generator.cli.measured import known_of
+
+        return known_of(manual_of(self.folder, self.as_of) if self.folder is not None else None)
+
+    def answer(self, words: list[str], ingredient: str | None) -> Conversion:
+        """What was asked for; where that needs a food and none is named by its id, with the food
+        among the words. Raises Refused: of several foods that may be meant none is taken."""
+        try:
+            return self.converted(words, ingredient)
+        except Refused as refused:
+            spoken = self._spoken(words) if ingredient is None else None
+            if spoken is None:
+                raise
+            if len(spoken.foods) == 1:
+                return self._of_one(spoken.rest, spoken.foods[0])
+            return self._of_several(words, spoken, refused)
+
+    def converted(self, words: list[str], ingredient: str | None) -> Conversion:
+        """The words' amount, through an ingredient if one is named. Raises Refused."""
+        name, weights, units = self._measures(ingredient)
+        sets = functools.partial(load_units, self.shared)
+        title = functools.partial(title_of, self.shared)
+        said = in_figures(words)
+        return convert(said, units, weights, name, self.difference, title, sets)
+
+    def _measures(self, ingredient: str | None) -> tuple[str, tuple[UnitWeight, ...], Units]:
+        """An ingredient's name and unit weights, and the units in force."""
+        if ingredient is not None:
+            from generator.cli.measured import weights_of
+
+            return *weights_of(ingredient, self.known), self.known.units
+        if self.folder is None:
+            return "", (), load_units(self.shared)
+        return "", (), units_of_the_kitchen(self.folder, self.shared)
+
+    def _spoken(self, words: list[str]) -> Spoken | None:
+        """The food named among the words, of those that have a measure: the kitchen's, then all
+        others."""
+        if not any(re.search(r"[^\W\d_]{3}", word) for word in words):
+            return None
+        from generator.cli.measured import names_of
+
+        return food_in(words, *names_of(self.known))
+
+    def _of_one(self, rest: list[str], food: str) -> Conversion:
+        """An amount of one food. Raises Refused, its fixes as whole commands."""
+        try:
+            return self.converted(rest, food)
+        except Refused as refused:
+            if not refused.write:
+                raise
+            to = rest[-1] if len(rest) > 1 and rest[-2].lower() in ("to", "into") else ""
+            fixes = [f"{_COMMAND} --of {food} -- {one} {to}".rstrip() for one in refused.write]
+            raise Refused(refused.code, refused.message, refused.help, fixes) from None
+
+    def _of_several(self, words: list[str], spoken: Spoken, refused: Refused) -> Conversion:
+        """An amount of the one food that has this measure. Raises Refused where several have it, or
+        none, and asks which is meant."""
+        found: dict[str, Conversion] = {}
+        for food in spoken.foods:
+            with contextlib.suppress(Refused):
+                found[food] = self.converted(spoken.rest, food)
+        if len(found) == 1:
+            return next(iter(found.values()))
+        rest = " ".join(spoken.rest)
+        foods = list(found or spoken.foods)[:_MOST_FOODS]
+        raise Refused(
+            "convert-needs-ingredient",
+            f"`{' '.join(words)}`: which food is meant?",
+            "" if found else "None of them has such a measure.",
+            [f"{_COMMAND} --of {one} -- {rest}" for one in foods] if found else [],
+        ) from refused
+
+
+_COMMAND = "kitchen-manual convert"
+_MOST_FOODS = 6
+"""So many foods are proposed at most."""
 
 
 def units_of_the_kitchen(folder: Path, shared: Path) -> Units:
@@ -103,12 +179,3 @@ def units_of_the_kitchen(folder: Path, shared: Path) -> Units:
     click.get_current_context().with_resource(written_with(mark))
     cup = str(typed.get("cup", "us"))
     return load_units(shared, cup if cup in household_sets(shared) else "us")
-
-
-def _titles(shared: Path) -> Callable[[str], str]:
-    """How a source is called, read when it is asked for."""
-
-    def title(key: str) -> str:
-        return title_of(shared, key)
-
-    return title

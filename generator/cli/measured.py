@@ -49,6 +49,13 @@ def known_of(found: Manual | Broken | None) -> Known:
             assert_never(found)
 
 
+def names_of(known: Known) -> tuple[dict[str, str], dict[str, str]]:
+    """The kitchen's ingredients and the foodstuffs that have a measure, by id, with their names."""
+    own = {i: one[0] for i in known.named if (one := known.weighed(i)) is not None and one[1]}
+    stuffs = known.library.foodstuffs
+    return own, {i: one.name for i, one in stuffs.items() if one.weighs and i not in own}
+
+
 def weights_of(ingredient: str, known: Known) -> tuple[str, tuple[UnitWeight, ...]]:
     """An ingredient's name and unit weights: of the kitchen first, then of the foodstuffs."""
     library, units = known.library, known.units

@@ -61,6 +61,12 @@ def _begun(name: str, known: list[str]) -> list[str]:
     return begun if len(begun) == 1 else []
 
 
+def _misspelt(name: str, known: list[str], cutoff: float) -> list[str]:
+    """The known name that this one most likely misspells, if any."""
+    close = difflib.get_close_matches(name.lower()[:60], known, n=1, cutoff=cutoff)
+    return [one for one in close if _same_words(name, one)]
+
+
 def _same_words(name: str, known: str) -> bool:
     """Whether one may be a misspelling of the other word by word: `egg-white` is none of
     `rice-white`."""
@@ -114,8 +120,7 @@ class Names:
             return
         names = sorted(known)
         called = self._called(name, names)
-        close = difflib.get_close_matches(name.lower()[:60], names, n=1, cutoff=cutoff)
-        near = called or _begun(name, names) or [one for one in close if _same_words(name, one)]
+        near = called or _begun(name, names) or _misspelt(name, names, cutoff)
         hint = f"Did you mean `{near[0]}`?" if near else _known_or_alike(name, names)
         start = place.column - 1
         exact = place.text[start : start + len(name)] == name

@@ -262,6 +262,42 @@ def test_convert_through_an_ingredient(kitchen: Path) -> None:
     assert data(kitchen, "convert", "--difference", "--", "1 degC", "°F")["value"] == 1.8
 
 
+@pytest.mark.parametrize(
+    ("words", "value", "unit"),
+    [
+        ("375 F", "190.555", "°C"),  # (375 − 32) / 1.8
+        ("74 °C", "165.2", "°F"),
+        ("5 g", "0.17637", "oz"),  # 5 / 28.349523125, NIST Handbook 44, Appendix C
+        ("2 lb 3 oz", "992.233", "g"),
+        ("1/2 in", "1.27", "cm"),
+        ("half a pint", "236.588", "ml"),
+        ("3/4 cup chopped onion", "120", "g"),  # SR28 11282: 160 g a cup, chopped
+        ("3 medium onions", "330", "g"),  # SR28 11282: 110 g
+        ("one stick of unsalted butter", "113", "g"),  # SR28 01145
+        ("250 g honey to tbsp", "11.905", "tbsp"),  # SR28 19296: 21 g
+        ("8 fl oz of tap water to g", "236.8", "g"),  # SR28 14411: 29.6 g
+    ],
+)
+def test_convert_as_a_cook_says_it(tmp_path: Path, words: str, value: str, unit: str) -> None:
+    """Without a unit wanted: of the other system, and of a food grams."""
+    done = run(None, "convert", "--format", "json", "--", *words.split(), cwd=tmp_path)
+    found = json.loads(done.stdout)
+    assert found["unit"] == unit
+    assert found["value"] == pytest.approx(float(value), rel=1e-4)
+
+
+def test_convert_asks_which_food_with_commands_that_answer(tmp_path: Path) -> None:
+    done = run(None, "convert", "--", "1", "cup", "rice", cwd=tmp_path)
+    assert (done.returncode, done.stdout) == (2, "")
+    proposed = [line for line in done.stderr.splitlines() if "Write: " in line]
+    assert len(proposed) == 2
+    for line in proposed:
+        again = run(None, *line.split("kitchen-manual ")[1].split(), cwd=tmp_path)
+        assert again.returncode == 0, line
+    dry = run(None, "convert", "--", "100 g dry bread crumbs to cup", cwd=tmp_path)
+    assert dry.stdout.startswith("about 0.926 cup\n")  # common practice: about a cup
+
+
 def test_convert_without_a_project(tmp_path: Path) -> None:
     done = run(None, "convert", "--", "1 cup", "ml", cwd=tmp_path)
     assert done.stdout.startswith("236.5882365 ml\n")
@@ -277,8 +313,8 @@ def test_convert_without_a_project(tmp_path: Path) -> None:
         ["1,500 kg", "g"],
         ["1 T", "ml"],
         ["1 cup", "g"],
-        ["5 g"],
-        ["74", "°F"],
+        ["5"],
+        ["5 chairs"],
         ["1 cup", "°C"],
         ["0 g", "kg"],
         ["1 furlong", "m"],

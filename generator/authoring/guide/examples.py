@@ -135,6 +135,8 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "convert": (
         "convert -- 1 1/2 cup ml",
         "convert -- 165 degF degC",
+        "convert -- 375 F",
+        "convert -- 3/4 cup chopped onion",
         "convert -- 1 imperial pint ml",
         "convert --difference -- 2 degF degC",
         "convert --of salt -- 1 tsp g",
