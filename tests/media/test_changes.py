@@ -6,6 +6,7 @@ import io
 import os
 import shutil
 import subprocess
+from dataclasses import replace
 from pathlib import Path
 
 import pdfplumber
@@ -23,9 +24,12 @@ from generator.binder.plan import Printed, held_at, plan_of
 from generator.binder.recording import as_yaml, recorded
 from generator.binder.sheet_changes import narrowed, sheet_changes
 from generator.binder.sheets import content_of
+from generator.changes.facts import NamedFacts
+from generator.changes.sheet_facts import _put_dates
 from generator.intake.reading import Reader
 from generator.intake.register import read_register
 from generator.records.print_register import PrintRegister
+from generator.rules.basics.context import DatedPart
 from generator.sheet.manual import Manual
 
 SITE = "https://manual.example.org/"
@@ -271,6 +275,20 @@ def test_every_difference_in_content_is_reported(clean: Manual) -> None:
             assert sheet_changes(sheet, other), path
             checked += 1
     assert checked > 500
+
+
+@pytest.mark.parametrize(
+    ("parts", "words"), [((), "the day it is made"), (("Rice", "Cream"), "Rice and Cream")]
+)
+def test_what_a_sheet_is_dated_by_is_a_fact_of_it(
+    clean: Manual, parts: tuple[str, ...], words: str
+) -> None:
+    dates = clean.sheets["rice-salad"].walk.dates
+    assert dates is not None
+    dated = tuple(DatedPart(name.lower(), name, "made") for name in parts)
+    facts = NamedFacts()
+    _put_dates(facts, replace(dates, dated_parts=dated))
+    assert facts["dates", "", "Dated by"] == words
 
 
 def test_long_words_are_narrowed_to_what_differs() -> None:

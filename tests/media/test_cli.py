@@ -194,6 +194,7 @@ def test_sheet_is_the_whole_record(kitchen: Path) -> None:
     done = run(kitchen, "data", "pork-bake")
     assert done.returncode == 0
     record = json.loads(done.stdout)
+    assert record["approved"] == "R. Osei"
     assert [b["size"].replace("\u00a0", " ") for b in record["batches"]] == ["4 dishes", "8 dishes"]
     assert record["allergens"] == ["milk", "eggs"]
     assert record["dates"]["use_by_day"] == 5

@@ -207,6 +207,9 @@ def test_skin_is_not_cured(kitchen: Path) -> None:
     assert "not stated" in dict(found.basis.inputs)["Skin"]
     ham = dose(cured(kitchen, "pumped", "160 g", belly="skin: left-on"))
     assert ham.ppm == 100, "read for bacon only"
+    bare = dose(cured(kitchen, "bacon-pumped", "160 g", water="9780 g", more=more))
+    assert bare.ppm == 100, "without its skin all of it is cured"
+    assert not [one for one in (ham, bare) if "Skin" in dict(one.basis.inputs)]
 
 
 def test_the_least_of_food_kept_cold(kitchen: Path) -> None:
