@@ -507,9 +507,7 @@ def test_since_a_manual_that_could_not_be_read_no_formula_was_computed(
     assert "\nPork bake (pork-bake): not computed then\n" in text
 
 
-def test_a_changed_formula_is_named_bare_and_a_new_one_as_new(
-    kitchen: Path, clean: Manual
-) -> None:
+def test_a_changed_formula_is_named_bare_and_a_new_one_as_new(kitchen: Path, clean: Manual) -> None:
     edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
     (kitchen / "standards/formulas/rice-salad.yaml").unlink()
     old = compute(kitchen)

@@ -439,7 +439,9 @@ def test_what_is_hot_by_law_may_be_a_cook(tmp_path: Path, at: str, cooks: bool) 
     """Food Code 3-501.16(A)(1): food is hot at 135 °F or above."""
     spec = read("warmed-and-left-at-60", UNSAFE)
     spec["process"] = spec["process"].replace("at: 60 °C", f"at: {at}")
-    (found,) = [f for f in compute(lay_out(tmp_path, spec)).findings if f.code == "between-too-long"]
+    (found,) = [
+        f for f in compute(lay_out(tmp_path, spec)).findings if f.code == "between-too-long"
+    ]
     assert ("Does the heat cook it through?" in found.help) is cooks
     assert ("in a refrigerator" in found.help) is not cooks
 
@@ -469,9 +471,19 @@ def test_reheated_to_the_very_figure_it_is_held_too_short(
     kitchen: Path, hold: str, short: bool
 ) -> None:
     """Food Code 3-403.11(A): 165 °F for 15 s, on a probe that is never off."""
-    edit(kitchen, "equipment/house.yaml", "reads: [°C, °F], accuracy: 1 °C", "reads: [°C, °F], accuracy: 0 °C")
+    edit(
+        kitchen,
+        "equipment/house.yaml",
+        "reads: [°C, °F], accuracy: 1 °C",
+        "reads: [°C, °F], accuracy: 0 °C",
+    )
     reheat = f"  - do: reheat\n    with: range-oven\n    target: core 165 °F for {hold}\n    time: 40 min\n"
-    edit(kitchen, BAKED, "  - do: store\n    in: cold-room\n", f"{reheat}  - do: hold-hot\n    target: at 60 °C\n    time: 1 h\n")
+    edit(
+        kitchen,
+        BAKED,
+        "  - do: store\n    in: cold-room\n",
+        f"{reheat}  - do: hold-hot\n    target: at 60 °C\n    time: 1 h\n",
+    )
     edit(kitchen, "formulas/pork-bake.yaml", "keeps: {cold: 5 days}\n", "")
     found = [f.message for f in compute(kitchen).findings if f.code == "target-below-limit"]
     assert bool(found) is short and all("held too short for the limit" in m for m in found)

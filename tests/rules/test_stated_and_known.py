@@ -263,12 +263,12 @@ def test_the_kitchen_s_own_boiling_point(
 
 
 @pytest.mark.parametrize(("at", "meant"), [("212 °C", "212 °F"), ("213 °C", "")])
-def test_the_other_scale_is_offered_up_to_boiling_water(
-    kitchen: Path, at: str, meant: str
-) -> None:
+def test_the_other_scale_is_offered_up_to_boiling_water(kitchen: Path, at: str, meant: str) -> None:
     """212 °F are the 100 °C of boiling water; steam at 213 °F is none either."""
     (found,) = simmered(kitchen, "    leek: 1000 g\n", f"  - do: steam\n    at: {at}\n", more=LEEK)
-    assert found.message.replace("\u202f", " ").endswith(f"Did you mean {meant}?" if meant else "°C.")
+    assert found.message.replace("\u202f", " ").endswith(
+        f"Did you mean {meant}?" if meant else "°C."
+    )
 
 
 @pytest.mark.parametrize(
@@ -289,7 +289,12 @@ def test_food_stays_frozen_only_below_where_water_freezes(
     kitchen: Path, at: str, stays: bool
 ) -> None:
     slack = f"  - do: slack\n    add: [meat]\n    stays_frozen: yes\n    at: {at}\n    time: 24 h\n"
-    edit(kitchen, "processes/baked.yaml", "  - do: grind\n    add: [meat]\n", slack + "  - do: grind\n")
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: grind\n    add: [meat]\n",
+        slack + "  - do: grind\n",
+    )
     found = [f for f in compute(kitchen).findings if f.code == "slacked-too-long"]
     assert bool(found) is not stays
 
