@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from conftest import BASE, compute
+from conftest import BASE, compute, edit
 
 from generator.files.finding import as_text
 from generator.reference.library import read_reference
@@ -157,3 +157,27 @@ def test_anything_typed_where_a_value_stands(kitchen: Path, file: str, many: int
         lines[number] = lines[number][:start] + typed + lines[number][end:]
         path.write_text("\n".join(lines), encoding="utf-8")
         check(kitchen)
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("name: Harbour Room", "nmae: Harbour Room"),
+        ("adopted_by: Port", "adoptd_by: Port"),
+        ("stations: [pass, range]", "stations: [pass, range]\nauthorisations: [{%s}]"),
+    ],
+)
+def test_a_key_misspelt_at_any_depth_is_reported_once(kitchen: Path, old: str, new: str) -> None:
+    """Not once more as missing."""
+    on_file = (
+        "for: cure, authority: Port Sable, document: Variance 12, from: 2026-01-01, "
+        "untli: 2027-01-01"
+    )
+    edit(kitchen, "kitchen.yaml", old, new.replace("%s", on_file))
+    assert [f.code for f in compute(kitchen).findings] == ["key-unknown"]
+
+
+def test_of_ingredients_that_cannot_be_read_none_is_called_unknown(kitchen: Path) -> None:
+    """A list in the place of ids with their facts is one fault, not one for each line."""
+    (kitchen / "standards/ingredients/all.yaml").write_text("- salt\n- cream\n", encoding="utf-8")
+    assert [f.code for f in compute(kitchen).findings] == ["group-expected"]

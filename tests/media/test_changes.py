@@ -6,6 +6,7 @@ import io
 import os
 import shutil
 import subprocess
+from dataclasses import replace
 from pathlib import Path
 
 import pdfplumber
@@ -23,10 +24,14 @@ from generator.binder.plan import Printed, held_at, plan_of
 from generator.binder.recording import as_yaml, recorded
 from generator.binder.sheet_changes import narrowed, sheet_changes
 from generator.binder.sheets import content_of
+from generator.changes.comparing import changes_text, compare
+from generator.changes.facts import NamedFacts
+from generator.changes.sheet_facts import _put_dates
 from generator.intake.reading import Reader
 from generator.intake.register import read_register
 from generator.records.print_register import PrintRegister
-from generator.sheet.manual import Manual
+from generator.rules.basics.context import DatedPart
+from generator.sheet.manual import Broken, Manual
 
 SITE = "https://manual.example.org/"
 pytestmark = pytest.mark.skipif(
@@ -273,6 +278,20 @@ def test_every_difference_in_content_is_reported(clean: Manual) -> None:
     assert checked > 500
 
 
+@pytest.mark.parametrize(
+    ("parts", "words"), [((), "the day it is made"), (("Rice", "Cream"), "Rice and Cream")]
+)
+def test_what_a_sheet_is_dated_by_is_a_fact_of_it(
+    clean: Manual, parts: tuple[str, ...], words: str
+) -> None:
+    dates = clean.sheets["rice-salad"].walk.dates
+    assert dates is not None
+    dated = tuple(DatedPart(name.lower(), name, "made") for name in parts)
+    facts = NamedFacts()
+    _put_dates(facts, replace(dates, dated_parts=dated))
+    assert facts["dates", "", "Dated by"] == words
+
+
 def test_long_words_are_narrowed_to_what_differs() -> None:
     old, new = (
         "Grind mince · 9.58 kg · target below 4 °C.",
@@ -471,6 +490,31 @@ def test_a_revision_with_errors_says_so(checkout: Path, tmp_path: Path) -> None:
     assert [(f["formula"], f["how"]) for f in found["formulas"]] == [
         ("pork-bake", "not computed then")
     ]
+
+
+def test_since_a_manual_that_could_not_be_read_no_formula_was_computed(
+    kitchen: Path, clean: Manual
+) -> None:
+    (kitchen / "standards/kitchen.yaml").write_text("name: [", encoding="utf-8")
+    old = compute(kitchen)
+    assert isinstance(old, Broken)
+    changes = compare(old, clean)
+    assert {(c.id, c.how) for c in changes.formulas} == {
+        (ident, "not computed then") for ident in ("pork-bake", "rice-salad", "house-spice")
+    }
+    text = changes_text(changes, "20 November", "c0ffee")
+    assert "not computed then: House spice, Pork bake and Rice salad." in text
+    assert "\nPork bake (pork-bake): not computed then\n" in text
+
+
+def test_a_changed_formula_is_named_bare_and_a_new_one_as_new(kitchen: Path, clean: Manual) -> None:
+    edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
+    (kitchen / "standards/formulas/rice-salad.yaml").unlink()
+    old = compute(kitchen)
+    lines = changes_text(compare(old, clean), "20 November", "c0ffee").split("\n")
+    assert "Pork bake (pork-bake)" in lines and "Rice salad (rice-salad): new" in lines
+    gone = changes_text(compare(clean, old), "20 November", "c0ffee").split("\n")  # type: ignore[arg-type]
+    assert "Rice salad (rice-salad): gone" in gone
 
 
 def test_a_day_means_the_state_before_it(checkout: Path) -> None:

@@ -14,6 +14,7 @@ import pytest
 from commands import PROCESSES, every_command, run, run_alone
 from conftest import ROOT, TESTS, compute, edit
 
+from generator.answers.convert import _parted
 from generator.pages import make_pages
 
 
@@ -194,6 +195,7 @@ def test_sheet_is_the_whole_record(kitchen: Path) -> None:
     done = run(kitchen, "data", "pork-bake")
     assert done.returncode == 0
     record = json.loads(done.stdout)
+    assert record["approved"] == "R. Osei"
     assert [b["size"].replace("\u00a0", " ") for b in record["batches"]] == ["4 dishes", "8 dishes"]
     assert record["allergens"] == ["milk", "eggs"]
     assert record["dates"]["use_by_day"] == 5
@@ -547,3 +549,16 @@ def test_only_the_named_few_start_processes() -> None:
         if re.search(r"subprocess\.(run|Popen|check_)|\bPopen\(|multiprocessing", path.read_text())
     }
     assert found == set(PROCESSES)
+
+
+@pytest.mark.parametrize(
+    ("words", "rest"),
+    [
+        (["to", "ml"], ["to"]),  # what is converted is `to`, which is refused as it was typed
+        (["1", "cup", "to", "ml"], ["1", "cup"]),
+        (["1", "cup", "into", "ml"], ["1", "cup"]),
+        (["1", "cup", "ml"], ["1", "cup"]),
+    ],
+)
+def test_a_to_between_amount_and_unit_is_left_out(words: list[str], rest: list[str]) -> None:
+    assert _parted(words, 1) == (rest, "ml")

@@ -20,8 +20,9 @@ from mkdocs.structure.files import Files
 from generator.framing import LOOK_FILE, POLICY, STATIC
 from generator.framing.icon import png, svg
 from generator.framing.policy import refused_in
+from generator.framing.searching import Entry
 from generator.framing.slim import slim
-from generator.framing.trimming import names_in, trimmed
+from generator.framing.trimming import _parted, names_in, trimmed
 from generator.pages import ASSETS, ON_DEMAND
 from generator.pages import STATIC as LOOK
 from generator.site.publish import build_site
@@ -198,6 +199,43 @@ def test_what_a_script_fetches_it_asks_for_by_its_stamp(demo_site: Path, script:
     for name, stamp in late:
         data = (demo_site / "assets" / name).read_bytes()
         assert stamp and hashlib.sha256(data).hexdigest().startswith(stamp), name
+
+
+def test_the_picture_of_the_sign_is_its_drawing() -> None:
+    """Each dot has the colour of the last shape over it; a shape ends where its edge is."""
+    data = png(32)
+    at = data.index(b"IDAT")
+    (length,) = struct.unpack(">I", data[at - 4 : at])
+    rows = zlib.decompress(data[at + 4 : at + 4 + length])
+    drawn = [["" for _ in range(32)] for _ in range(32)]
+    for fill, *edges in re.findall(r'fill="#(\w+)" d="M(\d+) (\d+)H(\d+)V(\d+)H', svg()):
+        left, top, right, bottom = map(int, edges)
+        for y in range(top, bottom):
+            drawn[y][left:right] = [fill] * (right - left)
+    for y, row in enumerate(drawn):
+        begin = y * 97 + 1
+        assert [rows[begin + 3 * x : begin + 3 * x + 3].hex() for x in range(32)] == row, y
+
+
+@pytest.mark.parametrize(
+    ("text", "parts"),
+    [
+        ("[a],b", ["[a]", "b"]),
+        ("(a,b),c", ["(a,b)", "c"]),
+        ("a", ["a"]),
+        ("a,'b,c',", ["a", "'b,c'", ""]),
+    ],
+)
+def test_a_list_of_selectors_is_parted_outside_of_brackets(text: str, parts: list[str]) -> None:
+    assert _parted(text, ",") == parts
+
+
+def test_a_row_of_the_search_leaves_out_only_its_empty_end() -> None:
+    assert Entry("Salt", "ingredient", "salt/").row() == ["Salt", "ingredient", "salt/"]
+    heavy = Entry("Salt", "ingredient", "salt/", words=("salty", "sea"), weight=0.5)
+    assert heavy.row() == ["Salt", "ingredient", "salt/", "", "salty sea", [], 0.5]
+    also = Entry("Salt", "ingredient", "salt/", also=("Fine", "Sea"), refs=[3])
+    assert also.row() == ["Salt", "ingredient", "salt/", "Fine, Sea", "", [3]]
 
 
 @pytest.mark.parametrize("size", [192, 512])

@@ -127,6 +127,20 @@ def test_the_fix_of_a_word_of_the_other_list_is_clean(
     assert compute(kitchen).findings == ()
 
 
+def test_what_can_be_declared_is_said_before_what_cannot(kitchen: Path) -> None:
+    """Of three words of the fourteen: a shellfish the nine have, a nut without its kind, celery."""
+    edit(
+        kitchen,
+        ALL,
+        "allergens: [milk]",
+        "allergens: [milk, celery, nuts, crustaceans (crab)]",
+    )
+    (found,) = compute(kitchen).errors
+    first, second, third = found.help.partition(" Declare tree nuts")[0], "tree nuts", "celery"
+    assert first == "Declare crustacean shellfish (crab)."
+    assert found.help.index(second) < found.help.index(third)
+
+
 def test_what_a_list_lacks_is_never_dropped_in_silence(kitchen: Path) -> None:
     """Celery under the nine and a pine nut under the fourteen stop the formula."""
     edit(kitchen, ALL, "allergens: [milk]", "allergens: [milk, celery]")

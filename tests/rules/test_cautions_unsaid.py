@@ -121,6 +121,29 @@ def test_oil_that_was_hot_burns_until_it_is_cold(tmp_path: Path) -> None:
     assert "hot-oil" in hot and "hot-oil" in added and not cold & (HAZARDS - {"knives"})
 
 
+@pytest.mark.parametrize(("oil", "hot"), [("1 kg", True), ("998 g", False)])
+def test_a_tenth_of_hot_oil_is_still_frying(tmp_path: Path, oil: str, hot: bool) -> None:
+    """Nine kilograms of food put into one of hot oil are fried in it."""
+    parts = {"oil": {"frying-oil": oil}, "food": {"lump": "9 kg"}}
+    heat = {"do": "ready", "does": "none", "add": ["oil"], "at": "180 °C", "time": "10 min"}
+    add = {"do": "add", "does": "handles", "add": ["food"]}
+    heated, added = cautions(tmp_path, [heat, add], parts)
+    assert "hot-oil" in heated and ("hot-oil" in added) is hot
+
+
+@pytest.mark.parametrize(("time", "burns"), [("3 h 30 min", True), ("4 h", False)])
+def test_a_pot_of_soup_burns_for_four_hours_off_the_heat(
+    tmp_path: Path, time: str, burns: bool
+) -> None:
+    parts = {"water": {"plain-water": "5 kg"}, "food": {"lump": "1 kg"}}
+    boil = {"do": "ready", "does": "none", "add": ["water", "food"], "time": "10 min"}
+    stand = {"do": "leave", "does": "waits", "time": time}
+    after = {"do": "turn", "does": "handles"}
+    steps = [{**boil, "how": ["Bring it to the boil."]}, stand, after]
+    boiled, _, stirred = cautions(tmp_path, steps, parts)
+    assert "hot-water" in boiled and bool(stirred & (HAZARDS - {"knives"})) is burns
+
+
 def test_boiling_water_is_no_hot_oil_though_its_words_name_a_heat(tmp_path: Path) -> None:
     parts = {"water": {"plain-water": "5 kg"}, "food": {"lump": "1 kg"}}
     for number, how in enumerate(("Bring it to the boil.", "To 95 °C.", "Into the hot water.")):

@@ -13,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from test_curing import VARIANCE
 
+from generator.answers.limits import _limit_lines
 from generator.binder.limit_box import limit_block
 from generator.pages import make_pages
 from generator.rules.basics.limit import Limit
@@ -204,9 +205,13 @@ def test_skin_is_not_cured(kitchen: Path) -> None:
             cured(kitchen, "bacon-pumped", "160 g", water="9780 g", more=more, belly=belly)
         )
         assert found.ppm == Fraction(1000, 9)
+        assert "dosed 111.11 ppm" in "".join(_limit_lines(found, "°C"))
     assert "not stated" in dict(found.basis.inputs)["Skin"]
     ham = dose(cured(kitchen, "pumped", "160 g", belly="skin: left-on"))
     assert ham.ppm == 100, "read for bacon only"
+    bare = dose(cured(kitchen, "bacon-pumped", "160 g", water="9780 g", more=more))
+    assert bare.ppm == 100, "without its skin all of it is cured"
+    assert not [one for one in (ham, bare) if "Skin" in dict(one.basis.inputs)]
 
 
 def test_the_least_of_food_kept_cold(kitchen: Path) -> None:

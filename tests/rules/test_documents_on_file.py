@@ -76,3 +76,14 @@ def test_what_has_run_out_is_not_named(kitchen: Path) -> None:
     manual = cured(kitchen, "0.25 %", variance=VARIANCE.replace("2027-01-01", "2026-06-30"))
     for walk in manual.walks.values():
         assert not any(reported(limit) for limit in walk.limits)
+
+
+@pytest.mark.parametrize(
+    ("begins", "refused"), [("2026-11-29", False), ("2026-11-30", False), ("2026-12-01", True)]
+)
+def test_a_document_may_hold_for_one_day(kitchen: Path, begins: str, refused: bool) -> None:
+    dates = VARIANCE.replace("2026-01-01", begins).replace("2027-01-01", "2026-11-30")
+    with (kitchen / "standards/kitchen.yaml").open("a", encoding="utf-8") as file:
+        file.write(dates)
+    found = [f.code for f in compute(kitchen).findings if f.code == "authorisation-dates"]
+    assert bool(found) is refused

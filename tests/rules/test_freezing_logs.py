@@ -8,12 +8,14 @@ import json
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from commands import run
 from conftest import ROOT
 from test_review import c, figure, found, kept_limit
 
+from generator.cli.review import _places
 from generator.rules.basics.limit import Hold
 
 DAY, WATCHED = Fraction(24 * 3600), 4 * 3600
@@ -72,3 +74,12 @@ def test_a_step_named_store_is_meant_before_the_finished_foods_store(tmp_path: P
     for step in ("store", "finished"):
         answer = json.loads(run(ROOT, *stock, "--as-of", "2026-11-29", "--step", step).stdout)
         assert answer["hazard"] == "cold_hold"
+
+
+@pytest.mark.parametrize("first", [0, 1])
+def test_of_a_steps_limits_freezing_against_parasites_is_judged_first(first: int) -> None:
+    """Whatever order they are in: a log as cold as that shows the holding, too."""
+    holding = kept_limit(figure(41, "°F", "max"), "cold_hold")
+    limits = (FROZEN, holding) if first == 0 else (holding, FROZEN)
+    places = _places(SimpleNamespace(), limits)  # type: ignore[arg-type]
+    assert [p.limit.hazard for p in places] == ["parasites", "cold_hold"]

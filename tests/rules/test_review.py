@@ -12,6 +12,8 @@ import zoneinfo
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 from xml.etree import ElementTree
 
 import pytest
@@ -20,6 +22,7 @@ from conftest import ROOT, lay
 from hypothesis import given
 from hypothesis import strategies as st
 
+from generator.answers.review import _not_by_the_chart
 from generator.files.finding import BrokenData
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
 from generator.review.log_reduction import equivalent_minutes
@@ -38,6 +41,7 @@ from generator.rules.basics.limit import (
     Stage,
     figure_of,
 )
+from generator.rules.heat.roast import GROUP as ROAST
 
 PUBLISHED = ROOT / "tests" / "published"
 ZONE = zoneinfo.ZoneInfo("America/Chicago")
@@ -889,6 +893,26 @@ def test_review_answers_in_text_json_plot_and_record(kitchen_with_log: tuple[Pat
     assert answer["verdict"] == "pass" and answer["per_probe"][0]["highest_c"] == 82
     assert {"met_row", "gaps", "per_probe", "longest_gap_s", "source"} <= set(answer)
     assert "corrective_action" not in answer
+
+
+@pytest.mark.parametrize(
+    ("chart", "last", "said"),
+    [(True, 160, 1), (True, 140, 0), (False, 160, 0), (False, 140, 0)],
+)
+def test_only_a_roast_that_passed_is_told_of_the_roast_chart(
+    chart: bool, last: int, said: int
+) -> None:
+    """It passes by 155 °F; the chart's 165 °F for so long it doesn't meet. What failed, and what
+    is no roast, has other news."""
+    limit = cook_limit(("155", figure(155, "°F", "min"), Fraction(0)))
+    slow = replace(limit.options[0], figure=figure(165, "°F", "min"), group=ROAST)
+    if chart:
+        limit = replace(limit, options=(*limit.options, slow))
+    log = log_of([(0, f(135)), (60, f(last))])
+    judged = judge(log, limit, Fraction(300))
+    assert judged.verdict == ("pass" if last == 160 else "fail")
+    review: Any = SimpleNamespace(log=log, judged=judged)
+    assert len(_not_by_the_chart(review)) == said
 
 
 def test_review_fails_with_what_to_do(kitchen_with_log: tuple[Path, Path]) -> None:

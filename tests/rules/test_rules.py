@@ -561,6 +561,36 @@ def test_a_made_ahead_part_carries_its_raw_meat_along(kitchen: Path) -> None:
     assert "poultry" in errors[0].message
 
 
+def test_what_needs_no_cold_needs_none_in_the_formula_that_takes_it_in(kitchen: Path) -> None:
+    """What is cooked in food that needs the cold needs it from then on; what is only put on it
+    doesn't."""
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: store\n",
+        "  - do: portion\n    add: [garnish]\n  - do: store\n",
+    )
+    edit(kitchen, "processes/baked.yaml", "bind, seasoning]", "bind, seasoning, garnish]")
+    edit(
+        kitchen,
+        "formulas/pork-bake.yaml",
+        "process: baked",
+        "  garnish:\n    nutmeg: 1 %\nprocess: baked",
+    )
+    edit(
+        kitchen,
+        "formulas/rice-salad.yaml",
+        "    cream: 200 ml",
+        "    pork-bake: 200 g\n    cream: 200 ml",
+    )
+    parts = compute(kitchen).walks["rice-salad"].end.components
+    found = {(c.came, c.name, c.cooked, c.tcs) for c in parts if c.came}
+    assert {
+        ("pork-bake", "Fine salt", True, True),
+        ("pork-bake", "Nutmeg", False, False),
+    } <= found
+
+
 def test_allergens_of_the_whole_formula(clean: Manual, demo: Manual) -> None:
     assert [str(a) for a in clean.sheets["pork-bake"].allergens] == ["milk", "eggs"]
     assert [str(a) for a in demo.sheets["mill-loaf"].allergens] == ["milk", "eggs", "wheat"]

@@ -8,9 +8,11 @@ from pathlib import Path
 
 import pytest
 from conftest import compute, edit
+from honest_kitchens import UNSAFE, lay_out, read
 from test_curing_wet import cured
 from test_cut_or_opened import item, laid
 
+from generator.cli.review import _limit as probed
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.rules.basics.context import DAY_S
 from generator.rules.basics.limit import Bound, Option, figure_of
@@ -69,6 +71,7 @@ def test_cold_food_that_stands_is_out_for_four_hours_at_the_most(
     ("arrives", "facts", "limited"),
     [
         ("ambient", "", True),
+        ("ambient\n  sealed: yes", "", True),
         ("cold", "", False),
         ("ambient", "not_tcs: Soured with vinegar.\n", False),
     ],
@@ -86,6 +89,8 @@ def test_food_put_together_as_warm_as_the_room_is_cold_four_hours_after(
         (x.step, [(s.figure.value.in_unit("°F"), s.within_s) for s in x.stages]) for x in found
     ]
     assert reported == ([("store", [(41, 4 * HOUR)])] if limited else [])
+    if "sealed" in arrives:  # it is judged as the finished food's: no step has it
+        assert probed(manual.sheets["rice-salad"], "finished") is found[0]
 
 
 def test_the_dose_is_reported_once_where_pickle_and_meat_come_together(kitchen: Path) -> None:
@@ -409,3 +414,86 @@ def test_a_row_that_stands_alone_says_so(kitchen: Path, species: str, alone: boo
     edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", "core 76 °C")
     (limit,) = [x for x in compute(kitchen).walks["pork-bake"].limits if x.hazard == "cook"]
     assert ("no other row may replace it" in limit.basis.rule) == alone
+
+
+@pytest.mark.parametrize(
+    ("step", "refused"),
+    [
+        ("  - do: rest\n    add: [meat]\n    time: 30 min\n", True),  # it waits, in no cold place
+        ("  - do: mix\n    add: [meat]\n    in: walk-in\n", True),  # it is in the cold, no more
+        ("  - do: mix\n    add: [meat]\n", False),  # and is cooked next
+    ],
+)
+def test_raw_meat_goes_into_no_hot_brine_that_waits_or_is_put_into_the_cold(
+    tmp_path: Path, step: str, refused: bool
+) -> None:
+    spec = read("raw-into-hot-brine", UNSAFE)
+    brine = "  - do: brine\n    add: [meat]\n    in: walk-in\n    time: 24 h\n"
+    assert brine in spec["process"]
+    spec["process"] = spec["process"].replace(brine, step)
+    assert ("raw-into-hot" in codes(compute(lay_out(tmp_path, spec)))) is refused
+
+
+@pytest.mark.parametrize(("at", "cooks"), [("134 °F", False), ("135 °F", True), ("136 °F", True)])
+def test_what_is_hot_by_law_may_be_a_cook(tmp_path: Path, at: str, cooks: bool) -> None:
+    """Food Code 3-501.16(A)(1): food is hot at 135 °F or above."""
+    spec = read("warmed-and-left-at-60", UNSAFE)
+    spec["process"] = spec["process"].replace("at: 60 °C", f"at: {at}")
+    (found,) = [
+        f for f in compute(lay_out(tmp_path, spec)).findings if f.code == "between-too-long"
+    ]
+    assert ("Does the heat cook it through?" in found.help) is cooks
+    assert ("in a refrigerator" in found.help) is not cooks
+
+
+@pytest.mark.parametrize(("flour", "doubted"), [("500 g", False), ("499 g", True)])
+def test_dough_of_half_flour_bakes_dry(kitchen: Path, flour: str, doubted: bool) -> None:
+    """Half of it is what is no water: flour at its own weight of water."""
+    dough = (
+        "flour: {name: Flour, species: none, state: raw, form: dry, allergens: [wheat], tcs: no}\n"
+        "tap: {name: Tap water, species: none, state: ready-to-eat, form: liquid, allergens: none, tcs: no}\n"
+    )
+    edit(kitchen, "ingredients/all.yaml", "cooked-rice:\n", dough + "cooked-rice:\n")
+    (kitchen / "standards/processes/bread.yaml").write_text(
+        "name: Bread\nsteps:\n  - do: mix\n    add: [dough]\n  - do: bake\n    with: range-oven\n"
+        "    at: 230 °C\n    time: 40 min\n  - do: store\n"
+    )
+    (kitchen / "standards/formulas/bread.yaml").write_text(
+        "name: Bread\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\nstation: range\n"
+        f"base: flour\nparts:\n  dough:\n    flour: {flour}\n    tap: 480 g\n    cream: 20 g\n"
+        "process: bread\nnot_tcs: It is baked dry.\nkeeps: {dry: 2 days}\nbatches: [1 kg base]\n"
+    )
+    assert ("not-tcs-doubtful" in codes(compute(kitchen))) is doubted
+
+
+@pytest.mark.parametrize(("hold", "short"), [("14 s", True), ("15 s", False)])
+def test_reheated_to_the_very_figure_it_is_held_too_short(
+    kitchen: Path, hold: str, short: bool
+) -> None:
+    """Food Code 3-403.11(A): 165 °F for 15 s, on a probe that is never off."""
+    edit(
+        kitchen,
+        "equipment/house.yaml",
+        "reads: [°C, °F], accuracy: 1 °C",
+        "reads: [°C, °F], accuracy: 0 °C",
+    )
+    reheat = f"  - do: reheat\n    with: range-oven\n    target: core 165 °F for {hold}\n    time: 40 min\n"
+    edit(
+        kitchen,
+        BAKED,
+        "  - do: store\n    in: cold-room\n",
+        f"{reheat}  - do: hold-hot\n    target: at 60 °C\n    time: 1 h\n",
+    )
+    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {cold: 5 days}\n", "")
+    found = [f.message for f in compute(kitchen).findings if f.code == "target-below-limit"]
+    assert bool(found) is short and all("held too short for the limit" in m for m in found)
+
+
+def test_raw_food_that_no_step_cooks_is_shown_on_its_own_line(kitchen: Path) -> None:
+    """Not on that of a formula made ahead which goes in with it."""
+    text = (kitchen / "standards" / BAKED).read_text("utf-8")
+    bake, chill = text.index("  - do: bake\n"), text.index("  - do: chill\n")
+    edit(kitchen, BAKED, text[bake:chill], "")
+    edit(kitchen, "formulas/pork-bake.yaml", "targets: {bake: core 72 °C}\n", "")
+    (found,) = [f for f in compute(kitchen).findings if f.code == "raw-not-cooked"]
+    assert "Pork shoulder" in found.message and found.place.text.strip() == "pork-shoulder: 3 kg"

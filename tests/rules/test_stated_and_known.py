@@ -262,6 +262,51 @@ def test_the_kitchen_s_own_boiling_point(
     assert bool(reported) is found
 
 
+@pytest.mark.parametrize(("at", "meant"), [("212 °C", "212 °F"), ("213 °C", "")])
+def test_the_other_scale_is_offered_up_to_boiling_water(kitchen: Path, at: str, meant: str) -> None:
+    """212 °F are the 100 °C of boiling water; steam at 213 °F is none either."""
+    (found,) = simmered(kitchen, "    leek: 1000 g\n", f"  - do: steam\n    at: {at}\n", more=LEEK)
+    assert found.message.replace("\u202f", " ").endswith(
+        f"Did you mean {meant}?" if meant else "°C."
+    )
+
+
+@pytest.mark.parametrize(
+    ("target", "asked"), [("-4.5 °C", False), ("-5 °C", False), ("-5.5 °C", True)]
+)
+def test_a_chill_to_just_below_freezing_is_not_asked_about(
+    kitchen: Path, target: str, asked: bool
+) -> None:
+    """Five degrees below 0 °C are left for food that is only chilled, the fifth itself with
+    them."""
+    edit(kitchen, "processes/baked.yaml", "target: to 4 °C", f"target: to {target}")
+    found = [f for f in compute(kitchen).findings if "freezes it" in f.message]
+    assert bool(found) is asked
+
+
+@pytest.mark.parametrize(("at", "stays"), [("-1 °C", True), ("0 °C", False)])
+def test_food_stays_frozen_only_below_where_water_freezes(
+    kitchen: Path, at: str, stays: bool
+) -> None:
+    slack = f"  - do: slack\n    add: [meat]\n    stays_frozen: yes\n    at: {at}\n    time: 24 h\n"
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: grind\n    add: [meat]\n",
+        slack + "  - do: grind\n",
+    )
+    found = [f for f in compute(kitchen).findings if f.code == "slacked-too-long"]
+    assert bool(found) is not stays
+
+
+def test_a_spoon_of_syrup_boils_as_hot_as_a_pot_of_it(kitchen: Path) -> None:
+    """A third of it is sugar: a syrup, however little is made."""
+    boiled = "  - do: boil\n    target: core 105 °C\n"
+    assert not simmered(kitchen, "    sugar: 1 g\n    cream: 2 g\n", boiled, more=SUGAR)
+    edit(kitchen, "formulas/hot.yaml", "cream: 2 g", "cream: 3 g")
+    assert [f for f in compute(kitchen).findings if f.code == "temperature-implausible"]
+
+
 def test_no_verb_of_water_is_named_in_python() -> None:
     text = (ROOT / "generator/rules/basics/plausible.py").read_text("utf-8")
     assert not any(f'"{verb}"' in text for verb in LIBRARY.media)

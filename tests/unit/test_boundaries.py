@@ -9,6 +9,8 @@ import shutil
 import unicodedata
 from fractions import Fraction
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from conftest import AS_OF, ROOT, compute, edit
@@ -19,6 +21,7 @@ from generator.measures.temperature import Degree, Temperature, TemperatureDiffe
 from generator.measures.units import load_units
 from generator.measures.words import nearest_kitchen_fraction
 from generator.reference.shared_data import installed
+from generator.resolve.equipment import volume_ml as below_headspace
 from generator.rules.basics.limit import Bound, HeatingLimit, figure_of
 from generator.scaling.scales import ScaleFacts, choose_above, choose_below
 from generator.scaling.vessels import Shape, volume_ml
@@ -191,6 +194,18 @@ def test_a_limit_is_rounded_and_read_on_its_strict_side(
 
 
 # ---- the vessel
+
+
+@pytest.mark.parametrize(("headspace", "ml"), [(0, 3141.592654), (10, 2827.433388)])
+def test_a_pot_holds_what_is_below_its_headspace(headspace: int, ml: float) -> None:
+    """20 cm across and 10 cm deep: π litres, of which a tenth stays empty."""
+    across, deep, empty = (
+        SimpleNamespace(value=Fraction(mm)) if mm else None for mm in (200, 100, headspace)
+    )
+    inside = SimpleNamespace(diameter=across, length=None, width=None, depth=deep)
+    pot: Any = SimpleNamespace(shape="cylinder", inside=inside, headspace=empty)
+    found = below_headspace(pot)
+    assert found is not None and float(found) == pytest.approx(ml, rel=1e-6)
 
 
 @pytest.mark.parametrize(

@@ -35,6 +35,7 @@ from generator.review.cooling_clock import (
 )
 from generator.review.cooling_course import cooled as by_rule
 from generator.review.courses import Course, course_of
+from generator.review.heating_course import widest_gap
 from generator.review.results import ProbeFound
 from generator.review.verdicts import Around, judge
 
@@ -340,6 +341,18 @@ def test_a_cooling_that_passed_gives_no_second_chance_to_a_later_one() -> None:
     assert cooled(after(twice[:-2], twice[-2:])).verdict == "fail"
 
 
+@pytest.mark.parametrize(("times", "verdict"), [(12, "pass"), (13, "cannot tell")])
+def test_food_reheated_more_than_twelve_times_is_no_food(times: int, verdict: str) -> None:
+    """Each cooling and each reheating passes; "more than 12" is the rule of ours."""
+    course: Minutes = [(0, 140), (1, 134), (100, 70), (300, 41)]
+    for _ in range(times):
+        end = course[-1][0]
+        cold: Minutes = [(end + 180, 40), (end + 190, 100)]  # past the end of the six hours
+        course = after([*course, *cold], [(end + 200, 165), (end + 201, 165)])
+    judged = cooled(course)
+    assert judged.verdict == verdict and ("more than 12 times" in judged.why) == (times > 12)
+
+
 def test_without_a_rule_of_reheating_the_first_clock_runs_on() -> None:
     course = after(SLOW, [(60, 110), (90, 140), (100, 165), (101, 165)])
     assert cooled(course, Around(cooked=AGAIN.cooked)).verdict == "fail"
@@ -467,6 +480,23 @@ def test_the_longest_pause_is_named() -> None:
     assert "There is no reading for 30 min" in judged.why.replace("\u00a0", " ")
     (probe,) = found([(0, f(140))], limit).probes
     assert probe.verdict == "fail"
+
+
+def test_a_pause_as_long_as_the_longest_allowed_is_no_gap() -> None:
+    (series,) = log_of([(0, f(140)), (300, f(150)), (600.001, f(160)), (900, f(161))]).series
+    ((first, last),) = series.gaps(Fraction(300))
+    assert (first, last) == (minutes(5), minutes(10) + datetime.timedelta(milliseconds=1))
+
+
+@pytest.mark.parametrize(("missing", "said"), [(1, "on 1 line"), (2, "on 2 lines")])
+def test_the_longest_pause_counts_the_lines_without_a_reading(missing: int, said: str) -> None:
+    """Those in the pause alone: the instants of the readings on both sides are none of it."""
+    log = log_of([(0, f(140)), (600, f(150)), (660, f(151))])
+    (series,) = log.series
+    inside = [minutes(3 * n) for n in range(1, missing + 1)]
+    silent = replace(series, drop_outs=(minutes(0), *inside, minutes(10), minutes(10.5)))
+    gap = widest_gap(silent, silent.readings, log)
+    assert gap is not None and gap.seconds == 600 and gap.words.endswith(said)
 
 
 def test_a_miss_names_the_hottest_reading_or_the_one_at_which_it_fell() -> None:

@@ -157,6 +157,8 @@ def test_a_scale_changed_halfway_is_seen_in_degrees_celsius(
         # over longer than ten minutes nobody knows
         ([(0, 23), (1, 24), (12, 95), (13, 96)], []),
         ([(0, 24), (1, 77)], []),
+        # an hour into a slow cook, 0.2 °C a minute: 24.2 °C is 75.56 °F, 24.4 °C is 75.92 °F
+        ([*((m, 12 + m / 5) for m in range(61)), (61, 75.56), (62, 75.92)], [61]),
     ],
 )
 def test_a_scale_changed_while_food_heats_is_seen(course: Minutes, found: list[int]) -> None:

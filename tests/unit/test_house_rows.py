@@ -8,9 +8,18 @@ from fractions import Fraction
 import pytest
 
 from generator.measures.temperature import Temperature
+from generator.measures.times import read_time
 from generator.records.house_limit import HouseFigure, read_house_figure
 from generator.reference.row_kinds import CookRow
-from generator.rules.house.house_rows import LawRows, Order, in_words, joined_figures, order, pruned
+from generator.rules.house.house_rows import (
+    LawRows,
+    Order,
+    _needless,
+    in_words,
+    joined_figures,
+    order,
+    pruned,
+)
 
 BASE = CookRow.model_construct(clause="the clause")
 HOUR = Fraction(3600)
@@ -136,6 +145,24 @@ def test_a_core_figure_another_makes_needless_is_left_out() -> None:
         (150, 60),
         (155, 17),
     ]
+
+
+@pytest.mark.parametrize(
+    ("house", "needless"),
+    [
+        ("core 155 °F for 17 s", True),  # the same: the code's row says no more
+        ("core 155 °F for 16 s", True),
+        ("core 155 °F for 18 s", False),
+        ("core 154 °F for 17 s", True),
+        ("core 156 °F for 17 s", False),
+    ],
+)
+def test_a_row_of_the_code_is_needless_beside_what_is_met_with_it(
+    house: str, needless: bool
+) -> None:
+    """155 °F for 17 s meets a limit that is neither hotter nor longer."""
+    row = CookRow.model_construct(value=f(155), hold=read_time("17 s"))
+    assert _needless(row, figures(house)) is needless
 
 
 def test_the_codes_rows_in_words() -> None:

@@ -14,6 +14,7 @@ import openpyxl
 import pytest
 
 from generator.files.finding import BrokenData
+from generator.review.logger_files import _cell
 from generator.review.readings import ReadingLog, read_log
 from generator.review.stamps import Order
 
@@ -163,6 +164,18 @@ def test_a_head_of_times_says_their_zone(tmp_path: Path) -> None:
     assert local(read(tmp_path, own)) == "2026-11-20 14:05"  # a stamp's own zone goes first
     ((code, _, words),) = refused(tmp_path, text.replace("UTC-0430", "UTC-99:00"))
     assert code == "readings-header" and "no such zone" in words
+    # an hour has 59 minutes and the next is the hour itself: 14:05 at +05:59 is 8:06 UTC
+    assert local(read(tmp_path, text.replace("UTC-0430", "UTC+05:59"))) == "2026-11-20 02:06"
+    ((code, _, words),) = refused(tmp_path, text.replace("UTC-0430", "UTC+05:60"))
+    assert code == "readings-header" and "no such zone" in words
+
+
+def test_a_fault_of_the_heads_underlines_their_whole_line(tmp_path: Path) -> None:
+    heads = "Time,Warmth °C inside"
+    with pytest.raises(BrokenData) as caught:
+        read(tmp_path, f"{heads}\n2026-11-20 15:05,4\n")
+    (finding,) = caught.value.findings
+    assert (finding.place.column, finding.place.length) == (1, len(heads))
 
 
 def test_no_month_by_a_name_that_is_none(tmp_path: Path) -> None:
@@ -340,6 +353,12 @@ def test_a_spreadsheet_with_days_texts_and_figures(tmp_path: Path) -> None:
     assert [r.line for r in series.readings] == [4, 5] and len(series.drop_outs) == 1
     apart: list[list[object]] = [["Date", "Time", "temp_f"], [AT.date(), AT.time(), 165]]
     assert local(read_log(book(tmp_path, apart), ZONE)) == "2026-11-20 15:05"
+
+
+def test_a_time_kept_as_a_share_of_a_day_is_the_nearest_second(tmp_path: Path) -> None:
+    """Half a second goes up, as everywhere: 15:05:59.5 is the minute after."""
+    stamps = [AT.replace(second=59, microsecond=part) for part in (499_999, 500_000)]
+    assert [_cell(stamp) for stamp in stamps] == ["2026-11-20 15:05:59", "2026-11-20 15:06:00"]
 
 
 def test_an_empty_row_of_a_spreadsheet_is_no_reading(tmp_path: Path) -> None:

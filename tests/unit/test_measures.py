@@ -478,3 +478,10 @@ def test_a_duration_is_parted_before_it_is_words(
     assert duration_figure(Fraction(seconds)) == figure
     assert duration_first(Fraction(seconds)) == first
     assert NARROW.join(figure) == NARROW.join(first) == duration(Fraction(seconds))
+
+
+@pytest.mark.parametrize(("letters", "quoted"), [(60, 60), (61, 60), (5000, 60)])
+def test_a_target_that_is_none_is_quoted_with_sixty_letters(letters: int, quoted: int) -> None:
+    with pytest.raises(Refused) as refused:
+        read_target("x" * letters)
+    assert refused.value.message == f"`{'x' * quoted}` is not a target."

@@ -282,3 +282,17 @@ def test_one_picture_is_cleaned_once(project: Path, monkeypatch: pytest.MonkeyPa
         False,
         False,
     ]
+
+
+@pytest.mark.parametrize(("most", "taken"), [(2400, True), (2399, False)])
+def test_a_picture_may_have_as_many_dots_as_are_allowed(
+    most: int, taken: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """60 × 40 are 2,400."""
+    monkeypatch.setattr(pictures, "MOST_PIXELS", most)
+    data = bytes_of(photo((60, 40)), "PNG")
+    if taken:
+        assert pictures._opened(data, "a.png").size == (60, 40)
+    else:
+        with pytest.raises(Refused, match="has over"):
+            pictures._opened(data, "a.png")

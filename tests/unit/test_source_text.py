@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.files.finding import Finding
+from generator.files.finding import Finding, clipped
 from generator.files.source_text import Mapping, Sequence, Text, read_bytes, read_file
 
 
@@ -224,6 +224,41 @@ def test_nesting() -> None:
     assert fault("a: " + "[" * 200_000 + "]" * 200_000).code == "nested-too-deep"
     assert fault("{a: " * 200_000).code == "nested-too-deep"
     assert time.perf_counter() - start < 2, "refused at the twentieth level, not at the last"
+
+
+@pytest.mark.parametrize("deep", [20, 5000])
+def test_what_is_nested_too_deep_is_shown_on_its_own_line(deep: int) -> None:
+    """Whether it is found while it is read or while its tree is made."""
+    found = fault("x: 1\na: " + "[" * deep + "]" * deep + "\ny: 2\n")
+    assert (found.code, found.place.line) == ("nested-too-deep", 2)
+    assert found.place.text.startswith("a: [[[")
+
+
+def test_a_comma_that_splits_a_figure_leaves_its_neighbours() -> None:
+    document = read_bytes(b"a: [salt, 1,5 kg, sugar]\n", "a.yaml")
+    assert [f.code for f in document.findings] == ["comma-splits"]
+    assert isinstance(document.tree, Mapping)
+    assert list(document.tree["a"]) == ["salt", "1,5 kg", "sugar"]
+
+
+def test_a_bracketed_list_over_two_lines_is_shown_by_its_bracket() -> None:
+    place = read("a: [salt,\n    black pepper]\n")["a"].place
+    assert (place.line, place.column, place.length) == (1, 4, 1)
+
+
+def test_the_sides_of_a_conflict_are_named_by_their_lines() -> None:
+    sides = "<<<<<<< HEAD\nb: 2\nc: 3\nd: 4\n=======\nb: 5\n>>>>>>> other\n"
+    found = fault(f"a: 1\n{sides}")
+    assert "Lines 2 to 8 are" in found.message
+    assert "HEAD, lines 3 to 5:" in found.help and "other, line 7:" in found.help
+
+
+@pytest.mark.parametrize(
+    ("typed", "quoted"),
+    [("x" * 60, "x" * 60), ("x" * 61, "x" * 59 + "…"), ("a\n b", "a b")],
+)
+def test_a_finding_quotes_sixty_letters_at_the_most(typed: str, quoted: str) -> None:
+    assert clipped(typed) == quoted
 
 
 def test_an_empty_file_has_no_tree() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -27,6 +28,9 @@ from generator.scaling.scales import (
 )
 from generator.scaling.vessels import volume_ml
 from generator.scaling.weights import UnitWeight, household, piece_of, to_grams, to_volume
+from generator.sheet.manual import Manual
+from generator.sheet.size_words import loads_words
+from generator.sheet.weighing import water_in
 
 UNITS = load_units(installed())
 FINE = ScaleFacts(
@@ -154,6 +158,29 @@ def shared_out(counted: Counted, *machine: Any) -> Loads:
     found = whole_piece_loads(counted, *machine, "Oven")
     assert isinstance(found, Loads)
     return found
+
+
+@pytest.mark.parametrize(
+    ("loads", "words"),
+    [
+        (Loads(1, Fraction(4000)), "4 kg"),
+        (Loads(2, Fraction(4000)), "2 loads of 4 kg"),
+        (Loads(1, Fraction(800), (10,)), "10 rolls"),
+        (Loads(2, Fraction(800), (10, 10)), "2 loads of 10 rolls"),
+        (Loads(2, Fraction(800), (10, 9)), "2 loads: 10, 9 rolls"),
+    ],
+)
+def test_loads_in_words(loads: Loads, words: str) -> None:
+    makes = SimpleNamespace(unit="roll", plural="rolls")
+    formula: Any = SimpleNamespace(formula=SimpleNamespace(makes=makes))
+    assert loads_words(formula, loads).replace("\u202f", " ").replace("\u00a0", " ") == words
+
+
+def test_salt_has_no_water_and_what_is_only_salty_is_not_known(clean: Manual) -> None:
+    assert clean.standards is not None and clean.house is not None
+    salt = clean.standards.ingredients["salt"]
+    for share, water in ((Fraction(1), 0), (Fraction(99, 100), None), (Fraction(0), None)):
+        assert water_in(clean.house.library, salt, share) == water
 
 
 def test_whole_fills_are_shared_out_as_evenly_as_they_come() -> None:
