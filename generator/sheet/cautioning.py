@@ -324,7 +324,7 @@ def _of_step(when: When, step: JoinedStep, shared: frozenset[str]) -> bool:
 def _does(when: When, step: JoinedStep) -> bool:
     """Whether a step does one of the effects. One that only cools counts where it doesn't say in
     what: else the depth of that is looked at instead."""
-    does = step.effects & set(when.does)
+    does = step.effects.intersection(when.does)
     return bool(does) and (does != {"cools"} or step.vessel is None)
 
 
@@ -360,6 +360,8 @@ def _of_food(when: When, house: House, product: Product) -> bool:
 
 
 def _of_lines(when: When, house: House, walk: Walk, step: JoinedStep, product: Product) -> bool:
+    if not when.function and when.scales is None:
+        return True
     lines = [ln for ln in walk.lines if ln.joined.part in step.parts]
     if when.function:
         functions = {ln.joined.ingredient.function for ln in lines if ln.joined.ingredient}
