@@ -42,11 +42,20 @@ class Record(BaseModel):
 
     def place(self, *keys: str | int) -> Place:
         """Where the value below ``keys`` is, as far as they exist; without any, the record."""
-        return locate(self._typed, keys, self._at, self._at)[1]
+        typed, at = self._kept
+        return locate(typed, keys, at, at)[1] if keys else at
+
+    @property
+    def _kept(self) -> tuple[Mapping | None, Place]:
+        """What it was read from, and where: asked for so often that pydantic's look-up of a private
+        attribute is felt."""
+        kept: dict[str, Any] = self.__pydantic_private__ or {}
+        return kept["_typed"], kept["_at"]
 
     def key_place(self, *keys: str | int) -> Place:
         """Where the last of ``keys`` is, as far as they exist; else the record itself."""
-        return locate(self._typed, keys, self._at, self._at)[2]
+        typed, at = self._kept
+        return locate(typed, keys, at, at)[2]
 
     def states(self, key: str) -> bool:
         """Whether ``key`` is written in the source, by its name there; False for what was filled in

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
@@ -94,13 +95,24 @@ def read_reference(shared: Path) -> Library:
 
     Unchanged files are not read twice in one process: an edit of a formula needs no new library.
     """
-    stamps = tuple(
-        (path.as_posix(), status.st_mtime_ns, status.st_size)
-        for path in sorted(shared.rglob("*.yaml"))
-        for status in (path.stat(),)
-    )
+    stamps = tuple(sorted(_stamps(os.fspath(shared))))
     with written_with("point"):  # reference data is one for all kitchens
         return _read(shared, stamps)
+
+
+def _stamps(folder: str) -> Iterator[tuple[str, int, int]]:
+    """Each YAML file in a folder and those below it, when it was changed and its size."""
+    try:
+        with os.scandir(folder) as found:
+            entries = list(found)
+    except OSError:
+        return  # what is missing is reported where it is read
+    for entry in entries:
+        if entry.is_dir(follow_symlinks=False):
+            yield from _stamps(entry.path)
+        if entry.name.endswith(".yaml"):
+            status = entry.stat()
+            yield entry.path, status.st_mtime_ns, status.st_size
 
 
 @lru_cache(maxsize=4)

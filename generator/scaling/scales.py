@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -42,16 +43,24 @@ class ScaleFacts:
 
     def uncertainty(self, weighings: int = 1) -> Fraction:
         """Half the division plus the accuracy, in grams, for so many weighings."""
-        return weighings * (self.division / 2 + self.accuracy)
+        return self._of_one if weighings == 1 else weighings * self._of_one
+
+    @functools.cached_property
+    def _of_one(self) -> Fraction:
+        return self.division / 2 + self.accuracy
+
+    @functools.cached_property
+    def _coarse_first(self) -> tuple[Fraction, Fraction, str]:
+        return -self.division, -self.accuracy, self.id
 
     def weighings(self, grams: Fraction) -> int:
         """How many weighings it takes to stay within the capacity."""
-        return max(1, math.ceil(grams / self.capacity))
+        return 1 if grams <= self.capacity else math.ceil(grams / self.capacity)
 
     def can(self, grams: Fraction, permitted: Fraction, most_weighings: int) -> bool:
         """Whether it weighs so much within what is permitted, in at most so many weighings."""
         count = self.weighings(grams)
-        if count > most_weighings or grams / count < self.least:
+        if count > most_weighings or grams < self.least * count:
             return False
         return self.uncertainty(count) <= permitted * grams
 
@@ -79,7 +88,7 @@ def choose(grams: Fraction, permitted: Fraction, scales: tuple[ScaleFacts, ...])
 
     ``grams`` is the exact weight of one load's line.
     """
-    coarse_first = sorted(scales, key=lambda s: (-s.division, -s.accuracy, s.id))
+    coarse_first = sorted(scales, key=lambda s: s._coarse_first)
     at_station = [s for s in coarse_first if s.here]
     near = [s for s in coarse_first if not s.elsewhere]
     tries = (

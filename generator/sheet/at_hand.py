@@ -258,6 +258,8 @@ def _leaving(warm: _Warm, walked: WalkedStep) -> _Warm:
 
 
 def _share(product: Product, of: tuple[Component, ...]) -> Fraction:
+    if not of:
+        return Fraction(0)
     mass = sum((c.grams for c in product.components), Fraction(0))
     return sum((c.grams for c in of), Fraction(0)) / mass if mass else Fraction(0)
 

@@ -17,6 +17,7 @@ from generator.rules.basics.context import cited
 from generator.rules.basics.product import RAW_STATES, Component, Product
 from generator.sheet.at_hand import at_hand, machines
 from generator.sheet.walk import Walk, WalkedStep
+from generator.sheet.weighing import WeighedLine
 
 _FINE = Fraction(1, 10)
 
@@ -302,7 +303,7 @@ def _raised(
         _of_step(when, step, shared)
         and (not when.at_hand or bool(near & set(when.at_hand)))
         and _of_food(when, house, product)
-        and _of_lines(when, house, walk, step, product)
+        and (not (when.function or when.scales) or _of_lines(when, house, walk, step, product))
         and _of_end(when, walk)
         and (not when.state or any(_state(word, product, walk, step) for word in when.state))
     )
@@ -326,7 +327,7 @@ def _of_step(when: When, step: JoinedStep, shared: frozenset[str]) -> bool:
 def _does(when: When, step: JoinedStep) -> bool:
     """Whether a step does one of the effects. One that only cools counts where it doesn't say in
     what: else the depth of that is looked at instead."""
-    does = step.effects & set(when.does)
+    does = step.effects.intersection(when.does)
     return bool(does) and (does != {"cools"} or step.vessel is None)
 
 
@@ -363,14 +364,19 @@ def _of_food(when: When, house: House, product: Product) -> bool:
 
 def _of_lines(when: When, house: House, walk: Walk, step: JoinedStep, product: Product) -> bool:
     lines = [ln for ln in walk.lines if ln.joined.part in step.parts]
-    if when.function:
-        functions = {ln.joined.ingredient.function for ln in lines if ln.joined.ingredient}
-        if any(c.cures and c.part in step.parts for c in product.components):
-            functions.add("cure")  # from a cure mix or a pickle made ahead, too
-        if not functions & set(when.function):
-            return False
-    fine = any(scale.division.value <= _FINE for _, scale in house.scales)
-    return when.scales is None or bool(fine and lines)
+    if when.function and not _functions(lines, step, product) & set(when.function):
+        return False
+    if when.scales is None:
+        return True
+    return bool(lines) and any(scale.division.value <= _FINE for _, scale in house.scales)
+
+
+def _functions(lines: list[WeighedLine], step: JoinedStep, product: Product) -> set[object]:
+    """What ingredients do in the food of a step: those of its lines, and a cure from a cure mix or
+    a pickle made ahead."""
+    functions: set[object] = {ln.joined.ingredient.function for ln in lines if ln.joined.ingredient}
+    cure = any(c.cures and c.part in step.parts for c in product.components)
+    return functions | {"cure"} if cure else functions
 
 
 def _of_end(when: When, walk: Walk) -> bool:

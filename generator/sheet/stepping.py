@@ -3,14 +3,13 @@ what the rules learned."""
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 from generator.records.effects import HEATS
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import Outcome, StepContext
 from generator.rules.basics.course import Bounds, Stay, warms
-from generator.rules.basics.product import RAW_STATES, Product
+from generator.rules.basics.product import RAW_STATES, Product, changed
 from generator.rules.cold.part_cooking import PART_COOKS
 from generator.sheet.leaving import staying
 
@@ -41,7 +40,7 @@ def marked(product: Product, step: JoinedStep) -> Product:
             product = product.with_form(form)
     if _cut_up(step):
         product = product.divided()
-    return replace(product, stuffed=True) if "stuffs" in step.effects else product
+    return changed(product, stuffed=True) if "stuffs" in step.effects else product
 
 
 def wet_and_warm(product: Product, step: JoinedStep, bounds: Bounds) -> Fraction:
@@ -99,9 +98,9 @@ def _keeping_by(outcomes: list[Outcome], product: Product) -> Product:
     """The product with what the rules learned of its keeping: packed without air, or acidified."""
     for outcome in outcomes:
         if outcome.air_days is not None:
-            product = replace(product, air_days=outcome.air_days, air_row=outcome.air_row)
+            product = changed(product, air_days=outcome.air_days, air_row=outcome.air_row)
     sour = next((o.acidified for o in outcomes if o.acidified), "")
-    return replace(product, acidified=sour) if sour else product
+    return changed(product, acidified=sour) if sour else product
 
 
 def _heated_by(step: JoinedStep, product: Product, bounds: Bounds) -> Product:
@@ -111,21 +110,21 @@ def _heated_by(step: JoinedStep, product: Product, bounds: Bounds) -> Product:
     if PART_COOKS in step.effects:
         product = product.part_heated()
     if step.effects & {"cooks", PART_COOKS, "reheats", "holds-hot"}:
-        product = replace(product, hot=True, frozen=False)  # cooked from frozen, too
+        product = changed(product, hot=True, frozen=False)  # cooked from frozen, too
     if warms(step, bounds) and not product.raw_animals:
         raw = any(c.state in RAW_STATES for c in product.components)
-        product = replace(product, plants_heated=product.plants_heated or (raw and product.wet))
+        product = changed(product, plants_heated=product.plants_heated or (raw and product.wet))
     return product
 
 
 def _cooled_or_packed_by(step: JoinedStep, product: Product, cools: bool) -> Product:
     """The product as the cold, the clock and the pack of a step leave it."""
     if cools or "freezes" in step.effects:
-        product = replace(product, hot=False)
+        product = changed(product, hot=False)
     if "freezes" in step.effects:
-        product = replace(product, frozen=True)
+        product = changed(product, frozen=True)
     if "thaws" in step.effects:
-        product = replace(product, frozen=False).packed(no_air=False)
+        product = changed(product, frozen=False).packed(no_air=False)
     if "holds-by-time" in step.effects:
-        product = replace(product, by_time=True)
+        product = changed(product, by_time=True)
     return product.packed(no_air=True) if "packs-without-air" in step.effects else product

@@ -20,7 +20,7 @@ from generator.rules.basics.course import Course, Stay, stay_of, warms
 from generator.rules.basics.course import after as course_after
 from generator.rules.basics.fate import fate_of
 from generator.rules.basics.house_rule import Spoken
-from generator.rules.basics.product import Component, Product
+from generator.rules.basics.product import Component, Product, changed
 from generator.rules.basics.warmth import (
     as_warm,
     chilled_by,
@@ -149,7 +149,7 @@ def _components(
     for line in lines:
         found = components_of(house, line, made)
         if to_order and raw_egg(line.joined.ingredient):
-            found = [replace(c, to_order=True) for c in found]
+            found = [changed(c, to_order=True) for c in found]
         parts.setdefault(line.joined.part, []).extend(found)
     return parts
 
@@ -284,7 +284,7 @@ class _Walking:
         onward = (step, *view.after(step.number))
         before, wet = self._made_up(stream, step, taken, view)
         course = with_parts(stream.course, before, taken, step)
-        before = replace(before, hot=before.hot or hot_by(course))
+        before = changed(before, hot=before.hot or hot_by(course))
         step, stay = self._as_it_thaws(step, course, before)
         context = StepContext(
             self.house,

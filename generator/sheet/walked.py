@@ -3,7 +3,7 @@ follows."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from generator.files.finding import Finding
@@ -13,7 +13,7 @@ from generator.rules.basics.context import Dates
 from generator.rules.basics.course import Course, Stay
 from generator.rules.basics.house_rule import Spoken
 from generator.rules.basics.limit import Limit
-from generator.rules.basics.product import Product
+from generator.rules.basics.product import Product, changed
 from generator.rules.cures.salting import Salting
 from generator.scaling.batch import Figures
 from generator.sheet.weighing import WeighedLine
@@ -40,10 +40,10 @@ class Leftover:
         """It, as warm as the ``product`` the step gives, and as that was treated."""
         by_part = {(c.part, c.item): c for c in product.components}
         parts = tuple(
-            replace(by_part.get((c.part, c.item), c), grams=c.grams, held=c.held)
+            changed(by_part.get((c.part, c.item), c), grams=c.grams, held=c.held)
             for c in self.product.components
         )
-        return replace(product, components=parts, mass=self.product.mass)
+        return changed(product, components=parts, mass=self.product.mass)
 
 
 @dataclass(frozen=True)

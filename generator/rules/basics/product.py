@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Literal
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 from generator.records.ingredient import Allergen, Ingredient
 from generator.reference.row_kinds import ReducedOxygenRow
@@ -13,6 +14,26 @@ from generator.reference.row_kinds import ReducedOxygenRow
 RAW_STATES = (None, "raw")
 _EITHER = ("stuffed", "cooked", "hot", "filled", "by_time", "plants_heated", "mixed")
 """What counts of both once it is so of one."""
+
+if TYPE_CHECKING:
+    from dataclasses import replace
+
+    changed = replace  # what it is given is held to the fields
+else:
+    _T = TypeVar("_T")
+
+    def changed(record: _T, /, **fields: Any) -> _T:
+        """A component or a product with other ``fields``, or the same one where none is another:
+        ``dataclasses.replace`` sets every field of dozens anew, dozens of times a step."""
+        held = record.__dict__
+        if all(held[name] is value for name, value in fields.items()):
+            return record
+        known = record.__dataclass_fields__
+        if len(held) != len(known):  # what was worked out of it isn't the other's
+            held = {name: held[name] for name in known}
+        other = object.__new__(type(record))
+        other.__dict__.update(held, **fields)
+        return other
 
 
 @dataclass(frozen=True)
@@ -168,7 +189,7 @@ class Product:
         stuffed = self.stuffed or any(c.stuffed for c in parts)
         sour = "" if any(c.tcs or c.raw_animal for c in parts) else self.acidified
         by_time = self.by_time or any(c.by_time for c in parts)
-        return replace(
+        return changed(
             self,
             components=self.components + parts,
             mass=mass,
@@ -180,12 +201,12 @@ class Product:
     def join(self, other: Product) -> Product:
         """The product with another stream in it: whatever either asks for is asked for still. What
         was chilled after it was heated is cold food made before."""
-        joined = replace(
+        joined = changed(
             self, **{flag: getattr(self, flag) or getattr(other, flag) for flag in _EITHER}
         )
         packed = [p for p in (self, other) if p.air_days is not None]
         air = min(packed, key=lambda p: p.air_days or 0, default=self)
-        return replace(
+        return changed(
             joined,
             components=(*self.set_by(), *other.set_by()),
             mass=self.mass + other.mass,
@@ -207,15 +228,15 @@ class Product:
         food."""
         if self.hot or not self.tcs:
             return self.components
-        return tuple(replace(c, chilled=c.chilled or c.heated) for c in self.components)
+        return tuple(changed(c, chilled=c.chilled or c.heated) for c in self.components)
 
     def part_of(self, shares: Mapping[str, Fraction]) -> Product:
         """So large a share of each part in it, 0 of those not named: what all of it touched is in
         all of it."""
         parts = tuple(
-            replace(c, grams=c.grams * shares.get(c.part, Fraction(0))) for c in self.components
+            changed(c, grams=c.grams * shares.get(c.part, Fraction(0))) for c in self.components
         )
-        return replace(self, components=parts, mass=sum((c.weight for c in parts), Fraction(0)))
+        return changed(self, components=parts, mass=sum((c.weight for c in parts), Fraction(0)))
 
     def keep(self, parts: frozenset[str], share: Fraction) -> Product:
         """The product with only so large a share of some parts in it: the rest is left behind."""
@@ -225,42 +246,42 @@ class Product:
 
     def weighing(self, share: Fraction) -> Product:
         """The product once it weighs so large a share of what it weighed."""
-        held = tuple(replace(c, held=c.held * share) for c in self.components)
-        return replace(self, components=held, mass=self.mass * share)
+        held = tuple(changed(c, held=c.held * share) for c in self.components)
+        return changed(self, components=held, mass=self.mass * share)
 
     def with_form(self, form: str) -> Product:
         """All raw pieces in it given a form: comminuted, tenderised, injected."""
-        changed = tuple(
-            replace(c, form=form) if c.raw_animal and c.form != "comminuted" else c
+        formed = tuple(
+            changed(c, form=form) if c.raw_animal and c.form != "comminuted" else c
             for c in self.components
         )
-        return replace(self, components=changed)
+        return changed(self, components=formed)
 
     def heated(self) -> Product:
         """The product after a cooking limit: everything in it cooked, and hot."""
-        done = tuple(replace(c, cooked=True, heated=True, chilled=False) for c in self.components)
-        return replace(self, components=done, cooked=True, hot=True, mixed=False)
+        done = tuple(changed(c, cooked=True, heated=True, chilled=False) for c in self.components)
+        return changed(self, components=done, cooked=True, hot=True, mixed=False)
 
     def reheated(self) -> Product:
         """The product after a reheating limit: nothing in it is cold any more."""
-        done = tuple(replace(c, heated=True, chilled=False) for c in self.components)
-        return replace(self, components=done)
+        done = tuple(changed(c, heated=True, chilled=False) for c in self.components)
+        return changed(self, components=done)
 
     def part_heated(self) -> Product:
         """The product after a heating in part: raw still, and warm."""
-        done = tuple(replace(c, heated=True, chilled=False) for c in self.components)
-        return replace(self, components=done)
+        done = tuple(changed(c, heated=True, chilled=False) for c in self.components)
+        return changed(self, components=done)
 
     def roasted(self, formula: str) -> Product:
         """The product once it is a whole roast cooked by the roast chart in a formula, by its
         id."""
-        return replace(self, components=tuple(replace(c, roast=formula) for c in self.components))
+        return changed(self, components=tuple(changed(c, roast=formula) for c in self.components))
 
     def divided(self) -> Product:
         """The product once it was cut, sliced or portioned: no whole roast any more."""
         if not any(c.roast for c in self.components):
             return self
-        return replace(self, components=tuple(replace(c, roast="") for c in self.components))
+        return changed(self, components=tuple(changed(c, roast="") for c in self.components))
 
     @property
     def whole_roast(self) -> bool:
@@ -272,28 +293,28 @@ class Product:
     def seared(self) -> Product:
         """The product after its raw meat was cooked on the surface as a steak: raw inside, and
         hot."""
-        done = tuple(replace(c, seared=True) if c.raw_animal else c for c in self.components)
-        return replace(self, components=done)
+        done = tuple(changed(c, seared=True) if c.raw_animal else c for c in self.components)
+        return changed(self, components=done)
 
     def packed(self, no_air: bool) -> Product:
         """The product packed without air, or taken out of such packs."""
-        done = tuple(replace(c, no_air=no_air) for c in self.components)
-        return replace(self, components=done)
+        done = tuple(changed(c, no_air=no_air) for c in self.components)
+        return changed(self, components=done)
 
     def freed(self) -> Product:
         """The product after freezing long enough against parasites."""
-        done = tuple(replace(c, freed=True) for c in self.components)
-        return replace(self, components=done)
+        done = tuple(changed(c, freed=True) for c in self.components)
+        return changed(self, components=done)
 
     def made_ready(self) -> Product:
         """The product once a process with a plan on file, fermenting or drying, made what is raw in
         it ready to eat."""
         done = tuple(
-            replace(c, state="ready-to-eat") if c.raw_animal else c for c in self.components
+            changed(c, state="ready-to-eat") if c.raw_animal else c for c in self.components
         )
-        return replace(self, components=done)
+        return changed(self, components=done)
 
-    @property
+    @cached_property
     def raw_animals(self) -> tuple[Component, ...]:
         """The components that still need cooking by the code."""
         return tuple(c for c in self.components if c.raw_animal)
@@ -325,7 +346,7 @@ class Product:
         raw = [c for c in self.raw_animals if not (c.fish and c.freed_or_stated)]
         return bool(self.components) and not raw
 
-    @property
+    @cached_property
     def tcs(self) -> bool:
         """Needs time and temperature control: any part does, or plant food was heated; not once it
         was acidified by the rules."""

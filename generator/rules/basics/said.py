@@ -6,6 +6,7 @@ A working rule of this manual. No program reads all that a cook is asked to do; 
 
 from __future__ import annotations
 
+import functools
 import re
 from fractions import Fraction
 
@@ -56,7 +57,12 @@ def _effects(context: StepContext) -> list[Finding]:
 
 
 def _holds(text: str, word: str) -> bool:
-    return re.search(rf"\b{re.escape(word)}\b", text, re.IGNORECASE) is not None
+    return _whole(word).search(text) is not None
+
+
+@functools.cache
+def _whole(word: str) -> re.Pattern[str]:
+    return re.compile(rf"\b{re.escape(word)}\b", re.IGNORECASE)
 
 
 def _read(match: re.Match[str]) -> Temperature:

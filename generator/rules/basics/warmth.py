@@ -4,13 +4,12 @@ at a step, thaws there, needs the cold there, and is chilled later."""
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from fractions import Fraction
 
 from generator.records.effects import HEATS, WAITS
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.course import Bounds, Course, Stay, taken_in
-from generator.rules.basics.product import Component, Product
+from generator.rules.basics.product import Component, Product, changed
 
 
 def hot_by(course: Course) -> bool:
@@ -33,10 +32,10 @@ def as_warm(product: Product, course: Course, step: JoinedStep) -> Product:
     """The product as hot, and as cold, as its course says."""
     if product.needs_cold and course.state != "none":
         frozen = course.state == "frozen"
-        product = replace(product, hot=hot_by(course), frozen=frozen)
+        product = changed(product, hot=hot_by(course), frozen=frozen)
     if course.state in ("cold", "hot", "frozen") or step.effects & HEATS:
-        settled = tuple(replace(c, ambient=False) for c in product.components)
-        product = replace(product, components=settled)
+        settled = tuple(changed(c, ambient=False) for c in product.components)
+        product = changed(product, components=settled)
     return product
 
 

@@ -3,9 +3,9 @@ oil, dried milk and egg made wet."""
 
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Mapping
-from dataclasses import replace
 from fractions import Fraction
 
 from generator.records.ingredient import Ingredient
@@ -13,7 +13,7 @@ from generator.reference.packs import Pack
 from generator.reference.row_kinds import WordsRow
 from generator.reference.rows import Plant
 from generator.resolve.joined import House
-from generator.rules.basics.product import RAW_STATES, Component, Product
+from generator.rules.basics.product import RAW_STATES, Component, Product, changed
 
 CUTS = frozenset({"cuts", "comminutes", "slices", "divides", "takes-off"})
 """What opens the skin of a plant: what is peeled, pitted or parted is cut as well."""
@@ -40,7 +40,12 @@ def plant_of(ident: str, facts: Ingredient, plants: Mapping[str, Plant]) -> str:
 
 
 def _has(names: str, words: tuple[str, ...]) -> bool:
-    return any(re.search(rf"\b{re.escape(word.casefold())}\b", names) for word in words)
+    return bool(words) and _any_of(words).search(names) is not None
+
+
+@functools.cache
+def _any_of(words: tuple[str, ...]) -> re.Pattern[str]:
+    return re.compile(rf"\b(?:{'|'.join(re.escape(word.casefold()) for word in words)})\b")
 
 
 def needs_as_it_comes(plant: str, pack: Pack) -> bool:
@@ -52,13 +57,15 @@ def sprouted(product: Product, wet_s: Fraction, house: House) -> Product:
     """The product once its raw seeds have been wet and warm for ``wet_s`` seconds: from the time
     their kind sprouts after, they are sprouts."""
     kinds = house.library.plants
-    changed = tuple(
-        replace(c, plant=kinds[c.plant].becomes)
+    if not any(c.plant for c in product.components):
+        return product
+    found = tuple(
+        changed(c, plant=kinds[c.plant].becomes)
         if not c.cooked and _sprouts(kinds.get(c.plant), wet_s)
         else c
         for c in product.components
     )
-    return replace(product, components=changed)
+    return changed(product, components=found)
 
 
 def _sprouts(kind: Plant | None, wet_s: Fraction) -> bool:
@@ -77,17 +84,17 @@ def marked(product: Product, effects: frozenset[str], house: House) -> Product:
     """
     pack, kinds_known = house.pack, house.library.plants
     if product.wet:
-        soaked = tuple(replace(c, tcs=True) if c.dried else c for c in product.components)
-        product = replace(product, components=soaked)
+        soaked = tuple(changed(c, tcs=True) if c.dried else c for c in product.components)
+        product = changed(product, components=soaked)
     kinds = {c.plant for c in product.components if not c.cooked}
     fat = "oil" in kinds or any(c.boils == "fat" for c in product.components)
     in_oil = (
         "garlic" in kinds and fat and pack.row_for(WordsRow, "garlic-in-oil", "tcs") is not None
     )
-    changed = tuple(
+    found = tuple(
         _marked(c, _opened(c, effects, kinds_known), pack, in_oil) for c in product.components
     )
-    return replace(product, components=changed)
+    return changed(product, components=found)
 
 
 def why_cold(product: Product, pack: Pack) -> str:
@@ -116,4 +123,4 @@ def _marked(component: Component, opened: bool, pack: Pack, in_oil: bool) -> Com
     by_cut = cut and pack.row_for(WordsRow, f"{component.plant}-cut", "tcs") is not None
     by_oil = in_oil and component.plant == "garlic"
     tcs = by_cut or by_oil or needs_as_it_comes(component.plant, pack)
-    return replace(component, cut=cut, tcs=tcs)
+    return changed(component, cut=cut, tcs=tcs)

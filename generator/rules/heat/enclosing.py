@@ -8,7 +8,6 @@ whatever step: nothing else says a filled breast from one that lies on its garni
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 from generator.measures.words import listed
@@ -16,7 +15,7 @@ from generator.records.effects import HEATS
 from generator.reference.packs import Pack
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
-from generator.rules.basics.product import Component, Product
+from generator.rules.basics.product import Component, Product, changed
 from generator.rules.basics.uncovered import without_its_step
 
 ENCLOSES, JOINS = "encloses", "joins"
@@ -34,7 +33,7 @@ def enclosed(product: Product, step: JoinedStep, formula: JoinedFormula, pack: P
         return product
     if stated not in (None, "food") and not _problem(stated, product, step, pack):
         return product
-    return replace(product, stuffed=True)
+    return changed(product, stuffed=True)
 
 
 def filling(context: StepContext) -> Outcome:

@@ -5,7 +5,6 @@ hot."""
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from fractions import Fraction
 
 from generator.records.formula import Line
@@ -13,7 +12,7 @@ from generator.reference.row_kinds import OvenRow
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import StepContext, both
 from generator.rules.basics.limit import figure_of
-from generator.rules.basics.product import Component, Product
+from generator.rules.basics.product import Component, Product, changed
 
 ROASTS = ("beef", "lamb", "pork")
 _CURED_ROASTS = ("beef", "pork")
@@ -88,10 +87,10 @@ def in_pieces(product: Product, effects: frozenset[str]) -> Product:
     if not cut and "fills" not in effects:
         return product
     marked = tuple(
-        replace(c, pieces=True) if c.raw_animal and (cut or not c.whole) else c
+        changed(c, pieces=True) if c.raw_animal and (cut or not c.whole) else c
         for c in product.components
     )
-    return replace(product, components=marked)
+    return changed(product, components=marked)
 
 
 def roast_again(context: StepContext) -> bool:
