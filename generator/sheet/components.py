@@ -113,6 +113,7 @@ def _of_ingredient(house: House, line: WeighedLine, facts: Ingredient) -> Compon
         boils=_boils(house.library, facts, plant),
         dried=_dried(house.library, facts),
         fish=house.pack.class_of(facts.species) == "fish",
+        acid=_acid(house.library, facts),
     )
 
 
@@ -152,6 +153,13 @@ def _dried(library: Library, facts: Ingredient) -> bool:
     ):
         return True
     return facts.form == "dry" and facts.species not in (None, "none")
+
+
+def _acid(library: Library, facts: Ingredient) -> bool:
+    """Whether an ingredient is vinegar or another acid, by a name of it or of its foodstuff."""
+    stuff = library.foodstuffs.get(facts.foodstuff or "")
+    names = (facts.name, *facts.other_names, *((stuff.name,) if stuff is not None else ()))
+    return library.known_names.an_acid(names)
 
 
 _FAT = Fraction(3, 4)

@@ -21,6 +21,7 @@ from generator.rules.basics.fate import chilled_on_the_way, work_of
 from generator.rules.basics.uncovered import never_covered
 from generator.rules.cold.plants import why_cold
 from generator.rules.packing.reduced_oxygen import ends_at_the_makers_date
+from generator.rules.store.souring import asked_of_sour
 
 ASKED_BEYOND = 10
 """Where the law sets no days, a longer life in the cold is asked about: no limit, a question."""
@@ -117,7 +118,7 @@ def _never_dry(context: EndContext) -> list[Finding]:
             f"{formula.name} needs temperature control. It can't be kept dry.",
             keeps.place("dry"),
             f"{because + '. ' if because else ''}Write `cold`. Or write under `not_tcs` why it "
-            "needs none.",
+            f"needs none.{asked_of_sour(context)}",
             about=frozenset({context.formula.id}),
         )
     ]
@@ -142,7 +143,8 @@ def _law_of(context: EndContext) -> _Law | None:
 def _beyond_law(context: EndContext, chef: int, law: _Law) -> Finding:
     whose = "the house limit" if law.ours else "the code"
     where = cited(context.house, law.row)
-    return _beyond(context, chef, law.days, f"Day 1 is the day it is {law.from_day}.", where, whose)
+    help = f"Day 1 is the day it is {law.from_day}.{asked_of_sour(context)}"
+    return _beyond(context, chef, law.days, help, where, whose)
 
 
 def _by_law(context: EndContext, law: _Law, chef: int | None, frozen: int | None) -> Dates:
