@@ -130,12 +130,14 @@ class SourceRecord(Record):
 
 
 class Verb(Record):
-    """One verb of verbs.yaml. ``other_names`` are answered with it, and never taken for it."""
+    """One verb of verbs.yaml. ``other_names`` are answered with it, and never taken for it;
+    ``either`` are the verbs it may be meant for, each with what is done to the food then."""
 
     name: Words
     does: WordList = ()
     done: Words = ""
     other_names: WordList = ()
+    either: dict[Id, Words] = Field(default_factory=dict)
 
 
 class WorkingRule(Record):

@@ -372,8 +372,17 @@ def _to_date(
     or bought. Pasteurised food counts unless it is cooked in this formula."""
     cooked = {(c.part, c.item) for c in product.components if c.cooked and not c.through}
     days = [(line.joined, _day_one(house, line.joined, made, cooked)) for line in lines]
-    parts = [DatedPart(part.item, part.name, how) for part, how in days if how is not None]
+    parts = [
+        DatedPart(part.item, part.name, how, _kept(made.get(part.formula or "")))
+        for part, how in days
+        if how is not None
+    ]
     return tuple(dict.fromkeys(parts))
+
+
+def _kept(made: Walk | None) -> int | None:
+    """How many days a made-ahead formula keeps; None for what is bought, or has no figure."""
+    return made.dates.day if made is not None and made.dates is not None else None
 
 
 def _day_one(

@@ -261,11 +261,13 @@ DayOne = Literal["made", "opened", "prepared", "packed"]
 class DatedPart:
     """A ready-to-eat part that needs temperature control: its own day counts. ``how`` says which
     day that is: the day it was made here, the day a plant's container was opened, or the day it was
-    prepared by whoever sold it."""
+    prepared by whoever sold it. ``days`` is how many days it keeps by its own formula, None for
+    what is bought."""
 
     item: str
     name: str
     how: DayOne
+    days: int | None = None
 
 
 @dataclass(frozen=True)
@@ -295,7 +297,9 @@ class Dates:
     house limit in force, and ``house`` which that is. ``marked_after_s`` is the time after which
     the law asks for the mark, None where it doesn't say; ``day_one`` is what day 1 is the day of,
     ``makers_date`` that the maker's own date ends it if that is sooner. ``moved_days`` is how many
-    days it has once it is taken out of the colder of two places, within the others.
+    days it has once it is taken out of the colder of two places, within the others. ``alone`` is
+    the last day without what its parts keep, which may be sooner. ``alone`` is the
+    last day without what its parts keep, None where no part keeps it shorter.
     """
 
     kind: str
@@ -313,6 +317,7 @@ class Dates:
     marked_after_s: Fraction | None = None
     day_one: DayOne = "made"
     makers_date: bool = False
+    alone: int | None = None
 
     @property
     def unmarked(self) -> bool:

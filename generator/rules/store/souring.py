@@ -23,7 +23,7 @@ from generator.rules.basics.context import (
     authorisation_problem,
     cited,
 )
-from generator.rules.basics.product import RAW_STATES, Component, Product
+from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.without_cold import baked_dry, full_of_sugar
 from generator.rules.cold.holding import PLANS, held_cold
 
@@ -103,7 +103,9 @@ def _beyond(context: EndContext) -> str:
 
 def _days_by_law(house: House) -> int | None:
     rows = house.pack.rows_of(DateRow)
-    return next((r.days for _, r in rows if r.days is not None and r.day_one == "preparation"), None)
+    return next(
+        (r.days for _, r in rows if r.days is not None and r.day_one == "preparation"), None
+    )
 
 
 def _on_the_way(context: EndContext) -> Fraction:
