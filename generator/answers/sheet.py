@@ -6,6 +6,7 @@ from typing import Any
 
 from generator.answers.batch import batch_data
 from generator.answers.cautions import cautions_record
+from generator.answers.dates import eaten_frozen_record
 from generator.answers.ingredient import confirmed_record
 from generator.answers.limits import limits_record
 from generator.answers.numbers import number, without_none
@@ -51,6 +52,7 @@ def sheet_record(
                 "frozen_days": dates.frozen_days,
                 "moved_days": dates.moved_days,
                 "dated_by_parts": list(dates.parts_to_date) or None,
+                "eaten_frozen": eaten_frozen_record(sheet.walk),
                 "words": dates.words,
             }
         )

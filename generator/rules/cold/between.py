@@ -14,7 +14,7 @@ from fractions import Fraction
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.words import NARROW, duration, listed
-from generator.records.effects import CHANGES, HEATS
+from generator.records.effects import CHANGES, HEATS, HELD
 from generator.reference.library import PREPARATION
 from generator.reference.row_kinds import CoolRow, TimeControlRow, TimeRow, WordsRow
 from generator.resolve.joined import House, JoinedStep
@@ -28,7 +28,7 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.course import Course, after
 from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
-from generator.rules.cold.holding import PLANS, held_cold, held_hot
+from generator.rules.cold.holding import LEFT_TO_CHANGE, PLANS, held_cold, held_hot
 
 OURS = "ours"
 """The standing of a limit that rests on a working rule of this manual."""
@@ -271,6 +271,7 @@ def _timed(context: StepContext) -> Outcome:
     before, total = context.course.so_far, spell.seconds
     if total <= limit.most:
         noted = before < limit.noted <= total and before <= limit.most
+        noted = noted or bool(context.step.effects & LEFT_TO_CHANGE)
         limits = (_limit(context, limit, total),) if noted else ()
         return Outcome(limits, _again(context, limit, total))
     if total < limit.noted or before > limit.most:
@@ -307,7 +308,7 @@ def _has_clock(house: House) -> bool:
 
 def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fraction) -> Finding:
     step = context.step
-    left = limit.most - before
+    left = limit.most - before - _still_to_come(context)
     place = context.time_place()
     whose = "by our working rule" if limit.ours else "the law allows"
     write: tuple[str, ...] = ()
@@ -326,6 +327,21 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
         place,
         limit.source.words,
     )
+
+
+def _still_to_come(context: StepContext) -> Fraction:
+    """The seconds the next steps take, until the food is cold, hot or with the guest: a time that is
+    offered for this step leaves room for them."""
+    total = Fraction(0)
+    for step in context.formula.after(context.step.number):
+        if step.cold is not None or step.effects & _ENDS_IT:
+            break
+        total += step.step.time.longest if step.step.time is not None else 0
+    return total
+
+
+_ENDS_IT = HEATS | HELD | {"serves", "stores"}
+"""What a spell between cold and hot ends at."""
 
 
 def _do_otherwise(context: StepContext) -> str:

@@ -25,9 +25,9 @@ def thawing(context: StepContext) -> Outcome:
     """The limit of a step that thaws: Food Code 3-501.13(A) to (D).
 
     Frozen food that waits where it isn't frozen thaws there, whatever the step is called: the walk
-    adds that to what the step does. What needs no cold, as bread and butter stated to be so, may thaw
-    where it is. The step's facts say how. By microwave and as part of cooking,
-    (C), the law sets no figure of its own; the cooking limit is beside its words.
+    adds that to what the step does. What needs no cold, as bread and butter stated to be so, may
+    thaw where it is. The step's facts say how. By microwave and as part of cooking, (C), the law
+    sets no figure of its own; the cooking limit is beside its words.
     """
     step = context.step
     if "thaws" not in step.effects or not context.needs_cold:
