@@ -44,7 +44,7 @@ from generator.rules.store.shelf import day_one_of
 from generator.scaling.batch import Figures
 from generator.sheet.components import components_of, pieces_of
 from generator.sheet.fills import Filling, filling_of
-from generator.sheet.leaving import leftovers, nothing_left
+from generator.sheet.leaving import leftovers, nothing_left, raw_juice_kept
 from generator.sheet.stepping import after as after_step
 from generator.sheet.stepping import kept, marked, reported_to_cut, wet_and_warm
 from generator.sheet.streams import Stream, of_a_wait, opened, waiting_at
@@ -206,6 +206,7 @@ class _Walking:
             self.filled, self.filled_at = after, number
         drained = tuple(leftovers(self.house, context.before, step))
         self.findings += nothing_left(self.formula.id, step, drained)
+        self.findings += raw_juice_kept(self.formula.id, step, drained)
         self.walked.append(
             WalkedStep(
                 shown,

@@ -105,7 +105,7 @@ def _of_what_is_set(context: StepContext) -> Iterator[Finding]:
     core = step.target.warmest if step.target is not None else None
     if core is not None and "cooks" in step.effects and at.warmest < core:
         words = f"{step.verb}: at {at} the food can't come to {core}."
-        yield _ask(context, words, at.warmest, str(at), place)
+        yield _ask(context, words, at.warmest, str(at), place, HOTTEST_OVEN, core)
 
 
 def _hottest(context: StepContext) -> tuple[Temperature, str]:
@@ -396,15 +396,16 @@ def _ask(
     text: str,
     place: Place,
     most: Temperature = BOILING,
+    least: Temperature = FROZEN,
 ) -> Finding:
     """The question whether a temperature is meant, with the same figure in the other scale where
-    that would make sense: at ``most`` so hot."""
+    that would make sense: at ``most`` so hot, and no colder than ``least``."""
     if _meant_to_boil(context, typed):
         return _as_hot_as_water_gets(context, words, typed, text, place)
     other = typed.swapped()
     write: tuple[str, ...] = ()
     one_figure = not _RANGE.search(text)
-    if one_figure and FROZEN <= other <= most and not _leaves_it_undone(context, text, other):
+    if one_figure and least <= other <= most and not _leaves_it_undone(context, text, other):
         meant = str(other).replace(NARROW, " ")
         write = (place.fixed(_in_its_place(text, meant)),)
         words = f"{words} Did you mean {meant}?"

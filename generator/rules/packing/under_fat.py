@@ -28,7 +28,7 @@ def under_fat(context: StepContext) -> str:
         return ""
     pieces = _pieces(context)
     fats = [c for c in context.before.components if c.boils == "fat"]
-    if not pieces or _weight(fats) < COVERS * _weight(pieces):
+    if not _weight(pieces) or _weight(fats) < COVERS * _weight(pieces):
         return ""
     return (
         f"{listed(_names(pieces))} {'is' if len(_names(pieces)) == 1 else 'are'} put by with so "
