@@ -17,8 +17,9 @@ from honest_kitchens import UNSAFE, lay_out, read
 
 from generator.files.finding import as_text
 
-OF_THE_FOOD = {"fact-contradicted"}
-"""Findings whose fix says what the food is: what follows from that is found at last."""
+OF_THE_FOOD = {"fact-contradicted", "target-missing"}
+"""Findings whose fix says what the food is, and what follows from that is found at last; or is a
+line of its own beside the quoted one."""
 CASES = sorted(p.stem for p in UNSAFE.glob("*.yaml"))
 
 

@@ -314,6 +314,8 @@ def _never_shown_hot(context: StepContext, total: Fraction) -> Finding | None:
         return None
     if hot is None or hot[1].value is None:
         return None
+    if step.step.at is not None and step.step.at.coolest < hot[1].value:
+        return None
     figure = figure_of(hot[1].value, hot[1].printed, "min", context.accuracy)
     target = context.as_typed("core", figure.read_at(context.unit))
     lines, place = context.targets_with((target,))

@@ -262,7 +262,8 @@ def _beyond(
     keeps = formula.keeps
     assert keeps is not None and keeps.cold is not None
     place = keeps.place("cold")
-    fixed = place.text.replace(str(keeps.cold.text), f"{law} days").strip()
+    days = counted(law, "day").replace(NARROW, " ")
+    fixed = place.text.replace(str(keeps.cold.text), days).strip()
     return Finding(
         BEYOND,
         "error",
