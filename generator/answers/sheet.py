@@ -12,6 +12,7 @@ from generator.answers.limits import limits_record
 from generator.answers.numbers import number, without_none
 from generator.answers.sources import house_record
 from generator.files.finding import as_record
+from generator.rules.basics.fate import raw_dough
 from generator.rules.cures.salting import salting_rows
 from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.walk import Walk, WalkedStep
@@ -36,7 +37,8 @@ def sheet_record(
         "allergens": [str(a) for a in sheet.allergens],
         "confirmed": [confirmed_record(one) for one in sheet.confirmed],
         "tcs": sheet.walk.tcs,
-        "ready_to_eat": sheet.walk.end.ready_to_eat,
+        "ready_to_eat": sheet.walk.end.ready_to_eat
+        and not raw_dough(sheet.walk.formula, sheet.walk.end),
         "batches": [batch_data(sheet, batch, walks) for batch in batches],
         "steps": [_step(walked) for walked in sheet.walk.steps],
         "limits": limits_record(sheet.walk)["limits"],

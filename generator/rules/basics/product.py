@@ -59,7 +59,8 @@ class Component:
     ``dried`` that it is dried milk, egg, meat or fish, which needs the cold again once it is wet,
     ``fish`` that the pack classes it so: finfish, crustaceans and molluscs, ``served`` that it came
     in by a formula whose last step serves it. ``held`` is what it weighs here over its grams, by
-    all that was lost and gained since. ``acid`` says that it is vinegar or another acid.
+    all that was lost and gained since. ``acid`` says that it is vinegar or another acid, ``flour``
+    that it is raw flour, which no step heated in a formula made ahead.
     """
 
     item: str
@@ -111,6 +112,7 @@ class Component:
     spent: bool = False
     held: Fraction = Fraction(1)
     acid: bool = False
+    flour: bool = False
 
     @property
     def weight(self) -> Fraction:

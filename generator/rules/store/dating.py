@@ -18,7 +18,7 @@ from generator.rules.basics.context import (
     cited,
     source_of,
 )
-from generator.rules.basics.fate import chilled_on_the_way, work_of
+from generator.rules.basics.fate import chilled_on_the_way, raw_dough, work_of
 from generator.rules.basics.uncovered import never_covered
 from generator.rules.cold.plants import why_cold
 from generator.rules.packing.reduced_oxygen import ends_at_the_makers_date
@@ -119,6 +119,8 @@ def _beyond_a_part(context: EndContext, chef: int | None, part: DatedPart) -> tu
 def _ready(context: EndContext) -> bool:
     """Whether it is ready to eat; raw fish freed of parasites is where it is kept."""
     product = context.product
+    if raw_dough(context.formula, product):
+        return False
     return product.ready_to_eat or (context.fate.kept and product.eaten_as_it_is)
 
 
@@ -282,6 +284,8 @@ def _raw(
     """Not ready to eat: undated by the code, but capped once it is packed without air."""
     law = context.product.air_days
     words = "It is not ready to eat. The code dates it only once it is."
+    if context.product.ready_to_eat:
+        words = "It is raw dough: flour is a raw food. The code dates it only once it is baked."
     if context.formula.formula.undercooked:
         words = "It is made to order and served at once. Nothing of it is kept."
     if law is None:
