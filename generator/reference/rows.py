@@ -11,6 +11,7 @@ from generator.records.fields import (
     Duration,
     Id,
     IdList,
+    PureNumber,
     WordList,
     Words,
     YesNo,
@@ -148,6 +149,18 @@ class WorkingRule(Record):
     noted: Duration
     most: Duration
     why: Words
+
+
+class UsualAmount(Record):
+    """How much of a food is usually taken: at ``most`` so many percent of the flour, or of all that
+    is weighed, by a source. It is known by words of its name."""
+
+    name: Words
+    known_by: WordList
+    unless: WordList = ()
+    of: Literal["flour", "all"]
+    most: PureNumber
+    source: Id
 
 
 class Plant(Record):

@@ -23,6 +23,7 @@ from generator.resolve.joined import JoinedLine
 from generator.rules.basics.check_points import boiling_point
 from generator.rules.basics.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
 from generator.rules.basics.product import Component
+from generator.rules.basics.usual import far_above, share_of_usual, usual_of
 
 BOILING = Temperature.of(100, "°C")
 FROZEN = Temperature.of(-5, "°C")
@@ -303,7 +304,32 @@ def plausible_amounts(context: EndContext) -> EndOutcome:
         percent = _percent(context, line, base)
         if percent is not None and percent > _most_percent(context, line):
             found.append(_too_much(context, line, percent))
+        else:
+            found += _unusual(context, line)
     return EndOutcome((), tuple(found))
+
+
+def _unusual(context: EndContext, line: JoinedLine) -> Iterator[Finding]:
+    """The question about an amount that is far above what a source calls usual; its likely meaning,
+    a tenth of it, first, where that is usual."""
+    usual = usual_of(context, line)
+    percent = share_of_usual(context, line, usual) if usual is not None else None
+    if usual is None or percent is None or not far_above(percent, usual):
+        return
+    amount, place = line.line.amount, line.line.place("amount")
+    tenth = "" if far_above(percent / 10, usual) else _a_tenth(amount)
+    of = "the flour" if usual.of == "flour" else "all of it"
+    yield Finding(
+        "amount-implausible",
+        "warning",
+        f"{line.name}: {plain(percent, 1)} % of {of}. {plain(usual.most)} % at most is usual for "
+        f"{usual.name}. {f'Did you mean {tenth}?' if tenth else 'Is that right?'}",
+        place,
+        "Check the figure, its decimal mark and its unit.",
+        (place.fixed(tenth),) if tenth else (),
+        context.house.library.source_title(usual.source),
+        frozenset({context.formula.id}),
+    )
 
 
 def _base_grams(context: EndContext) -> Fraction:
