@@ -9,6 +9,7 @@ from generator.answers.sources import house_record, source_record
 from generator.measures.words import counted
 from generator.rules.basics.context import Dates
 from generator.rules.basics.in_words import mark_words
+from generator.sheet.walk import Walk
 
 
 def date_record(item: str, dates: Dates) -> dict[str, Any]:
@@ -42,6 +43,36 @@ def date_lines(dates: Dates) -> list[str]:
     if dates.house is not None:
         lines += [dates.house.compared, _law_days(dates)]
     return lines
+
+
+EXEMPTS = "the use-by once it is thawed: it is never thawed"
+STILL_APPLIES = (
+    "every limit here: cooking, cooling, time out of the cold, keeping frozen; and its days until "
+    "it is frozen"
+)
+
+
+def eaten_frozen_record(walk: Walk) -> dict[str, Any] | None:
+    """What is eaten frozen, as JSON: the chef's days in the freezer, what stating it lifts, and
+    what it doesn't; None for what isn't eaten frozen."""
+    if not walk.formula.formula.eaten_frozen:
+        return None
+    days = walk.dates.frozen_days if walk.dates is not None else None
+    return without_none({"frozen_days": days, "exempts": EXEMPTS, "still_applies": STILL_APPLIES})
+
+
+def eaten_frozen_lines(walk: Walk) -> list[str]:
+    """The same as lines of text."""
+    record = eaten_frozen_record(walk)
+    if record is None:
+        return []
+    days = record.get("frozen_days")
+    within = f" Within {counted(days, 'day')}, the chef's figure." if days is not None else ""
+    return [
+        f"Eaten frozen.{within} Thawed? Throw it away.",
+        f"  Doesn't apply: {EXEMPTS}.",
+        f"  Still applies: {STILL_APPLIES}.",
+    ]
 
 
 def _law_days(dates: Dates) -> str:

@@ -5,11 +5,16 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any, assert_never
 
-from generator.answers.dates import date_lines, date_record
+from generator.answers.dates import (
+    date_lines,
+    date_record,
+    eaten_frozen_lines,
+    eaten_frozen_record,
+)
 from generator.answers.numbers import basis_record, number, without_none
 from generator.answers.sources import house_record, source_record
 from generator.measures.temperature import Degree
-from generator.measures.words import duration, plain
+from generator.measures.words import counted, duration, plain
 from generator.rules.basics.context import hold_words
 from generator.rules.basics.in_words import limit_words, shown
 from generator.rules.basics.limit import (
@@ -39,7 +44,9 @@ def limits_record(walk: Walk) -> dict[str, Any]:
     limits = [limit_record(limit) for limit in walk.limits]
     if walk.dates is not None and walk.dates.day is not None and walk.dates.kind == "cold":
         limits.append(date_record(walk.formula.id, walk.dates))
-    return {"formula": walk.formula.id, "limits": limits}
+    frozen = eaten_frozen_record(walk)
+    record = {"formula": walk.formula.id, "limits": limits}
+    return record if frozen is None else {**record, "eaten_frozen": frozen}
 
 
 def _hold(seconds: Fraction | None) -> dict[str, Any]:
@@ -279,12 +286,19 @@ def limits_text(walk: Walk, unit: Degree = "°C") -> str:
     if walk.dates is not None and walk.dates.day is not None:
         out += [
             "",
-            f"Use by: {walk.dates.words}"
+            f"{_until(walk)}: {walk.dates.words}"
             if walk.dates.kind == "cold"
-            else f"Keeps {walk.dates.day} days. {walk.dates.words}",
+            else f"Keeps {counted(walk.dates.day, 'day')}. {walk.dates.words}",
         ]
         out += [f"  {line}" for line in date_lines(walk.dates)]
+    if frozen := eaten_frozen_lines(walk):
+        out += ["", *frozen]
     return "\n".join(out).replace("\u00a0", " ")
+
+
+def _until(walk: Walk) -> str:
+    """What the last day is: of what is eaten frozen, only that by which it is frozen."""
+    return "Freeze by" if walk.formula.formula.eaten_frozen else "Use by"
 
 
 def limit_block(limit: Limit, unit: Degree) -> list[str]:

@@ -6,11 +6,13 @@ from typing import Any
 
 from generator.answers.batch import batch_data
 from generator.answers.cautions import cautions_record
+from generator.answers.dates import eaten_frozen_record
 from generator.answers.ingredient import confirmed_record
 from generator.answers.limits import limits_record
 from generator.answers.numbers import number, without_none
 from generator.answers.sources import house_record
 from generator.files.finding import as_record
+from generator.rules.basics.fate import raw_dough
 from generator.rules.cures.salting import salting_rows
 from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.walk import Walk, WalkedStep
@@ -35,7 +37,8 @@ def sheet_record(
         "allergens": [str(a) for a in sheet.allergens],
         "confirmed": [confirmed_record(one) for one in sheet.confirmed],
         "tcs": sheet.walk.tcs,
-        "ready_to_eat": sheet.walk.end.ready_to_eat,
+        "ready_to_eat": sheet.walk.end.ready_to_eat
+        and not raw_dough(sheet.walk.formula, sheet.walk.end),
         "batches": [batch_data(sheet, batch, walks) for batch in batches],
         "steps": [_step(walked) for walked in sheet.walk.steps],
         "limits": limits_record(sheet.walk)["limits"],
@@ -51,6 +54,7 @@ def sheet_record(
                 "frozen_days": dates.frozen_days,
                 "moved_days": dates.moved_days,
                 "dated_by_parts": list(dates.parts_to_date) or None,
+                "eaten_frozen": eaten_frozen_record(sheet.walk),
                 "words": dates.words,
             }
         )

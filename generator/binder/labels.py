@@ -49,7 +49,7 @@ def label_document(
     if not 1 <= start <= geometry.count:
         raise Refused(
             "label-start",
-            f"There is no position {start} on a sheet of {geometry.count} labels.",
+            f"There is no position {start} on a sheet of {counted(geometry.count, 'label')}.",
             "Positions count along the rows, from 1 at the top left.",
         )
     with written_with(manual.writing):

@@ -57,7 +57,7 @@ def export(folder: Path, project: Path | None, as_of: datetime.date | None) -> N
         pages = export_tree(manual, folder.absolute(), report)
     except Refused as refused:
         refuse(refused)
-    click.echo(f"{pages} pages in {folder}")
+    click.echo(f"{pages} {'page' if pages == 1 else 'pages'} in {folder}")
 
 
 @click.command()

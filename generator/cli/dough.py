@@ -28,10 +28,18 @@ from generator.measures.temperature import (
     read_difference,
     read_temperature,
 )
-from generator.sheet.dough_day import DoughDay, Wanted, day_of, friction_of, wanted_of
+from generator.sheet.dough_day import (
+    DoughDay,
+    Wanted,
+    day_of,
+    friction_of,
+    other_liquids,
+    wanted_of,
+)
 from generator.sheet.doughs import Dough
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch
+from generator.sheet.walked import Walk
 
 _TEMPERATURES = (
     ("--flour", "flour", "How warm the flour is."),
@@ -74,7 +82,7 @@ def dough(
     try:
         found, wanted = _wanted(manual, formula)
         batch = asked_batch(sheet, options) or sheet.batches[0]
-        day = _day(manual, found, wanted, batch, given, preferments)
+        day = _day(manual, sheet.walk, found, wanted, batch, given, preferments)
     except Refused as refused:
         refuse(refused)
     if form == "json":
@@ -101,6 +109,7 @@ def _wanted(manual: Manual, formula: str) -> tuple[Dough, Wanted]:
 
 def _day(
     manual: Manual,
+    walk: Walk,
     found: Dough,
     wanted: Wanted,
     batch: Batch,
@@ -112,7 +121,8 @@ def _day(
     read = {i: _degrees(f"--{i}", text, unit) for i, text in given.items() if i != "friction"}
     others = _others(wanted, read, [_degrees("--preferment", text, unit) for text in preferments])
     friction = _friction(wanted, others, read["measured"], read["water"], given["friction"], unit)
-    return day_of(manual.house, found, wanted, batch, others, read["tap"], friction)
+    liquids = other_liquids(manual.house, found, walk)
+    return day_of(manual.house, found, wanted, batch, others, read["tap"], friction, liquids)
 
 
 def _others(

@@ -87,7 +87,7 @@ def build(
     except PublishError as error:
         click.echo(f"kitchen-manual: nothing built: {error}.", err=True)
         raise SystemExit(1) from None
-    click.echo(f"{pages} pages in {target}")
+    click.echo(f"{pages} {'page' if pages == 1 else 'pages'} in {target}")
 
 
 @click.command()

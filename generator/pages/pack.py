@@ -17,7 +17,16 @@ from typing import TypeAlias, assert_never
 from generator.measures.marks import as_written
 from generator.measures.temperature import Temperature
 from generator.measures.times import Time
-from generator.measures.words import NARROW, counted, date, duration, duration_figure, listed, plain
+from generator.measures.words import (
+    NARROW,
+    counted,
+    counted_figure,
+    date,
+    duration,
+    duration_figure,
+    listed,
+    plain,
+)
 from generator.pages.navigation import REFERENCE
 from generator.pages.page import Heading, Page, make_page
 from generator.reference.packs import Pack, row_group
@@ -305,7 +314,7 @@ def _most(within: Time | None) -> Iterator[RowFigure]:
 
 def _days(days: int | None) -> Iterator[RowFigure]:
     if days is not None:
-        yield RowFigure(str(days), "days", "day 1 counted")
+        yield RowFigure(*counted_figure(days, "day"), "day 1 counted")
 
 
 def _bare(value: Fraction | None, unit: str, words: str) -> Iterator[RowFigure]:
@@ -458,7 +467,7 @@ def _stored(row: ParasitesRow | ReducedOxygenRow) -> str:
     if not row.store_at:
         return ""
     days = row.then_days if isinstance(row, ReducedOxygenRow) else None
-    then = f" then, for {days} days at most" if days else ""
+    then = f" then, for {counted(days, 'day')} at most" if days else ""
     return f"Stored at {_beside(row.store_at, row.store_printed)} or colder{then}."
 
 

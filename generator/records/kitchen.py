@@ -11,7 +11,7 @@ from pydantic import Field, PlainValidator, WithJsonSchema
 
 from generator.files.finding import Refused
 from generator.measures.marks import Mark
-from generator.measures.words import plain
+from generator.measures.words import counted, plain
 from generator.records.fields import (
     Date,
     Degree,
@@ -191,7 +191,7 @@ class LabelSheet(Record):
                 found.append(
                     (
                         key,
-                        f"{count} labels end at {plain(end, 2)} mm. The paper is "
+                        f"{counted(count, 'label')} end at {plain(end, 2)} mm. The paper is "
                         f"{plain(paper, 2)} mm {word}.",
                     )
                 )

@@ -23,6 +23,8 @@ _BREAK = re.compile(r"[,;:()\[\]/|–—+&]|\s-\s|\b(?:with|without|from|for)\b"
 _FREE = re.compile(r"\w[\s-]+free\b(?![\s-]+(?:range|run))")
 _NITRITE = re.compile(r"\be ?(249|250|251|252)\b")
 """Potassium and sodium nitrite and nitrate by their numbers as food additives."""
+ACID = "acid"
+"""The food under which ``shared/known-names.yaml`` lists what food is soured with."""
 _TURNS = {"joints", "raw"}
 """The roles by which a name of a food is only a word beside another."""
 _ROLES = (
@@ -124,6 +126,19 @@ class KnownNames:
     def _cure_in(self, words: Phrase) -> bool:
         found = (self._at(words, i, self._names) for i in range(len(words)))
         return any(f is not None and self.foods[self._names[f]].function == "cure" for f in found)
+
+    def an_acid(self, names: Iterable[str]) -> bool:
+        """Whether vinegar or another acid that keeps food is named anywhere in ``names``, and
+        nothing denies it."""
+        asked = [name for name in names if name.strip()]
+        if any(self._denied(name) for name in asked):
+            return False
+        return any(ACID in self._foods_anywhere(_phrase(_plain(name))) for name in asked)
+
+    def _foods_anywhere(self, words: Phrase) -> set[str]:
+        """The foods whose names stand anywhere in a name."""
+        found = (self._at(words, i, self._names) for i in range(len(words)))
+        return {self._names[phrase] for phrase in found if phrase is not None}
 
     def cuts(self, text: str) -> bool:
         """Whether a word of ``text`` says that something is cut: diced, wedges, tear."""

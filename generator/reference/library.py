@@ -30,6 +30,7 @@ from generator.reference.rows import (
     ReadAs,
     SaidEffect,
     SourceRecord,
+    UsualAmount,
     Verb,
     WorkingRule,
 )
@@ -59,6 +60,7 @@ class Library:
     known_names: KnownNames
     packs: dict[str, Pack]
     working_rules: dict[str, WorkingRule]
+    usual_amounts: dict[str, UsualAmount]
     check_points: dict[str, CheckPoint]
     media: dict[str, Medium]
     cautions: dict[str, Caution]
@@ -132,6 +134,7 @@ def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
         read_known_names(reader),
         read_packs(reader),
         _group(reader, "working-rules", "working_rules", WorkingRule, needed=(PREPARATION,)),
+        _group(reader, "usual-amounts", "usual_amounts", UsualAmount),
         _group(reader, "check-points", "check_points", CheckPoint),
         _group(reader, "check-points", "media", Medium),
         read_cautions(reader),
@@ -224,7 +227,13 @@ def _sources_named(library: Library) -> Iterator[tuple[str, Place]]:
             yield from ((key, row.place("read_in")) for key in row.read_in)
         for definition in pack.definitions.values():
             yield from ((key, definition.place("read_in")) for key in definition.read_in)
-    for kind in (library.foodstuffs, library.check_points, library.cautions, library.allergens):
+    for kind in (
+        library.foodstuffs,
+        library.check_points,
+        library.cautions,
+        library.allergens,
+        library.usual_amounts,
+    ):
         for one in kind.values():
             yield one.source, one.place("source")
     for listed in library.allergens.values():

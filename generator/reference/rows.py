@@ -11,6 +11,7 @@ from generator.records.fields import (
     Duration,
     Id,
     IdList,
+    PureNumber,
     WordList,
     Words,
     YesNo,
@@ -130,12 +131,14 @@ class SourceRecord(Record):
 
 
 class Verb(Record):
-    """One verb of verbs.yaml. ``other_names`` are answered with it, and never taken for it."""
+    """One verb of verbs.yaml. ``other_names`` are answered with it, and never taken for it;
+    ``either`` are the verbs it may be meant for, each with what is done to the food then."""
 
     name: Words
     does: WordList = ()
     done: Words = ""
     other_names: WordList = ()
+    either: dict[Id, Words] = Field(default_factory=dict)
 
 
 class WorkingRule(Record):
@@ -146,6 +149,18 @@ class WorkingRule(Record):
     noted: Duration
     most: Duration
     why: Words
+
+
+class UsualAmount(Record):
+    """How much of a food is usually taken: at ``most`` so many percent of the flour, or of all that
+    is weighed, by a source. It is known by words of its name."""
+
+    name: Words
+    known_by: WordList
+    unless: WordList = ()
+    of: Literal["flour", "all"]
+    most: PureNumber
+    source: Id
 
 
 class Plant(Record):

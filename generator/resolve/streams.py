@@ -144,8 +144,9 @@ class Flow:
             return (
                 "output-taken-twice",
                 f"`{name}` is taken at step {output.taken_at} and again at step {number}.",
-                f"Take it only once. Does step {output.taken_at} work on something else? Write "
-                "`work_on` there.",
+                f"Take it once. Does step {output.taken_at} work on something else? Write "
+                f"`work_on` there. For both, part it at step {output.number}: `leaves: {{second: "
+                "{share: 50 %, then: used-again}}`, and take `second` here.",
             )
         if output.then != "used-again":
             return (

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from generator.files.finding import Finding, Place
-from generator.measures.words import NARROW, date, plain
+from generator.measures.words import NARROW, counted, date, plain
 from generator.records.formula import Formula
 from generator.records.ingredient import Ingredient
 from generator.records.process import Step
@@ -136,7 +136,8 @@ def _of_portions(formula: Formula, tests: Sequence[YieldTest], ident: str) -> It
                 yield Finding(
                     "yield-test-portions",
                     "warning",
-                    f"{test.portions} portions of {test.after.text} weigh {plain(each, 0)} g each. "
+                    f"{counted(test.portions, 'portion')} of {test.after.text}: "
+                    f"{plain(each, 0)} g each. "
                     f"The formula's portion is {portion.text}.",
                     test.place("portions"),
                     "Check the portion under `makes`, or how it is served.",

@@ -10,7 +10,7 @@ from generator.rules.basics.context import Dates, EndContext, EndOutcome, Outcom
 from generator.rules.basics.house_rule import Spoken
 from generator.rules.basics.limit import Limit, NotCovered, Probed
 from generator.rules.cold.cooling import cooling
-from generator.rules.cold.holding import hot_holding, kept_cold
+from generator.rules.cold.holding import changes_in_the_cold, hot_holding, kept_cold
 from generator.rules.heat.cooking import cooking
 from generator.rules.heat.plant_cooking import plant_cooking
 from generator.rules.heat.reheating import reheating
@@ -38,7 +38,8 @@ def ask_step(context: StepContext) -> tuple[list[Outcome], Spoken]:
     if found.rules:
         own = replace(context, house=found.house)
         outcomes = [_reported(rule(own), found, law) for rule in RULES]
-        if "cold_hold" in found.narrow and "stores" not in context.step.effects:
+        said = changes_in_the_cold(context) or "stores" in context.step.effects
+        if "cold_hold" in found.narrow and not said:
             mine, codes = kept_cold(own), kept_cold(context)
             rule = found.rules["cold_hold"]
             limits = tuple(reported_of(a, rule, b) for a, b in zip(mine, codes, strict=True))

@@ -32,6 +32,7 @@ from generator.rules.heat.undercooking import eaten_raw, susceptible, undercooki
 from generator.rules.packing.reduced_oxygen import packing
 from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
+from generator.rules.store.souring import kept_sour
 
 RULES: tuple[Rule, ...] = (
     said_otherwise,
@@ -76,6 +77,7 @@ ENDINGS: tuple[Ending, ...] = (
     storing,
     dating,
     unproven_not_tcs,
+    kept_sour,
     plausible_amounts,
     eaten_frozen,
 )

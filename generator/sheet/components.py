@@ -8,13 +8,14 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Literal
 
+from generator.records.effects import HEATS
 from generator.records.ingredient import Ingredient
 from generator.reference.foods import Foodstuff
 from generator.reference.library import Library
 from generator.resolve.joined import House, JoinedLine
 from generator.rules.basics.course import Course
 from generator.rules.basics.fate import fate_of
-from generator.rules.basics.product import Component, CureFacts
+from generator.rules.basics.product import RAW_STATES, Component, CureFacts
 from generator.rules.basics.warmth import hot_by
 from generator.rules.cold.plants import needs_as_it_comes, plant_of
 from generator.rules.cures.dosing import takes_up
@@ -70,6 +71,7 @@ def _passed_on(
         by_time=sub.end.by_time,
         aged_s=sub.aged_s,
         stood_s=sub.stood_s,
+        flour=component.flour and not any(s.effects & HEATS for s in sub.formula.steps),
         served=component.served or fate_of(sub.formula).to_the_guest,
     )
 
@@ -114,6 +116,8 @@ def _of_ingredient(house: House, line: WeighedLine, facts: Ingredient) -> Compon
         dried=_dried(house.library, facts),
         fish=house.pack.class_of(facts.species) == "fish",
         facts=facts,
+        acid=_acid(house.library, facts),
+        flour=bool(facts.flour) and facts.state in RAW_STATES,
     )
 
 
@@ -153,6 +157,13 @@ def _dried(library: Library, facts: Ingredient) -> bool:
     ):
         return True
     return facts.form == "dry" and facts.species not in (None, "none")
+
+
+def _acid(library: Library, facts: Ingredient) -> bool:
+    """Whether an ingredient is vinegar or another acid, by a name of it or of its foodstuff."""
+    stuff = library.foodstuffs.get(facts.foodstuff or "")
+    names = (facts.name, *facts.other_names, *((stuff.name,) if stuff is not None else ()))
+    return library.known_names.an_acid(names)
 
 
 _FAT = Fraction(3, 4)

@@ -18,7 +18,8 @@ from generator.composition.dough_water import (
 )
 from generator.files.finding import Refused
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
-from generator.measures.words import NARROW, plain
+from generator.measures.words import NARROW, listed, plain
+from generator.records.ingredient import Ingredient
 from generator.resolve.joined import House
 from generator.sheet.composed import contents_in
 from generator.sheet.doughs import Dough
@@ -26,6 +27,7 @@ from generator.sheet.sheet import Batch, BatchLine
 from generator.sheet.walked import Walk
 
 SOURCES = ("dough-water", "dough-ice")
+_HALF = Fraction(1, 2)
 _PLAIN = Fraction(99, 100)
 """From this share of water on, a liquid is the water that is warmed and iced."""
 COLDEST, WARMEST = Fraction(-20), Fraction(60)
@@ -101,6 +103,40 @@ def waters(house: House, dough: Dough, batch: Batch) -> tuple[BatchLine, ...]:
     )
 
 
+def other_liquids(house: House, dough: Dough, walk: Walk) -> tuple[str, ...]:
+    """The names of what goes into the dough and is liquid or mostly water, plain water aside: milk,
+    egg, cream. The rule counts all liquid as one, as warm as the water."""
+    names = [
+        line.joined.name
+        for walked in walk.steps
+        if walked.step.number < dough.put
+        for line in walk.lines
+        if line.joined.part in walked.step.parts and line.joined.part not in dough.ahead
+        if (facts := line.joined.ingredient) is not None and _other_liquid(house, facts)
+    ]
+    return tuple(dict.fromkeys(names))
+
+
+def _other_liquid(house: House, facts: Ingredient) -> bool:
+    water = contents_in(house, facts).shares["water"]
+    if facts.plant == "oil" or (facts.form == "liquid" and water.low >= _PLAIN):
+        return False
+    wet = water.low >= _HALF and facts.form != "dry"
+    return wet or (facts.form == "liquid" and water.high >= _HALF)
+
+
+def liquid_words(names: Sequence[str]) -> str:
+    """Which liquid the temperature is of, where it isn't all water; empty where it is."""
+    if not names:
+        return ""
+    one = len(names) == 1
+    return (
+        f"This is for all the liquid: the water with {listed(list(names))}. "
+        f"{'Does it go' if one else 'Do they go'} in colder? Then the water must be warmer: mix "
+        "them first, and bring the mix to this temperature."
+    )
+
+
 def friction_of(
     wanted: Wanted, others: Sequence[Temperature], dough: Temperature, water: Temperature
 ) -> TemperatureDifference:
@@ -125,9 +161,11 @@ def day_of(
     others: Sequence[Temperature],
     tap: Temperature | None,
     measured: TemperatureDifference | None,
+    liquids: Sequence[str] = (),
 ) -> DoughDay:
     """The water of a batch for a day's temperatures, in the order of ``wanted.asked``. ``measured``
-    is a friction that replaces the stated one. Raises Refused where one is missing or can't be."""
+    is a friction that replaces the stated one, ``liquids`` the names of what else is liquid. Raises
+    Refused where one is missing or can't be."""
     friction = measured or wanted.friction
     if friction is None:
         raise Refused(
@@ -142,7 +180,10 @@ def day_of(
     share = _share(tap, celsius)
     lines = [] if share is None else _iced(waters(house, dough, batch), share)
     water = Temperature(celsius, unit)
-    notes = tuple(_notes(water, tap, share, bool(waters(house, dough, batch)), unit))
+    plain_water = bool(waters(house, dough, batch))
+    notes = [*_notes(water, tap, share, plain_water, unit)]
+    if plain_water and (others_too := liquid_words(liquids)):
+        notes.append(others_too)
     return DoughDay(
         wanted,
         tuple(others),
@@ -152,7 +193,7 @@ def day_of(
         tap,
         share,
         tuple(lines),
-        notes,
+        tuple(notes),
     )
 
 

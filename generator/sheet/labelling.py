@@ -111,14 +111,16 @@ def date_mark(
     reasons += problem(sheet.name, dates, asked.moved, asked.made, asked.frozen is not None, today)
     if reasons:
         raise NoDate(tuple(reasons))
-    own = (asked.frozen,) if asked.frozen is not None else ()
-    stays = {name: ((*((p.frozen,) if p.frozen else ()), *own)) for name, p in parts.items()}
+    own = _stay(asked.frozen)
+    stays = {name: (*_stay(p.frozen), *own) for name, p in parts.items()}
     firsts = {name: p.first for name, p in parts.items()}
     firsts[""], stays[""] = asked.made, own
+    counts = {name: _days_with(dates, days, name) for name in firsts}
     if asked.frozen is not None and asked.frozen.thawed is None:
-        return _in_the_freezer(sheet, dates, asked, days, firsts, stays, today)
-    lasts = {name: last_day(first, days, stays[name]) for name, first in firsts.items()}
+        return _in_the_freezer(sheet, dates, asked, counts, firsts, stays, today)
+    lasts = {name: last_day(first, counts[name], stays[name]) for name, first in firsts.items()}
     by = min(lasts, key=lambda name: (lasts[name], name))  # its own day before a part's, if alike
+    days = counts[by]
     use_by = _use_by(sheet, dates, asked, by, lasts[by], today)
     used = days_until(firsts[by], asked.frozen.since, stays[by]) if asked.frozen else 0
     return DateMark(
@@ -135,6 +137,17 @@ def date_mark(
         _basis(sheet, dates, asked, parts, by, days),
         asked.moved,
     )
+
+
+def _stay(frozen: Frozen | None) -> tuple[Frozen, ...]:
+    return (frozen,) if frozen is not None else ()
+
+
+def _days_with(dates: Dates, days: int, name: str) -> int:
+    """How many days count from the day of a part: those of the food without its parts, or the
+    part's own if fewer. ``days`` are the food's where no part keeps it shorter."""
+    kept = [p.days for p in dates.dated_parts if p.name == name and p.days is not None]
+    return min((dates.alone or days, *kept))
 
 
 def _use_by(
@@ -342,7 +355,7 @@ def _in_the_freezer(
     sheet: Sheet,
     dates: Dates,
     asked: Asked,
-    days: int,
+    counts: Mapping[str, int],
     firsts: dict[str, datetime.date],
     stays: dict[str, tuple[Frozen, ...]],
     today: datetime.date,
@@ -351,7 +364,8 @@ def _in_the_freezer(
     stay = asked.frozen
     assert stay is not None
     used = {name: days_until(first, stay.since, stays[name]) for name, first in firsts.items()}
-    by = max(sorted(used), key=lambda name: used[name])
+    by = min(sorted(used), key=lambda name: counts[name] - used[name])
+    days = counts[by]
     left = days - used[by]
     if left < 1:
         words = (

@@ -11,6 +11,7 @@ from generator.measures.words import listed
 from generator.records.process import Left
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.product import Product
+from generator.rules.basics.raw_juice import lay_in, only_juice
 from generator.rules.cures.brining import after_taking_up, share_taken_up
 from generator.rules.cures.dosing import pickle_parts, weight_of
 from generator.sheet.walked import Leftover
@@ -68,6 +69,28 @@ def _shares(before: Product, left: Left) -> dict[str, Fraction]:
         return {}
     parts = _parts(before) if left.of is None else (left.of,)
     return dict.fromkeys(parts, left.share)
+
+
+def raw_juice_kept(
+    formula: str, step: JoinedStep, found: tuple[Leftover, ...]
+) -> Iterator[Finding]:
+    """A warning for each output that is kept and that raw food of an animal lay in: nothing here
+    says what becomes of it, and it counts as raw."""
+    for one in found:
+        juice = only_juice(one.product.components)
+        if one.then != "kept" or one.name not in step.step.leaves or not juice:
+            continue
+        place = step.step.leaves[one.name].place("then")
+        yield Finding(
+            "raw-juice-kept",
+            "warning",
+            f"{step.verb} keeps `{one.name}`: {lay_in(juice)}. It counts as raw.",
+            place,
+            "Throw it away. Or take it at a later step (`then: used-again`) that cooks it to a "
+            "core target.",
+            (place.fixed("thrown-away"),),
+            about=frozenset({formula}),
+        )
 
 
 def nothing_left(formula: str, step: JoinedStep, found: tuple[Leftover, ...]) -> Iterator[Finding]:

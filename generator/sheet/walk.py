@@ -44,7 +44,7 @@ from generator.rules.store.shelf import day_one_of
 from generator.scaling.batch import Figures
 from generator.sheet.components import components_of, pieces_of
 from generator.sheet.fills import Filling, filling_of
-from generator.sheet.leaving import leftovers, nothing_left
+from generator.sheet.leaving import leftovers, nothing_left, raw_juice_kept
 from generator.sheet.stepping import after as after_step
 from generator.sheet.stepping import kept, marked, reported_to_cut, wet_and_warm
 from generator.sheet.streams import Stream, of_a_wait, opened, waiting_at
@@ -206,6 +206,7 @@ class _Walking:
             self.filled, self.filled_at = after, number
         drained = tuple(leftovers(self.house, context.before, step))
         self.findings += nothing_left(self.formula.id, step, drained)
+        self.findings += raw_juice_kept(self.formula.id, step, drained)
         self.walked.append(
             WalkedStep(
                 shown,
@@ -372,8 +373,17 @@ def _to_date(
     or bought. Pasteurised food counts unless it is cooked in this formula."""
     cooked = {(c.part, c.item) for c in product.components if c.cooked and not c.through}
     days = [(line.joined, _day_one(house, line.joined, made, cooked)) for line in lines]
-    parts = [DatedPart(part.item, part.name, how) for part, how in days if how is not None]
+    parts = [
+        DatedPart(part.item, part.name, how, _kept(made.get(part.formula or "")))
+        for part, how in days
+        if how is not None
+    ]
     return tuple(dict.fromkeys(parts))
+
+
+def _kept(made: Walk | None) -> int | None:
+    """How many days a made-ahead formula keeps; None for what is bought, or has no figure."""
+    return made.dates.day if made is not None and made.dates is not None else None
 
 
 def _day_one(

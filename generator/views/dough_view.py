@@ -27,6 +27,8 @@ from generator.sheet.dough_day import (
     Iced,
     Wanted,
     hot_words,
+    liquid_words,
+    other_liquids,
     wanted_of,
     waters,
 )
@@ -143,7 +145,10 @@ def dough_form(manual: Manual, sheet: Sheet) -> DoughForm | None:
     record = {
         "sign": decimal_sign(),
         "unit": unit,
-        "words": _words(unit),
+        "words": {
+            **_words(unit),
+            "liquids": liquid_words(other_liquids(sheet.house, dough, sheet.walk)),
+        },
         "least": _exact(Temperature(COLDEST, unit).in_unit(unit)),
         "most": _exact(Temperature(WARMEST, unit).in_unit(unit)),
         "n": wanted.count,

@@ -151,6 +151,23 @@ def week_strip(day: int) -> tuple[tuple[str, str], ...]:
     return tuple((first, _WEEK[(i + day - 1) % 7]) for i, first in enumerate(_WEEK))
 
 
+def _shorter(dates: Dates) -> tuple[str, ...]:
+    """The parts that keep for fewer days than the food would without them, in words."""
+    most = dates.alone
+    if most is None:
+        return ()
+    parts = [(p.name, p.days) for p in dates.dated_parts if p.days is not None]
+    return tuple(f"{name} keeps {counted(days, 'day')}" for name, days in parts if days < most)
+
+
+def _parts_why(dates: Dates) -> list[tuple[str, str]]:
+    """Which parts have a date of their own, and which of them keep it shorter."""
+    if not dates.parts_to_date:
+        return []
+    words = f"{listed(dates.parts_to_date)}: the earliest date counts"
+    return [("Parts", words), *(("Part", shorter) for shorter in _shorter(dates))]
+
+
 def why_rows(dates: Dates) -> tuple[tuple[str, str], ...]:
     """The rows of the fold "Why these dates?"."""
     rows: list[tuple[str, str]] = []
@@ -168,8 +185,7 @@ def why_rows(dates: Dates) -> tuple[tuple[str, str], ...]:
         rows.append(("House", dates.house.compared))
     if dates.chef_day is not None:
         rows.append(("Chef", counted(dates.chef_day, "day")))
-    if dates.parts_to_date:
-        rows.append(("Parts", f"{listed(dates.parts_to_date)}: the earliest date counts"))
+    rows += _parts_why(dates)
     if dates.law_words:
         rows.append(("Rule", dates.law_words))
     elif dates.day_one in ("opened", "prepared"):

@@ -17,7 +17,7 @@ from generator.files.finding import Refused
 from generator.measures.marks import as_written, written_with
 from generator.measures.temperature import Temperature, TemperatureDifference, read_temperature
 from generator.pages import STATIC, make_pages
-from generator.sheet.dough_day import day_of, friction_of, wanted_of
+from generator.sheet.dough_day import day_of, friction_of, other_liquids, wanted_of
 from generator.sheet.manual import Manual, make_manual
 from generator.views.dough_view import degrees, dough_form, ice_words, of_friction
 
@@ -123,8 +123,9 @@ def by_the_command(manual: Manual, typed: dict[str, Any]) -> dict[str, Any]:
         if dough is not None and water is not None:
             friction = friction_of(wanted, known, dough, water)
             answer["friction"] = of_friction(friction, unit)
+        liquids = other_liquids(manual.house, found, sheet.walk)
         days = [
-            day_of(manual.house, found, wanted, batch, known, tap, friction)
+            day_of(manual.house, found, wanted, batch, known, tap, friction, liquids)
             for batch in sheet.batches
         ]
     except Refused:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import json
 from pathlib import Path
 from typing import Any
 
@@ -128,6 +129,23 @@ def test_ice_cream_is_labelled_to_be_eaten_frozen(ice: Path) -> None:
     assert made.returncode == 0 and "eaten frozen, by Thu 24 Dec 2026" in made.stdout
     thawed = label_of(ice, "--frozen", "2026-11-24", "--thawed", "2026-11-25")
     assert thawed.returncode != 0 and "Thawed, it isn't kept" in thawed.stderr
+
+
+def test_limits_say_what_eaten_frozen_lifts_and_what_it_does_not(ice: Path) -> None:
+    text = run(ice, "limits", "ice").stdout.replace("\u202f", " ")
+    assert "Eaten frozen. Within 30 days, the chef's figure. Thawed? Throw it away." in text
+    assert "Doesn't apply: the use-by once it is thawed" in text
+    assert "Still applies: every limit here: cooking, cooling" in text
+    assert "Freeze by: day 7" in text and "Use by" not in text
+    record = json.loads(run(ice, "limits", "ice", "--format", "json").stdout)
+    frozen = record["eaten_frozen"]
+    assert frozen["frozen_days"] == 30 and "thawed" in frozen["exempts"]
+    assert {"cook", "cool"} <= {limit["hazard"] for limit in record["limits"]}
+    sheet = json.loads(run(ice, "batch", "ice", "--format", "json").stdout)
+    assert "keeping frozen" in frozen["still_applies"] and sheet
+    assert "eaten_frozen" not in json.loads(
+        run(ice, "limits", "leek-soup", "--format", "json").stdout
+    )
 
 
 @pytest.mark.parametrize(

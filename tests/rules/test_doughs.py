@@ -291,3 +291,19 @@ def test_a_percentage_is_of_what_it_names(kitchen: Path, typed: str, grams: Frac
     manual = compute(kitchen)
     (line,) = (ln for ln in manual.walks["rice-salad"].lines if ln.joined.item == "salt")  # type: ignore[union-attr]
     assert line.grams == grams
+
+
+def test_the_answer_says_which_liquid_it_is_about(warm: Path) -> None:
+    """Egg and cream go in as well: the rule counts all liquid as one."""
+    alone = run(warm, "dough", "loaf", *DAY, "--friction=12").stdout
+    assert "all the liquid" not in alone
+    edit(warm, "formulas/loaf.yaml", "    salt: 20 g\n", "    whole-egg: 100 g\n    cream: 50 g\n")
+    done = run(warm, "dough", "loaf", *DAY, "--friction=12")
+    words = done.stdout.replace("\u00a0", " ")
+    assert "Water: 19 °C" in words
+    assert "This is for all the liquid: the water with Whole egg and Cream." in words
+    edit(warm, "formulas/loaf.yaml", "    whole-egg: 100 g\n", "")
+    one = run(warm, "dough", "loaf", *DAY, "--friction=12", "--format=json")
+    assert any(
+        "the water with Cream. Does it go in colder?" in n for n in json.loads(one.stdout)["notes"]
+    )

@@ -55,7 +55,8 @@ self.ksDough = (() => {
     if (tap && !share) found.notes.push(r.words.none);
     else if (lt(wanted, freezes)) found.notes.push(r.words.cold);
     if (!tap) found.notes.push(r.words.tap);
-    if (!r.sizes.some((lines) => lines.length)) found.notes.push(r.words.dry);
+    const dry = !r.sizes.some((lines) => lines.length), words = dry ? r.words.dry : r.words.liquids;
+    if (words) found.notes.push(words);
     if (!share) return found;
     found.share = plain(mul(share, q(100n)), 1, sign) + NB + "%";
     found.ice = r.sizes.map((lines) => lines.map(([name, loads, grams, division, unit, places, word]) => {

@@ -171,10 +171,23 @@ class StepContext:
         the one that is ``meant``."""
         assert wanted.coolest is not None and wanted.warmest is not None
         if wanted.kind in ("to", "below"):
-            return _COLDEST <= meant <= wanted.warmest + self.accuracy
+            return _COLDEST <= meant <= wanted.warmest
         if wanted.hold and typed.hold and typed.hold.shortest < wanted.hold.shortest:
             return False
         return wanted.coolest - self.accuracy <= meant <= _HOTTEST
+
+    def targets_with(self, targets: tuple[str, ...]) -> tuple[tuple[str, ...], Place]:
+        """The formula's line of targets with each of ``targets`` for this step in it, behind those
+        it has; and where that line is, or the process is named if there is none."""
+        formula = self.formula.formula
+        if not formula.targets:
+            lines = tuple(f"targets: {{{self.step.id}: {t}}}" for t in targets)
+            return lines, formula.key_place("process")
+        place = formula.key_place("targets")
+        whole = place.text.strip()
+        if not (whole.startswith("targets: {") and whole.endswith("}")):
+            return (), place
+        return tuple(f"{whole[:-1]}, {self.step.id}: {t}}}" for t in targets), place
 
     def as_typed(self, kind: str, value: Fraction, hold: Fraction | None = None) -> str:
         """A target of a figure in the kitchen's unit as a chef types it: "core 68 °C for 1 min"."""
@@ -261,11 +274,13 @@ DayOne = Literal["made", "opened", "prepared", "packed"]
 class DatedPart:
     """A ready-to-eat part that needs temperature control: its own day counts. ``how`` says which
     day that is: the day it was made here, the day a plant's container was opened, or the day it was
-    prepared by whoever sold it."""
+    prepared by whoever sold it. ``days`` is how many days it keeps by its own formula, None for
+    what is bought."""
 
     item: str
     name: str
     how: DayOne
+    days: int | None = None
 
 
 @dataclass(frozen=True)
@@ -295,7 +310,9 @@ class Dates:
     house limit in force, and ``house`` which that is. ``marked_after_s`` is the time after which
     the law asks for the mark, None where it doesn't say; ``day_one`` is what day 1 is the day of,
     ``makers_date`` that the maker's own date ends it if that is sooner. ``moved_days`` is how many
-    days it has once it is taken out of the colder of two places, within the others.
+    days it has once it is taken out of the colder of two places, within the others. ``alone`` is
+    the last day without what its parts keep, which may be sooner. ``alone`` is the
+    last day without what its parts keep, None where no part keeps it shorter.
     """
 
     kind: str
@@ -313,6 +330,7 @@ class Dates:
     marked_after_s: Fraction | None = None
     day_one: DayOne = "made"
     makers_date: bool = False
+    alone: int | None = None
 
     @property
     def unmarked(self) -> bool:

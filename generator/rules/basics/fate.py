@@ -8,9 +8,11 @@ on a line that a chef can leave out.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.records.effects import HEATS
 from generator.resolve.joined import JoinedFormula, JoinedStep
+from generator.rules.basics.product import Product
 
 _TO_THE_GUEST = frozenset({"serves", "holds-hot", "holds-by-time", "displays"})
 
@@ -41,6 +43,22 @@ def fate_of(formula: JoinedFormula) -> Fate:
     kept = record.keeps is not None or not served
     eaten = served or not (passed_on or record.cooked_later)
     return Fate(served, kept, eaten, "serves" in last)
+
+
+DOUGH = Fraction(1, 4)
+"""The share of raw flour from which food is dough or batter, and not dusted: pancake batter has a
+fourth and more. A working rule of ours."""
+
+
+def raw_dough(formula: JoinedFormula, product: Product) -> bool:
+    """Whether it is dough, batter or a preferment that nothing heated yet, and that another formula
+    or whoever buys it cooks: raw flour is no ready-to-eat food. What is eaten as it is stays
+    so."""
+    if fate_of(formula).eaten or any(step.effects & HEATS for step in formula.steps):
+        return False
+    flour = sum((c.grams for c in product.components if c.flour), Fraction(0))
+    whole = sum((c.grams for c in product.components), Fraction(0))
+    return bool(flour) and flour >= DOUGH * whole
 
 
 def chilled_on_the_way(formula: JoinedFormula) -> bool:

@@ -23,6 +23,7 @@ from generator.resolve.joined import JoinedLine
 from generator.rules.basics.check_points import boiling_point
 from generator.rules.basics.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
 from generator.rules.basics.product import Component
+from generator.rules.basics.usual import far_above, share_of_usual, usual_of
 
 BOILING = Temperature.of(100, "°C")
 FROZEN = Temperature.of(-5, "°C")
@@ -105,7 +106,7 @@ def _of_what_is_set(context: StepContext) -> Iterator[Finding]:
     core = step.target.warmest if step.target is not None else None
     if core is not None and "cooks" in step.effects and at.warmest < core:
         words = f"{step.verb}: at {at} the food can't come to {core}."
-        yield _ask(context, words, at.warmest, str(at), place)
+        yield _ask(context, words, at.warmest, str(at), place, HOTTEST_OVEN, core)
 
 
 def _hottest(context: StepContext) -> tuple[Temperature, str]:
@@ -303,7 +304,32 @@ def plausible_amounts(context: EndContext) -> EndOutcome:
         percent = _percent(context, line, base)
         if percent is not None and percent > _most_percent(context, line):
             found.append(_too_much(context, line, percent))
+        else:
+            found += _unusual(context, line)
     return EndOutcome((), tuple(found))
+
+
+def _unusual(context: EndContext, line: JoinedLine) -> Iterator[Finding]:
+    """The question about an amount that is far above what a source calls usual; its likely meaning,
+    a tenth of it, first, where that is usual."""
+    usual = usual_of(context, line)
+    percent = share_of_usual(context, line, usual) if usual is not None else None
+    if usual is None or percent is None or not far_above(percent, usual):
+        return
+    amount, place = line.line.amount, line.line.place("amount")
+    tenth = "" if far_above(percent / 10, usual) else _a_tenth(amount)
+    of = "the flour" if usual.of == "flour" else "all of it"
+    yield Finding(
+        "amount-implausible",
+        "warning",
+        f"{line.name}: {plain(percent, 1)} % of {of}. {plain(usual.most)} % at most is usual for "
+        f"{usual.name}. {f'Did you mean {tenth}?' if tenth else 'Is that right?'}",
+        place,
+        "Check the figure, its decimal mark and its unit.",
+        (place.fixed(tenth),) if tenth else (),
+        context.house.library.source_title(usual.source),
+        frozenset({context.formula.id}),
+    )
 
 
 def _base_grams(context: EndContext) -> Fraction:
@@ -396,15 +422,16 @@ def _ask(
     text: str,
     place: Place,
     most: Temperature = BOILING,
+    least: Temperature = FROZEN,
 ) -> Finding:
     """The question whether a temperature is meant, with the same figure in the other scale where
-    that would make sense: at ``most`` so hot."""
+    that would make sense: at ``most`` so hot, and no colder than ``least``."""
     if _meant_to_boil(context, typed):
         return _as_hot_as_water_gets(context, words, typed, text, place)
     other = typed.swapped()
     write: tuple[str, ...] = ()
     one_figure = not _RANGE.search(text)
-    if one_figure and FROZEN <= other <= most and not _leaves_it_undone(context, text, other):
+    if one_figure and least <= other <= most and not _leaves_it_undone(context, text, other):
         meant = str(other).replace(NARROW, " ")
         write = (place.fixed(_in_its_place(text, meant)),)
         words = f"{words} Did you mean {meant}?"

@@ -80,7 +80,9 @@ class Component:
     ``dried`` that it is dried milk, egg, meat or fish, which needs the cold again once it is wet,
     ``fish`` that the pack classes it so: finfish, crustaceans and molluscs, ``served`` that it came
     in by a formula whose last step serves it. ``held`` is what it weighs here over its grams, by
-    all that was lost and gained since. ``facts`` is its ingredient's record.
+    all that was lost and gained since. ``facts`` is its ingredient's record, ``acid`` says that it
+    is vinegar or another acid, ``flour`` that it is raw flour, which no step heated in a formula
+    made ahead.
     """
 
     item: str
@@ -132,6 +134,8 @@ class Component:
     spent: bool = False
     held: Fraction = Fraction(1)
     facts: Ingredient | None = field(default=None, compare=False, repr=False)
+    acid: bool = False
+    flour: bool = False
 
     @property
     def weight(self) -> Fraction:

@@ -15,6 +15,39 @@ from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.words import listed
 from generator.rules.basics.context import NOTHING, Outcome, StepContext
 
+
+def which_is_meant(context: StepContext) -> str:
+    """What a step's verb may be meant for, as a question with the verb to write for each, where it
+    is a word of several trades; empty if it isn't."""
+    verb = context.house.library.verbs.get(context.step.step.do)
+    if verb is None or not verb.either:
+        return ""
+    ways = [f"{words}: `do: {other}`" for other, words in verb.either.items()]
+    return f"“{verb.name}” has several meanings. Which is it? {_first_big('; '.join(ways))}. "
+
+
+def _first_big(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def _two_meanings(context: StepContext) -> list[Finding]:
+    """Asked of a word of several trades where nothing at the step says what happens to food that
+    needs the cold: how warm it is, or how warm it gets. What thaws is asked by the law on that."""
+    step, asks = context.step, which_is_meant(context)
+    stated = step.cold is not None or step.step.at is not None or step.target is not None
+    if not asks or stated or "thaws" in step.effects or step.step.does:
+        return []
+    return [
+        context.finding(
+            "verb-ambiguous",
+            "warning",
+            f"{step.verb}: this word has several meanings, and nothing here says which.",
+            f"{asks}Or keep the word, and write how warm its place is (`at`).",
+            place=step.step.place("do"),
+        )
+    ]
+
+
 _FIGURE = re.compile(r"(?<![\w.,-])(\d{2,3}(?:[.,]\d)?)\s?°\s?([CF])\b")
 """A temperature in free words, with either decimal mark: nobody is held to one there."""
 _WARM = Temperature.of(30, "°C")
@@ -29,7 +62,7 @@ def said_otherwise(context: StepContext) -> Outcome:
     temperature far below the target of the step."""
     if not context.before.needs_cold:
         return NOTHING
-    found = [*_effects(context), *_figures(context)]
+    found = [*_effects(context), *_figures(context), *_two_meanings(context)]
     return Outcome((), tuple(found)) if found else NOTHING
 
 

@@ -34,7 +34,7 @@ def unproven_not_tcs(context: EndContext) -> EndOutcome:
     if stated is None or stated.document or not _needs_it(context):
         return EndOutcome()
     flesh = [c.name for c in context.product.components if c.species not in _FLOUR_AND_MILK]
-    if not flesh and (_baked_dry(context) or _full_of_sugar(context.product)):
+    if not flesh and (baked_dry(context) or full_of_sugar(context.product)):
         return EndOutcome()
     finding = Finding(
         "not-tcs-doubtful",
@@ -62,7 +62,7 @@ def _needs_it(context: EndContext) -> bool:
     return context.product.tcs or bool(context.product.raw_animals)
 
 
-def _baked_dry(context: EndContext) -> bool:
+def baked_dry(context: EndContext) -> bool:
     """Whether it is dough or batter baked through, and nothing moist was put in afterwards."""
     if not any("bakes" in step.effects for step in context.formula.steps):
         return False
@@ -95,7 +95,7 @@ def _filled(context: EndContext) -> bool:
     return False
 
 
-def _full_of_sugar(product: Product) -> bool:
+def full_of_sugar(product: Product) -> bool:
     """Whether so much of it is sugar that it keeps: boiled sugar, meringue, icing."""
     sugar = sum((c.grams for c in product.components if c.boils == "sugar"), Fraction(0))
     fat = sum((c.grams for c in product.components if c.boils == "fat"), Fraction(0))

@@ -14,7 +14,7 @@ from fractions import Fraction
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.words import NARROW, duration, listed
-from generator.records.effects import CHANGES, HEATS
+from generator.records.effects import CHANGES, HEATS, HELD
 from generator.reference.library import PREPARATION
 from generator.reference.row_kinds import CoolRow, TimeControlRow, TimeRow, WordsRow
 from generator.resolve.joined import House, JoinedStep
@@ -28,7 +28,7 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.course import Course, after
 from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
-from generator.rules.cold.holding import PLANS, held_cold, held_hot
+from generator.rules.cold.holding import LEFT_TO_CHANGE, PLANS, held_cold, held_hot
 
 OURS = "ours"
 """The standing of a limit that rests on a working rule of this manual."""
@@ -271,6 +271,7 @@ def _timed(context: StepContext) -> Outcome:
     before, total = context.course.so_far, spell.seconds
     if total <= limit.most:
         noted = before < limit.noted <= total and before <= limit.most
+        noted = noted or bool(context.step.effects & LEFT_TO_CHANGE)
         limits = (_limit(context, limit, total),) if noted else ()
         return Outcome(limits, _again(context, limit, total))
     if total < limit.noted or before > limit.most:
@@ -305,9 +306,38 @@ def _has_clock(house: House) -> bool:
     return found is not None and bool(found[1].stages)
 
 
+def _never_shown_hot(context: StepContext, total: Fraction) -> Finding | None:
+    """The error of a step that cooks what is cooked already, for too long to count as between, and
+    shows nowhere that it gets hot; None where the step isn't one or can't show it."""
+    step, hot = context.step, held_hot(context.house)
+    if "cooks" not in step.effects or step.target is not None:
+        return None
+    if hot is None or hot[1].value is None:
+        return None
+    if step.step.at is not None and step.step.at.coolest < hot[1].value:
+        return None
+    figure = figure_of(hot[1].value, hot[1].printed, "min", context.accuracy)
+    target = context.as_typed("core", figure.read_at(context.unit))
+    lines, place = context.targets_with((target,))
+    return context.finding(
+        "target-missing",
+        "error",
+        f"{step.verb}: nothing shows that {_names(context)} gets hot. Without a core target its "
+        f"{duration(total)} count as out of the heat.",
+        "It is cooked already, so no cooking limit says how hot it gets. Write the core target it "
+        "is brought to.",
+        lines,
+        place,
+        cited(context.house, hot[1]),
+    )
+
+
 def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fraction) -> Finding:
     step = context.step
-    left = limit.most - before
+    shown = _never_shown_hot(context, total)
+    if shown is not None:
+        return shown
+    left = limit.most - before - _still_to_come(context)
     place = context.time_place()
     whose = "by our working rule" if limit.ours else "the law allows"
     write: tuple[str, ...] = ()
@@ -326,6 +356,32 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
         place,
         limit.source.words,
     )
+
+
+def _still_to_come(context: StepContext) -> Fraction:
+    """The seconds the next steps take until the food is cold or hot: a time that is offered for
+    this step leaves room for them."""
+    total = Fraction(0)
+    for step in context.formula.after(context.step.number):
+        if _ends_here(context, step):
+            break
+        if step.cold is None and not step.effects & HEATS and step.step.time is not None:
+            total += step.step.time.longest
+    return total
+
+
+def _ends_here(context: StepContext, step: JoinedStep) -> bool:
+    """Whether a spell is over for good at a later step: in the cold for long enough, or with the
+    guest; heated too, unless the food was ready to eat, whose spells are added up."""
+    time = step.step.time
+    if step.cold is not None:
+        return time is None or time.longest >= most_of(context.house).most
+    if step.effects & HEATS:
+        return not context.before.ready_to_eat
+    return bool(step.effects & _ENDS_IT)
+
+
+_ENDS_IT = HELD | {"stores"}
 
 
 def _do_otherwise(context: StepContext) -> str:

@@ -8,6 +8,7 @@ from generator.files.finding import Finding, Place
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
 from generator.measures.words import NARROW, counted, duration, listed
+from generator.records.effects import CHANGES
 from generator.reference.row_kinds import CoolRow, Held, HoldRow, ReducedOxygenRow, ReheatRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import (
@@ -246,20 +247,33 @@ def _only_by_the_chart(context: StepContext) -> str:
 def cold_holding(context: StepContext) -> Outcome:
     """What a step in the cold may not be: air above the cold-holding limit, or a target above it.
 
-    A limit box is at the end of the sheet only (:func:`storing`); here the kitchen's own
+    A limit box is at the end of the sheet (:func:`storing`), and at a step that leaves the food in
+    a refrigerator so that it changes: aged, retarded, fermented, dried. Elsewhere the kitchen's own
     figures are held against the same row.
     """
     step, product = context.step, context.before
+    limits = kept_cold(context) if changes_in_the_cold(context) else ()
     found = _row(context.house, "cold_hold")
     if found is None or context.formula.formula.not_tcs or not product.tcs:
-        return NOTHING
+        return Outcome(limits)
     _, row = found
     assert row.value is not None
     figure = figure_of(row.value, row.printed, "max", context.accuracy)
     findings = [*_air(context, row, figure)]
     if step.cold is not None or "stores" in step.effects:
         findings += _kept_at(context, row, figure)
-    return Outcome((), tuple(findings))
+    return Outcome(limits, tuple(findings))
+
+
+LEFT_TO_CHANGE = CHANGES | {"raises"}
+"""Left standing so that it rises, sours, dries or ripens."""
+
+
+def changes_in_the_cold(context: StepContext) -> bool:
+    """Whether food that needs the cold is left in it so that it changes: nothing else at the step
+    says how cold."""
+    left = context.step.effects & LEFT_TO_CHANGE
+    return bool(left) and context.needs_cold and context.stay.during == "cold"
 
 
 def _air(context: StepContext, row: HoldRow, figure: Figure) -> list[Finding]:

@@ -7,12 +7,13 @@ from fractions import Fraction
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.ranges import TemperatureSpan
-from generator.measures.words import duration
+from generator.measures.words import duration, listed
 from generator.reference.row_kinds import ThawRow
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, both, cited
 from generator.rules.basics.limit import Figure, KeepingLimit, Lasts, figure_of
 from generator.rules.basics.no_figure import in_words
+from generator.rules.basics.said import which_is_meant
 from generator.rules.basics.uncovered import ASK, not_covered
 from generator.rules.heat.microwave import MICROWAVE, in_microwave
 from generator.rules.heat.served_at_once import thawed_to_order
@@ -24,11 +25,12 @@ def thawing(context: StepContext) -> Outcome:
     """The limit of a step that thaws: Food Code 3-501.13(A) to (D).
 
     Frozen food that waits where it isn't frozen thaws there, whatever the step is called: the walk
-    adds that to what the step does. The step's facts say how. By microwave and as part of cooking,
-    (C), the law sets no figure of its own; the cooking limit is beside its words.
+    adds that to what the step does. What needs no cold, as bread and butter stated to be so, may
+    thaw where it is. The step's facts say how. By microwave and as part of cooking, (C), the law
+    sets no figure of its own; the cooking limit is beside its words.
     """
     step = context.step
-    if "thaws" not in step.effects:
+    if "thaws" not in step.effects or not context.needs_cold:
         return NOTHING
     at_once = thawed_to_order(context) if not _has_a_way(context) else None
     if at_once is not None:
@@ -42,13 +44,19 @@ def thawing(context: StepContext) -> Outcome:
     said = "thaws" in context.formula.step(step.number).effects
     if said and step.cold is None and step.step.at is not None:
         return _in_water(context)
+    return _no_way(context, said)
+
+
+def _no_way(context: StepContext, said: bool) -> Outcome:
+    """Thawed in a way no rule allows; ``said`` that the step's own verb thaws."""
     why = "No rule allows thawing this way."
     if not said:
         why = (
             f"Frozen food thaws here. {why} Does it stay frozen? Write `do: slack` with "
             "`stays_frozen: yes`."
         )
-    return not_covered(context, "thaw", why, f"{_how(context)} {ASK}")
+    which = which_is_meant(context)
+    return not_covered(context, "thaw", why, f"{which}{_how(context)}{_no_cold(context)} {ASK}")
 
 
 def _has_a_way(context: StepContext) -> bool:
@@ -78,6 +86,15 @@ def _how(context: StepContext) -> str:
         if _reported(context, "cooking")
         else f"{words}."
     )
+
+
+def _no_cold(context: StepContext) -> str:
+    """What to state of food that may thaw in the room, where nothing in it is raw food of an
+    animal."""
+    if context.before.raw_animals or context.before.cooked:
+        return ""
+    names = listed(list(dict.fromkeys(c.name for c in context.before.components if c.tcs)))
+    return f" Does {names} need no cold, as bread does? State it of the ingredient: `tcs: no`."
 
 
 def _rows(context: StepContext, how: str) -> list[ThawRow]:

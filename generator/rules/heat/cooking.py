@@ -18,6 +18,7 @@ from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
 from generator.rules.basics.grouping import highest, what_it_is
 from generator.rules.basics.limit import HeatingLimit, Hold, Option, Verdict
 from generator.rules.basics.product import Component
+from generator.rules.basics.raw_juice import lay_in, only_juice, spent_names
 from generator.rules.basics.uncovered import not_covered
 from generator.rules.heat.cook_rows import (
     assess,
@@ -136,13 +137,19 @@ def _no_target(context: StepContext, asked: _Asked) -> Outcome:
         f"The step {step.verb.lower()} has no core target; {_what(context, asked.because)} needs "
         f"one.{why_its_core(context)}"
     )
+    if juice := only_juice(context.before.components):
+        message = (
+            f"The step {step.verb.lower()} has no core target; {spent_names(context.formula)} "
+            f"needs one as {_what(context, asked.because)} does: {lay_in(juice)}."
+        )
+    lines, place = context.targets_with(fixes)
     missing = context.finding(
         "target-missing",
         "error",
         message,
         "Write a target that meets a row on this probe.",
-        tuple(f"targets: {{{step.id}: {m}}}" for m in fixes),
-        context.formula.formula.key_place("process") if step.target is None else None,
+        lines,
+        place if step.target is None else None,
     )
     verdict = Verdict("fails", message, fixes)
     lowest = asked.ranked[-1]

@@ -23,6 +23,7 @@ from generator.rules.basics.context import (
     cited,
 )
 from generator.rules.basics.product import Component
+from generator.rules.basics.raw_juice import COOK_IT, lay_in, only_juice, spent_names
 from generator.rules.basics.uncovered import never_covered
 from generator.rules.heat.eggs_at_once import more_than_one, problems, way_of
 from generator.rules.heat.parasites import is_fish
@@ -42,12 +43,16 @@ def eaten_raw(context: StepContext) -> Outcome:
         return NOTHING  # on sale raw, to be cooked by whoever buys it
     if not served or not raw or context.formula.formula.undercooked:
         return NOTHING
-    words = f"{step.verb}: {_names(raw)} {_is(raw)} raw here. No step cooked it."
+    words, help = f"{step.verb}: {_names(raw)} {_is(raw)} raw here. No step cooked it.", _WAYS
+    if juice := only_juice(raw):
+        spent = spent_names(context.formula)
+        words = f"{step.verb}: {spent} is raw here: {lay_in(juice)}. No step cooked it since."
+        help = COOK_IT
     finding = context.finding(
         "raw-not-cooked",
         "error",
         words,
-        _WAYS,
+        help,
         place=step.step.place("do"),
         source=_source(context.house),
     )
@@ -224,6 +229,10 @@ def _raw_after_cooking(context: EndContext) -> EndOutcome:
     if not context.product.cooked:
         words = f"{formula.name}: {_names(raw)} {_is(raw)} raw. No step cooks {_it(raw)}."
     help = f"{_WAYS} Is it sold or passed on raw? Write who cooks it under `cooked_later`."
+    if juice := only_juice(raw):
+        spent = spent_names(context.formula)
+        words = f"{formula.name}: {spent} goes in raw: {lay_in(juice)}. No step cooks it."
+        help = COOK_IT
     return EndOutcome(
         (),
         (

@@ -2,7 +2,8 @@
 fact.
 
 Food Code 3-502.12(B), (C), (E) and (F); cook-chill and sous vide, (D), have a module of their own.
-A pack that asks no criterion (England) has a row for that, and needs no plan.
+A pack that asks no criterion (England) has a row for that, and needs no plan. Food put by under
+fat is packed so by any verb.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.uncovered import ASK, not_covered
 from generator.rules.heat.parasites import is_fish
 from generator.rules.packing.cook_chill import cook_chill
+from generator.rules.packing.under_fat import IF_NOT, under_fat
 
 _CRITERIA = (
     "Write the `criterion` and the `record` under `without_air` in the formula. One of: acidity "
@@ -44,7 +46,9 @@ NO_PLAN = ("within-48-hours", "no-criterion")
 
 def packing(context: StepContext) -> Outcome:
     """The limit of a step that packs without air; nothing is allowed by silence."""
-    if "packs-without-air" not in context.step.effects or _needs_no_control(context):
+    packs = "packs-without-air" in context.step.effects
+    covered = "" if packs else under_fat(context)
+    if not (packs or covered) or _needs_no_control(context):
         return NOTHING
     facts = context.formula.formula.without_air
     found = {r.applies: r for _, r in context.house.pack.rows_of(ReducedOxygenRow)}
@@ -52,7 +56,10 @@ def packing(context: StepContext) -> Outcome:
     by = "no-criterion" if "no-criterion" in found else stated
     refused = _why_refused(context, by, facts, found)
     if refused is not None:
-        return _refused(context, *refused)
+        why, help = refused
+        return _refused(
+            context, f"{covered} {why}".strip(), f"{IF_NOT} {help}" if covered else help
+        )
     if by == "cook-chill":
         assert facts is not None
         return cook_chill(context, facts)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generator.files.finding import Finding
-from generator.measures.words import counted, duration
+from generator.measures.words import NARROW, counted, duration
 from generator.records.formula import Keeps
 from generator.reference.row_kinds import DateRow
 from generator.rules.basics.context import (
     DAY_S,
+    DatedPart,
     Dates,
     DayOne,
     EndContext,
@@ -17,11 +18,13 @@ from generator.rules.basics.context import (
     cited,
     source_of,
 )
-from generator.rules.basics.fate import chilled_on_the_way, work_of
+from generator.rules.basics.fate import chilled_on_the_way, raw_dough, work_of
 from generator.rules.basics.uncovered import never_covered
 from generator.rules.cold.plants import why_cold
 from generator.rules.packing.reduced_oxygen import ends_at_the_makers_date
+from generator.rules.store.souring import asked_of_sour
 
+BEYOND = "keeps-beyond-law"
 ASKED_BEYOND = 10
 """Where the law sets no days, a longer life in the cold is asked about: no limit, a question."""
 
@@ -64,16 +67,60 @@ def dating(context: EndContext) -> EndOutcome:
         return _raw(context, chef, frozen, findings)
     law = _law_of(context)
     if law is None:
-        return _chefs_own(context, chef, frozen, findings)
+        return _by_parts(context, _chefs_own(context, chef, frozen, findings))
     if chef is not None and chef > law.days:
         findings.append(_beyond_law(context, chef, law))
     findings += _too_old(context, law.days)
-    return EndOutcome((), tuple(findings), _by_law(context, law, chef, frozen))
+    found = EndOutcome((), tuple(findings), _by_law(context, law, chef, frozen))
+    return _by_parts(context, found)
+
+
+def _by_parts(context: EndContext, found: EndOutcome) -> EndOutcome:
+    """The same where a part made ahead keeps for fewer days by its own formula: what is made with
+    it keeps no longer, cooked again or not (3-501.17(C): the earliest part's date)."""
+    dates = found.dates
+    parts = [p for p in context.parts_to_date if p.days is not None]
+    if dates is None or not parts:
+        return found
+    first = min(parts, key=lambda p: p.days or 0)
+    days = first.days
+    assert days is not None
+    if dates.day is not None and dates.day <= days:
+        return found
+    words = f"day {days}, as long as {first.name} in it keeps"
+    shorter = replace(dates, day=days, alone=dates.day, words=words)
+    refused = any(f.code == BEYOND for f in found.findings)
+    more = () if refused else _beyond_a_part(context, dates.chef_day, first)
+    return EndOutcome(found.limits, (*found.findings, *more), shorter)
+
+
+def _beyond_a_part(context: EndContext, chef: int | None, part: DatedPart) -> tuple[Finding, ...]:
+    """A warning where the chef's own figure is longer than that of a part in it."""
+    formula, days = context.formula.formula, part.days
+    if chef is None or days is None or chef <= days:
+        return ()
+    keeps = formula.keeps
+    assert keeps is not None and keeps.cold is not None
+    place = keeps.place("cold")
+    fixed = place.text.replace(str(keeps.cold.text), counted(days, "day")).strip()
+    found = Finding(
+        "keeps-beyond-part",
+        "warning",
+        f"{formula.name} keeps {counted(chef, 'day')} by its formula, but {part.name} in it keeps "
+        f"{counted(days, 'day')}.",
+        place,
+        "Its use-by is the part's. Write that figure here, or a longer one for the part.",
+        (fixed.replace(NARROW, " "),),
+        about=frozenset({context.formula.id}),
+    )
+    return (found,)
 
 
 def _ready(context: EndContext) -> bool:
     """Whether it is ready to eat; raw fish freed of parasites is where it is kept."""
     product = context.product
+    if raw_dough(context.formula, product):
+        return False
     return product.ready_to_eat or (context.fate.kept and product.eaten_as_it_is)
 
 
@@ -117,7 +164,7 @@ def _never_dry(context: EndContext) -> list[Finding]:
             f"{formula.name} needs temperature control. It can't be kept dry.",
             keeps.place("dry"),
             f"{because + '. ' if because else ''}Write `cold`. Or write under `not_tcs` why it "
-            "needs none.",
+            f"needs none.{asked_of_sour(context)}",
             about=frozenset({context.formula.id}),
         )
     ]
@@ -142,7 +189,8 @@ def _law_of(context: EndContext) -> _Law | None:
 def _beyond_law(context: EndContext, chef: int, law: _Law) -> Finding:
     whose = "the house limit" if law.ours else "the code"
     where = cited(context.house, law.row)
-    return _beyond(context, chef, law.days, f"Day 1 is the day it is {law.from_day}.", where, whose)
+    help = f"Day 1 is the day it is {law.from_day}.{asked_of_sour(context)}"
+    return _beyond(context, chef, law.days, help, where, whose)
 
 
 def _by_law(context: EndContext, law: _Law, chef: int | None, frozen: int | None) -> Dates:
@@ -216,9 +264,10 @@ def _beyond(
     keeps = formula.keeps
     assert keeps is not None and keeps.cold is not None
     place = keeps.place("cold")
-    fixed = place.text.replace(str(keeps.cold.text), f"{law} days").strip()
+    days = counted(law, "day").replace(NARROW, " ")
+    fixed = place.text.replace(str(keeps.cold.text), days).strip()
     return Finding(
-        "keeps-beyond-law",
+        BEYOND,
         "error",
         f"{formula.name} keeps {counted(chef, 'day')} by its formula; {who} allows {law}.",
         place,
@@ -235,6 +284,8 @@ def _raw(
     """Not ready to eat: undated by the code, but capped once it is packed without air."""
     law = context.product.air_days
     words = "It is not ready to eat. The code dates it only once it is."
+    if context.product.ready_to_eat:
+        words = "It is raw dough: flour is a raw food. The code dates it only once it is baked."
     if context.formula.formula.undercooked:
         words = "It is made to order and served at once. Nothing of it is kept."
     if law is None:

@@ -1,0 +1,45 @@
+"""How much of a food is usually taken, by named sources: an amount far above it is asked about.
+
+No limits: a tenth of such an amount is offered first, for a lost decimal mark or a slip of the hand
+is the likely reason.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from generator.reference.rows import UsualAmount
+from generator.resolve.joined import JoinedLine
+from generator.rules.basics.context import EndContext
+
+ASKED_FROM = 2
+"""How many times as much as is usual at most is asked about."""
+
+
+def usual_of(context: EndContext, line: JoinedLine) -> UsualAmount | None:
+    """What is usual of the food of a line, by its name; None where nothing is known of it."""
+    if line.ingredient is None:
+        return None
+    names = (line.ingredient.name, line.item.replace("-", " "), *line.ingredient.other_names)
+    text = " / ".join(names).casefold()
+    known = context.house.library.usual_amounts.values()
+    return next((u for u in known if _has(text, u.known_by) and not _has(text, u.unless)), None)
+
+
+def _has(text: str, words: tuple[str, ...]) -> bool:
+    return any(re.search(rf"\b{re.escape(word)}\b", text) for word in words)
+
+
+def share_of_usual(context: EndContext, line: JoinedLine, usual: UsualAmount) -> Fraction | None:
+    """How many percent a line is of what its usual amount is a share of; None where there is none
+    of that."""
+    parts = context.product.components
+    whole = sum((c.grams for c in parts if usual.of == "all" or c.flour), Fraction(0))
+    mine = sum((c.grams for c in parts if (c.part, c.item) == (line.part, line.item)), Fraction(0))
+    return mine / whole * 100 if whole else None
+
+
+def far_above(percent: Fraction, usual: UsualAmount) -> bool:
+    """Whether an amount is so far above the usual that it is asked about."""
+    return percent > usual.most * ASKED_FROM

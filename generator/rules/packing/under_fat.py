@@ -1,0 +1,98 @@
+"""Food that is put by under fat or oil: the air is kept out of it, whatever the verb.
+
+Food Code 1-201.10, "Reduced oxygen packaging": the oxygen round the food is displaced. How much
+fat covers pieces is a working rule of this manual: poured pieces leave a third of their room and
+more between them, so less fat than that can't cover them.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.measures.words import listed
+from generator.resolve.joined import JoinedStep
+from generator.rules.basics.context import DAY_S, StepContext
+from generator.rules.basics.product import Component
+
+COVERS = Fraction(1, 3)
+"""The least fat that may cover pieces, as a share of their weight."""
+_NO_PIECES = ("liquid", "comminuted", "dry")
+_MADE_ONE = frozenset({"comminutes", "pools"})
+"""Work after which fat and the rest are one mixture."""
+
+
+def under_fat(context: StepContext) -> str:
+    """What is put by under fat at a step, in words; empty if nothing is, if it is frozen, or if it
+    was put by so before."""
+    if not _puts_by(context) or any(_stays(s) for s in _since_covered(context)):
+        return ""
+    pieces = _pieces(context)
+    fats = [c for c in context.before.components if c.boils == "fat"]
+    if not _weight(pieces) or _weight(fats) < COVERS * _weight(pieces):
+        return ""
+    return (
+        f"{listed(_names(pieces))} {'is' if len(_names(pieces)) == 1 else 'are'} put by with so "
+        f"much {listed(_names(fats))} that it keeps the air out. That is packing without air."
+    )
+
+
+IF_NOT = (
+    "Drained before? Write `leaves` at the step where the fat stays behind. Covered while it is "
+    "hot? Write `does: packs-without-air` at that step."
+)
+"""What to write where it isn't so, or is so sooner."""
+
+
+def _puts_by(context: StepContext) -> bool:
+    """Whether food is put into the cold to be kept: stored, for a day and more, for a time that
+    isn't said, or last."""
+    step, stay = context.step, context.stay
+    if stay.during == "frozen" or "freezes" in step.effects:
+        return False
+    if "stores" in step.effects:
+        return True
+    last = not context.formula.after(step.number) and context.fate.kept
+    return step.cold is not None and (last or stay.seconds is None or stay.seconds >= DAY_S)
+
+
+def _stays(step: JoinedStep) -> bool:
+    """Whether a step put the food by already, so that it was asked about there."""
+    if step.cold is not None and step.cold.kind == "freezer":
+        return False
+    time = step.step.time
+    cold = step.cold is not None and (time is None or time.longest >= DAY_S)
+    return "stores" in step.effects or cold or "packs-without-air" in step.effects
+
+
+def _since_covered(context: StepContext) -> tuple[JoinedStep, ...]:
+    """The steps before this one at which fat was in the food."""
+    fat = {c.part for c in context.before.components if c.boils == "fat"}
+    before = context.formula.before(context.step.number)
+    first = next((s.number for s in before if fat & set(s.parts)), context.step.number)
+    return tuple(s for s in before if s.number >= first)
+
+
+def _pieces(context: StepContext) -> list[Component]:
+    """What needs the cold and lies in pieces: meat and fish, vegetables that were heated, garlic.
+    Eggs, dough and what was ground or whisked into one mixture aren't."""
+    steps = (*context.formula.before(context.step.number), context.step)
+    mixed = any(s.effects & _MADE_ONE for s in steps)
+    baked = any("bakes" in s.effects for s in steps)
+    return [c for c in context.before.components if _a_piece(c) and not (mixed or baked)]
+
+
+def _a_piece(part: Component) -> bool:
+    if part.form in _NO_PIECES or part.boils or part.acid or part.function:
+        return False
+    if part.species == "none":
+        grown = part.state in (None, "raw") or part.through != ""
+        return grown and (part.tcs or part.cooked or part.heated or part.plant == "garlic")
+    return part.species != "egg"
+
+
+def _weight(parts: list[Component]) -> Fraction:
+    return sum((c.weight for c in parts), Fraction(0))
+
+
+def _names(parts: list[Component]) -> list[str]:
+    return list(dict.fromkeys(c.name for c in parts))

@@ -1,0 +1,170 @@
+"""Food that its acid keeps, added or grown in it, whatever the verb it was soured with.
+
+Food Code 3-502.11(C): vinegar as a way of preserving food, or of making it need no temperature
+control, asks for a variance, which has the pH. Kept cold and for no longer than a date mark allows,
+sour food is food like any other and asks nothing more. How long salted or wet plant food has to
+stand out of the cold to count as fermented is a working rule of this manual.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from generator.files.finding import Finding
+from generator.measures.words import counted, listed
+from generator.records.effects import HEATS, HELD
+from generator.reference.row_kinds import AcidityRow, DateRow
+from generator.resolve.joined import House, JoinedStep
+from generator.rules.basics.context import (
+    DAY_S,
+    EndContext,
+    EndOutcome,
+    authorisation_problem,
+    cited,
+)
+from generator.rules.basics.product import RAW_STATES, Component
+from generator.rules.basics.without_cold import baked_dry, full_of_sugar
+from generator.rules.cold.holding import PLANS, held_cold
+
+SOURS_AFTER = DAY_S
+"""How long plant food with salt or water in it stands out of the cold before it counts as
+fermented."""
+
+
+def kept_sour(context: EndContext) -> EndOutcome:
+    """An error where an acid keeps food out of the cold, or in it for longer than a date mark
+    allows, and nothing asks for its pH."""
+    found = context.house.pack.row_for(AcidityRow, "keeping")
+    if found is None or context.tcs or context.product.acidified or not _perishable(context):
+        return EndOutcome()
+    formula, beyond = context.formula.formula, _beyond(context)
+    sour = _sour_by(context) if beyond else ""
+    if not sour:
+        return EndOutcome()
+    days = _days_by_law(context.house)
+    cold = f" Or keep it cold, for {counted(days, 'day')} at most." if days is not None else ""
+    finding = Finding(
+        "kept-by-acid",
+        "error",
+        f"{formula.name} is kept {beyond} by its acid: {sour}. Nothing asks for its pH.",
+        formula.key_place("keeps" if formula.keeps is not None else "name"),
+        f"{ACIDIFY}{cold}",
+        source=cited(context.house, found[1]),
+        about=frozenset({context.formula.id}),
+    )
+    return EndOutcome((), (finding,))
+
+
+ACIDIFY = (
+    "Does an acid keep it? Write `does: acidifies` at the step where it gets sour, `acidified: "
+    "{ph: …, meter: …, record: …}` in the formula, and the variance under `authorisations` in "
+    "kitchen.yaml, `for: acidify`."
+)
+"""How a chef says that an acid keeps food."""
+
+
+def asked_of_sour(context: EndContext) -> str:
+    """The same, to be put behind the fix of food that needs the cold and is sour; empty if it isn't
+    or the law in force knows no acidified food."""
+    if context.house.pack.row_for(AcidityRow, "keeping") is None:
+        return ""
+    return f" {ACIDIFY}" if _sour_by(context) else ""
+
+
+def _perishable(context: EndContext) -> bool:
+    """Whether something moist is in it that would spoil, and it isn't baked dry or full of
+    sugar."""
+    spoils = any(_spoils(c) for c in context.product.components)
+    return spoils and not baked_dry(context) and not full_of_sugar(context.product)
+
+
+def _spoils(part: Component) -> bool:
+    """Whether a part is moist food, raw when it came or in need of the cold."""
+    moist = part.form != "dry" and not (part.boils or part.dried or part.acid or part.function)
+    return moist and (part.state in RAW_STATES or part.tcs)
+
+
+def _beyond(context: EndContext) -> str:
+    """How the food is kept beyond what cold and a date mark would allow, in words; empty if it is
+    not, or nothing of it is kept here."""
+    keeps = context.formula.formula.keeps
+    if not context.fate.kept or (keeps is None and context.formula.used_in):
+        return ""
+    if keeps is not None and keeps.dry is not None:
+        return "out of the cold"
+    if keeps is None or keeps.cold is None:
+        return "" if context.product.frozen else "for a time nobody says"
+    days = _days_by_law(context.house)
+    if days is None or keeps.cold.seconds + _on_the_way(context) <= days * DAY_S:
+        return ""
+    return f"longer than {counted(days, 'day')}"
+
+
+def _days_by_law(house: House) -> int | None:
+    rows = house.pack.rows_of(DateRow)
+    return next(
+        (r.days for _, r in rows if r.days is not None and r.day_one == "preparation"), None
+    )
+
+
+def _on_the_way(context: EndContext) -> Fraction:
+    """The whole days the steps themselves keep it, from the first that begins with a part that
+    spoils: what `keeps` says is counted behind them."""
+    spoiling = {c.part for c in context.product.components if _spoils(c)}
+    steps = context.formula.steps
+    first = next((s.number for s in steps if spoiling & set(s.parts)), 1)
+    times = (s.step.time for s in steps if s.number >= first)
+    total = sum((time.longest for time in times if time is not None), Fraction(0))
+    return total // DAY_S * DAY_S
+
+
+def _sour_by(context: EndContext) -> str:
+    """What sours it, in words: an acid that was put to it, or the time it stood to ferment. A plan
+    on file for fermenting or drying has the pH or the water activity."""
+    if any(_by_plan(context.house, s) for s in context.formula.steps):
+        return ""
+    acids = [c.name for c in context.product.components if c.acid]
+    names = [*acids, *(f"step {s.number}, {s.verb.lower()}" for s in _fermenting(context))]
+    return listed(list(dict.fromkeys(names)))
+
+
+def _by_plan(house: House, step: JoinedStep) -> bool:
+    """Whether a step ferments or dries by a plan that is in force."""
+    plans = {plan for effect, plan in PLANS.items() if effect in step.effects}
+    return any(not authorisation_problem(house, plan, "none", "") for plan in plans)
+
+
+def _fermenting(context: EndContext) -> Iterator[JoinedStep]:
+    """The steps in which plant food with salt or water in it stands warm for so long that it
+    ferments, or that say that they ferment it."""
+    inside: set[str] = set()
+    for step in context.formula.steps:
+        inside |= set(step.parts)
+        parts = [c for c in context.product.components if c.part in inside]
+        if _ferments(context, step, parts):
+            yield step
+
+
+def _ferments(context: EndContext, step: JoinedStep, parts: list[Component]) -> bool:
+    if not any(_spoils(c) for c in parts):
+        return False
+    if "ferments" in step.effects:
+        return True
+    time = step.step.time
+    stands = time is not None and time.longest >= SOURS_AFTER and not step.effects & (HEATS | HELD)
+    wet = any(c.function == "salt" or _is_water(context.house, c) for c in parts)
+    return stands and wet and not _in_the_cold(context.house, step)
+
+
+def _is_water(house: House, part: Component) -> bool:
+    return any(t.food == "water" for t in house.library.known_names.of_names((part.name,)))
+
+
+def _in_the_cold(house: House, step: JoinedStep) -> bool:
+    """Whether a step is in a cold place, or says that its place is as cold."""
+    cold, at = held_cold(house), step.step.at
+    if step.cold is not None:
+        return True
+    most = cold[1].value if cold is not None else None
+    return at is not None and most is not None and at.warmest <= most

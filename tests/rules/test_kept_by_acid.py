@@ -1,0 +1,111 @@
+"""Sour food that its acid keeps: a pH and a variance are asked for, whatever it was soured with
+and by whatever verb."""
+
+from __future__ import annotations
+
+import textwrap
+from pathlib import Path
+from typing import Any
+
+import pytest
+from conftest import ROOT, compute
+from honest_kitchens import PANTRY, lay_out, read
+
+from generator.reference.library import read_reference
+from generator.sheet.manual import Broken, Manual
+
+VINEGAR = {"vegetables": {"cucumber": "5 kg"}, "pickle": {"vinegar": "50 %", "salt": "3 %"}}
+SALTED = {"vegetables": {"chilli": "5 kg", "salt": "3 %"}}
+
+
+def made(
+    project: Path, parts: Any, process: str, formula: str = "keeps: {dry: 90 days}\n"
+) -> Manual | Broken:
+    spec = {"parts": parts, "formula": formula, "process": textwrap.indent(process, "  ")}
+    return compute(lay_out(project, spec))
+
+
+def codes(manual: Manual | Broken) -> set[str]:
+    return {f.code for f in manual.errors}
+
+
+@pytest.mark.parametrize(
+    "verb", ["soak", "marinate", "infuse", "fill", "mix", "coat", "cure", "brine", "rest", "pack"]
+)
+def test_vinegar_under_any_verb_asks_for_the_ph(verb: str, tmp_path: Path) -> None:
+    process = f"- do: {verb}\n  add: [vegetables, pickle]\n  time: 30 min\n- do: store\n"
+    found = made(tmp_path, VINEGAR, process)
+    assert codes(found) == {"kept-by-acid"}
+    (error,) = found.errors
+    assert "Spirit vinegar" in error.message and "`acidified: {ph: …" in error.help
+    assert "`for: acidify`" in error.help and "7 days at most" in error.help.replace("\u00a0", " ")
+
+
+def test_no_verb_at_all_is_a_way_round(tmp_path: Path) -> None:
+    """Cucumbers in vinegar have no sheet as shelf goods by any verb there is; served they may."""
+    for verb, facts in read_reference(ROOT / "shared").verbs.items():
+        if set(facts.does) & {"serves", "holds-by-time"}:
+            continue
+        project = tmp_path / verb
+        process = f"- do: {verb}\n  add: [vegetables, pickle]\n  time: 30 min\n- do: store\n"
+        found = made(project, VINEGAR, process)
+        assert "dish" not in found.sheets, verb
+
+
+@pytest.mark.parametrize("verb", ["ferment", "soak", "brine", "rest", "cure", "infuse", "press"])
+def test_salted_vegetables_that_stand_for_days_are_fermented(verb: str, tmp_path: Path) -> None:
+    process = f"- do: {verb}\n  add: [vegetables]\n  at: 18 °C\n  time: 14 days\n- do: store\n"
+    assert codes(made(tmp_path, SALTED, process)) == {"kept-by-acid"}
+
+
+def test_a_plan_for_fermenting_has_the_ph(tmp_path: Path) -> None:
+    spec = {
+        "parts": SALTED,
+        "formula": "keeps: {dry: 90 days}\n",
+        "process": "  - do: ferment\n    add: [vegetables]\n    at: 18 °C\n    time: 14 days\n"
+        "  - do: store\n",
+        "kitchen": read("kraut-by-its-variance")["kitchen"],
+    }
+    assert compute(lay_out(tmp_path, spec)).findings == ()
+
+
+def test_food_that_needs_the_cold_has_the_acid_in_its_fix(tmp_path: Path) -> None:
+    """It is refused by the law's own rules, which name the way that is open."""
+    process = (
+        "- do: blanch\n  add: [vegetables]\n  time: 2 min\n- do: soak\n  add: [pickle]\n"
+        "  time: 30 min\n- do: chill\n  in: walk-in\n  target: to 4 °C\n- do: store\n"
+        "  in: walk-in\n"
+    )
+    for formula, code in (("dry: 90 days", "keeps-dry"), ("cold: 90 days", "keeps-beyond-law")):
+        project = tmp_path / code
+        found = made(project, VINEGAR, process, f"keeps: {{{formula}}}\n")
+        assert codes(found) == {code}
+        assert "`for: acidify`" in found.errors[0].help
+    plain = {"vegetables": {"cucumber": "5 kg"}, "pickle": {"water": "50 %"}}
+    found = made(tmp_path / "plain", plain, process)
+    assert codes(found) == {"keeps-dry"} and "acidify" not in found.errors[0].help
+
+
+@pytest.mark.parametrize(
+    "name", ["White wine vinegar", "Balsamic vinegar", "Citric acid", "Lemon juice", "Verjus"]
+)
+def test_an_acid_is_known_by_its_name(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(PANTRY, "vinegar", {**PANTRY["vinegar"], "name": name})
+    process = "- do: mix\n  add: [vegetables, pickle]\n- do: store\n"
+    assert codes(made(tmp_path, VINEGAR, process)) == {"kept-by-acid"}
+
+
+def test_jam_and_dressing_are_kept_by_something_else(tmp_path: Path) -> None:
+    """Full of sugar, or with nothing in it that would spoil."""
+    jam = {"a": {"plums": "5 kg", "sugar": "100 %", "vinegar": "2 %"}}
+    boiled = (
+        "- do: reduce\n  add: [a]\n  time: 40 min\n  loses: 30 %\n  target: core 105 °C\n"
+        "- do: store\n"
+    )
+    why = "not_tcs: Boiled down with as much sugar as fruit.\nkeeps: {dry: 90 days}\n"
+    assert made(tmp_path / "jam", jam, boiled, why).findings == ()
+    oil = {"a": {"oil": "1 kg", "vinegar": "40 %", "salt": "2 %"}}
+    mixed = "- do: mix\n  add: [a]\n- do: store\n"
+    assert made(tmp_path / "dressing", oil, mixed).findings == ()
