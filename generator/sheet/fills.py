@@ -18,6 +18,7 @@ from generator.files.finding import Finding, Severity
 from generator.measures.basis import Basis
 from generator.measures.kilos import kilos, kilos_step
 from generator.measures.words import NARROW, counted, listed, plain
+from generator.records.equipment import Vessel
 from generator.records.formula import Makes
 from generator.resolve.equipment import volume_ml
 from generator.resolve.joined import JoinedFormula
@@ -81,7 +82,7 @@ def filling_of(
     figures = Figures(base, raw, mass, end.mass, fill, portion, per_fill, sliced)
     if makes.piece is not None:
         figures = _in_pieces(figures, makes, lines, end)
-    findings += _vessel(formula, makes, mix) or _volume_findings(formula, makes, mix)
+    findings += _vessel(formula, makes, mix, figures) or _volume_findings(formula, makes, mix)
     findings += _counts(formula, makes, figures, lines, steps, end)
     basis = Basis(tuple(rows), "volume × what it weighs ÷ (1 + overrun)") if rows else Basis()
     return Filling(figures, basis, tuple(findings))
@@ -132,19 +133,21 @@ def _portion(makes: Makes, mix: _Mix) -> Fraction | None:
 def _in_pieces(
     figures: Figures, makes: Makes, lines: Iterable[WeighedLine], end: Product
 ) -> Figures:
-    """The figures of a formula made in pieces: a piece is a fill, with its share of all else."""
+    """The figures of a formula made in pieces: a piece, or so many of them, is a fill, with its
+    share of all else."""
     line = next(ln for ln in lines if ln.joined.item == makes.piece)
     amount = line.joined.line.amount
-    count = int(amount.value)
+    count, to_a_fill = int(amount.value), makes.to_a_fill
     filled = figures.filled if figures.filled is not None else figures.finished
     light, heavy = _off_the_mean(piece_of(amount.unit, line.unit_weights))
-    own = _share_of(line.joined.item, end) * figures.finished / count
+    own = _share_of(line.joined.item, end) * figures.finished / count * to_a_fill
     return replace(
         figures,
-        fill=filled / count,
+        fill=filled / count * to_a_fill,
         portion=None,
-        per_fill=makes.portions or 1,
+        per_fill=makes.portions or to_a_fill,
         pieces=count,
+        to_a_fill=to_a_fill,
         lightest=own * light,
         heaviest=own * heavy,
     )
@@ -197,9 +200,11 @@ def _volume_findings(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Fi
     return [_finding(formula, makes, key, "volume-assumed", "warning", words, help)]
 
 
-def _vessel(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Finding]:
+def _vessel(formula: JoinedFormula, makes: Makes, mix: _Mix, figures: Figures) -> list[Finding]:
     """A fill goes into its vessel, by the vessel's inside measures."""
     vessel = formula.vessel
+    if vessel is not None and makes.pieces is not None and figures.fill is not None:
+        return _pieces_in_vessel(formula, makes, vessel, mix, figures.fill)
     inside = volume_ml(vessel) if vessel is not None else None
     if vessel is None or inside is None:
         return []
@@ -216,6 +221,32 @@ def _vessel(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Finding]:
     words = f"A fill of {typed.text}{takes} doesn't go into the {_litres(inside)} of {vessel.name}."
     help = f"Fill {most} or less, or use a larger vessel. Or check `inside` and `headspace`."
     return [_finding(formula, makes, key, "vessel-overfull", "error", words, help)]
+
+
+def _pieces_in_vessel(
+    formula: JoinedFormula, makes: Makes, vessel: Vessel, mix: _Mix, fill: Fraction
+) -> list[Finding]:
+    """So many pieces go into one vessel, with their share of all else."""
+    inside, capacity = volume_ml(vessel), vessel.capacity
+    takes = fill * mix.least
+    by_room = inside is not None and takes > inside
+    if not by_room and (capacity is None or fill <= capacity.value):
+        return []
+    room = _litres(inside) if by_room and inside is not None else ""
+    words = (
+        f"{makes.to_a_fill} pieces to a fill, {kilos(fill)}, take up {_litres(takes)} or more. "
+        f"They don't go into the {room} of {vessel.name}."
+        if room
+        else f"{makes.to_a_fill} pieces to a fill weigh {kilos(fill)}. {vessel.name} takes "
+        f"{capacity.text if capacity is not None else ''}."
+    )
+    one = fill / makes.to_a_fill
+    by = [inside / mix.least] if inside is not None else []
+    by += [capacity.value] if capacity is not None else []
+    most = math.floor(min(by) / one)
+    help = f"Write `pieces: {most}` or less, or use a larger vessel." if most else ""
+    help = help or "Not even one goes in: use a larger vessel."
+    return [_finding(formula, makes, "pieces", "vessel-overfull", "error", words, help)]
 
 
 def _at_most(grams: Fraction) -> str:

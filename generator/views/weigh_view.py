@@ -145,7 +145,7 @@ def scales_of(sheet: Sheet) -> tuple[tuple[str, str], ...]:
 def _why_loads(sheet: Sheet, batch: Batch) -> list[WhyView]:
     """What caps the loads of each machine that has a bowl."""
     return [
-        WhyView(f"Loads: {one.name}", loads_words(sheet.formula, one.loads), basis_rows(one.basis))
+        WhyView(f"Loads: {one.name}", loads_words(one.loads), basis_rows(one.basis))
         for one in batch.step_loads
         if one.volume_ml is not None
     ]

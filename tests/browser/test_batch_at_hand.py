@@ -108,7 +108,7 @@ def compare(sheet: Sheet, asked: Asked, ours: dict[str, Any]) -> str:
         assert mine["id"] == one.step and mine["name"] == one.name
         assert [int(p) for p in mine["loads"].get("pieces", ())] == list(one.loads.pieces), where
         assert Fraction(mine["loads"]["grams"]) == one.loads.grams, where
-        assert mine["words"] == run_words(sheet.formula, one), where
+        assert mine["words"] == run_words(one), where
         assert bool(mine["loads"].get("rest")) == one.loads.rest, where
         assert frac(mine.get("volume")) == one.volume_ml, where
     got, given = ours["yields"], theirs.yields

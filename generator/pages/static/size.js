@@ -36,6 +36,8 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
   const gets = ({ yields: y }) => (y.portions
     ? [el("b", counted(y.portions, record.portions)), ` of ${y.from ? `about ${rounded(y.portion)}, ${rounded(y.from)} to ${rounded(y.to)}` : rounded(y.portion)}`]
     : el("b", y.fills ? counted(y.fills, record.fills) : kilos(y.yield)));
+  // The last fill, which isn't full: it holds the pieces that are left.
+  const lastOf = ({ fills, legs }) => `${fills.n ? `${counted(fills, record.fills)} and one` : counted(q(1), record.fills)} of ${counted(legs, record.legs)}`;
   const nameOf = (item) => one(`.ks-ask option[value="${item}"]`).textContent;
   const gives = (batch) => {
     const { hand, loads, lines } = batch, words = ["Weigh ", total(lines, (ln) => ln.on.grams.mul(ln.n))];
@@ -139,7 +141,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
         : [el("small", ONE.lt(loads.n) ? counted(loads.n, ["load", "loads"]) : "one load")])));
     batch.steps.forEach((s) => add("append", one(`#step-${s.no} .ks-machine`), sized("span", ` · ${s.words}`)));
     const over = (g, words) => (g && g.n ? `, ${kilos(g)} ${words}` : "");
-    const rows = [gets(batch), y.fills && y.filled ? `${kilos(y.filled)} in ${counted(y.fills, record.fills)} of ${record.filling}${over(y.rest, "over")}` : y.filled && kilos(y.filled),
+    const rows = [gets(batch), y.fills && y.filled ? `${kilos(y.filled)} in ${y.legs.n ? lastOf(y) : `${counted(y.fills, record.fills)} of ${record.filling}${over(y.rest, "over")}`}` : y.filled && kilos(y.filled),
       kilos(y.yield) + (y.ends.n ? ` sliced, ${kilos(halfUp(y.ends))} ends` : "") + (record.portion ? over(halfUp(y.over), "over") : "")].filter(Boolean);
     const got = one(".ks-yield").cloneNode(true);
     got.className = "ks-yield ks-for ks-for-x";
