@@ -204,7 +204,11 @@ def pieces_of(made: Walk) -> tuple[UnitWeight, ...]:
         words = {makes.unit: fill, makes.plural: fill} | dict.fromkeys(
             (*piece_words(line), "each"), grams
         )
-    return tuple(UnitWeight(word, "", each, None, "") for word, each in words.items())
+    whole = figures.pieces is not None
+    return tuple(
+        UnitWeight(word, "", each, None, "", whole=whole and each == grams)
+        for word, each in words.items()
+    )
 
 
 def _cure_facts(facts: Ingredient) -> CureFacts:

@@ -74,15 +74,12 @@ def _given(walk: Walk, walked: WalkedStep, here: _Carried) -> dict[tuple[int, st
     """What a step gives, and what stays behind there, by the number and the name."""
     step = walked.step
     number, effects, leaves = step.number, step.effects, step.step.leaves
-    parted = {
-        name: _share(left)
-        for name, left in leaves.items()
-        if "divides" in effects and left.of is None
-    }
+    divides = "divides" in effects and "takes-off" not in effects  # what is trimmed stays one
+    parted = {n: _share(left) for n, left in leaves.items() if divides and left.of is None}
     given = {(number, name): here.times(share) for name, share in parted.items()}
     given |= {(number, one.name): _Carried() for one in walked.left if one.name not in parted}
     rest = here.times(1 - sum(parted.values(), Fraction(0)))
-    if effects & _BREAKS or ("divides" in effects and not parted):
+    if effects & _BREAKS:
         rest = _Carried(rest.fills)
         given = {key: _Carried(one.fills) for key, one in given.items()}
     if effects & _POOLS:
