@@ -284,18 +284,17 @@ def _on_hand(batch: Batch) -> Iterator[str]:
 
 
 def _groups(batch: Batch) -> Iterator[str]:
-    """The lines of each load part by part, machine by machine, then those weighed once for the
-    whole batch."""
-    if batch.loads.count > 1:
-        yield f"Each of {batch.loads.count} loads"
+    """The lines of each load part by part, in the order of the steps: machine by machine, and what
+    is weighed once for the whole batch in between."""
     width = max(len(ln.name) for ln in batch.lines)
-    yield from _by_part(batch.per_load(), width)
-    for one, lines in batch.other_loads():
-        yield f"Each of {one.loads.count} loads in the {one.name.lower()}"
-        yield from _by_part(lines, width)
-    if batch.whole():
-        yield "For the whole batch"
-        yield from _by_part(batch.whole(), width)
+    groups = batch.groups()
+    for group in groups:
+        if group.run is not None:
+            where = "" if group.leads else f" in the {group.run.name.lower()}"
+            yield f"Each of {group.loads} loads{where}"
+        elif len(groups) > 1:
+            yield "For the whole batch"
+        yield from _by_part(group.lines, width)
 
 
 def _by_part(lines: Sequence[BatchLine], width: int) -> Iterator[str]:

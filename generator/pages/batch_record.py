@@ -224,6 +224,7 @@ def _line(house: House, walk: Walk, line: WeighedLine, at: str) -> dict[str, Any
         "ok": exact(line.permitted),
         "trim": exact(facts.trim_share) if facts is not None and facts.trim_share else 0,
         "at": number,
+        "in": _taken_in_at(walk, joined.part),
         "asneeded": int(as_needed(line)),
         "made": int(joined.formula is not None),
         "oz": int(not grams_only),
@@ -232,6 +233,11 @@ def _line(house: House, walk: Walk, line: WeighedLine, at: str) -> dict[str, Any
     if not grams_only:
         record |= _measured(house, walk, line)
     return {key: value for key, value in record.items() if value not in (0, "", [])}
+
+
+def _taken_in_at(walk: Walk, part: str) -> int:
+    """The number of the step that takes a part in."""
+    return next(s.step.number for s in walk.steps if part in s.step.parts)
 
 
 def _measured(house: House, walk: Walk, line: WeighedLine) -> dict[str, Any]:

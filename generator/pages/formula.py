@@ -197,7 +197,8 @@ def _of_the_page(
     weights = [
         [
             (r.name, r.whole, r.decimals, r.unit)
-            for part in (*s.weigh.parts, *s.weigh.whole)
+            for group in s.weigh.groups
+            for part in group.parts
             for r in part.rows
         ]
         for s in sizes

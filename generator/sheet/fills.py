@@ -229,23 +229,22 @@ def _pieces_in_vessel(
     """So many pieces go into one vessel, with their share of all else."""
     inside, capacity = volume_ml(vessel), vessel.capacity
     takes = fill * mix.least
-    by_room = inside is not None and takes > inside
-    if not by_room and (capacity is None or fill <= capacity.value):
+    words = ""
+    if capacity is not None and fill > capacity.value:
+        words = f"weigh {kilos(fill)}. {vessel.name} takes {capacity.text}."
+    if inside is not None and takes > inside:
+        words = (
+            f"take up {_litres(takes)} or more. They don't go into the {_litres(inside)} of "
+            f"{vessel.name}."
+        )
+    if not words:
         return []
-    room = _litres(inside) if by_room and inside is not None else ""
-    words = (
-        f"{makes.to_a_fill} pieces to a fill, {kilos(fill)}, take up {_litres(takes)} or more. "
-        f"They don't go into the {room} of {vessel.name}."
-        if room
-        else f"{makes.to_a_fill} pieces to a fill weigh {kilos(fill)}. {vessel.name} takes "
-        f"{capacity.text if capacity is not None else ''}."
-    )
-    one = fill / makes.to_a_fill
-    by = [inside / mix.least] if inside is not None else []
-    by += [capacity.value] if capacity is not None else []
-    most = math.floor(min(by) / one)
-    help = f"Write `pieces: {most}` or less, or use a larger vessel." if most else ""
-    help = help or "Not even one goes in: use a larger vessel."
+    bounds = (inside / mix.least if inside is not None else None, capacity and capacity.value)
+    most = math.floor(min(b for b in bounds if b is not None) / fill * makes.to_a_fill)
+    help = "Not even one goes in: use a larger vessel."
+    if most:
+        help = f"Write `pieces: {most}` or less, or use a larger vessel."
+    words = f"{makes.to_a_fill} pieces to a fill {words}"
     return [_finding(formula, makes, "pieces", "vessel-overfull", "error", words, help)]
 
 

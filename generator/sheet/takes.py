@@ -101,23 +101,36 @@ _WHIPS = frozenset({"mixer", "blender", "cutter"})
 def _room(walk: Walk, walked: WalkedStep, machine: Machine | None) -> Room | None:
     if machine is None or machine.bowl is None or not walked.before.mass:
         return None
-    makes, filled = walk.formula.formula.makes, is_filled(walk, walked)
     weighed = _by_the_litre(walk, walked)
     bulk = weighed or bulk_of(walked.before)
     if not bulk.ml:
         return None
     share = machine.fill_level if machine.fill_level is not None else Fraction(1)
     usable = machine.bowl.value * share
+    air = _air_at(walk, walked, machine)
+    per_g = bulk.ml / walked.before.mass * (1 + air)
+    words = _room_words(machine, usable, air)
+    makes = walk.formula.formula.makes
+    if weighed is not None and makes is not None and makes.litre is not None:
+        words += f"; one litre of the mix weighs {makes.litre.text}"
+    return Room(usable, usable / per_g, per_g, bulk, words)
+
+
+def _air_at(walk: Walk, walked: WalkedStep, machine: Machine) -> Fraction:
+    """The air in the mix at a step, as a share of its own volume."""
+    makes = walk.formula.formula.makes
+    if makes is None or machine.kind not in _WHIPS or is_filled(walk, walked):
+        return Fraction(0)
+    return makes.overrun or Fraction(0)
+
+
+def _room_words(machine: Machine, usable: Fraction, air: Fraction) -> str:
+    """A bowl, how full it may be, and the air that goes in."""
+    assert machine.bowl is not None
     words = litres_words(machine.bowl.value)
     if machine.fill_level is not None:
         words += f", worked to {plain(machine.fill_level * 100)}{NARROW}%: {litres_words(usable)}"
-    air = makes.overrun if makes is not None and machine.kind in _WHIPS and not filled else None
-    per_g = bulk.ml / walked.before.mass * (1 + (air or 0))
-    if weighed is not None and makes is not None and makes.litre is not None:
-        words += f"; one litre of the mix weighs {makes.litre.text}"
-    if air:
-        words += f"; with {plain(air * 100)}{NARROW}% overrun"
-    return Room(usable, usable / per_g, per_g, bulk, words)
+    return words + (f"; with {plain(air * 100)}{NARROW}% overrun" if air else "")
 
 
 def _by_the_litre(walk: Walk, walked: WalkedStep) -> Bulk | None:
