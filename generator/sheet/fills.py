@@ -239,7 +239,10 @@ def _pieces_in_vessel(
         )
     if not words:
         return []
-    bounds = (inside / mix.least if inside is not None else None, capacity and capacity.value)
+    bounds = (
+        inside / mix.least if inside is not None else None,
+        capacity.value if capacity is not None else None,
+    )
     most = math.floor(min(b for b in bounds if b is not None) / fill * makes.to_a_fill)
     help = "Not even one goes in: use a larger vessel."
     if most:

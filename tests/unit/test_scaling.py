@@ -341,7 +341,7 @@ def test_what_is_weighed_follows_the_steps(kitchen: Path) -> None:
     heads = [text.index(words) for words in ("  first\n", "  meat\n", "  wash\n")]
     assert heads == sorted(heads) and text.count("For the whole batch") == 2
     page = " ".join(str(p.html) for p in formula_pages(manual) if "pork-bake" in p.uri)
-    places = [page.index(f"<h3>{part}</h3>") for part in ("First", "Meat", "Wash")]
+    places = [page.rindex(f"<h3>{part}</h3>") for part in ("First", "Meat", "Wash")]
     assert places == sorted(places)
 
 
