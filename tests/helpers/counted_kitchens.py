@@ -13,7 +13,7 @@ from pathlib import Path
 
 from conftest import lay
 
-KINDS = ("piece", "fill", "volume", "portion", "tub")
+KINDS = ("piece", "fill", "volume", "portion", "tub", "plain")
 INGREDIENTS = """leg-{n}:
   {{name: Leg {n}, species: duck, state: raw, form: intact, allergens: none, source: weighed here 2026-10-05,
    weighs: {{each: {{mean: {mean} g, from: {low} g, to: {high} g}}}}}}
@@ -97,15 +97,18 @@ def _formula(dice: random.Random, standards: Path, n: int) -> Made:
     loses = dice.randint(0, 30)
     first = _machine(dice, total, count, kind in ("piece", "tub"))
     filled = kind in ("fill", "volume", "tub")
-    after = _machine(dice, total, count, kind != "portion")
-    last = _machine(dice, total * (100 - loses) / 100, count, kind != "portion")
+    counted = kind not in ("portion", "plain")
+    after = _machine(dice, total, count, counted)
+    last = _machine(dice, total * (100 - loses) / 100, count, counted)
     makes = {
         "piece": f"{{piece: leg-{n}, unit: {unit}}}",
         "fill": f"{{fill_weight: {each} g, unit: {unit}, portions: {dice.randint(1, 9)}}}",
         "volume": f"{{fill_volume: {each} ml, unit: {unit}, overrun: {dice.randint(0, 90) + 1} %}}",
         "portion": f"{{portion: {each} g, portion_unit: {unit}}}",
+        "plain": "",
         "tub": f"{{piece: leg-{n}, pieces: {to_a_fill}, unit: {unit}{each_says}}}",
     }[kind]
+    makes = f"makes: {makes}\n" if makes else ""
     minutes = dice.choice((1, 2, 3))
     steps = [
         f"  - do: mix\n    add: [main, salt]\n    with: first-{n}\n    time: {minutes} min",
@@ -119,7 +122,7 @@ def _formula(dice: random.Random, standards: Path, n: int) -> Made:
     ]
     (standards / f"formulas/{ident}.yaml").write_text(
         f"name: Made {n}\nrevision: 1\neffective: 2026-05-04\napproved: R. Osei\nstation: range\n"
-        f"makes: {makes}\nbase: main\nparts:\n  main:\n    {main}\n  salt:\n    sea-salt: "
+        f"{makes}base: main\nparts:\n  main:\n    {main}\n  salt:\n    sea-salt: "
         f"{float(salt)} %\nprocess: {ident}\nkeeps: {{cold: 2 days}}\nbatches: [{base} g base]\n",
         encoding="utf-8",
     )
@@ -147,8 +150,8 @@ def _formula(dice: random.Random, standards: Path, n: int) -> Made:
         total,
         {
             "mix": (first, total, kind in ("piece", "tub")),
-            "poach": (after, total, kind != "portion"),
-            "chill": (last, finished, kind != "portion"),
+            "poach": (after, total, counted),
+            "chill": (last, finished, counted),
         },
         to_a_fill,
         portions,

@@ -156,18 +156,25 @@ def hold_sizes(walk: Walk, batch: Batch) -> None:
         assert factor_for("fills", Fraction(yields.fills), figures) == batch.factor
 
 
+UNITS = {"kg": 1000, "g": 1}
+
+
 def hold_proposals(manual: Manual, walk: Walk, refused: Refused) -> int:
     """What a refusal proposes is taken, and so is every larger size where it says so."""
-    held = 0
-    fills = walk.figures.fills
-    for figure, more in re.findall(
-        r"(\d+)\u00a0unit[a-z]+( or more)?", refused.help.partition(" Or ")[0]
-    ):
-        kind = "fills" if fills else "portions"
-        for extra in range(6 if more else 1):
-            make_batch(manual.house, walk, Size(kind, Fraction(int(figure) + extra)))
-        held += 1
-    return held
+    found = re.match(r"Make (.+?)\.(?: |$)", refused.help)
+    proposed = found[1].split(", or ") if found else []
+    for words in proposed:
+        sized = re.fullmatch(
+            r"([\d.]+)\u00a0(unit[a-z]|k?g)(?:s| total)?( or more| at most)?", words
+        )
+        assert sized, refused.help
+        figure, unit, more = sized.groups()
+        kind = "total" if unit in UNITS else "fills" if walk.figures.fills else "portions"
+        value = Fraction(figure) * UNITS.get(unit, 1)
+        for times in range(6 if more == " or more" else 1):
+            larger = value * (1 + times) ** 2 if kind == "total" else value + times
+            make_batch(manual.house, walk, Size(kind, larger))  # type: ignore[arg-type]
+    return len(proposed)
 
 
 def hold(folder: Path, seed: int, many: int, each: int, drawn: int) -> dict[str, int]:
@@ -190,7 +197,7 @@ def hold(folder: Path, seed: int, many: int, each: int, drawn: int) -> dict[str,
             found["made"] += 1
             hold_loads(one, batch)
             hold_sizes(walk, batch)
-            if one.ident in manual.sheets and found["made"] % drawn == 0:
+            if one.kind != "plain" and one.ident in manual.sheets and found["made"] % drawn == 0:
                 hold_counts(manual, manual.sheets[one.ident], one, batch)
                 found["drawn"] += 1
     return found
@@ -214,4 +221,4 @@ def test_a_kitchen_made_of_counts_is_read(tmp_path: Path) -> None:
     made = lay_counted(tmp_path / "kitchen", 3, 40)
     manual: Any = compute(tmp_path / "kitchen")
     computed = {one.kind for one in made if one.ident in manual.sheets}
-    assert computed == {"piece", "fill", "volume", "portion", "tub"}
+    assert computed == {"piece", "fill", "volume", "portion", "tub", "plain"}

@@ -254,6 +254,8 @@ self.ksBatch = (() => {
     }
     return { steps };
   };
+  const kilosStep = (g) => us ? (g.lt(POUND) ? POUND.div(q(160)) : POUND.div(q(100))) : g.lt(THOUSAND) ? q("1/10") : q(10);
+  const atLeast = (g) => kilos(g.div(kilosStep(g)).ceil().mul(kilosStep(g)));
   const near = (rec, f, factor, up) => {
     const round = (v) => (up ? v.ceil() : v.floor()), fills = q(f.kinds.fills), portions = q(f.kinds.portions);
     const by = fills || portions;
@@ -261,7 +263,7 @@ self.ksBatch = (() => {
       const n = round(factor.mul(by));
       return n.n ? [n.div(by), counted(n, fills ? rec.fills : rec.portions)] : undefined;
     }
-    const g = factor.mul(f.total), step = us ? (g.lt(POUND) ? POUND.div(q(160)) : POUND.div(q(100))) : g.lt(THOUSAND) ? q("1/10") : q(10);
+    const g = factor.mul(f.total), step = kilosStep(g);
     const grams = round(g.div(step)).mul(step);
     return grams.n ? [grams.div(f.total), `${kilos(grams)} total`] : undefined;
   };
@@ -288,7 +290,7 @@ self.ksBatch = (() => {
   const inPieces = (factor, f, rec) => {
     if (!rec.pieces) return factor;
     const n = factor.mul(q(rec.pieces)).floor();
-    if (!n.n) refuse("size-below-a-piece", `That is less than one piece. One piece takes ${kilos(f.total.div(q(rec.pieces)))} in total.`);
+    if (!n.n) refuse("size-below-a-piece", `That is less than one piece. Make ${atLeast(f.total.div(q(rec.pieces)))} total or more.`);
     return n.div(q(rec.pieces));
   };
   const exact = (row, ...keys) => keys.reduce((o, k) => ({ ...o, [k]: q(row[k]) }), { ...row });
