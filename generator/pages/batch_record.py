@@ -24,6 +24,7 @@ from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_
 from generator.sheet.ahead import Ahead, ahead_of
 from generator.sheet.dosed import capped_dose
 from generator.sheet.lots import lots_of
+from generator.sheet.measured_sizes import base_ml
 from generator.sheet.sheet import Sheet, as_needed, lead_of
 from generator.sheet.size_words import is_piece, pieces_words
 from generator.sheet.station_scales import scales_for
@@ -83,7 +84,8 @@ def _reckoned(sheet: Sheet, walks: Mapping[str, Walk]) -> dict[str, Any]:
         "meets": [_meeting(one) for one in meetings(sheet.house, walk)] or None,
         "ahead": [_ahead(one) for one in ahead_of(walks, walk, Fraction(1))] or None,
         "filling": fill_words(formula.makes, figures.fill) if figures.fill is not None else None,
-        "units": _units(sheet.house.units),
+        "units": _units(sheet.house.units, "mass"),
+        **_measured_base(sheet.house.units, walk),
         "scales": _scales(sheet.house, sheet),
         "lines": [_line(sheet.house, walk, line, at[line.joined.part]) for line in walk.lines],
         "steps": _steps(sheet.house, walk, lead_of(walk, at)),
@@ -181,11 +183,17 @@ def _size(size: Size) -> list[str]:
     return [size.kind, size.amount]
 
 
-def _units(units: Units) -> list[list[Any]]:
-    """Each unit of weight: its grams, and how cooks write it."""
+def _measured_base(units: Units, walk: Walk) -> dict[str, Any]:
+    """The millilitres of a base that is measured, and the units it may be asked for in."""
+    ml = base_ml(walk)
+    return {"baseMl": exact(ml), "volumes": _units(units, "volume")} if ml is not None else {}
+
+
+def _units(units: Units, kind: str) -> list[list[Any]]:
+    """Each unit of weight or volume: its grams or millilitres, and how cooks write it."""
     found: list[list[Any]] = []
     for unit in units.by_name.values():
-        if unit.kind == "mass":
+        if unit.kind == kind and not unit.missing:
             names = [alias for alias, name in units.aliases.items() if name == unit.name]
             found.append([exact(unit.factor), *names])
     return found

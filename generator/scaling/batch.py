@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.files.finding import Refused
-from generator.measures.kilos import kilos, kilos_step
 
 MOST_FACTOR = Fraction(10000)
 
@@ -126,18 +125,8 @@ def in_whole_pieces(factor: Fraction, figures: Figures) -> Fraction:
         return factor
     whole = math.floor(factor * figures.pieces)
     if whole == 0:
-        raise Refused(
-            "size-below-a-piece",
-            "That is less than one piece.",
-            f"Make {_at_least(figures.total / figures.pieces)} total or more.",
-        )
+        raise Refused("size-below-a-piece", "That is less than one piece.", "")
     return Fraction(whole, figures.pieces)
-
-
-def _at_least(grams: Fraction) -> str:
-    """A weight in words that is no less than so many grams."""
-    step = kilos_step(grams)
-    return kilos(math.ceil(grams / step) * step)
 
 
 def _fills_at_one(figures: Figures) -> Fraction:

@@ -92,6 +92,16 @@ def loads_of(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...
     raise Refused(unfit.code, unfit.message, _sizes_that_do(unfit, more, less))
 
 
+def with_a_size_that_does(house: House, walk: Walk, refused: Refused) -> Refused:
+    """A refusal of less than one piece, with the nearest size that every step allows; any other as
+    it is."""
+    pieces = walk.figures.pieces
+    if refused.code != "size-below-a-piece" or pieces is None:
+        return refused
+    size = _that_does(house, walk, Fraction(1, pieces), "more")
+    return Refused(refused.code, refused.message, f"Make {size}." if size else "", refused.write)
+
+
 def _sizes_that_do(unfit: Unfit, more: str, less: str) -> str:
     """The sizes that would do, in the formula's own words."""
     sizes = ", or ".join(w for w in (more, f"{less} at most" if less else "") if w)

@@ -34,7 +34,13 @@ from generator.scaling.scales import (
 from generator.scaling.weights import household
 from generator.sheet.cautioning import Notices
 from generator.sheet.dosed import cure_limit, least_of, most_of_a_cure, nitrite_in
-from generator.sheet.machine_loads import StepLoads, assumed_findings, loads_of
+from generator.sheet.machine_loads import (
+    StepLoads,
+    assumed_findings,
+    loads_of,
+    with_a_size_that_does,
+)
+from generator.sheet.measured_sizes import as_weight
 from generator.sheet.outputs import Output, factor_of, from_to_of, outputs_of, yields_of
 from generator.sheet.size_words import in_pieces_if_any, is_piece, pieces_words, size_label
 from generator.sheet.station_scales import may_be_weighed, measured_wrong, scales_for
@@ -274,7 +280,11 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
 
     Raises Refused for a size the formula or a machine doesn't allow.
     """
-    factor = on_hand.factor if on_hand else factor_of(walk, size.kind, size.value)
+    size = as_weight(walk, size)
+    try:
+        factor = on_hand.factor if on_hand else factor_of(walk, size.kind, size.value)
+    except Refused as refused:
+        raise with_a_size_that_does(house, walk, refused) from None
     size = in_pieces_if_any(size, factor, walk.figures)
     yields = yields_of(walk, factor)
     step_loads = loads_of(house, walk, factor)

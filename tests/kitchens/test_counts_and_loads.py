@@ -137,7 +137,7 @@ def hold_counts(manual: Manual, sheet: Sheet, made: Made, batch: Batch) -> None:
         assert found <= allowed | asked, f"{made.ident} {batch.label}, {where}: {found}, {allowed}"
         told = where == "paper" or not count or count in found
         legs = made.portions != made.to_a_fill or made.kind != "tub"
-        legs = legs or f"{yields.portions} pieces" in plain.replace("\u00a0", " ")
+        legs = legs or f"{yields.portions} piece" in plain.replace("\u00a0", " ")
         assert legs, f"{made.ident} {batch.label}: no pieces in the {where}"
         assert told, f"{made.ident} {batch.label}: no count in the {where}"
     assert escape(made.unit) == made.unit

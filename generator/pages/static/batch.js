@@ -255,7 +255,6 @@ self.ksBatch = (() => {
     return { steps };
   };
   const kilosStep = (g) => us ? (g.lt(POUND) ? POUND.div(q(160)) : POUND.div(q(100))) : g.lt(THOUSAND) ? q("1/10") : q(10);
-  const atLeast = (g) => kilos(g.div(kilosStep(g)).ceil().mul(kilosStep(g)));
   const near = (rec, f, factor, up) => {
     const round = (v) => (up ? v.ceil() : v.floor()), fills = q(f.kinds.fills), portions = q(f.kinds.portions);
     const by = fills || portions;
@@ -290,8 +289,19 @@ self.ksBatch = (() => {
   const inPieces = (factor, f, rec) => {
     if (!rec.pieces) return factor;
     const n = factor.mul(q(rec.pieces)).floor();
-    if (!n.n) refuse("size-below-a-piece", `That is less than one piece. Make ${atLeast(f.total.div(q(rec.pieces)))} total or more.`);
+    if (!n.n) {
+      const size = thatDoes(rec, f, ONE.div(q(rec.pieces)), "more");
+      refuse("size-below-a-piece", `That is less than one piece.${size && ` Make ${size}.`}`);
+    }
     return n.div(q(rec.pieces));
+  };
+  // So much of a base that is measured; nothing where the text is no volume, for the weights to report.
+  const volume = (text, rec) => {
+    try {
+      return read(text, rec.volumes, []);
+    } catch (fault) {
+      if (fault.code !== "unit-unknown") throw fault;
+    }
   };
   const exact = (row, ...keys) => keys.reduce((o, k) => ({ ...o, [k]: q(row[k]) }), { ...row });
 
@@ -340,7 +350,8 @@ self.ksBatch = (() => {
     const count = kind === "fills" || kind === "portions";
     if (rec.no && rec.no[kind]) refuse("size-not-made", rec.no[kind]);
     if (count && !/^\d{1,6}$/.test(text)) refuse("whole-number-expected", `\`${text}\` is not a whole number of ${kind}.`);
-    let value = hand ? f.base.mul(hand.factor) : count ? read(`${text} each`, [], [["each", 1]]) : read(text, rec.units, []);
+    const ml = kind === "base" && rec.baseMl && volume(text, rec);
+    let value = hand ? f.base.mul(hand.factor) : ml ? f.base.mul(ml).div(q(rec.baseMl)) : count ? read(`${text} each`, [], [["each", 1]]) : read(text, rec.units, []);
     let label = count ? counted(value, words || [kind.slice(0, -1), kind]) : `${kilos(value)} ${hand ? "base" : kind}`;
     const portions = kind === "portions" && value;
     let over = rec.kinds[hand ? "base" : kind];
