@@ -21,7 +21,14 @@ from generator.sheet.sheet import Batch, BatchLine, Sheet
 from generator.sheet.size_words import run_words, scatter_words, shares_words
 from generator.sheet.station_scales import scales_words
 from generator.sheet.walk import Walk
-from generator.views.yield_view import each_words, from_to_words, output_views, tests_words
+from generator.views.yield_view import (
+    each_words,
+    fills_words,
+    from_to_words,
+    output_views,
+    over_words,
+    tests_words,
+)
 
 _NONE: Mapping[str, Walk] = MappingProxyType({})
 
@@ -49,6 +56,7 @@ def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, 
         "ends_g": number(yields.ends_g),
         "fills": yields.fills,
         "left_after_fills_g": number(yields.rest_g),
+        "pieces_in_last_fill": yields.rest_pieces or None,
         "portions": yields.portions,
         "portion_g": number(yields.portion_g),
         "portion_from_g": number(yields.portion_from_g),
@@ -213,7 +221,7 @@ def batch_text(sheet: Sheet, batch: Batch, walks: Mapping[str, Walk] = _NONE) ->
         *_ahead(sheet, batch, walks),
         *_scales(sheet),
         *_machines(sheet, batch),
-        _gets(sheet, batch.yields),
+        _gets(sheet, batch),
         *_yields(sheet, batch),
         *_else(sheet, batch),
         *_one_fill(sheet),
@@ -235,7 +243,7 @@ def _purchased(batch: Batch) -> Iterator[str]:
 def _ahead(sheet: Sheet, batch: Batch, walks: Mapping[str, Walk]) -> Iterator[str]:
     """What is made ahead, at every level: what goes into another is below it."""
     for one in ahead_of(walks, sheet.walk, batch.factor):
-        yield f"{'  ' * (one.level - 1)}Make ahead {one.name}: {ahead_words(walks, one)}"
+        yield f"{'  ' * (one.level - 1)}Make ahead {one.name}: {ahead_words(one)}"
 
 
 def _one_fill(sheet: Sheet) -> Iterator[str]:
@@ -276,18 +284,17 @@ def _on_hand(batch: Batch) -> Iterator[str]:
 
 
 def _groups(batch: Batch) -> Iterator[str]:
-    """The lines of each load part by part, machine by machine, then those weighed once for the
-    whole batch."""
-    if batch.loads.count > 1:
-        yield f"Each of {batch.loads.count} loads"
+    """The lines of each load part by part, in the order of the steps: machine by machine, and what
+    is weighed once for the whole batch in between."""
     width = max(len(ln.name) for ln in batch.lines)
-    yield from _by_part(batch.per_load(), width)
-    for one, lines in batch.other_loads():
-        yield f"Each of {one.loads.count} loads in the {one.name.lower()}"
-        yield from _by_part(lines, width)
-    if batch.whole():
-        yield "For the whole batch"
-        yield from _by_part(batch.whole(), width)
+    groups = batch.groups()
+    for group in groups:
+        if group.run is not None:
+            where = "" if group.leads else f" in the {group.run.name.lower()}"
+            yield f"Each of {group.loads} loads{where}"
+        elif len(groups) > 1:
+            yield "For the whole batch"
+        yield from _by_part(group.lines, width)
 
 
 def _by_part(lines: Sequence[BatchLine], width: int) -> Iterator[str]:
@@ -328,7 +335,7 @@ def _machines(sheet: Sheet, batch: Batch) -> Iterator[str]:
     """The loads of each machine."""
     for one in batch.step_loads:
         room = ", as much as its bowl has room for" if one.bound_by == "bowl" else ""
-        yield f"{one.name} ({one.step}): {run_words(sheet.formula, one, room)}"
+        yield f"{one.name} ({one.step}): {run_words(one, room)}"
     for _, runs in batch.machines:
         timed = [one.in_all_s for one in runs if one.in_all_s is not None]
         if max(one.loads.count for one in runs) > 1 and timed:
@@ -371,13 +378,13 @@ def _else(sheet: Sheet, batch: Batch) -> Iterator[str]:
         yield f"    {one.name}: {one.weight}. {one.step}: {one.then}"
 
 
-def _gets(sheet: Sheet, yields: Yields) -> str:
+def _gets(sheet: Sheet, batch: Batch) -> str:
     """What the batch gives, and what is over behind the last whole fill and portion."""
-    makes = sheet.formula.formula.makes
+    makes, yields = sheet.formula.formula.makes, batch.yields
     words = [kilos(yields.yield_g)]
     if makes is not None and yields.fills is not None:
-        over = f" and {kilos(yields.rest_g)} over" if yields.rest_g else ""
-        words.append(counted(yields.fills, makes.unit, makes.plural) + over)
+        over = over_words(yields)
+        words.append(fills_words(sheet.formula, batch) + (f" and {over} over" if over else ""))
     if makes is not None and yields.portions is not None:
         words += _portions(makes, yields, words.pop() if _same_words(makes, yields) else "")
     text = "You get " + ", ".join(words)

@@ -25,7 +25,7 @@ from generator.views.limit_view import limit_view
 from generator.views.step_view import StepView, step_view
 from generator.views.store_view import store_view
 from generator.views.uris import formula_uri
-from generator.views.weigh_view import PartView, WeighView, weigh_view
+from generator.views.weigh_view import GroupView, PartView, WeighView, weigh_view
 from generator.views.yield_view import gets_words
 
 WEIGH, COOK = 0, 1
@@ -181,36 +181,26 @@ def again_words(notices: Iterable[Notice]) -> str:
 
 
 def _weighing(batch: Batch, view: WeighView) -> list[Record]:
-    """The weigh lists: two loads a table, then what goes in once for the whole batch."""
+    """The weigh lists in the order of the steps: two loads a table, and what goes in once."""
     blocks: list[Record] = []
-    count = batch.loads.count
-    per_load, whole = batch.per_load(), batch.whole()
-    if per_load:
-        for first in range(1, count + 1, _PAIR):
-            loads = [f"Load {n}" for n in range(first, min(first + _PAIR, count + 1))]
-            blocks += _weigh_table(
-                _weigh_head(count, first, len(loads)),
-                _load_words(count, view.load_words[0]),
-                "Per load" if count > 1 else "Weigh",
-                loads if count > 1 else ["Actual"],
-                view.parts,
-                per_load,
-            )
-    for (one, lines), group in zip(batch.other_loads(), view.others, strict=True):
-        for first in range(1, group.loads + 1, _PAIR):
-            loads = [f"Load {n}" for n in range(first, min(first + _PAIR, group.loads + 1))]
-            blocks += _weigh_table(
-                f"{one.name}: {_weigh_head(group.loads, first, len(loads)).lower()}",
-                _load_words(group.loads, group.load_words[0]),
-                "Per load",
-                loads,
-                group.parts,
-                lines,
-            )
-    if whole:
-        blocks += _weigh_table(
-            "Weigh once for the whole batch", None, "Weigh", ["Actual"], view.whole, whole
-        )
+    for group, together in zip(view.groups, batch.groups(), strict=True):
+        blocks += _weigh_group(group, together.lines, len(view.groups) > 1)
+    return blocks
+
+
+def _weigh_group(group: GroupView, lines: tuple[BatchLine, ...], several: bool) -> list[Record]:
+    """What is weighed together; ``several``: other groups stand beside it."""
+    if group.loads == 1:
+        right = None if several else _load_words(1, group.load_words[0])
+        head = "Weigh once for the whole batch" if several else "Weigh"
+        return _weigh_table(head, right, "Weigh", ["Actual"], group.parts, lines)
+    blocks: list[Record] = []
+    for first in range(1, group.loads + 1, _PAIR):
+        loads = [f"Load {n}" for n in range(first, min(first + _PAIR, group.loads + 1))]
+        head = _weigh_head(group.loads, first, len(loads))
+        named = f"{group.name}: {head.lower()}" if not group.leads or group.head else head
+        right = _load_words(group.loads, group.load_words[0])
+        blocks += _weigh_table(named, right, "Per load", loads, group.parts, lines)
     return blocks
 
 

@@ -12,6 +12,8 @@ from generator.measures.amounts import read_amount
 from generator.records.formula import Size
 from generator.scaling.batch import OnHand, from_on_hand
 from generator.scaling.weights import UnitWeight, to_grams
+from generator.sheet.machine_loads import with_a_size_that_does
+from generator.sheet.measured_sizes import grams_of_base, not_by_volume
 from generator.sheet.sheet import Batch, Sheet, make_batch
 
 _F = TypeVar("_F", bound=Callable[..., Any])
@@ -65,6 +67,10 @@ def _size(sheet: Sheet, kind: str, text: str) -> Size:
         amount = read_amount(f"{text} each", sheet.house.units)
         return Size(kind, amount.value, text)  # type: ignore[arg-type]
     amount = read_amount(text, sheet.house.units, pieces=False)
+    if amount.kind == "volume" and kind == "base":
+        return Size("base", grams_of_base(sheet.walk, amount.value, text), text)
+    if amount.kind == "volume":
+        raise not_by_volume(sheet.walk, amount.value, text)
     if amount.kind != "mass":
         raise Refused("amount-wrong-kind", f"`{text}` is not a weight.", "", ["5kg"])
     return Size(kind, amount.value, text)  # type: ignore[arg-type]
@@ -90,4 +96,7 @@ def _on_hand(sheet: Sheet, given: tuple[str, ...]) -> OnHand:
             )
         amount = read_amount(text, sheet.house.units)
         have[item.strip()] = to_grams(amount, weights.get(item.strip(), ()), item).grams
-    return from_on_hand(have, needs, trims, sheet.walk.figures)
+    try:
+        return from_on_hand(have, needs, trims, sheet.walk.figures)
+    except Refused as refused:
+        raise with_a_size_that_does(sheet.house, sheet.walk, refused) from None

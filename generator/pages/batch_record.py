@@ -23,13 +23,15 @@ from generator.scaling.batch import Figures, factor_for
 from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_volume
 from generator.sheet.ahead import Ahead, ahead_of
 from generator.sheet.dosed import capped_dose
+from generator.sheet.lots import lots_of
+from generator.sheet.measured_sizes import base_ml
 from generator.sheet.sheet import Sheet, as_needed, lead_of
 from generator.sheet.size_words import is_piece, pieces_words
 from generator.sheet.station_scales import scales_for
-from generator.sheet.takes import Takes, in_pieces, is_filled, takes_of, weighed_for
+from generator.sheet.takes import Takes, takes_of, weighed_for
 from generator.sheet.waiting import Meeting, meetings, waiting_at
 from generator.sheet.walk import Walk
-from generator.sheet.weighing import WeighedLine
+from generator.sheet.weighing import WeighedLine, piece_words
 from generator.views.yield_view import fill_words
 
 _NONE: Mapping[str, Walk] = MappingProxyType({})
@@ -80,13 +82,15 @@ def _reckoned(sheet: Sheet, walks: Mapping[str, Walk]) -> dict[str, Any]:
         **_masses(figures, counted),
         "vessels": _vessels(walk),
         "meets": [_meeting(one) for one in meetings(sheet.house, walk)] or None,
-        "ahead": [_ahead(walks, one) for one in ahead_of(walks, walk, Fraction(1))] or None,
+        "ahead": [_ahead(one) for one in ahead_of(walks, walk, Fraction(1))] or None,
         "filling": fill_words(formula.makes, figures.fill) if figures.fill is not None else None,
-        "units": _units(sheet.house.units),
+        "units": _units(sheet.house.units, "mass"),
+        **_measured_base(sheet.house.units, walk),
         "scales": _scales(sheet.house, sheet),
         "lines": [_line(sheet.house, walk, line, at[line.joined.part]) for line in walk.lines],
         "steps": _steps(sheet.house, walk, lead_of(walk, at)),
         **(_named(formula.makes) if formula.makes is not None else {}),
+        "legs": _piece_words(walk),
     }
 
 
@@ -103,6 +107,7 @@ def _masses(figures: Figures, counted: Figures) -> dict[str, Any]:
         "portion": exact(figures.portion),
         "per": figures.per_fill,
         "pieces": figures.pieces,
+        "to": figures.to_a_fill if figures.to_a_fill > 1 else None,
         "light": exact(figures.lightest) or None,
         "heavy": exact(figures.heaviest) or None,
     }
@@ -117,6 +122,13 @@ def _named(makes: Makes) -> dict[str, Any]:
     }
 
 
+def _piece_words(walk: Walk) -> list[str] | None:
+    """What one piece and more are called, where several go into one fill."""
+    if walk.figures.to_a_fill == 1:
+        return None
+    return list(piece_words(next(ln for ln in walk.lines if is_piece(walk, ln))))
+
+
 def _vessels(walk: Walk) -> list[Any] | None:
     """How many vessels there are for the fills, and what they are called."""
     vessel = walk.formula.vessel
@@ -128,12 +140,11 @@ def _meeting(one: Meeting) -> list[Any]:
     return [one.name, one.where, one.how, exact(one.seconds), exact(one.most), list(one.steps)]
 
 
-def _ahead(walks: Mapping[str, Walk], one: Ahead) -> list[Any]:
+def _ahead(one: Ahead) -> list[Any]:
     """How much is made ahead at factor 1, and what a count of it is called."""
-    makes = walks[one.id].formula.formula.makes
-    if one.count is None or makes is None:
+    if one.count is None or not one.called[0]:
         return [exact(one.grams)]
-    return [exact(one.grams), exact(one.count), makes.unit, makes.plural]
+    return [exact(one.grams), exact(one.count), *one.called]
 
 
 def _kinds(figures: Figures, counted: Figures) -> dict[str, Any]:
@@ -172,11 +183,17 @@ def _size(size: Size) -> list[str]:
     return [size.kind, size.amount]
 
 
-def _units(units: Units) -> list[list[Any]]:
-    """Each unit of weight: its grams, and how cooks write it."""
+def _measured_base(units: Units, walk: Walk) -> dict[str, Any]:
+    """The millilitres of a base that is measured, and the units it may be asked for in."""
+    ml = base_ml(walk)
+    return {"baseMl": exact(ml), "volumes": _units(units, "volume")} if ml is not None else {}
+
+
+def _units(units: Units, kind: str) -> list[list[Any]]:
+    """Each unit of weight or volume: its grams or millilitres, and how cooks write it."""
     found: list[list[Any]] = []
     for unit in units.by_name.values():
-        if unit.kind == "mass":
+        if unit.kind == kind and not unit.missing:
             names = [alias for alias, name in units.aliases.items() if name == unit.name]
             found.append([exact(unit.factor), *names])
     return found
@@ -215,6 +232,7 @@ def _line(house: House, walk: Walk, line: WeighedLine, at: str) -> dict[str, Any
         "ok": exact(line.permitted),
         "trim": exact(facts.trim_share) if facts is not None and facts.trim_share else 0,
         "at": number,
+        "in": _taken_in_at(walk, joined.part),
         "asneeded": int(as_needed(line)),
         "made": int(joined.formula is not None),
         "oz": int(not grams_only),
@@ -223,6 +241,11 @@ def _line(house: House, walk: Walk, line: WeighedLine, at: str) -> dict[str, Any
     if not grams_only:
         record |= _measured(house, walk, line)
     return {key: value for key, value in record.items() if value not in (0, "", [])}
+
+
+def _taken_in_at(walk: Walk, part: str) -> int:
+    """The number of the step that takes a part in."""
+    return next(s.step.number for s in walk.steps if part in s.step.parts)
 
 
 def _measured(house: House, walk: Walk, line: WeighedLine) -> dict[str, Any]:
@@ -252,16 +275,17 @@ def _measured(house: House, walk: Walk, line: WeighedLine) -> dict[str, Any]:
 def _steps(house: House, walk: Walk, lead: str) -> list[dict[str, Any]]:
     """The machines' steps with what they take; ``lead`` is the one for which most is weighed."""
     found: list[dict[str, Any]] = []
+    lots = lots_of(walk)
     for index, walked in enumerate(walk.steps):
-        filled = is_filled(walk, walked)
-        takes = takes_of(walked, walk.formula.formula.makes, filled)
+        lot = lots.get(walked.step.number)
+        takes = takes_of(walk, walked, lot)
         if takes is not None:
             record = {
                 **_taken(takes),
                 "no": walked.step.number,
                 "id": walked.step.id,
                 "g": exact(walked.before.mass),
-                "counted": int(filled or in_pieces(walk, walked)),
+                "lot": [exact(lot.many), lot.one, lot.more] if lot is not None else None,
                 "lead": int(walked.step.id == lead),
                 **_runs(house, walk, index),
             }

@@ -49,9 +49,11 @@ from generator.views.weigh_view import WeighView, weigh_view
 from generator.views.yield_view import (
     OutputView,
     fill_words,
+    fills_words,
     from_to_words,
     gets_words,
     output_views,
+    over_words,
 )
 
 _DEGREES = re.compile(r"[−-]?\d+(?:[.,]\d+)?\s?°[CF]")
@@ -195,7 +197,8 @@ def _of_the_page(
     weights = [
         [
             (r.name, r.whole, r.decimals, r.unit)
-            for part in (*s.weigh.parts, *s.weigh.whole)
+            for group in s.weigh.groups
+            for part in group.parts
             for r in part.rows
         ]
         for s in sizes
@@ -324,7 +327,7 @@ def _size(
     ahead = tuple(
         AheadView(
             one.name,
-            ahead_words(manual.walks, one),
+            ahead_words(one),
             link(uri, made_at[one.id]) if one.id in made_at else "",
             one.into,
         )
@@ -354,10 +357,11 @@ def _yielded(formula: JoinedFormula, batch: Batch) -> tuple[tuple[str, str], ...
     if yields.filled_g is not None:
         words = kilos(yields.filled_g)
         if makes is not None and yields.fills is not None:
-            fills = counted(yields.fills, makes.unit, makes.plural)
-            words += f" in {fills} of {fill_words(makes, yields.fill_g or Fraction(0))}"
-            if yields.rest_g:
-                words += f", {kilos(yields.rest_g)} over"
+            each = fill_words(makes, yields.fill_g or Fraction(0))
+            over = over_words(yields)
+            words += f" in {fills_words(formula, batch)}"
+            words += "" if yields.rest_pieces else f" of {each}"
+            words += f", {over} over" if over else ""
         rows.append(("Filled", words))
     finished = kilos(yields.yield_g)
     if yields.ends_g:

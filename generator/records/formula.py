@@ -48,12 +48,14 @@ SizeKind = Literal["total", "base", "yield", "portions", "fills"]
 @dataclass(frozen=True)
 class Size:
     """A batch size: so many grams in all (``total``), of the base or of the yield, or so
-    many portions or fills; of a weight ``amount`` is it as typed, without what is weighed."""
+    many portions or fills; of a weight ``amount`` is it as typed, without what is weighed.
+    ``by_volume``: the value is millilitres of a base that is measured."""
 
     kind: SizeKind
     value: Fraction
     text: str = ""
     amount: str = ""
+    by_volume: bool = False
 
 
 def read_size(text: str, units: Units) -> Size:
@@ -83,7 +85,8 @@ def read_size(text: str, units: Units) -> Size:
 
 
 def _weighed_size(typed: str, units: Units) -> Size | None:
-    """``3 kg base``, ``5 kg total``, ``4 kg yield``. Raises Refused for an amount that is none."""
+    """``3 kg base``, ``5 kg total``, ``4 kg yield``, ``3 l base``. Raises Refused for an amount
+    that is none, and for a volume of what isn't measured."""
     match = re.fullmatch(r"(.+?)\s+(?:of\s+)?(total|base|yield)", typed)
     if match is None:
         return None
@@ -92,6 +95,15 @@ def _weighed_size(typed: str, units: Units) -> Size | None:
     except Refused as refused:
         write = [fix + typed[len(match[1]) :] for fix in refused.write]
         raise Refused(refused.code, refused.message, refused.help, write) from None
+    if amount.kind == "volume" and match[2] == "base":
+        return Size("base", amount.value, typed, match[1], by_volume=True)
+    if amount.kind == "volume":
+        raise Refused(
+            "size-unreadable",
+            f"`{typed}`: what a batch weighs or yields is a weight, not a volume.",
+            "Write its weight, as in 5 kg yield. Or count fills or portions of a `fill_volume` or "
+            "`portion_volume`. Only a `base` that is given by volume may be asked for so.",
+        )
     if amount.kind != "mass":
         return None
     return Size(match[2], amount.value, typed, match[1])  # type: ignore[arg-type]

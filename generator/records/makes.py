@@ -30,8 +30,15 @@ class Makes(Record):
     piece: Id | None = Field(
         None,
         description="The counted line of which one piece is one fill: a leg, a bird, a ham. "
-        "Batches are then whole pieces. Without `portions` each piece is one portion.",
+        "Batches are then whole pieces. Without `portions` each piece is one portion. More than "
+        "one to a fill: `pieces`.",
         examples=["duck-leg"],
+    )
+    pieces: WholeNumber | None = Field(
+        None,
+        description="How many of the `piece` go into one fill. Left out: one. The last fill of a "
+        "batch holds what is left.",
+        examples=["6"],
     )
     litre: Mass | None = Field(
         None,
@@ -78,6 +85,11 @@ class Makes(Record):
     portion_units: Words = Field(
         "", description="Its plural. Left out: with an s.", examples=["slices"]
     )
+
+    @property
+    def to_a_fill(self) -> int:
+        """How many pieces are in a full fill: one, where it isn't said."""
+        return self.pieces or 1
 
     @property
     def plural(self) -> str:

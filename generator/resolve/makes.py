@@ -29,6 +29,10 @@ def worded(formula: Formula) -> Formula:
     lines = _lines_of(formula, makes.piece)
     word = lines[0].amount.unit if lines and lines[0].amount.kind == "count" else "each"
     unit = "piece" if word in _BARE else word.removesuffix("s")
+    if makes.to_a_fill > 1:
+        each = makes.portions in (None, makes.to_a_fill) and not makes.portion_unit
+        own = {"portion_unit": unit, "portion_units": ""} if each else {}
+        return formula.model_copy(update={"makes": makes.model_copy(update=own)})
     said = {} if makes.states("unit") else {"unit": unit, "units": ""}
     if not makes.portion_unit and makes.portions in (None, 1):
         said |= {"portion_unit": said.get("unit", makes.unit), "portion_units": makes.units}
@@ -56,6 +60,7 @@ def check_makes(names: Names, ident: str, formula: Formula) -> bool:
     for key, words, help in _idle(makes):
         names.error("makes-idle", makes.key_place(key), words, help, ident)
     _litre(names, ident, makes)
+    _idle_pieces(names, ident, makes)
     if makes.piece is not None:
         _piece(names, ident, formula, makes, makes.piece)
     return len(names.findings) == before
@@ -76,6 +81,18 @@ def _idle(makes: Makes) -> Iterator[tuple[str, str, str]]:
             "`litre` turns volumes into weights, and nothing here is filled by volume or into a "
             "vessel.",
             "Write `fill_volume` or `vessel`, or delete it.",
+        )
+
+
+def _idle_pieces(names: Names, ident: str, makes: Makes) -> None:
+    """A number of pieces to a fill, and no word which piece."""
+    if makes.pieces is not None and makes.piece is None:
+        names.error(
+            "makes-idle",
+            makes.key_place("pieces"),
+            "`pieces` counts a `piece`, and none is named.",
+            "Name the counted line, as in `piece: duck-leg`, or delete it.",
+            ident,
         )
 
 

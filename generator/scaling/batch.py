@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.files.finding import Refused
-from generator.measures.kilos import kilos
 
 MOST_FACTOR = Fraction(10000)
 
@@ -21,9 +20,10 @@ class Figures:
     ``fill`` is one vessel's worth. Portions come by weight (``portion``), by count from a fill
     (``per_fill``), or by slices (``per_fill`` slices taking ``sliced`` of the finished weight).
 
-    Where the formula is made in ``pieces``, that many of them are in the formula as written, each
-    is a fill, and every batch has a whole number of them. ``lightest`` and ``heaviest`` are how
-    much a piece's own share of the finished weight is below and above its mean, in grams.
+    Where the formula is made in ``pieces``, that many of them are in the formula as written, and
+    every batch has a whole number of them; ``to_a_fill`` of them are one fill, the last fill of a
+    batch holds what is left. ``lightest`` and ``heaviest`` are how much a fill's own share of the
+    finished weight is below and above its mean, in grams, if all its pieces are.
     """
 
     base: Fraction
@@ -37,12 +37,13 @@ class Figures:
     pieces: int | None = None
     lightest: Fraction = Fraction(0)
     heaviest: Fraction = Fraction(0)
+    to_a_fill: int = 1
 
     @property
     def fills(self) -> Fraction | None:
         """Fills or pieces in the formula as written, exactly; None where it makes none."""
         if self.pieces is not None:
-            return Fraction(self.pieces)
+            return Fraction(self.pieces, self.to_a_fill)
         if self.fill is None:
             return None
         return (self.filled if self.filled is not None else self.finished) / self.fill
@@ -58,7 +59,7 @@ class Yields:
     """What a batch gives, in grams; ``rest_g`` is filled mass over after the last whole fill,
     ``ends_g`` what slicing leaves, ``portion_g`` one portion, ``portion_from_g`` and
     ``portion_to_g`` that of the lightest and the heaviest piece where each is one, ``fill_g`` one
-    fill."""
+    fill; ``rest_pieces`` are the pieces in the last fill, which isn't full."""
 
     base_g: Fraction
     total_g: Fraction
@@ -73,6 +74,7 @@ class Yields:
     portion_from_g: Fraction | None = None
     portion_to_g: Fraction | None = None
     fill_g: Fraction | None = None
+    rest_pieces: int = 0
 
     @property
     def yield_share(self) -> Fraction:
@@ -123,11 +125,7 @@ def in_whole_pieces(factor: Fraction, figures: Figures) -> Fraction:
         return factor
     whole = math.floor(factor * figures.pieces)
     if whole == 0:
-        raise Refused(
-            "size-below-a-piece",
-            "That is less than one piece.",
-            f"One piece takes {kilos(figures.total / figures.pieces)} in total.",
-        )
+        raise Refused("size-below-a-piece", "That is less than one piece.", "")
     return Fraction(whole, figures.pieces)
 
 
@@ -146,6 +144,9 @@ def _portion_factor(portions: Fraction, figures: Figures) -> Fraction:
         raise Refused("portions-whole", "Portions must be whole.", "")
     if figures.portion is not None:
         return portions * figures.portion / figures.yielded
+    if figures.per_fill and figures.pieces is not None:
+        pieces = math.ceil(portions * figures.to_a_fill / figures.per_fill)
+        return Fraction(pieces, figures.pieces)
     if figures.per_fill:
         fills = math.ceil(portions / figures.per_fill)
         return fills / _fills_at_one(figures)
@@ -161,18 +162,21 @@ def yields_at(factor: Fraction, figures: Figures) -> Yields:
     filled = figures.filled * factor if figures.filled is not None else None
     finished, yielded = figures.finished * factor, figures.yielded * factor
     fills: int | None = None
-    rest = Fraction(0)
+    rest, rest_pieces = Fraction(0), 0
     if figures.fills is not None:
         exact = figures.fills * factor
         fills = math.floor(exact)
         rest = (exact - fills) * (figures.fill or 0)
+        if figures.pieces is not None:
+            rest_pieces = int((exact - fills) * figures.to_a_fill)
     portions: int | None = None
     portion_g: Fraction | None = None
     if figures.portion is not None:
         portions, portion_g = math.floor(yielded / figures.portion), figures.portion
     elif figures.per_fill and fills is not None:
-        portions = fills * figures.per_fill
         exact_fills = _fills_at_one(figures) * factor
+        whole = fills if figures.pieces is None else exact_fills
+        portions = math.floor(whole * figures.per_fill)
         portion_g = yielded / exact_fills / figures.per_fill if exact_fills else None
     lightest, heaviest = _scatter(figures, portion_g)
     return Yields(
@@ -189,6 +193,7 @@ def yields_at(factor: Fraction, figures: Figures) -> Yields:
         lightest,
         heaviest,
         figures.fill,
+        rest_pieces,
     )
 
 

@@ -14,13 +14,15 @@ class Loads:
     """``count`` loads; ``grams`` is the largest of them.
 
     Where whole fills or pieces go in, ``pieces`` says how many in each load, and ``rest`` that
-    the fill that isn't full is in the last of them, beside its whole ones.
+    the fill that isn't full is in the last of them, beside its whole ones, and ``called`` what one
+    and more of them are called.
     """
 
     count: int
     grams: Fraction
     pieces: tuple[int, ...] = ()
     rest: bool = False
+    called: tuple[str, str] = ("fill", "fills")
 
     @property
     def alike(self) -> bool:
@@ -91,7 +93,7 @@ def whole_piece_loads(
     if least is not None and _smallest(counted, shares) < least:
         return _too_small(counted, shares, least, room, machine, words)
     grams = max(shares[0] * counted.each, _last(counted, shares))
-    return Loads(count, grams, tuple(shares), bool(counted.rest))
+    return Loads(count, grams, tuple(shares), bool(counted.rest), words[:2])
 
 
 def _none_fits(

@@ -44,7 +44,8 @@ class UnitWeight:
 
     ``whose`` names the set of measures where it isn't the kitchen's own: a US cup in Australia.
     ``low`` and ``high`` are the lightest and the heaviest piece weighed, where pieces differ.
-    ``digits`` is how many its source gives: 3 for 113 g.
+    ``digits`` is how many its source gives: 3 for 113 g. ``whole``: one piece of a formula that is
+    made in pieces.
     """
 
     word: str
@@ -56,6 +57,7 @@ class UnitWeight:
     low: Fraction | None = None
     high: Fraction | None = None
     digits: int = 2
+    whole: bool = False
 
     @property
     def label(self) -> str:

@@ -10,13 +10,14 @@ from generator.measures.kilos import kilos
 from generator.measures.words import counted
 from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.walked import Walk
+from generator.sheet.weighing import WeighedLine, piece_words
 
 
 @dataclass(frozen=True)
 class Ahead:
     """A made-ahead formula that a batch needs: how much of it, finished, in grams; in whole pieces
     or fills where a line counts it; ``level`` 1 goes into the batch, 2 into what goes into it,
-    which ``into`` names."""
+    which ``into`` names; ``called`` is what one and more of what is counted are called."""
 
     id: str
     name: str
@@ -24,6 +25,7 @@ class Ahead:
     level: int
     count: Fraction | None = None
     into: str = ""
+    called: tuple[str, str] = ("", "")
 
 
 def made_ahead(walks: Mapping[str, Walk], sheet: Sheet, batch: Batch) -> dict[str, Fraction]:
@@ -46,21 +48,39 @@ def ahead_of(
         if sub is not None and sub in walks:
             need[sub] = need.get(sub, Fraction(0)) + line.grams * factor
             if line.joined.line.amount.kind == "count":
-                counts[sub] = counts.get(sub, Fraction(0)) + line.joined.line.amount.value * factor
+                count = _counted_in(walks[sub], line) * factor
+                counts[sub] = counts.get(sub, Fraction(0)) + count
     found: list[Ahead] = []
     for sub, grams in need.items():
         made = walks[sub]
         into = walk.formula.formula.name if level > 1 else ""
-        found.append(Ahead(sub, made.formula.formula.name, grams, level, counts.get(sub), into))
+        name, called = made.formula.formula.name, _called(made)
+        found.append(Ahead(sub, name, grams, level, counts.get(sub), into, called))
         if made.figures.yielded:
             found += ahead_of(walks, made, grams / made.figures.yielded, level + 1)
     return found
 
 
-def ahead_words(walks: Mapping[str, Walk], one: Ahead) -> str:
+def _counted_in(made: Walk, line: WeighedLine) -> Fraction:
+    """How many a line counts of what is made ahead: of its pieces, where several are in a fill."""
+    amount, makes = line.joined.line.amount, made.formula.formula.makes
+    in_fills = makes is not None and amount.unit in (makes.unit, makes.plural)
+    return amount.value * (made.figures.to_a_fill if in_fills else 1)
+
+
+def _called(made: Walk) -> tuple[str, str]:
+    """What one and more of what is made ahead are called, where it is counted."""
+    makes = made.formula.formula.makes
+    if makes is None:
+        return "", ""
+    if made.figures.to_a_fill == 1:
+        return makes.unit, makes.plural
+    return piece_words(next(ln for ln in made.lines if ln.joined.item == makes.piece))
+
+
+def ahead_words(one: Ahead) -> str:
     """How much of what is made ahead: "2.4 kg"; with the count where a line counts it: "300 legs,
     66 kg"."""
-    makes = walks[one.id].formula.formula.makes
-    if one.count is None or makes is None or one.count.denominator != 1:
+    if one.count is None or not one.called[0] or one.count.denominator != 1:
         return kilos(one.grams)
-    return f"{counted(one.count, makes.unit, makes.plural)}, {kilos(one.grams)}"
+    return f"{counted(one.count, *one.called)}, {kilos(one.grams)}"

@@ -24,7 +24,7 @@ from generator.rules.heat.roast import stays_whole
 from generator.scaling.weights import UnitWeight
 from generator.sheet.volumes import room_of
 from generator.sheet.walked import Walk
-from generator.sheet.weighing import WeighedLine, salt_in, water_in
+from generator.sheet.weighing import WeighedLine, piece_words, salt_in, water_in
 
 
 def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
@@ -209,8 +209,18 @@ def pieces_of(made: Walk) -> tuple[UnitWeight, ...]:
         grams = figures.fill * figures.finished / figures.filled
     else:
         return ()
-    words = dict.fromkeys((makes.unit, makes.plural, "each"))
-    return tuple(UnitWeight(word, "", grams, None, "") for word in words)
+    words = dict.fromkeys((makes.unit, makes.plural, "each"), grams)
+    if figures.to_a_fill > 1:
+        line = next(ln for ln in made.lines if ln.joined.item == makes.piece)
+        fill = grams * figures.to_a_fill
+        words = {makes.unit: fill, makes.plural: fill} | dict.fromkeys(
+            (*piece_words(line), "each"), grams
+        )
+    whole = figures.pieces is not None
+    return tuple(
+        UnitWeight(word, "", each, None, "", whole=whole and each == grams)
+        for word, each in words.items()
+    )
 
 
 def _cure_facts(facts: Ingredient) -> CureFacts:

@@ -8,7 +8,7 @@ thawed), it isn't known, and only bounds remain.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
@@ -56,14 +56,37 @@ class Made:
     sources: tuple[tuple[str, str], ...]
 
 
-def made_by(house: House, walks: Mapping[str, Walk]) -> dict[str, Made]:
-    """What each formula is made of once it is finished, by its id; a formula comes after those it
-    is made of."""
-    found: dict[str, Made] = {}
-    known: dict[str, Contents] = {}
-    for ident, walk in walks.items():
-        found[ident] = _made_of(house, walk, found, known)
-    return found
+class MadeBy(Mapping[str, Made]):
+    """What each formula is made of once it is finished, by its id: each worked out once, when it is
+    first asked for, after those that it is made of."""
+
+    def __init__(self, house: House, walks: Mapping[str, Walk]) -> None:
+        self._house, self._walks = house, walks
+        self._found: dict[str, Made] = {}
+        self._known: dict[str, Contents] = {}
+
+    def __getitem__(self, formula: str) -> Made:
+        waiting = [formula]
+        while waiting:
+            ident = waiting[-1]
+            needs = self._walks[ident].formula.sub_formulas
+            first = [one for one in needs if one not in self._found]
+            waiting += first
+            if not first:
+                waiting.pop()
+                self._work_out(ident)
+        return self._found[formula]
+
+    def _work_out(self, ident: str) -> None:
+        if ident not in self._found:
+            walk = self._walks[ident]
+            self._found[ident] = _made_of(self._house, walk, self._found, self._known)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._walks)
+
+    def __len__(self) -> int:
+        return len(self._walks)
 
 
 def _made_of(

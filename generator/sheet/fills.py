@@ -10,7 +10,7 @@ same volume of ice cream × 100.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -18,6 +18,7 @@ from generator.files.finding import Finding, Severity
 from generator.measures.basis import Basis
 from generator.measures.kilos import kilos, kilos_step
 from generator.measures.words import NARROW, counted, listed, plain
+from generator.records.equipment import Vessel
 from generator.records.formula import Makes
 from generator.resolve.equipment import volume_ml
 from generator.resolve.joined import House, JoinedFormula
@@ -33,7 +34,7 @@ _REPORTED = Fraction(1, 10)
 _CLOSER = Fraction(9, 10)
 """How much less room than by its measures food may take up where no litre of it was weighed: ours,
 so that a vessel is refused only where there is no doubt."""
-_IN_BITS = frozenset({"cuts", "slices", "comminutes", "tenderises", "divides", "pools", "stuffs"})
+_IN_BITS = frozenset({"cuts", "slices", "comminutes", "tenderises", "pools", "stuffs"})
 """What ends a count of pieces: no piece is one afterwards."""
 
 
@@ -82,7 +83,7 @@ def filling_of(
     figures = Figures(base, raw, mass, end.mass, fill, portion, per_fill, sliced)
     if makes.piece is not None:
         figures = _in_pieces(figures, makes, lines, end)
-    findings += _vessel(formula, makes, mix) or _volume_findings(formula, makes, mix)
+    findings += _vessel(formula, makes, mix, figures) or _volume_findings(formula, makes, mix)
     findings += _counts(formula, makes, figures, lines, steps, end)
     basis = Basis(tuple(rows), "volume × what it weighs ÷ (1 + overrun)") if rows else Basis()
     return Filling(figures, basis, tuple(findings))
@@ -136,19 +137,21 @@ def _portion(makes: Makes, mix: _Mix) -> Fraction | None:
 def _in_pieces(
     figures: Figures, makes: Makes, lines: Iterable[WeighedLine], end: Product
 ) -> Figures:
-    """The figures of a formula made in pieces: a piece is a fill, with its share of all else."""
+    """The figures of a formula made in pieces: a piece, or so many of them, is a fill, with its
+    share of all else."""
     line = next(ln for ln in lines if ln.joined.item == makes.piece)
     amount = line.joined.line.amount
-    count = int(amount.value)
+    count, to_a_fill = int(amount.value), makes.to_a_fill
     filled = figures.filled if figures.filled is not None else figures.finished
     light, heavy = _off_the_mean(piece_of(amount.unit, line.unit_weights))
-    own = _share_of(line.joined.item, end) * figures.finished / count
+    own = _share_of(line.joined.item, end) * figures.finished / count * to_a_fill
     return replace(
         figures,
-        fill=filled / count,
+        fill=filled / count * to_a_fill,
         portion=None,
-        per_fill=makes.portions or 1,
+        per_fill=makes.portions or to_a_fill,
         pieces=count,
+        to_a_fill=to_a_fill,
         lightest=own * light,
         heaviest=own * heavy,
     )
@@ -201,9 +204,11 @@ def _volume_findings(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Fi
     return [_finding(formula, makes, key, "volume-assumed", severity, words, help)]
 
 
-def _vessel(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Finding]:
+def _vessel(formula: JoinedFormula, makes: Makes, mix: _Mix, figures: Figures) -> list[Finding]:
     """A fill goes into its vessel, by the vessel's inside measures."""
     vessel = formula.vessel
+    if vessel is not None and makes.pieces is not None and figures.fill is not None:
+        return _pieces_in_vessel(formula, makes, vessel, mix, figures.fill)
     inside = volume_ml(vessel) if vessel is not None else None
     if vessel is None or inside is None:
         return []
@@ -220,6 +225,34 @@ def _vessel(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Finding]:
     words = f"A fill of {typed.text}{takes} doesn't go into the {_litres(inside)} of {vessel.name}."
     help = f"Fill {most} or less, or use a larger vessel. Or check `inside` and `headspace`."
     return [_finding(formula, makes, key, "vessel-overfull", "error", words, help)]
+
+
+def _pieces_in_vessel(
+    formula: JoinedFormula, makes: Makes, vessel: Vessel, mix: _Mix, fill: Fraction
+) -> list[Finding]:
+    """So many pieces go into one vessel, with their share of all else."""
+    inside, capacity = volume_ml(vessel), vessel.capacity
+    takes = fill * mix.least
+    words = ""
+    if capacity is not None and fill > capacity.value:
+        words = f"weigh {kilos(fill)}. {vessel.name} takes {capacity.text}."
+    if inside is not None and takes > inside:
+        words = (
+            f"take up {_litres(takes)} or more. They don't go into the {_litres(inside)} of "
+            f"{vessel.name}."
+        )
+    if not words:
+        return []
+    bounds = (
+        inside / mix.least if inside is not None else None,
+        capacity.value if capacity is not None else None,
+    )
+    most = math.floor(min(b for b in bounds if b is not None) / fill * makes.to_a_fill)
+    help = "Not even one goes in: use a larger vessel."
+    if most:
+        help = f"Write `pieces: {most}` or less, or use a larger vessel."
+    words = f"{makes.to_a_fill} pieces to a fill {words}"
+    return [_finding(formula, makes, "pieces", "vessel-overfull", "error", words, help)]
 
 
 def _at_most(grams: Fraction) -> str:
@@ -244,16 +277,16 @@ def _counts(
 ) -> list[Finding]:
     """The pieces a formula counts and the portions or fills it says it makes are as many, or so
     many to each."""
-    if makes.piece is not None or any(s.step.effects & _IN_BITS for s in steps):
+    if makes.piece is not None:
         return []
-    line = next((ln for ln in lines if _whole_pieces(formula, ln, end)), None)
+    line = next((ln for ln in lines if _whole_pieces(formula, ln, steps, end)), None)
     if line is None:
         return []
-    key, made, word = _made(makes, figures)
     many = int(line.joined.line.amount.value)
-    if not made or many % made == 0 or made % many == 0:
-        return []
-    return [_count_disagrees(formula, makes, figures, line, key, word)]
+    for key, made, word in _made(makes, figures):
+        if made and many % made and made % many:
+            return [_count_disagrees(formula, makes, figures, line, key, word)]
+    return []
 
 
 def _count_disagrees(
@@ -265,50 +298,88 @@ def _count_disagrees(
     word: str,
 ) -> Finding:
     amount = line.joined.line.amount
-    each = (figures.filled or figures.finished) if key == "fill_weight" else figures.yielded
+    filled = key.startswith("fill") or key == "portions"
+    each = (figures.filled or figures.finished) if filled else figures.yielded
     size = kilos(Fraction(math.floor(each / amount.value)))
-    own = getattr(makes, key)
     many = f"of {line.joined.name.lower()}" if amount.unit in BARE_PIECES else amount.unit
-    words = f"{plain(amount.value)} {many} give {word} of {own.text}."
-    help = (
-        f"Is each one of its own? Write `piece: {line.joined.item}` in place of `{key}`: it is "
-        f"then about {size}, whatever the piece weighs. Or write `{key}: {size}`."
-    ).replace(NARROW, " ")
+    words = f"{plain(amount.value)} {many} give {word}."
+    fill = "fill_weight" if makes.fill_weight is not None else "fill_volume"
+    if key == "portions":
+        help = (
+            f"Are they whole pieces in each {makes.unit}? Write `piece: {line.joined.item}`, and "
+            f"`pieces` with how many go into one, in place of `{fill}`."
+        )
+    else:
+        help = (
+            f"Is each one of its own? Write `piece: {line.joined.item}` in place of `{key}`: it is "
+            f"then about {size}, whatever the piece weighs. "
+        ).replace(NARROW, " ")
+        help += (
+            f"Or write `{key}: {size}`.".replace(NARROW, " ")
+            if key in ("portion", "fill_weight")
+            else "Several to each? Add `pieces`."
+        )
     return _finding(formula, makes, key, "count-disagrees", "warning", words, help)
 
 
-def _made(makes: Makes, figures: Figures) -> tuple[str, int, str]:
+def _made(makes: Makes, figures: Figures) -> Iterator[tuple[str, int, str]]:
     """What is made at factor 1: the key that says it, how many, and in words."""
+    one, more = makes.portion_unit or "portion", makes.portion_units or None
     if figures.portion:
         key = "portion" if makes.portion is not None else "portion_volume"
         many = math.floor(figures.yielded / figures.portion)
-        return (
-            key,
-            many,
-            counted(many, makes.portion_unit or "portion", makes.portion_units or None),
-        )
-    if makes.fill_weight is not None and figures.fills is not None:
+        size = makes.portion or makes.portion_volume
+        assert size is not None
+        yield key, many, f"{counted(many, one, more)} of {size.text}"
+    elif figures.fills is not None and (size := makes.fill_weight or makes.fill_volume):
+        key = "fill_weight" if makes.fill_weight is not None else "fill_volume"
         many = math.floor(figures.fills)
-        return "fill_weight", many, counted(many, makes.unit, makes.plural)
-    return "portion", 0, ""
+        fills = f"{counted(many, makes.unit, makes.plural)} of {size.text}"
+        yield key, many, fills
+        if makes.portions is not None:
+            portions = many * makes.portions
+            yield (
+                "portions",
+                portions,
+                f"{counted(portions, one, more)}, {makes.portions} from each of {fills}",
+            )
 
 
-def _whole_pieces(formula: JoinedFormula, line: WeighedLine, end: Product) -> bool:
-    """Whether a line is counted pieces of the base that stay whole and are most of what is made:
-    an ingredient as it comes, since a dish made ahead is portioned as a matter of course."""
+def _whole_pieces(
+    formula: JoinedFormula, line: WeighedLine, steps: Sequence[WalkedStep], end: Product
+) -> bool:
+    """Whether a line is counted pieces of the base that stay whole and are most of what is made: an
+    ingredient as it comes, or pieces cooked ahead; another dish made ahead is portioned as a matter
+    of course."""
     joined = line.joined
     amount = joined.line.amount
     if amount.kind != "count" or joined.line.prepare or amount.value.denominator != 1:
         return False
     if (joined.part, joined.item) not in formula.base or _pours(line):
         return False
+    if _in_bits(formula, joined.part, steps):
+        return False
     return _share_of(joined.item, end) > Fraction(1, 2)
 
 
+def _in_bits(formula: JoinedFormula, part: str, steps: Sequence[WalkedStep]) -> bool:
+    """Whether a step on a part's own way ends a count of its pieces; what is boned or trimmed stays
+    one piece."""
+    first = next((s.step.number for s in steps if part in s.step.parts), None)
+    way = formula.since(first) if first is not None else ()
+    return any(
+        s.effects & _IN_BITS or ("divides" in s.effects and "takes-off" not in s.effects)
+        for s in way
+    )
+
+
 def _pours(line: WeighedLine) -> bool:
-    """Whether a line is no ingredient in pieces: a liquid, or made ahead."""
+    """Whether a line is nothing in pieces: a liquid, or made ahead and not counted in pieces."""
     facts = line.joined.ingredient
-    return facts is None or facts.form == "liquid"
+    if facts is None:
+        weight = piece_of(line.joined.line.amount.unit, line.unit_weights)
+        return weight is None or not weight.whole
+    return facts.form == "liquid"
 
 
 def _slices(formula: JoinedFormula, makes: Makes) -> tuple[int | None, Fraction, list[Finding]]:

@@ -22,8 +22,9 @@ from generator.scaling.loads import (
     open_ended,
     whole_piece_loads,
 )
+from generator.sheet.lots import Lot, lots_of
 from generator.sheet.outputs import yields_of
-from generator.sheet.takes import Takes, in_pieces, is_filled, litres_words, takes_of
+from generator.sheet.takes import Takes, litres_words, takes_of
 from generator.sheet.waiting import (
     Waits,
     meetings,
@@ -89,6 +90,16 @@ def loads_of(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...
     more = _that_does(house, walk, found.more, "more")
     less = _that_does(house, walk, found.less, "less")
     raise Refused(unfit.code, unfit.message, _sizes_that_do(unfit, more, less))
+
+
+def with_a_size_that_does(house: House, walk: Walk, refused: Refused) -> Refused:
+    """A refusal of less than one piece, with the nearest size that every step allows; any other as
+    it is."""
+    pieces = walk.figures.pieces
+    if refused.code != "size-below-a-piece" or pieces is None:
+        return refused
+    size = _that_does(house, walk, Fraction(1, pieces), "more")
+    return Refused(refused.code, refused.message, f"Make {size}." if size else "", refused.write)
 
 
 def _sizes_that_do(unfit: Unfit, more: str, less: str) -> str:
@@ -171,14 +182,15 @@ def _tried(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...] 
     if unfit is not None:
         return _misfit(unfit, fills)
     found: list[StepLoads] = []
+    lots = lots_of(walk)
     for index, walked in enumerate(walk.steps):
-        filled = is_filled(walk, walked)
-        takes = takes_of(walked, walk.formula.formula.makes, filled)
+        lot = lots.get(walked.step.number)
+        takes = takes_of(walk, walked, lot)
         if takes is not None:
-            whole = _counted(walk, walked, filled, factor, yields)
-            one = _step_loads(house, walk, index, takes, factor, whole)
+            whole = _counted(walked, lot, factor)
+            one = _step_loads(house, walk, index, takes, factor, whole, lot)
             if isinstance(one, Unfit):
-                return _misfit(one, walked.before.mass if whole is None else fills)
+                return _misfit(one, walked.before.mass if whole is None or not lot else lot.many)
             found.append(one)
     late = _late_for_a_meeting(house, walk, found)
     return tuple(found) if late is None else _misfit(late, Fraction(1))
@@ -216,16 +228,15 @@ def _too_few_vessels(walk: Walk, yields: Yields) -> Unfit | None:
     )
 
 
-def _counted(
-    walk: Walk, walked: WalkedStep, filled: bool, factor: Fraction, yields: Yields
-) -> Counted | None:
-    """The whole fills or pieces at a step; None where the food isn't in any yet."""
-    if not (filled or in_pieces(walk, walked)) or not yields.fills:
+def _counted(walked: WalkedStep, lot: Lot | None, factor: Fraction) -> Counted | None:
+    """The whole fills or pieces at a step; None where the food isn't in any yet, or in less than
+    one."""
+    if lot is None:
         return None
-    fills = (walk.least or walk.figures).fills  # as they are counted
-    assert fills is not None
-    each = walked.before.mass / fills
-    return Counted(yields.fills, each, (fills * factor - yields.fills) * each)
+    exact = lot.many * factor
+    whole = math.floor(exact)
+    each = walked.before.mass / lot.many
+    return Counted(whole, each, (exact - whole) * each) if whole else None
 
 
 def _step_loads(
@@ -235,14 +246,15 @@ def _step_loads(
     takes: Takes,
     factor: Fraction,
     whole: Counted | None,
+    lot: Lot | None,
 ) -> StepLoads | Unfit:
     """The loads of one machine at one step, or why there are none."""
     walked = walk.steps[index]
     grams = walked.before.mass * factor
     loads = (
         equal_loads(grams, takes.most, takes.least, takes.where)
-        if whole is None
-        else _loads_of_fills(walk, takes, whole)
+        if whole is None or lot is None
+        else _loads_of_fills(lot, takes, whole)
     )
     if isinstance(loads, Unfit):
         return loads
@@ -302,12 +314,10 @@ def _bound_by(takes: Takes, whole: Counted | None) -> Literal["", "most", "bowl"
     return "most" if takes.written else ""
 
 
-def _loads_of_fills(walk: Walk, takes: Takes, whole: Counted) -> Loads | Unfit:
+def _loads_of_fills(lot: Lot, takes: Takes, whole: Counted) -> Loads | Unfit:
     """Loads of whole fills or pieces."""
-    makes = walk.formula.formula.makes
-    assert makes is not None
     said = "its bowl has room for" if takes.by_bowl else "it takes"
-    words = (makes.unit, makes.plural, said)
+    words = (lot.one, lot.more, said)
     return whole_piece_loads(whole, takes.most, takes.least, takes.places, takes.where, words)
 
 

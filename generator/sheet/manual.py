@@ -24,7 +24,7 @@ from generator.resolve.pictures import pages_folder, picture_findings
 from generator.rules.basics.house_rule import Spoken
 from generator.rules.store.shelf import Shelf, shelf_of
 from generator.sheet.cautioning import notices_for, shared_machines
-from generator.sheet.composed import Made, made_by
+from generator.sheet.composed import Made, MadeBy
 from generator.sheet.doughs import Dough, dough_of
 from generator.sheet.sheet import Sheet, make_sheet
 from generator.sheet.walk import Walk, walk
@@ -104,8 +104,8 @@ class Manual(_Checked):
 
     @functools.cached_property
     def made(self) -> Mapping[str, Made]:
-        """What every formula walked is made of, by its id: worked out when first asked for."""
-        return made_by(self.house, self.walks)
+        """What every formula walked is made of, by its id: each worked out when first asked for."""
+        return MadeBy(self.house, self.walks)
 
     def dough(self, formula: str) -> Dough | None:
         """The dough a formula makes, by its id; None if it makes none."""

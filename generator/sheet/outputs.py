@@ -69,6 +69,7 @@ def yields_of(walk: Walk, factor: Fraction) -> Yields:
         portion_from_g=low.portion_from_g,
         portion_to_g=yields_at(factor, walk.most or walk.figures).portion_to_g,
         fill_g=low.fill_g,
+        rest_pieces=low.rest_pieces,
     )
 
 

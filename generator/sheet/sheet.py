@@ -34,7 +34,13 @@ from generator.scaling.scales import (
 from generator.scaling.weights import household
 from generator.sheet.cautioning import Notices
 from generator.sheet.dosed import cure_limit, least_of, most_of_a_cure, nitrite_in
-from generator.sheet.machine_loads import StepLoads, assumed_findings, loads_of
+from generator.sheet.machine_loads import (
+    StepLoads,
+    assumed_findings,
+    loads_of,
+    with_a_size_that_does,
+)
+from generator.sheet.measured_sizes import as_weight
 from generator.sheet.outputs import Output, factor_of, from_to_of, outputs_of, yields_of
 from generator.sheet.size_words import in_pieces_if_any, is_piece, pieces_words, size_label
 from generator.sheet.station_scales import may_be_weighed, measured_wrong, scales_for
@@ -79,6 +85,25 @@ class BatchLine:
 
 
 @dataclass(frozen=True)
+class WeighedTogether:
+    """Lines that are weighed together: for each load of one machine's ``run``, which may be the one
+    that ``leads``, for whose loads most is weighed; or once, where there is none."""
+
+    run: StepLoads | None
+    lines: tuple[BatchLine, ...]
+    leads: bool = False
+
+    @property
+    def loads(self) -> int:
+        """How many times they are weighed."""
+        return self.run.loads.count if self.run is not None else 1
+
+    def load_g(self) -> Fraction:
+        """What they weigh together by their rounded weights, in grams."""
+        return sum((ln.weighing.grams for ln in self.lines), Fraction(0))
+
+
+@dataclass(frozen=True)
 class Batch:
     """One batch size, worked out. ``loads`` are those of the machine at ``step``, for which most
     is weighed; other machines' are in ``step_loads``. ``outputs`` are what else comes out of it,
@@ -115,13 +140,27 @@ class Batch:
         """The lines weighed once for the whole batch."""
         return tuple(ln for ln in self.lines if ln.loads == 1)
 
-    def other_loads(self) -> tuple[tuple[StepLoads, tuple[BatchLine, ...]], ...]:
-        """The lines weighed for the loads of other machines, machine by machine."""
-        found: dict[str, list[BatchLine]] = {}
-        for line in self.lines:
-            if line.loads > 1 and (line.at != self.step or self.loads.count == 1):
-                found.setdefault(line.at, []).append(line)
-        return tuple((one, tuple(found[one.step])) for one in self.step_loads if one.step in found)
+    def groups(self) -> tuple[WeighedTogether, ...]:
+        """The lines as they are weighed, in the order of the steps that take them in: for the loads
+        of one machine together, at the first of its lines; what is weighed once in between."""
+        found: list[tuple[str, list[BatchLine]]] = []
+        for line in sorted(self.lines, key=lambda ln: ln.step.number):
+            at = line.at if line.loads > 1 else ""
+            same = [lines for other, lines in (found if at else found[-1:]) if other == at]
+            if same:
+                same[0].append(line)
+            else:
+                found.append((at, [line]))
+        runs = {one.step: one for one in self.step_loads}
+        places = {id(line): place for place, line in enumerate(self.lines)}
+        return tuple(
+            WeighedTogether(
+                runs.get(at),
+                tuple(sorted(lines, key=lambda ln: places[id(ln)])),
+                at == self.step and self.loads.count > 1,
+            )
+            for at, lines in found
+        )
 
     def load_g(self) -> Fraction:
         """What one load weighs by its rounded lines, in grams."""
@@ -241,7 +280,11 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
 
     Raises Refused for a size the formula or a machine doesn't allow.
     """
-    factor = on_hand.factor if on_hand else factor_of(walk, size.kind, size.value)
+    size = as_weight(walk, size)
+    try:
+        factor = on_hand.factor if on_hand else factor_of(walk, size.kind, size.value)
+    except Refused as refused:
+        raise with_a_size_that_does(house, walk, refused) from None
     size = in_pieces_if_any(size, factor, walk.figures)
     yields = yields_of(walk, factor)
     step_loads = loads_of(house, walk, factor)

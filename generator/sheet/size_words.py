@@ -11,10 +11,10 @@ from generator.records.formula import Size
 from generator.resolve.joined import JoinedFormula
 from generator.scaling.batch import Figures
 from generator.scaling.loads import Loads
-from generator.scaling.weights import BARE_PIECES, piece_of
+from generator.scaling.weights import piece_of
 from generator.sheet.machine_loads import StepLoads
 from generator.sheet.walked import Walk
-from generator.sheet.weighing import WeighedLine
+from generator.sheet.weighing import WeighedLine, piece_words
 
 
 def size_label(formula: JoinedFormula, size: Size) -> str:
@@ -31,6 +31,8 @@ def size_figure(formula: JoinedFormula, size: Size) -> tuple[str, str]:
         return counted_figure(size.value, makes.portion_unit, makes.portion_units or None)
     if size.kind in ("fills", "portions"):
         return counted_figure(size.value, size.kind[:-1])
+    if size.by_volume:
+        return size.amount, size.kind
     number, unit = kilos_figure(size.value)
     return number, f"{unit} {size.kind}"
 
@@ -39,9 +41,15 @@ def in_pieces_if_any(size: Size, factor: Fraction, figures: Figures) -> Size:
     """A size as so many pieces, where the formula is made in pieces: 5 kg of legs are 17 legs."""
     if figures.pieces is None:
         return size
-    if size.kind == "portions" and size.value == factor * figures.pieces * (figures.per_fill or 1):
+    fills = factor * (figures.fills or 0)
+    portions = fills * (figures.per_fill or 1)
+    if size.kind == "portions" and size.value == portions:
         return size
-    return Size("fills", factor * figures.pieces, size.text)
+    if fills.denominator == 1:
+        return Size("fills", fills, size.text)
+    if figures.per_fill == figures.to_a_fill:
+        return Size("portions", portions, size.text)
+    return Size("total", factor * figures.total, size.text)
 
 
 def is_piece(walk: Walk, line: WeighedLine) -> bool:
@@ -56,11 +64,8 @@ def _piece_of(walk: Walk) -> str | None:
 
 def pieces_words(line: WeighedLine, count: int, loads: int = 1) -> str:
     """How many pieces of a line there are: "24 legs"; "12 of 24 legs" in each of two loads."""
-    unit = line.joined.line.amount.unit
-    weight = piece_of(unit, line.unit_weights)
-    word = "pieces" if unit in BARE_PIECES else unit
-    if count == 1:
-        word = "piece" if unit in BARE_PIECES or weight is None else weight.word
+    one, many = piece_words(line)
+    word = one if count == 1 else many
     return f"{count // loads} of {count} {word}" if loads > 1 else f"{count} {word}"
 
 
@@ -78,20 +83,19 @@ def scatter_words(line: WeighedLine) -> str:
     return f"{kilos(weight.low)} to {kilos(weight.high)} each"
 
 
-def loads_words(formula: JoinedFormula, loads: Loads) -> str:
+def loads_words(loads: Loads) -> str:
     """A machine's loads in words: "2 loads of 5 rolls", "3 loads: 4, 3 and 3 rolls"."""
-    makes = formula.formula.makes
-    if not loads.pieces or makes is None:
+    if not loads.pieces:
         if loads.count == 1:
             return kilos(loads.grams)
         return f"{counted(loads.count, 'load')} of {kilos(loads.grams)}"
     if loads.count == 1:
-        return counted(loads.pieces[0], makes.unit, makes.plural) + _and_the_rest(loads)
+        return counted(loads.pieces[0], *loads.called) + _and_the_rest(loads)
     if loads.alike:
-        each = counted(loads.pieces[0], makes.unit, makes.plural)
+        each = counted(loads.pieces[0], *loads.called)
         return f"{counted(loads.count, 'load')} of {each}"
     shares = ", ".join(str(p) for p in loads.pieces if p)
-    return f"{counted(loads.count, 'load')}: {shares} {makes.plural}{_and_the_rest(loads)}"
+    return f"{counted(loads.count, 'load')}: {shares} {loads.called[1]}{_and_the_rest(loads)}"
 
 
 def _and_the_rest(loads: Loads) -> str:
@@ -100,10 +104,10 @@ def _and_the_rest(loads: Loads) -> str:
     return " and the rest" if loads.count == 1 else ", the rest in the last"
 
 
-def run_words(formula: JoinedFormula, one: StepLoads, room: str = "") -> str:
+def run_words(one: StepLoads, room: str = "") -> str:
     """A machine's loads in words, how long they take it one after another, and how the others wait
     until their turn; ``room`` is said behind the loads."""
-    words = loads_words(formula, one.loads) + room
+    words = loads_words(one.loads) + room
     if one.loads.count == 1:
         return words
     if one.in_all_s is not None:

@@ -9,8 +9,9 @@ from generator.files.finding import Finding, Refused, Severity
 from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, plain
 from generator.records.equipment import Cold, Machine
-from generator.records.makes import Makes
-from generator.sheet.volumes import Bulk, bulk_of
+from generator.rules.basics.product import Product
+from generator.sheet.lots import Lot, lots_of
+from generator.sheet.volumes import CLOSE, Bulk, bulk_of
 from generator.sheet.walked import Walk, WalkedStep
 
 
@@ -43,9 +44,9 @@ class Takes:
     places: int | None = None
 
 
-def takes_of(walked: WalkedStep, makes: Makes | None, filled: bool) -> Takes | None:
-    """What the machine or cold place of a step takes; None where the step has none. ``filled``: a
-    step before it filled the food into what ``makes`` says.
+def takes_of(walk: Walk, walked: WalkedStep, lot: Lot | None) -> Takes | None:
+    """What the machine or cold place of a step takes; None where the step has none. ``lot``: what
+    is counted of the food that comes to it.
 
     Raises Refused if the least it needs doesn't fit in its bowl.
     """
@@ -57,8 +58,8 @@ def takes_of(walked: WalkedStep, makes: Makes | None, filled: bool) -> Takes | N
     most, written = (unit.capacity.value, unit.capacity.text) if unit.capacity else (None, "")
     least = unit.minimum.value if unit.minimum else None
     where = f"{unit.name}, step {step.number}"
-    room = _room(walked, step.machine, makes, filled)
-    places = _places(unit, makes)
+    room = _room(walk, walked, step.machine)
+    places = places_for(unit, lot)
     takes = Takes(name, unit.name, where, most, least, room, False, written, places)
     if room is None or (most is not None and most <= room.most_g):
         return takes
@@ -66,11 +67,11 @@ def takes_of(walked: WalkedStep, makes: Makes | None, filled: bool) -> Takes | N
     return replace(takes, most=room.most_g, by_bowl=True)
 
 
-def _places(machine: Machine | Cold | None, makes: Makes | None) -> int | None:
-    """How many of what the formula fills go into a machine at a time, where it says so."""
-    if machine is None or machine.places is None or makes is None:
+def places_for(unit: Machine | Cold, lot: Lot | None) -> int | None:
+    """How many of what is counted go into a machine at a time, where it says so."""
+    if unit.places is None or lot is None:
         return None
-    return machine.places.of(makes.vessel)
+    return unit.places.of(lot.vessel)
 
 
 def _refuse_too_small(room: Room, least: Fraction | None, where: str) -> None:
@@ -97,24 +98,62 @@ _WHIPS = frozenset({"mixer", "blender", "cutter"})
 """Machines that may beat in the air: which of them does isn't said, so it is in each of them."""
 
 
-def _room(
-    walked: WalkedStep, machine: Machine | None, makes: Makes | None, filled: bool
-) -> Room | None:
+def _room(walk: Walk, walked: WalkedStep, machine: Machine | None) -> Room | None:
     if machine is None or machine.bowl is None or not walked.before.mass:
         return None
-    bulk = bulk_of(walked.before)
+    weighed = _by_the_litre(walk, walked)
+    bulk = weighed or bulk_of(walked.before)
     if not bulk.ml:
         return None
     share = machine.fill_level if machine.fill_level is not None else Fraction(1)
     usable = machine.bowl.value * share
+    air = _air_at(walk, walked, machine)
+    per_g = bulk.ml / walked.before.mass * (1 + air)
+    words = _room_words(machine, usable, air)
+    makes = walk.formula.formula.makes
+    if weighed is not None and makes is not None and makes.litre is not None:
+        words += f"; one litre of the mix weighs {makes.litre.text}"
+    return Room(usable, usable / per_g, per_g, bulk, words)
+
+
+def _air_at(walk: Walk, walked: WalkedStep, machine: Machine) -> Fraction:
+    """The air in the mix at a step, as a share of its own volume."""
+    makes = walk.formula.formula.makes
+    if makes is None or machine.kind not in _WHIPS or is_filled(walk, walked):
+        return Fraction(0)
+    return makes.overrun or Fraction(0)
+
+
+def _room_words(machine: Machine, usable: Fraction, air: Fraction) -> str:
+    """A bowl, how full it may be, and the air that goes in."""
+    assert machine.bowl is not None
     words = litres_words(machine.bowl.value)
     if machine.fill_level is not None:
         words += f", worked to {plain(machine.fill_level * 100)}{NARROW}%: {litres_words(usable)}"
-    air = makes.overrun if makes is not None and machine.kind in _WHIPS and not filled else None
-    per_g = bulk.ml / walked.before.mass * (1 + (air or 0))
-    if air:
-        words += f"; with {plain(air * 100)}{NARROW}% overrun"
-    return Room(usable, usable / per_g, per_g, bulk, words)
+    return words + (f"; with {plain(air * 100)}{NARROW}% overrun" if air else "")
+
+
+def _by_the_litre(walk: Walk, walked: WalkedStep) -> Bulk | None:
+    """The room the mix takes up by the litre of it that was weighed, once all of it is together;
+    None where none was, or where some of it isn't in yet.
+
+    A litre was weighed of what is filled. What is lost until then is room more, of the lightest
+    liquid at most; what is still gained is none less than its share.
+    """
+    makes = walk.formula.formula.makes
+    if makes is None or makes.litre is None:
+        return None
+    mix = next((s.after for s in walk.steps if s.step.number == walk.filled_at), walk.end)
+    if _what_is_in(walked.before) != _what_is_in(mix) or not mix.mass:
+        return None
+    mass, per_g = walked.before.mass, 1000 / makes.litre.value
+    if mass >= mix.mass:
+        return Bulk(mix.mass * per_g + (mass - mix.mass) * CLOSE)
+    return Bulk(max(mass * per_g, mix.mass * per_g - (mix.mass - mass)))
+
+
+def _what_is_in(product: Product) -> set[tuple[str, str]]:
+    return {(c.part, c.item) for c in product.components if c.grams}
 
 
 def litres_words(ml: Fraction) -> str:
@@ -159,15 +198,13 @@ def _limited(machine: Machine) -> bool:
 def places_findings(walk: Walk) -> list[Finding]:
     """A machine with places at a step where nothing is counted that could go into them."""
     found: list[Finding] = []
-    filled = False
-    makes = walk.formula.formula.makes
+    lots = lots_of(walk)
     for walked in walk.steps:
-        unit = walked.step.machine or walked.step.cold
-        if unit is not None and unit.places is not None and "cleans" not in walked.step.effects:
-            uncounted = not (filled or in_pieces(walk, walked)) or makes is None or not makes.fills
-            if uncounted or _places(unit, makes) is None:
-                found.append(_idle_places(walk, walked, unit.name, uncounted))
-        filled = filled or "fills" in walked.step.effects
+        unit, lot = walked.step.machine or walked.step.cold, lots.get(walked.step.number)
+        if unit is None or unit.places is None or "cleans" in walked.step.effects:
+            continue
+        if places_for(unit, lot) is None:
+            found.append(_idle_places(walk, walked, unit.name, lot is None))
     return found
 
 

@@ -15,7 +15,14 @@ from generator.records.ingredient import Ingredient, UnitMass
 from generator.reference.library import Library
 from generator.resolve.joined import House, JoinedFormula, JoinedLine
 from generator.scaling.scales import AS_NEEDED, ORDINARY, STRICT
-from generator.scaling.weights import UnitWeight, Weighed, read_unit_weights, to_grams
+from generator.scaling.weights import (
+    BARE_PIECES,
+    UnitWeight,
+    Weighed,
+    piece_of,
+    read_unit_weights,
+    to_grams,
+)
 from generator.sheet.percents import Key, Of, Worked, key_of, what_of, worked_out
 
 
@@ -336,6 +343,15 @@ def _with_scatter(weight: UnitWeight, typed: UnitMass) -> UnitWeight:
     """A unit weight with the lightest and the heaviest piece weighed, as far as they are stated."""
     low, high = typed.from_, typed.to
     return replace(weight, low=low.value if low else None, high=high.value if high else None)
+
+
+def piece_words(line: WeighedLine) -> tuple[str, str]:
+    """What one and more pieces of a counted line are called: leg, legs."""
+    unit = line.joined.line.amount.unit
+    if unit in BARE_PIECES:
+        return "piece", "pieces"
+    weight = piece_of(unit, line.unit_weights)
+    return (weight.word if weight is not None else unit), unit
 
 
 def salt_in(facts: Ingredient) -> Fraction:

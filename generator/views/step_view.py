@@ -63,7 +63,7 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
     step, record = walked.step, walked.step.step
     place = (step.machine.name if step.machine else "") or (step.cold.name if step.cold else "")
     loads = tuple(
-        (index, run_words(sheet.formula, one))
+        (index, run_words(one))
         for index, batch in enumerate(sheet.batches)
         for one in batch.step_loads
         if one.step == step.id

@@ -73,33 +73,35 @@ class WhyView:
 
 
 @dataclass(frozen=True)
-class OtherLoads:
-    """What is weighed for each load of another machine: its name, how many ``loads``, what one of
-    them weighs by its lines, in either system."""
+class GroupView:
+    """What is weighed together: for each of ``loads`` of the machine ``name``, which ``leads``
+    where most is weighed for it, or once where it has no name; what a load weighs by its lines, in
+    either system. ``head`` is what the page writes above it, if anything."""
 
     name: str
     loads: int
+    leads: bool
     load_words: tuple[str, str]
     parts: tuple[PartView, ...]
+    head: str = ""
 
 
 @dataclass(frozen=True)
 class WeighView:
-    """The weigh list of a batch: what each load takes, what each load of ``others``, and what goes
-    in once for the whole batch. ``machine`` is the one whose loads the first are.
+    """The weigh list of a batch: what is weighed together, in the order of the steps; ``first`` is
+    where in it the group is that the page shows load by load. ``loads`` are those of the machine
+    for which most is weighed.
 
     ``total`` and ``load_words`` come in the kitchen's system and in the other."""
 
     total: tuple[str, str]
     loads: int
     load_words: tuple[str, str]
-    parts: tuple[PartView, ...]
-    whole: tuple[PartView, ...]
+    groups: tuple[GroupView, ...]
+    first: int
     rows: int
     why: tuple[WhyView, ...]
     purchase: tuple[tuple[str, str, str], ...]
-    others: tuple[OtherLoads, ...] = ()
-    machine: str = ""
 
 
 def weigh_view(
@@ -107,14 +109,17 @@ def weigh_view(
 ) -> WeighView:
     """The weigh list of one batch. ``made_at`` gives the page of each made-ahead formula; paper has
     no folds and asks for it without the working (``with_why``)."""
-    per_load, whole = batch.per_load(), batch.whole()
+    per_load, groups = batch.per_load(), _groups(sheet.house, batch, uri, made_at)
     trimmed = [ln for ln in batch.lines if ln.purchased_g != ln.exact_g]
     return WeighView(
         _total(sheet.house, batch.lines, sum((ln.weigh_g for ln in batch.lines), Fraction(0))),
         batch.loads.count,
         _total(sheet.house, per_load, batch.load_g()),
-        _parts(sheet.house, batch, per_load, uri, made_at),
-        _parts(sheet.house, batch, whole, uri, made_at),
+        groups,
+        next(
+            (n for n, g in enumerate(groups) if g.leads or (batch.loads.count == 1 and not g.name)),
+            -1,
+        ),
         len(per_load),
         ()
         if not with_why
@@ -124,17 +129,25 @@ def weigh_view(
             *_why_loads(sheet, batch),
         ),
         tuple((ln.name, kilos(ln.purchased_g), kilos(ln.exact_g)) for ln in trimmed),
-        tuple(
-            OtherLoads(
-                one.name,
-                one.loads.count,
-                _total(sheet.house, lines, sum((ln.weighing.grams for ln in lines), Fraction(0))),
-                _parts(sheet.house, batch, lines, uri, made_at),
-            )
-            for one, lines in batch.other_loads()
-        ),
-        batch.equipment_name,
     )
+
+
+def _groups(house: House, batch: Batch, uri: str, made_at: dict[str, str]) -> tuple[GroupView, ...]:
+    """What is weighed together. The loads of the leading machine are headed by its name where there
+    are others beside it, what is weighed once where there is anything else."""
+    groups = batch.groups()
+    several = any(g.run is not None and not g.leads for g in groups)
+    found: list[GroupView] = []
+    for index, group in enumerate(groups):
+        name, head = group.run.name if group.run is not None else "", ""
+        if group.leads and (several or index):
+            head = f"{name}: {group.loads} loads"
+        if not name and len(groups) > 1:
+            head = "Once, for the whole batch"
+        words = _total(house, group.lines, group.load_g())
+        parts = _parts(house, batch, group.lines, uri, made_at)
+        found.append(GroupView(name, group.loads, group.leads, words, parts, head))
+    return tuple(found)
 
 
 def scales_of(sheet: Sheet) -> tuple[tuple[str, str], ...]:
@@ -145,7 +158,7 @@ def scales_of(sheet: Sheet) -> tuple[tuple[str, str], ...]:
 def _why_loads(sheet: Sheet, batch: Batch) -> list[WhyView]:
     """What caps the loads of each machine that has a bowl."""
     return [
-        WhyView(f"Loads: {one.name}", loads_words(sheet.formula, one.loads), basis_rows(one.basis))
+        WhyView(f"Loads: {one.name}", loads_words(one.loads), basis_rows(one.basis))
         for one in batch.step_loads
         if one.volume_ml is not None
     ]

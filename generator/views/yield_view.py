@@ -18,6 +18,7 @@ from generator.scaling.batch import Yields
 from generator.sheet.outputs import Output
 from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.walk import WalkedStep
+from generator.sheet.weighing import piece_words
 
 _THEN = {"thrown-away": "throw it away", "kept": "keep it", "used-again": "it is used again"}
 
@@ -115,6 +116,24 @@ def gets_words(formula: JoinedFormula, batch: Batch) -> tuple[str, str]:
     if makes is not None and yields.fills is not None:
         return counted(yields.fills, makes.unit, makes.plural), ""
     return kilos(yields.yield_g), ""
+
+
+def fills_words(formula: JoinedFormula, batch: Batch) -> str:
+    """The fills a batch makes: "4 tubs", "4 tubs and one of 2 legs" where the last isn't full."""
+    yields, makes = batch.yields, formula.formula.makes
+    assert makes is not None and yields.fills is not None
+    whole = counted(yields.fills, makes.unit, makes.plural)
+    if not yields.rest_pieces:
+        return whole
+    line = next(ln.line for ln in batch.lines if ln.whole_pieces)
+    rest = counted(yields.rest_pieces, *piece_words(line))
+    return f"{whole} and one of {rest}" if yields.fills else f"1{NARROW}{makes.unit} of {rest}"
+
+
+def over_words(yields: Yields) -> str:
+    """What is over behind the last whole fill, in kilos; empty where a fill that isn't full holds
+    it."""
+    return kilos(yields.rest_g) if yields.rest_g and not yields.rest_pieces else ""
 
 
 def fill_words(makes: Makes | None, grams: Fraction) -> str:

@@ -79,7 +79,7 @@ def compare(sheet: Sheet, asked: Asked, ours: dict[str, Any]) -> str:
         assert reported["message"].startswith(theirs.message), where
         if theirs.code.startswith("load-") or theirs.code in REPORTED_ALIKE:
             assert reported["code"] == theirs.code
-            assert reported["message"] == f"{theirs.message} {theirs.help}", where
+            assert reported["message"] == f"{theirs.message} {theirs.help}".strip(), where
         return "refused"
     assert "refused" not in ours, f"{where}: {ours.get('refused')}"
     assert ours["label"] == theirs.label, where
@@ -108,7 +108,7 @@ def compare(sheet: Sheet, asked: Asked, ours: dict[str, Any]) -> str:
         assert mine["id"] == one.step and mine["name"] == one.name
         assert [int(p) for p in mine["loads"].get("pieces", ())] == list(one.loads.pieces), where
         assert Fraction(mine["loads"]["grams"]) == one.loads.grams, where
-        assert mine["words"] == run_words(sheet.formula, one), where
+        assert mine["words"] == run_words(one), where
         assert bool(mine["loads"].get("rest")) == one.loads.rest, where
         assert frac(mine.get("volume")) == one.volume_ml, where
     got, given = ours["yields"], theirs.yields
@@ -152,6 +152,18 @@ def weight(dice: random.Random, grams: float) -> str:
     return as_written(f"{round(grams / 28.35, 2) + 0.01:.2f} oz")
 
 
+def volume(dice: random.Random, ml: float) -> str:
+    """A volume near so many millilitres, as somebody might type it."""
+    form = dice.randrange(4)
+    if form == 0:
+        return as_written(f"{round(ml / 1000, 2) + 0.01:.2f} l")
+    if form == 1:
+        return f"{max(1, round(ml))}ml"
+    if form == 2:
+        return f"{int(ml // 947) + 1} qt {dice.randrange(1, 3)} cups"
+    return f"{max(1, round(ml / 237))} fl oz"
+
+
 def random_sizes(manual: Manual, many: int, seed: int) -> list[tuple[Sheet, Asked]]:
     dice = random.Random(seed)
     sheets = [s for s in manual.sheets.values() if not record_of(s).get("only")]
@@ -166,6 +178,8 @@ def random_sizes(manual: Manual, many: int, seed: int) -> list[tuple[Sheet, Aske
         if kind in ("total", "base", "yield"):
             whole = {"total": figures.total, "base": figures.base, "yield": figures.yielded}[kind]
             text = weight(dice, float(whole) * times)
+            if kind == "base" and "baseMl" in record:
+                text = volume(dice, float(Fraction(record["baseMl"])) * times)
         elif kind == "have":
             lines = dice.sample(record["lines"], dice.randint(1, min(3, len(record["lines"]))))
             text = []
@@ -226,7 +240,7 @@ def test_500_random_sizes_of_formulas_that_count(weights: str, tmp_path: Path, e
     assert not isinstance(manual, Broken) and len(manual.sheets) > 20
     kinds = hold(manual, engine, 500, 20261129)
     assert sum(kinds.values()) == 500
-    assert kinds["loads"] > 100 and kinds["refused"] > 40, kinds
+    assert kinds["loads"] > 80 and kinds["refused"] > 40, kinds
 
 
 def test_random_sizes_of_a_kitchen_that_weighs_in_pounds(kitchen: Path, engine: Any) -> None:
@@ -235,6 +249,30 @@ def test_random_sizes_of_a_kitchen_that_weighs_in_pounds(kitchen: Path, engine: 
     assert manual.writing.weights == "us"
     kinds = hold(manual, engine, 60, 13)
     assert kinds["one load"] > 15, kinds
+
+
+def test_a_base_by_volume(demo: Manual, engine: Any) -> None:
+    """So much milk and cream as there is, by the litre; a weight of it still does, and what is no
+    volume is refused as the command does."""
+    sheet = demo.sheets["millpond-cream"]
+    record = record_of(sheet)
+    texts = [
+        "4.2 l",
+        "1 gal",
+        "2½ litres",
+        "3 qt 1 cup",
+        "4 kg",
+        "0 l",
+        "5 x",
+        "3",
+        "1,500 l",
+        "2 T",
+    ]
+    asked: list[Asked] = [(record, "base", text) for text in texts]
+    with written_with(demo.writing):
+        answers = [json.loads(a) for a in engine.evaluate(RUN, asked)]
+        found = [compare(sheet, one, ours) for one, ours in zip(asked, answers, strict=True)]
+    assert found[:5] == ["one load"] * 5 and found[5:] == ["refused"] * (len(texts) - 5), found
 
 
 def test_the_kitchens_own_sizes_are_the_sheets(demo: Manual, second: Manual, engine: Any) -> None:

@@ -52,8 +52,7 @@ def batch_of(demo: Manual, formula: str, **size: Any) -> Batch:
 def rows_of(demo: Manual, batch: Batch, formula: str) -> list[tuple[str, str, str]]:
     """Name, figure and note of each row as the generator's own page would show them."""
     view = weigh_view(demo.sheets[formula], batch, "x/y.md", {})
-    others = [part for one in view.others for part in list(one.parts) * one.loads]
-    parts = [*list(view.parts) * view.loads, *others, *view.whole]
+    parts = [part for group in view.groups for part in list(group.parts) * group.loads]
     return [
         (r.name, r.whole + r.decimals + "\u00a0" + r.unit, r.note) for p in parts for r in p.rows
     ]
@@ -144,8 +143,7 @@ def test_a_size_taken_in_the_sheet_is_the_generators(
         "[...document.querySelectorAll('.ks-for-x .ks-row .ks-on')].map(e => "
         "e.firstChild.textContent)"
     )
-    others = [ln for one, lns in batch.other_loads() for ln in list(lns) * one.loads.count]
-    lines = [*list(batch.per_load()) * batch.loads.count, *others, *batch.whole()]
+    lines = [ln for group in batch.groups() for ln in list(group.lines) * group.loads]
     assert scales == [ln.weighing.scale.name for ln in lines if ln.weighing.scale]
     coarse = tab.locator(".ks-size.ks-for-x .ks-remark", has_text="Scale too coarse.").count()
     assert coarse == sum(
@@ -516,7 +514,7 @@ def test_the_other_units_of_any_size(tab: Any, address: str, demo: Manual) -> No
     tab.get_by_role("button", name="°F, lb, oz").click()
     batch = batch_of(demo, "turkey-chive-roll", total_="9.3kg")
     view = weigh_view(demo.sheets["turkey-chive-roll"], batch, "x/y.md", {})
-    rows = [r for part in (*view.parts * view.loads, *view.whole) for r in part.rows]
+    rows = [r for g in view.groups for part in g.parts * g.loads for r in part.rows]
     assert [row[1] for row in shown(tab, "x")] == [
         f"{r.other[0]}{r.other[1]}\u00a0{r.other[2]}" for r in rows
     ]
@@ -616,7 +614,7 @@ def test_every_formula_at_sizes_of_every_kind_is_the_generators_page(
                 assert tab.locator(".ks-refused").count() == 1, where
                 continue
             view = weigh_view(sheet, batch, "x/y.md", {})
-            rows = [r for part in (*view.parts * view.loads, *view.whole) for r in part.rows]
+            rows = [r for g in view.groups for part in g.parts * g.loads for r in part.rows]
             assert shown(tab, "x") == rows_of(demo, batch, formula), where
 
             def texts(selector: str) -> list[str]:

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from conftest import lay
 
-KINDS = ("piece", "fill", "volume", "portion")
+KINDS = ("piece", "fill", "volume", "portion", "tub", "plain")
 INGREDIENTS = """leg-{n}:
   {{name: Leg {n}, species: duck, state: raw, form: intact, allergens: none, source: weighed here 2026-10-05,
    weighs: {{each: {{mean: {mean} g, from: {low} g, to: {high} g}}}}}}
@@ -55,6 +55,8 @@ class Made:
     base: Fraction
     total: Fraction
     steps: dict[str, tuple[Machine, Fraction, bool]] = field(default_factory=dict)
+    to_a_fill: int = 1
+    portions: int = 1
 
 
 def _machine(dice: random.Random, mass: Fraction, pieces: int, counted: bool) -> Machine:
@@ -86,20 +88,27 @@ def _formula(dice: random.Random, standards: Path, n: int) -> Made:
     each = dice.randint(30, 900)
     base = Fraction(count * each)
     salt = Fraction(dice.randint(5, 30), 10)
-    line = {"piece": f"leg-{n}: {count} each", "volume": f"sweet-cream: {base} g"}
+    legs, to_a_fill = f"leg-{n}: {count} each", dice.randint(2, 8) if kind == "tub" else 1
+    portions = dice.choice((to_a_fill, dice.randint(1, 9))) if kind == "tub" else 1
+    each_says = f", portions: {portions}, portion_unit: part" if portions != to_a_fill else ""
+    line = {"piece": legs, "tub": legs, "volume": f"sweet-cream: {base} g"}
     main = line.get(kind, f"veal-mince: {base} g")
     total = base * (1 + salt / 100)
     loses = dice.randint(0, 30)
-    first = _machine(dice, total, count, kind == "piece")
-    filled = kind in ("fill", "volume")
-    after = _machine(dice, total, count, kind != "portion")
-    last = _machine(dice, total * (100 - loses) / 100, count, kind != "portion")
+    first = _machine(dice, total, count, kind in ("piece", "tub"))
+    filled = kind in ("fill", "volume", "tub")
+    counted = kind not in ("portion", "plain")
+    after = _machine(dice, total, count, counted)
+    last = _machine(dice, total * (100 - loses) / 100, count, counted)
     makes = {
         "piece": f"{{piece: leg-{n}, unit: {unit}}}",
         "fill": f"{{fill_weight: {each} g, unit: {unit}, portions: {dice.randint(1, 9)}}}",
         "volume": f"{{fill_volume: {each} ml, unit: {unit}, overrun: {dice.randint(0, 90) + 1} %}}",
         "portion": f"{{portion: {each} g, portion_unit: {unit}}}",
+        "plain": "",
+        "tub": f"{{piece: leg-{n}, pieces: {to_a_fill}, unit: {unit}{each_says}}}",
     }[kind]
+    makes = f"makes: {makes}\n" if makes else ""
     minutes = dice.choice((1, 2, 3))
     steps = [
         f"  - do: mix\n    add: [main, salt]\n    with: first-{n}\n    time: {minutes} min",
@@ -113,14 +122,14 @@ def _formula(dice: random.Random, standards: Path, n: int) -> Made:
     ]
     (standards / f"formulas/{ident}.yaml").write_text(
         f"name: Made {n}\nrevision: 1\neffective: 2026-05-04\napproved: R. Osei\nstation: range\n"
-        f"makes: {makes}\nbase: main\nparts:\n  main:\n    {main}\n  salt:\n    sea-salt: "
+        f"{makes}base: main\nparts:\n  main:\n    {main}\n  salt:\n    sea-salt: "
         f"{float(salt)} %\nprocess: {ident}\nkeeps: {{cold: 2 days}}\nbatches: [{base} g base]\n",
         encoding="utf-8",
     )
     (standards / f"processes/{ident}.yaml").write_text(
         f"name: Process {n}\nsteps:\n" + "\n".join(steps) + "\n", encoding="utf-8"
     )
-    if kind == "piece":
+    if kind in ("piece", "tub"):
         low, high = each - dice.randint(0, each // 5), each + dice.randint(0, each // 5)
         (standards / f"ingredients/leg-{n}.yaml").write_text(
             INGREDIENTS.format(n=n, mean=each, low=low, high=high), encoding="utf-8"
@@ -140,8 +149,10 @@ def _formula(dice: random.Random, standards: Path, n: int) -> Made:
         base,
         total,
         {
-            "mix": (first, total, kind == "piece"),
-            "poach": (after, total, kind != "portion"),
-            "chill": (last, finished, kind != "portion"),
+            "mix": (first, total, kind in ("piece", "tub")),
+            "poach": (after, total, counted),
+            "chill": (last, finished, counted),
         },
+        to_a_fill,
+        portions,
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import math
 import random
 import re
 from fractions import Fraction
@@ -48,9 +49,19 @@ def sizes(dice: random.Random, made: Made, walk: Walk, many: int) -> list[Size]:
     return found
 
 
+def counted_at(made: Made, step: str, batch: Batch) -> Fraction:
+    """How many pieces or fills are at a step of a batch, exactly."""
+    if made.kind == "piece":
+        return made.count * batch.factor
+    if made.kind == "tub":
+        return made.count * batch.factor / (1 if step == "mix" else made.to_a_fill)
+    yields = batch.yields
+    assert yields.filled_g is not None and yields.fill_g is not None
+    return yields.filled_g / yields.fill_g
+
+
 def hold_loads(made: Made, batch: Batch) -> None:
     """Each machine's loads, against what the kitchen was made of, worked out here."""
-    fills = batch.yields.fills
     for one in batch.step_loads:
         if one.step not in made.steps:
             continue
@@ -58,13 +69,12 @@ def hold_loads(made: Made, batch: Batch) -> None:
         mass = at_one * batch.factor
         where = f"{made.ident} {batch.label} {one.step}"
         loads = one.loads
-        if not (counted and fills):
+        if not (counted and counted_at(made, one.step, batch) >= 1):
             assert not loads.pieces and loads.count * loads.grams == mass, where
             smallest = largest = loads.grams
         else:
-            exact = {"piece": Fraction(made.count), "volume": None}.get(made.kind)
-            exact = (batch.yields.filled_g or 0) / (batch.yields.fill_g or 1) if not exact else None
-            each = mass / (exact if exact is not None else made.count * batch.factor)
+            exact = counted_at(made, one.step, batch)
+            each, fills = mass / exact, math.floor(exact)
             rest = mass - fills * each
             assert sum(loads.pieces) == fills and len(loads.pieces) == loads.count, where
             assert loads.rest == bool(rest), where
@@ -80,16 +90,32 @@ def hold_loads(made: Made, batch: Batch) -> None:
         assert machine.least is None or smallest >= machine.least, where
 
 
+def hold_pieces(made: Made, batch: Batch) -> None:
+    """All that was put in is in the fills, the last of which holds what is left."""
+    yields = batch.yields
+    line = next(ln for ln in batch.lines if ln.whole_pieces)
+    assert line.count == made.count * batch.factor
+    assert yields.portions == math.floor(line.count * made.portions / made.to_a_fill)
+    assert line.exact_g == line.line.grams * batch.factor
+    assert yields.fills is not None and yields.fill_g is not None
+    assert yields.fills * made.to_a_fill + yields.rest_pieces == line.count
+    if yields.filled_g is not None:
+        assert yields.fills * yields.fill_g + yields.rest_g == yields.filled_g
+    for one in batch.step_loads:
+        in_fills = made.kind == "tub" and one.step != "mix"
+        counted = yields.fills if in_fills else line.count
+        assert not one.loads.pieces or sum(one.loads.pieces) == counted
+
+
 def hold_counts(manual: Manual, sheet: Sheet, made: Made, batch: Batch) -> None:
     """Wherever the formula's own word stands behind a figure, it is the batch's count, or that of
     one load."""
     yields = batch.yields
-    if made.kind == "piece":
-        assert yields.rest_g == 0 and yields.portions == yields.fills
-        line = next(ln for ln in batch.lines if ln.whole_pieces)
-        assert line.count == yields.fills and line.exact_g == line.line.grams * batch.factor
+    if made.kind in ("piece", "tub"):
+        hold_pieces(made, batch)
     count = yields.portions if made.kind == "portion" else yields.fills
-    allowed = {count} | {n for one in batch.step_loads for n in one.loads.pieces}
+    part_filled = {1} if yields.rest_pieces else set()  # "1 tub of 4 legs"
+    allowed = part_filled | {count} | {n for one in batch.step_loads for n in one.loads.pieces}
     alone = dataclasses.replace(sheet, batches=(batch,))
     page = formula_pages(dataclasses.replace(manual, sheets={sheet.id: alone}))[0]
     sheets = batch_sheets(manual, alone)
@@ -110,6 +136,9 @@ def hold_counts(manual: Manual, sheet: Sheet, made: Made, batch: Batch) -> None:
         found = {int(n) for n in re.findall(rf"(\d+)[\s\u00a0]+{made.unit}s?\b", plain)}
         assert found <= allowed | asked, f"{made.ident} {batch.label}, {where}: {found}, {allowed}"
         told = where == "paper" or not count or count in found
+        legs = made.portions != made.to_a_fill or made.kind != "tub"
+        legs = legs or f"{yields.portions} piece" in plain.replace("\u00a0", " ")
+        assert legs, f"{made.ident} {batch.label}: no pieces in the {where}"
         assert told, f"{made.ident} {batch.label}: no count in the {where}"
     assert escape(made.unit) == made.unit
 
@@ -127,18 +156,25 @@ def hold_sizes(walk: Walk, batch: Batch) -> None:
         assert factor_for("fills", Fraction(yields.fills), figures) == batch.factor
 
 
+UNITS = {"kg": 1000, "g": 1}
+
+
 def hold_proposals(manual: Manual, walk: Walk, refused: Refused) -> int:
     """What a refusal proposes is taken, and so is every larger size where it says so."""
-    held = 0
-    fills = walk.figures.fills
-    for figure, more in re.findall(
-        r"(\d+)\u00a0unit[a-z]+( or more)?", refused.help.partition(" Or ")[0]
-    ):
-        kind = "fills" if fills else "portions"
-        for extra in range(6 if more else 1):
-            make_batch(manual.house, walk, Size(kind, Fraction(int(figure) + extra)))
-        held += 1
-    return held
+    found = re.match(r"Make (.+?)\.(?: |$)", refused.help)
+    proposed = found[1].split(", or ") if found else []
+    for words in proposed:
+        sized = re.fullmatch(
+            r"([\d.]+)\u00a0(unit[a-z]|k?g)(?:s| total)?( or more| at most)?", words
+        )
+        assert sized, refused.help
+        figure, unit, more = sized.groups()
+        kind = "total" if unit in UNITS else "fills" if walk.figures.fills else "portions"
+        value = Fraction(figure) * UNITS.get(unit, 1)
+        for times in range(6 if more == " or more" else 1):
+            larger = value * (1 + times) ** 2 if kind == "total" else value + times
+            make_batch(manual.house, walk, Size(kind, larger))  # type: ignore[arg-type]
+    return len(proposed)
 
 
 def hold(folder: Path, seed: int, many: int, each: int, drawn: int) -> dict[str, int]:
@@ -161,7 +197,7 @@ def hold(folder: Path, seed: int, many: int, each: int, drawn: int) -> dict[str,
             found["made"] += 1
             hold_loads(one, batch)
             hold_sizes(walk, batch)
-            if one.ident in manual.sheets and found["made"] % drawn == 0:
+            if one.kind != "plain" and one.ident in manual.sheets and found["made"] % drawn == 0:
                 hold_counts(manual, manual.sheets[one.ident], one, batch)
                 found["drawn"] += 1
     return found
@@ -185,4 +221,4 @@ def test_a_kitchen_made_of_counts_is_read(tmp_path: Path) -> None:
     made = lay_counted(tmp_path / "kitchen", 3, 40)
     manual: Any = compute(tmp_path / "kitchen")
     computed = {one.kind for one in made if one.ident in manual.sheets}
-    assert computed == {"piece", "fill", "volume", "portion"}
+    assert computed == {"piece", "fill", "volume", "portion", "tub", "plain"}

@@ -284,10 +284,8 @@ def test_the_weights_are_those_of_the_sheet(demo: Manual, a4: Printed) -> None:
         made = demo.sheets[ident]
         batch = next(b for b in made.batches if b.label == sheet["subtitle"][1])
         record = batch_data(made, batch, demo.walks)
-        tables = -(-batch.loads.count // 2)
         wanted: list[str] = []
-        others = [(lines, -(-one.loads.count // 2)) for one, lines in batch.other_loads()]
-        for lines, times in ((batch.per_load(), tables), *others, (batch.whole(), 1)):
+        for lines, times in ((group.lines, -(-group.loads // 2)) for group in batch.groups()):
             for _ in range(times):
                 for line in lines:
                     scale = line.weighing.scale

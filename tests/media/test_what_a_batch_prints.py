@@ -120,7 +120,7 @@ def test_sizes_by_weight_are_whole_legs(legs: Manual) -> None:
         ({"portions_": "4"}, "Make 6 legs."),
         ({"portions_": "5"}, "Make 6 legs."),
         ({"fills_": "48"}, "Make 36 legs at most. Or keep it cold until its turn"),
-        ({"total_": "250 g"}, "One piece takes 284.5 g in total."),
+        ({"total_": "250 g"}, "Make 6 legs."),
     ],
 )
 def test_refused_in_legs(legs: Manual, size: dict[str, str], words: str) -> None:

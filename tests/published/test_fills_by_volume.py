@@ -144,5 +144,5 @@ def test_48_loaves_on_40_places(kitchen: Path) -> None:
     sheet = again.sheets["pork-bake"]
     oven = next(one for one in sheet.batches[0].step_loads if one.equipment == "range-oven")
     assert oven.loads.pieces == (20, 20) and oven.bound_by == "places"
-    words = run_words(sheet.formula, oven).replace("\u00a0", " ")
+    words = run_words(oven).replace("\u00a0", " ")
     assert words.startswith("2 loads of 20 dishes, one after another: 1 h in all")

@@ -11,8 +11,10 @@ from conftest import compute, edit
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from generator.answers.batch import batch_text
 from generator.files.finding import Refused
 from generator.measures.words import plain
+from generator.pages.formula import formula_pages
 from generator.records.formula import Size
 from generator.scaling.batch import Figures, factor_for, from_on_hand, yields_at
 from generator.scaling.loads import Counted, Loads, Unfit, equal_loads, whole_piece_loads
@@ -299,6 +301,48 @@ def test_lines_taken_in_after_the_loads_are_weighed_once(kitchen: Path) -> None:
     assert batch.loads.count == 2
     assert [ln.line.joined.part for ln in batch.whole()] == ["wash"]
     assert all(ln.loads == 2 for ln in batch.per_load())
+    assert [(g.loads, g.leads) for g in batch.groups()] == [(2, True), (1, False)]
+
+
+def test_what_is_weighed_follows_the_steps(kitchen: Path) -> None:
+    """Two sauces of which the first is taken in before the bowl's meat, the other behind it: once,
+    in two loads, once again, though the formula lists its parts otherwise."""
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "parts: [meat, bind, seasoning]\nsteps:\n",
+        "steps:\n  - do: whip\n    add: [first]\n    time: 1 min\n    with: pan\n",
+    )
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: chill",
+        "  - do: brush\n    add: [wash]\n  - do: chill",
+    )
+    edit(
+        kitchen,
+        "formulas/pork-bake.yaml",
+        "process: baked",
+        "  wash:\n    cream: 300 g\n  first:\n    cream: 200 g\nprocess: baked",
+    )
+    edit(
+        kitchen,
+        "equipment/house.yaml",
+        "dish: {",
+        "pan: {kind: pot, name: Pan, capacity: 1 kg}\ndish: {",
+    )
+    manual = compute(kitchen)
+    assert not manual.errors, manual.errors
+    batch = manual.sheets["pork-bake"].batches[1]
+    groups = [(g.loads, sorted({ln.part for ln in g.lines})) for g in batch.groups()]
+    assert groups[0] == (1, ["first"]) and groups[-1] == (1, ["wash"])
+    assert groups[1][0] == 2 and "meat" in groups[1][1]
+    text = batch_text(manual.sheets["pork-bake"], batch)
+    heads = [text.index(words) for words in ("  first\n", "  meat\n", "  wash\n")]
+    assert heads == sorted(heads) and text.count("For the whole batch") == 2
+    page = " ".join(str(p.html) for p in formula_pages(manual) if "pork-bake" in p.uri)
+    places = [page.rindex(f"<h3>{part}</h3>") for part in ("First", "Meat", "Wash")]
+    assert places == sorted(places)
 
 
 def _scale(name: str, division: str, capacity: int, here: bool, least: int = 0) -> ScaleFacts:

@@ -180,15 +180,15 @@ self.ksBatch = (() => {
         more: within ? n.mul(need) : undefined, less: within && room && ONE.lt(n) ? n.sub(ONE).mul(room) : undefined };
     }
     const top = grams(shares[0]);
-    return { n, grams: top.lt(last) ? last : top, pieces: shares, rest: !!rest.n };
+    return { n, grams: top.lt(last) ? last : top, pieces: shares, rest: !!rest.n, called: [one, many] };
   };
   const alike = ({ n, pieces, rest }) => !pieces || (pieces.every((p) => p === pieces[0]) && !(rest && ONE.lt(n)));
-  const loadsWords = (loads, rec) => {
-    const times = counted(loads.n, ["load", "loads"]), { pieces, rest } = loads, one = loads.n.n === 1n;
-    if (!pieces || !rec.fills) return one ? kilos(loads.grams) : `${times} of ${kilos(loads.grams)}`;
-    const each = counted(new Q(pieces[0]), rec.fills);
+  const loadsWords = (loads) => {
+    const times = counted(loads.n, ["load", "loads"]), { pieces, rest, called } = loads, one = loads.n.n === 1n;
+    if (!pieces) return one ? kilos(loads.grams) : `${times} of ${kilos(loads.grams)}`;
+    const each = counted(new Q(pieces[0]), called);
     if (one) return each + (rest ? " and the rest" : "");
-    return alike(loads) ? `${times} of ${each}` : `${times}: ${pieces.filter((p) => p).join(", ")} ${rec.fills[1]}${rest ? ", the rest in the last" : ""}`;
+    return alike(loads) ? `${times} of ${each}` : `${times}: ${pieces.filter((p) => p).join(", ")} ${called[1]}${rest ? ", the rest in the last" : ""}`;
   };
   const duration = (s) => {
     let left = halfUp(s).n;
@@ -199,8 +199,8 @@ self.ksBatch = (() => {
       return count && `${count}${NB}${name}`;
     }).filter(Boolean).join(" ") || `0${NB}s`;
   };
-  const runWords = ({ loads, s, waits, heats }, rec) => {
-    let words = loadsWords(loads, rec);
+  const runWords = ({ loads, s, waits, heats }) => {
+    let words = loadsWords(loads);
     if (loads.n.n === 1n) return words;
     if (s) words += `, one after another: ${duration(s.mul(loads.n))} in all`;
     if (heats) words += ". Take each load on to the next step as it comes out";
@@ -221,8 +221,9 @@ self.ksBatch = (() => {
     const steps = [];
     for (const row of rec.steps) {
       const s = exact(row, "g", "most", "least", "ml", "places", "s", "out", "limit"), g = factor.mul(s.g);
-      const each = s.counted && y.fills && y.fills.n ? s.g.div(fills) : undefined;
-      let loads = each ? whole(s, y.fills, each, fills.mul(factor).sub(y.fills).mul(each), rec.fills) : equal(s, g);
+      const [at, ...called] = s.lot || [], many = at && q(at), all = many && many.mul(factor), full = all && all.floor();
+      const each = full && full.n ? s.g.div(many) : undefined;
+      let loads = each ? whole(s, full, each, all.sub(full).mul(each), called) : equal(s, g);
       const [where, fix] = PLACES[s.waits] || [];
       if (!loads.unfit && ONE.lt(loads.n) && s.limit && !s.s && s.heats) {
         loads = { unfit: ["runs-wait-too-long", `${s.where}: ${loads.n.n} runs, one after another, and no \`time\`. You don't know ` +
@@ -236,11 +237,11 @@ self.ksBatch = (() => {
             `${out.n ? `, after ${duration(out)} of that before` : ""}; ${duration(s.limit)} is the most.`, fix], less: most && most.n ? runs.mul(most) : undefined };
         }
       }
-      if (loads.unfit) return misfit(loads, each ? fills : s.g);
+      if (loads.unfit) return misfit(loads, each ? many : s.g);
       const n = loads.n, room = each ? roomFor(s, each) : s.most, need = s.least && (each ? s.least.div(each).ceil() : s.least);
       const open = !room || (!s.limit && (!need || !n.mul(room).add(each ? ONE : ZERO).lt(n.add(ONE).mul(need))));
       const step = { ...s, g, loads, open, volume: s.ml && loads.grams.mul(s.ml) };
-      steps.push({ ...step, words: runWords(step, rec) });
+      steps.push({ ...step, words: runWords(step) });
     }
     // A stream that waits for food that goes through its machine in several runs.
     for (const [name, where, how, waited, most, numbers] of rec.meets || []) {
@@ -253,6 +254,7 @@ self.ksBatch = (() => {
     }
     return { steps };
   };
+  const kilosStep = (g) => us ? (g.lt(POUND) ? POUND.div(q(160)) : POUND.div(q(100))) : g.lt(THOUSAND) ? q("1/10") : q(10);
   const near = (rec, f, factor, up) => {
     const round = (v) => (up ? v.ceil() : v.floor()), fills = q(f.kinds.fills), portions = q(f.kinds.portions);
     const by = fills || portions;
@@ -260,7 +262,7 @@ self.ksBatch = (() => {
       const n = round(factor.mul(by));
       return n.n ? [n.div(by), counted(n, fills ? rec.fills : rec.portions)] : undefined;
     }
-    const g = factor.mul(f.total), step = us ? (g.lt(POUND) ? POUND.div(q(160)) : POUND.div(q(100))) : g.lt(THOUSAND) ? q("1/10") : q(10);
+    const g = factor.mul(f.total), step = kilosStep(g);
     const grams = round(g.div(step)).mul(step);
     return grams.n ? [grams.div(f.total), `${kilos(grams)} total`] : undefined;
   };
@@ -287,8 +289,19 @@ self.ksBatch = (() => {
   const inPieces = (factor, f, rec) => {
     if (!rec.pieces) return factor;
     const n = factor.mul(q(rec.pieces)).floor();
-    if (!n.n) refuse("size-below-a-piece", `That is less than one piece. One piece takes ${kilos(f.total.div(q(rec.pieces)))} in total.`);
+    if (!n.n) {
+      const size = thatDoes(rec, f, ONE.div(q(rec.pieces)), "more");
+      refuse("size-below-a-piece", `That is less than one piece.${size && ` Make ${size}.`}`);
+    }
     return n.div(q(rec.pieces));
+  };
+  // So much of a base that is measured; nothing where the text is no volume, for the weights to report.
+  const volume = (text, rec) => {
+    try {
+      return read(text, rec.volumes, []);
+    } catch (fault) {
+      if (fault.code !== "unit-unknown") throw fault;
+    }
   };
   const exact = (row, ...keys) => keys.reduce((o, k) => ({ ...o, [k]: q(row[k]) }), { ...row });
 
@@ -316,10 +329,11 @@ self.ksBatch = (() => {
     if (exact) {
       y.fills = exact.floor();
       y.rest = exact.sub(y.fills).mul(f.fill);
+      y.legs = f.to ? exact.sub(y.fills).mul(f.to) : ZERO;
     }
     const served = times(f.served) || y.yield;
     if (f.portion) [y.portions, y.portion] = [served.div(f.portion).floor(), f.portion];
-    else if (f.per && exact) [y.portions, y.portion] = [y.fills.mul(f.per), served.div(exact).div(f.per)];
+    else if (f.per && exact) [y.portions, y.portion] = [(f.to ? exact : y.fills).mul(f.per).floor(), served.div(exact).div(f.per)];
     y.over = y.portions ? y.yield.sub(y.portions.mul(y.portion)) : ZERO;
     if (y.over.lt(ONE)) y.over = ZERO;
     if (y.portion && f.per && (f.light || f.heavy)) [y.from, y.to] = [y.portion.sub(f.light.div(f.per)), y.portion.add(f.heavy.div(f.per))];
@@ -330,21 +344,23 @@ self.ksBatch = (() => {
       or "have" with [[item, amount], …]. Throws {code, message, write} for what the generator refuses. */
   const make = (rec, kind, text) => {
     ({ sign, us } = rec);
-    const f = exact(rec, "base", "total", "filled", "finished", "yielded", "served", "fill", "portion", "per");
+    const f = exact(rec, "base", "total", "filled", "finished", "yielded", "served", "fill", "portion", "per", "to");
     if (rec.light || rec.heavy) [f.light, f.heavy] = [q(rec.light || 0), q(rec.heavy || 0)];
     const hand = kind === "have" && onHand(text, rec, f), words = rec[kind];
     const count = kind === "fills" || kind === "portions";
     if (rec.no && rec.no[kind]) refuse("size-not-made", rec.no[kind]);
     if (count && !/^\d{1,6}$/.test(text)) refuse("whole-number-expected", `\`${text}\` is not a whole number of ${kind}.`);
-    let value = hand ? f.base.mul(hand.factor) : count ? read(`${text} each`, [], [["each", 1]]) : read(text, rec.units, []);
+    const ml = kind === "base" && rec.baseMl && volume(text, rec);
+    let value = hand ? f.base.mul(hand.factor) : ml ? f.base.mul(ml).div(q(rec.baseMl)) : count ? read(`${text} each`, [], [["each", 1]]) : read(text, rec.units, []);
     let label = count ? counted(value, words || [kind.slice(0, -1), kind]) : `${kilos(value)} ${hand ? "base" : kind}`;
     const portions = kind === "portions" && value;
     let over = rec.kinds[hand ? "base" : kind];
-    if (!over) [over, value] = [rec.kinds.fills, value.div(f.per).ceil()];
+    if (!over) [over, value] = rec.pieces ? [rec.pieces, value.mul(f.to || ONE).div(f.per).ceil()] : [rec.kinds.fills, value.div(f.per).ceil()];
     const factor = inPieces(value.div(q(over)), f, rec);
     if (q(10000).lt(factor)) refuse("size-too-large", "That is over 10,000 times the formula. Check the figure.");
     const yields = yieldsAt(factor, f), steps = loadsOf(rec, f, factor), lead = steps.find((s) => s.lead);
-    if (rec.pieces && !(portions && !portions.lt(yields.portions))) label = counted(yields.fills, rec.fills);
+    if (rec.pieces && !(portions && !portions.lt(yields.portions)))
+      label = !yields.legs.n ? counted(yields.fills, rec.fills) : f.per.toJSON() === f.to.toJSON() ? counted(yields.portions, rec.portions) : `${kilos(yields.total)} total`;
     const loads = lead && alike(lead.loads) ? lead.loads : { n: ONE, grams: yields.total };
     const scales = rec.scales.map(([id, name, division, accuracy, capacity, least, here, elsewhere, unit, unitG, places]) =>
       exact({ id, name, division, accuracy, capacity, least, here, elsewhere, unit, unitG, places }, "division", "accuracy", "capacity", "least", "unitG"));

@@ -36,6 +36,8 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
   const gets = ({ yields: y }) => (y.portions
     ? [el("b", counted(y.portions, record.portions)), ` of ${y.from ? `about ${rounded(y.portion)}, ${rounded(y.from)} to ${rounded(y.to)}` : rounded(y.portion)}`]
     : el("b", y.fills ? counted(y.fills, record.fills) : kilos(y.yield)));
+  // The last fill, which isn't full: it holds the pieces that are left.
+  const lastOf = ({ fills, legs }) => `${fills.n ? `${counted(fills, record.fills)} and one` : counted(q(1), record.fills)} of ${counted(legs, record.legs)}`;
   const nameOf = (item) => one(`.ks-ask option[value="${item}"]`).textContent;
   const gives = (batch) => {
     const { hand, loads, lines } = batch, words = ["Weigh ", total(lines, (ln) => ln.on.grams.mul(ln.n))];
@@ -85,25 +87,34 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
   const label = (id, cls, ...words) => Object.assign(el("label." + cls, ...words), { htmlFor: id });
   const radio = (name, id, cls, checked) => Object.assign(el("input.ks-radio." + cls), { type: "radio", name, id, checked, autocomplete: "off" });
   const section = (batch) => {
-    const n = Number(batch.loads.n.n), many = n > 1, single = batch.lines.filter((ln) => !ONE.lt(ln.n));
-    const each = many ? batch.lines.filter((ln) => ONE.lt(ln.n) && ln.at === batch.lead.no) : single, once = many ? single : [], loads = [...Array(n).keys()];
+    // What is weighed together, in the order of the steps.
+    const n = Number(batch.loads.n.n), many = n > 1, loads = [...Array(n).keys()], groups = [];
+    [...batch.lines].sort((a, b) => a.in - b.in).forEach((ln) => {
+      const at = ONE.lt(ln.n) ? ln.at : 0, group = (at ? groups : groups.slice(-1)).find((g) => g.at === at);
+      group ? group.lines.push(ln) : groups.push({ at, lines: [ln], leads: many && at === batch.lead.no });
+    });
+    groups.forEach((g) => g.lines.sort((a, b) => a.i - b.i));
+    const tabbed = groups.find((g) => (many ? g.leads : !g.at)), each = tabbed ? tabbed.lines : [];
     const box = el(`section.ks-size.ks-for.ks-for-x${n > MOST ? ".ks-all" : ""}`), load = () => total(each, (ln) => ln.on.grams, "span");
-    const bar = el("div.ks-segments.ks-loadbar", loads.map((l) =>
-      label(`sxl${l}`, "ks-segment", radio("ks-load-x", `sxl${l}`, `ks-lpick-${l}`, !l), el("b", `Load ${l + 1}`), " ", el("span", load(), el("span.ks-count")))));
-    bar.role = "radiogroup";
-    bar.ariaLabel = "Load";
-    const others = batch.steps.some((step) => step !== batch.lead && batch.lines.some((ln) => ONE.lt(ln.n) && ln.at === step.no));
-    if (many && others) box.append(el("h3.ks-whole", `${batch.lead.name}: ${n} loads`));
-    if (many && n <= MOST) box.append(bar);
-    loads.forEach((l) => box.append(el(`div.ks-load.ks-load-${l}`,
+    const bar = () => {
+      const found = el("div.ks-segments.ks-loadbar", loads.map((l) =>
+        label(`sxl${l}`, "ks-segment", radio("ks-load-x", `sxl${l}`, `ks-lpick-${l}`, !l), el("b", `Load ${l + 1}`), " ", el("span", load(), el("span.ks-count")))));
+      [found.role, found.ariaLabel] = ["radiogroup", "Load"];
+      return found;
+    };
+    const several = groups.some((g) => g.at && !g.leads), byLoad = () => loads.forEach((l) => box.append(el(`div.ks-load.ks-load-${l}`,
       many && el("h3.ks-only-plain.ks-load-head", `Load ${l + 1} of ${n}: `, load()), parts(each, `wx-${l}-`),
       l + 1 < n && n <= MOST && el("p.ks-next", label(`sxl${l + 1}`, "ks-button", `Load ${l + 1} weighed: go to load ${l + 2}`)))));
-    batch.steps.filter((step) => !many || step !== batch.lead).forEach((step, at) => {
-      const lines = batch.lines.filter((ln) => ONE.lt(ln.n) && ln.at === step.no);
-      if (lines[0]) [...Array(Number(step.loads.n.n)).keys()].forEach((l) => box.append(el("section.ks-other-load",
-        el("h3.ks-whole", `${step.name}, load ${l + 1} of ${plain(step.loads.n)}: `, total(lines, (ln) => ln.on.grams, "span")), ...parts(lines, `ox-${at}-${l}-`))));
+    groups.forEach(({ at, lines, leads }, g) => {
+      const step = batch.steps.find((s) => s.no === at), head = (words) => box.append(el("h3.ks-whole", words));
+      if (leads && (several || g)) head(`${step.name}: ${n} loads`);
+      if (!at && groups[1]) head("Once, for the whole batch");
+      if (leads && n <= MOST) box.append(bar());
+      if (lines === each) byLoad();
+      else if (!at) box.append(...parts(lines, `vx-${g}-`));
+      else [...Array(Number(step.loads.n.n)).keys()].forEach((l) => box.append(el("section.ks-other-load",
+        el("h3.ks-whole", `${step.name}, load ${l + 1} of ${plain(step.loads.n)}: `, total(lines, (ln) => ln.on.grams, "span")), ...parts(lines, `ox-${g}-${l}-`))));
     });
-    if (once[0]) box.append(el("h3.ks-whole", "Once, for the whole batch"), ...parts(once, "vx-"));
     // The folds are the kitchen's, with this batch's figures in their order.
     const folds = all(":scope > details", first).map((fold) => fold.cloneNode(true)), why = folds.at(-1);
     const trimmed = batch.lines.filter((ln) => ln.trim), ahead = (record.ahead || []).map(([g, n, ...words]) => {
@@ -139,7 +150,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
         : [el("small", ONE.lt(loads.n) ? counted(loads.n, ["load", "loads"]) : "one load")])));
     batch.steps.forEach((s) => add("append", one(`#step-${s.no} .ks-machine`), sized("span", ` · ${s.words}`)));
     const over = (g, words) => (g && g.n ? `, ${kilos(g)} ${words}` : "");
-    const rows = [gets(batch), y.fills && y.filled ? `${kilos(y.filled)} in ${counted(y.fills, record.fills)} of ${record.filling}${over(y.rest, "over")}` : y.filled && kilos(y.filled),
+    const rows = [gets(batch), y.fills && y.filled ? `${kilos(y.filled)} in ${y.legs.n ? lastOf(y) : `${counted(y.fills, record.fills)} of ${record.filling}${over(y.rest, "over")}`}` : y.filled && kilos(y.filled),
       kilos(y.yield) + (y.ends.n ? ` sliced, ${kilos(halfUp(y.ends))} ends` : "") + (record.portion ? over(halfUp(y.over), "over") : "")].filter(Boolean);
     const got = one(".ks-yield").cloneNode(true);
     got.className = "ks-yield ks-for ks-for-x";
