@@ -6,12 +6,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 from generator.heat.bodies import Body, Course, Face, Stage
-from generator.heat.ice import Material, freezing_point, material_by_phases, material_of
-from generator.heat.properties import Composition, Impossible, unfrozen
+from generator.heat.constituents import Composition, Impossible, Solid, freezing_point, unfrozen
 from generator.heat.ranges import Range
-from generator.heat.series import Solid
+
+if TYPE_CHECKING:
+    from generator.heat.ice import Material
 
 CONDUCTIVITY_OFF, FROZEN_OFF = 0.07, 0.15
 """How far a conductivity by mixture rules may be off: heat.ice's parallel rule runs high when
@@ -75,6 +77,8 @@ class Stated:
 
     def material(self, turn: Turn) -> Material:
         """Two states and a latent heat between them; Impossible without these."""
+        from generator.heat.ice import material_by_phases
+
         if self.frozen is None:
             raise Impossible("its frozen properties are not stated")
         warm = self.capacity.likely * turn.capacity / self.density
@@ -132,6 +136,8 @@ class Made:
         return Solid(k, k / capacity)
 
     def material(self, turn: Turn) -> Material:
+        from generator.heat.ice import material_of
+
         point = turn.freezes_at
         if point is None:
             known = self.freezes_at

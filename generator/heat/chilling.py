@@ -5,12 +5,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from generator.heat.case import Case
-from generator.heat.prediction import Prediction, predict
-from generator.heat.properties import Composition
+from generator.heat.constituents import Composition
 from generator.heat.ranges import Range
+
+if TYPE_CHECKING:
+    from generator.heat.prediction import Prediction
 
 Verdict = Literal["likely passes", "likely fails", "too close"]
 
@@ -59,6 +61,8 @@ def verdict_of(seconds: Range, within: float) -> Verdict:
 
 def outcomes(case: Case, deadlines: tuple[Deadline, ...]) -> tuple[Prediction, tuple[Outcome, ...]]:
     """The prediction of a case that starts when the clock does, and what it says of each stage."""
+    from generator.heat.prediction import predict
+
     asked = replace(case, targets=tuple(d.celsius for d in deadlines))
     found = predict(asked)
     results: list[Outcome] = []
