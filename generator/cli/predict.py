@@ -26,7 +26,8 @@ from generator.reference.shared_data import folder_for
 @click.option(
     "--step",
     default=None,
-    help="The step of FORMULA, or its number. Left out: its first that cools hot food.",
+    help="The step of FORMULA, or its number: one that cools, cooks, freezes or thaws. "
+    "Left out: its first that cools hot food.",
 )
 @click.option("--vessel", default=None, metavar="ID", help="Another vessel than the step's.")
 @click.option("--depth", default=None, metavar="LENGTH", help="How deep it is filled, as 40mm.")
@@ -143,24 +144,17 @@ def _of_a_formula(
     words: dict[str, Any],
 ) -> str:
     from generator.cli.common import computed, manual_of, sheet_of
-    from generator.cli.formula_case import formula_case
-    from generator.cli.predicted_chill import chill_answer
-    from generator.heat.chilling import greatest_depth, outcomes
+    from generator.cli.predicted_step import step_answer
     from generator.heat.media import load_media
-    from generator.heat.prediction import predict
+    from generator.sheet.heat_case import Asked, formula_case
 
     manual = computed(manual_of(project, as_of), formula)
     sheet = sheet_of(manual, formula)
     media = load_media(manual.house.library.folder)
-    typed = (words[name] for name in _OF_FORMULAS)
-    asked = formula_case(sheet, manual.standards.equipment, media, *typed)
-    deepest = None
-    if not asked.deadlines:
-        return chill_answer(sheet, asked, predict(asked.case), (), deepest, form)
-    found, stages = outcomes(asked.case, asked.deadlines)
-    if asked.at_depth is not None and not asked.case.freezes:
-        deepest = greatest_depth(asked.at_depth, asked.deadlines, asked.most_depth)
-    return chill_answer(sheet, asked, found, stages, deepest, form)
+    typed = (words[name] for name in _OF_FORMULAS[1:])
+    equipment = manual.standards.equipment
+    asked = Asked(sheet, manual.made.get(sheet.id), equipment, media, *typed)
+    return step_answer(sheet, formula_case(asked, words["step"]), form)
 
 
 def _units(folder: Path | None, shared: Path) -> Units:

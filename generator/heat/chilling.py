@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from generator.heat.case import Case
-from generator.heat.constituents import Composition
 from generator.heat.ranges import Range
 
 if TYPE_CHECKING:
@@ -18,18 +17,6 @@ Verdict = Literal["likely passes", "likely fails", "too close"]
 
 STEP = 5
 """Depths are tried in steps of this many mm: nothing here is known better."""
-UNKNOWN = Composition(
-    {
-        "water": Range(0.50, 0.70, 0.90),
-        "protein": Range.exact(0.10),
-        "fat": Range.exact(0.08),
-        "carbohydrate": Range.exact(0.09),
-        "fibre": Range.exact(0.01),
-        "ash": Range.exact(0.02),
-    }
-)
-"""A food of which nothing is known but that it holds 50 to 90 % water, as nearly all cooked food
-does. Ours."""
 
 
 @dataclass(frozen=True)

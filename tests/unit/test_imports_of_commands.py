@@ -68,12 +68,16 @@ def test_numbers_in_bulk_are_for_predict_alone() -> None:
         if "generator.heat" in path.read_text("utf-8") and "heat" not in path.parent.name
     }
     assert askers == {
-        "generator/cli/formula_case.py",
         "generator/cli/predict.py",
         "generator/cli/predicted.py",
-        "generator/cli/predicted_chill.py",
+        "generator/cli/predicted_killed.py",
+        "generator/cli/predicted_step.py",
         "generator/cli/quantities.py",
         "generator/cli/typed_case.py",
+        "generator/sheet/heat_case.py",
+        "generator/sheet/heat_food.py",
+        "generator/sheet/heat_places.py",
+        "generator/sheet/heat_shape.py",
     }
 
 
