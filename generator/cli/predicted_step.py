@@ -18,13 +18,11 @@ from generator.cli.predicted import (
     NO_LIMIT,
     as_number,
     course_lines,
-    degrees,
     minutes_of,
     record_of,
     rests_on,
     table_of,
     target_lines,
-    time_words,
 )
 from generator.cli.predicted_killed import Killed, killed_by, killed_lines, killed_record
 from generator.heat.chilling import Outcome, greatest_depth, outcomes
@@ -32,6 +30,7 @@ from generator.heat.constituents import unfrozen
 from generator.heat.loads import first_watts, heat_given_off, ice_for
 from generator.heat.prediction import Prediction, predict
 from generator.heat.removal import CarryOver, carry_over
+from generator.measures.about import degrees, time_words
 from generator.measures.temperature import Degree
 from generator.measures.words import NARROW, listed, plain
 from generator.sheet.heat_case import FormulaCase

@@ -3,11 +3,12 @@ does."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from generator.heat.case import Case
+from generator.heat.quick import fits, quick
 from generator.heat.ranges import Range
 
 if TYPE_CHECKING:
@@ -50,18 +51,30 @@ def outcomes(case: Case, deadlines: tuple[Deadline, ...]) -> tuple[Prediction, t
     """The prediction of a case that starts when the clock does, and what it says of each stage."""
     from generator.heat.prediction import predict
 
-    asked = replace(case, targets=tuple(d.celsius for d in deadlines))
-    found = predict(asked)
+    found = predict(replace(case, targets=tuple(d.celsius for d in deadlines)))
+    return found, _judged(case, deadlines, [target.seconds for target in found.targets])
+
+
+def stages_of(case: Case, deadlines: tuple[Deadline, ...]) -> tuple[Outcome, ...]:
+    """What is predicted of each stage alone: in plain floats where the case is of the kind that
+    allows it."""
+    if not fits(case):
+        return outcomes(case, deadlines)[1]
+    found = quick(case)
+    return _judged(case, deadlines, [found.time_to(d.celsius) for d in deadlines])
+
+
+def _judged(
+    case: Case, deadlines: tuple[Deadline, ...], times: Sequence[Range]
+) -> tuple[Outcome, ...]:
     results: list[Outcome] = []
     start, before = case.start.likely, Range.exact(0.0)
-    for deadline, target in zip(deadlines, found.targets, strict=True):
-        seconds = target.seconds
-        if deadline.after_stage:
-            seconds = _less(seconds, before)
+    for deadline, reached in zip(deadlines, times, strict=True):
+        seconds = _less(reached, before) if deadline.after_stage else reached
         verdict = verdict_of(seconds, deadline.seconds)
         results.append(Outcome(deadline, start, seconds, verdict))
-        start, before = deadline.celsius, target.seconds
-    return found, tuple(results)
+        start, before = deadline.celsius, reached
+    return tuple(results)
 
 
 def _less(later: Range, sooner: Range) -> Range:
@@ -84,7 +97,7 @@ def greatest_depth(
     10 mm does. ``most`` is as deep as it can be."""
 
     def passes(depth: int) -> bool:
-        _, found = outcomes(at_depth(depth * STEP / 1000), deadlines)
+        found = stages_of(at_depth(depth * STEP / 1000), deadlines)
         return all(one.verdict == "likely passes" for one in found)
 
     low, high = 2, max(3, int(most * 1000) // STEP)

@@ -26,6 +26,7 @@ from generator.rules.store.shelf import Shelf, shelf_of
 from generator.sheet.cautioning import notices_for, shared_machines
 from generator.sheet.composed import Made, made_by
 from generator.sheet.doughs import Dough, dough_of
+from generator.sheet.heat_warning import slow_chills
 from generator.sheet.sheet import Sheet, make_sheet
 from generator.sheet.walk import Walk, walk
 
@@ -162,6 +163,7 @@ def _computed(
     sheets = _sheets(house, joined, walks, as_of)
     for sheet in sheets.values():
         findings.extend(sheet.findings)
+    findings.extend(slow_chills(house, sheets, walks, standards.equipment))
     findings = _stopped_at_the_scale(house, sheets, findings)
     shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
     findings = _house_limits(house, standards, walks, shelves, findings)
