@@ -244,6 +244,10 @@ def _cooked(asked: Asked, joined: JoinedStep) -> FormulaCase:
     """A step that cooks: until the slowest point is at the chef's target, or at the limit."""
     if asked.chiller is not None:
         raise Refused("predict-usage", f"{joined.id} cooks: it has no chiller.", "Leave --in out.")
+    if any(s.effects & {"raises"} for s in asked.sheet.formula.steps[: joined.number]):
+        raise Refused(
+            "nothing-to-predict", f"{asked.sheet.name} is raised: the air in it isn't known.", _ELSE
+        )
     limits = [
         one
         for one in asked.sheet.walk.limits

@@ -26,6 +26,7 @@ from generator.rules.store.shelf import Shelf, shelf_of
 from generator.sheet.cautioning import notices_for, shared_machines
 from generator.sheet.composed import Made, made_by
 from generator.sheet.doughs import Dough, dough_of
+from generator.sheet.heat_forecast import Forecast, forecasts_of
 from generator.sheet.heat_warning import slow_chills
 from generator.sheet.sheet import Sheet, make_sheet
 from generator.sheet.walk import Walk, walk
@@ -107,6 +108,12 @@ class Manual(_Checked):
     def made(self) -> Mapping[str, Made]:
         """What every formula walked is made of, by its id: worked out when first asked for."""
         return made_by(self.house, self.walks)
+
+    @functools.cached_property
+    def forecasts(self) -> Mapping[str, tuple[Forecast, ...]]:
+        """How each formula's chills and cooks likely go, by its id: worked out when first asked
+        for."""
+        return forecasts_of(self.house, self.sheets, self.made, self.standards.equipment)
 
     def dough(self, formula: str) -> Dough | None:
         """The dough a formula makes, by its id; None if it makes none."""

@@ -76,6 +76,7 @@ def test_numbers_in_bulk_are_for_predict_alone() -> None:
         "generator/cli/typed_case.py",
         "generator/sheet/heat_case.py",
         "generator/sheet/heat_food.py",
+        "generator/sheet/heat_forecast.py",
         "generator/sheet/heat_places.py",
         "generator/sheet/heat_shape.py",
         "generator/sheet/heat_warning.py",
