@@ -49,21 +49,28 @@ UNKNOWN_FOOD = Food(
 
 def food_of(balance: Balance | None) -> Food:
     """The food of a balance; of one that holds nothing, or states nothing, what is usual."""
-    if balance is None or not balance.grams or not balance.stated - {"salt", "milk_solids"}:
+    if balance is None or _says_nothing(balance):
         return UNKNOWN_FOOD
     bounds = {name: _bounds(balance, name) for name in CONSTITUENTS}
-    widest = {name: _KNOWN if name in ("fibre", "ash") else _WIDE for name in CONSTITUENTS}
-    usual = tuple(name for name, (low, high) in bounds.items() if high - low > widest[name])
-    for name in usual:
-        bounds[name] = _as_usual(bounds[name], USUAL[name])
-    known = tuple(n for n, (low, high) in bounds.items() if high - low <= _KNOWN)
+    usual = tuple(name for name, one in bounds.items() if _open(name, one))
+    bounds |= {name: _as_usual(bounds[name], USUAL[name]) for name in usual}
     shares = _likely(bounds)
     if shares is None:
         return UNKNOWN_FOOD
-    names = dict.fromkeys(
-        name for key in CONSTITUENTS if key not in known for name in balance.left_open_by(key)
-    )
+    sure = (n for n, (low, high) in bounds.items() if high - low <= _KNOWN)
+    known = tuple(name for name in sure if name not in usual)
+    unknown = [name for name in CONSTITUENTS if name not in known]
+    names = dict.fromkeys(name for key in unknown for name in balance.left_open_by(key))
     return Food(Composition(shares), known, usual, tuple(names))
+
+
+def _says_nothing(balance: Balance) -> bool:
+    return not balance.grams or not balance.stated - {"salt", "milk_solids"}
+
+
+def _open(name: str, bounds: tuple[float, float]) -> bool:
+    """Whether a share may be so much that what is usual says more."""
+    return bounds[1] - bounds[0] > (_KNOWN if name in ("fibre", "ash") else _WIDE)
 
 
 def _bounds(balance: Balance, name: str) -> tuple[float, float]:
@@ -91,17 +98,7 @@ def _likely(bounds: Mapping[str, tuple[float, float]]) -> dict[str, Range] | Non
     room = {n: max(min(high, 1 - (least - low)) - low, 0.0) for n, (low, high) in bounds.items()}
     if least > 1.02 or least + sum(room.values()) < 0.90:
         return None
-    likely = {name: low for name, (low, _) in bounds.items()}
-    left = 1 - least
-    for weights in ({n: min(room[n], USUAL[n].likely) for n in room}, room):
-        whole = sum(weights.values())
-        if left <= 0 or whole <= 0:
-            break
-        share = min(left / whole, 1.0)
-        for name, weight in weights.items():
-            added = min(share * weight, bounds[name][0] + room[name] - likely[name])
-            likely[name] += added
-            left -= added
+    likely = _filled_up(bounds, room, 1 - least)
     whole = sum(likely.values())
     found = {}
     for name, (low, _) in bounds.items():
@@ -111,3 +108,20 @@ def _likely(bounds: Mapping[str, tuple[float, float]]) -> dict[str, Range] | Non
         else:
             found[name] = Range(min(low, one), one, max(low + room[name], one))
     return found
+
+
+def _filled_up(
+    bounds: Mapping[str, tuple[float, float]], room: Mapping[str, float], left: float
+) -> dict[str, float]:
+    """Each share from its least up, until nothing is left: first by what it usually is."""
+    likely = {name: low for name, (low, _) in bounds.items()}
+    for weights in ({n: min(room[n], USUAL[n].likely) for n in room}, room):
+        whole = sum(weights.values())
+        if left <= 0 or whole <= 0:
+            break
+        share = min(left / whole, 1.0)
+        for name, weight in weights.items():
+            added = min(share * weight, bounds[name][0] + room[name] - likely[name])
+            likely[name] += added
+            left -= added
+    return likely

@@ -7,8 +7,9 @@ What is predicted is one fill, so that it is the same for each batch size of the
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import TypeVar
 
 from generator.files.finding import BrokenData, Refused
 from generator.heat.chilling import Verdict, verdict_of
@@ -24,6 +25,7 @@ from generator.sheet.heat_case import Asked, FormulaCase, chill_case, cooling_li
 from generator.sheet.sheet import Sheet
 
 _POINTS = 24
+_Of = TypeVar("_Of")
 
 
 @dataclass(frozen=True)
@@ -77,20 +79,23 @@ def forecasts_of(
 
 def _cases(asked: Asked) -> Iterator[FormulaCase]:
     for limit in cooling_limits(asked.sheet):
-        try:
-            case = chill_case(asked, limit)
-        except (Refused, Impossible):
-            continue
-        if fits(case.case) and case.deadlines:
+        case = _if_any(chill_case, asked, limit)
+        if case is not None and case.deadlines:
             yield case
     limits = [one for one in asked.sheet.walk.limits if isinstance(one, HeatingLimit)]
     for number in dict.fromkeys(one.number for one in limits if one.number):
-        try:
-            case = formula_case(asked, str(number))
-        except (Refused, Impossible):
-            continue
-        if case.kind == "cook" and case.place.kind != "oven" and fits(case.case):
+        case = _if_any(formula_case, asked, str(number))
+        if case is not None and case.kind == "cook" and case.place.kind != "oven":
             yield case
+
+
+def _if_any(make: Callable[[Asked, _Of], FormulaCase], asked: Asked, of: _Of) -> FormulaCase | None:
+    """A case that can be predicted at once; None for what can't be."""
+    try:
+        case = make(asked, of)
+    except (Refused, Impossible):
+        return None
+    return case if fits(case.case) else None
 
 
 def _forecast(case: FormulaCase) -> Forecast:
