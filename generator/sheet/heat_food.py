@@ -53,15 +53,18 @@ def food_of(balance: Balance | None) -> Food:
         return UNKNOWN_FOOD
     bounds = {name: _bounds(balance, name) for name in CONSTITUENTS}
     usual = tuple(name for name, one in bounds.items() if _open(name, one))
+    known = tuple(n for n, (low, high) in bounds.items() if high - low <= _KNOWN)
     bounds |= {name: _as_usual(bounds[name], USUAL[name]) for name in usual}
     shares = _likely(bounds)
     if shares is None:
         return UNKNOWN_FOOD
-    sure = (n for n, (low, high) in bounds.items() if high - low <= _KNOWN)
-    known = tuple(name for name in sure if name not in usual)
+    return Food(Composition(shares), known, usual, _left_open_by(balance, known))
+
+
+def _left_open_by(balance: Balance, known: tuple[str, ...]) -> tuple[str, ...]:
+    """What leaves the other constituents open."""
     unknown = [name for name in CONSTITUENTS if name not in known]
-    names = dict.fromkeys(name for key in unknown for name in balance.left_open_by(key))
-    return Food(Composition(shares), known, usual, tuple(names))
+    return tuple(dict.fromkeys(name for key in unknown for name in balance.left_open_by(key)))
 
 
 def _says_nothing(balance: Balance) -> bool:
