@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -19,6 +19,11 @@ from generator.measures.temperature import read_temperature
 from generator.measures.times import read_time
 from generator.measures.units import Units, load_units
 from generator.reference.shared_data import folder_for
+
+if TYPE_CHECKING:
+    from generator.sheet.heat_case import FormulaCase
+    from generator.sheet.manual import Manual
+    from generator.sheet.sheet import Sheet
 
 
 @click.command("predict")
@@ -32,6 +37,14 @@ from generator.reference.shared_data import folder_for
 @click.option("--vessel", default=None, metavar="ID", help="Another vessel than the step's.")
 @click.option("--depth", default=None, metavar="LENGTH", help="How deep it is filled, as 40mm.")
 @click.option("--in", "chiller", default=None, metavar="ID", help="Another chiller.")
+@click.option(
+    "--fit",
+    default=None,
+    type=click.Path(path_type=Path, dir_okay=False, exists=True),
+    metavar="LOG",
+    help="A logger's file of a run of the step: what coefficient it gives.",
+)
+@click.option("--keep", is_flag=True, help="With --fit: write it into the equipment's file.")
 @click.option(
     "--body",
     default=None,
@@ -93,7 +106,7 @@ def predict_(
     click.echo(said, nl=form != "csv")
 
 
-_OF_FORMULAS = ("step", "vessel", "depth", "chiller")
+_OF_FORMULAS = ("step", "vessel", "depth", "chiller", "fit", "keep")
 _OF_BODIES = ("body", "properties", "composition", "freezes_at", "faces", "start", "targets")
 _BODY = "--body 'slab: 40 mm' --composition … --faces 'still-air at 3 °C' --start '60 °C'"
 
@@ -110,6 +123,8 @@ def _check_words(formula: str | None, words: Mapping[str, Any]) -> None:
             f"--{option.replace('_', '-')} goes with {other}.",
             "Name a formula, or describe a body with --body.",
         )
+    if words["keep"] and words["fit"] is None:
+        raise Refused("predict-usage", "--keep goes with --fit.", "Name the log with --fit.")
     if formula is None:
         for name in ("body", "faces", "start"):
             if not words[name]:
@@ -151,10 +166,37 @@ def _of_a_formula(
     manual = computed(manual_of(project, as_of), formula)
     sheet = sheet_of(manual, formula)
     media = load_media(manual.house.library.folder)
-    typed = (words[name] for name in _OF_FORMULAS[1:])
+    typed = (words[name] for name in ("vessel", "depth", "chiller"))
     equipment = manual.standards.equipment
     asked = Asked(sheet, manual.made.get(sheet.id), equipment, media, *typed)
-    return step_answer(sheet, formula_case(asked, words["step"]), form)
+    case = formula_case(asked, words["step"])
+    if words["fit"] is None:
+        return step_answer(sheet, case, form)
+    return _fitted(manual, sheet, case, form, words)
+
+
+def _fitted(
+    manual: Manual, sheet: Sheet, case: FormulaCase, form: str, words: dict[str, Any]
+) -> str:
+    """What a log of the step gives; kept in the standards if that is asked for."""
+    import zoneinfo
+
+    from generator.cli.predicted_fit import fit_answer, fitted_log, keep
+    from generator.files.finding import BrokenData
+    from generator.review.readings import read_log
+
+    if form == "csv":
+        raise Refused("predict-usage", "--fit answers as text or json.")
+    try:
+        log = read_log(words["fit"], zoneinfo.ZoneInfo(sheet.house.kitchen.time_zone))
+    except BrokenData as broken:
+        raise Refused("log-not-read", broken.findings[0].message, broken.findings[0].help) from None
+    logged = fitted_log(case, log)
+    kept = ""
+    if words["keep"]:
+        ident = next(i for i, e in manual.standards.equipment.items() if e is case.place)
+        kept = keep(case, ident, logged, manual.project)
+    return fit_answer(sheet, case, logged, kept, form)
 
 
 def _units(folder: Path | None, shared: Path) -> Units:

@@ -13,6 +13,7 @@ from generator.heat.case import Around
 from generator.heat.media import Medium
 from generator.heat.ranges import Range
 from generator.heat.wet import wet_bulb
+from generator.measures.words import date
 from generator.records.equipment import Cold, Machine
 from generator.resolve.joined import JoinedStep
 from generator.sheet.heat_shape import Filled
@@ -27,16 +28,28 @@ _IN_WATER = ("bath", "pot", "kettle")
 def in_the_cold(filled: Filled, cold: Cold, media: Media, air: Course) -> dict[str, Around]:
     """What is at each face in a chiller. In an ice bath an open vessel has the kitchen's air above
     it, a bag or a casing is under water."""
-    body = filled.body
+    body, own = filled.body, fitted_here(filled, cold)
     if cold.kind != "ice-bath":
         medium = media["blast-air" if cold.kind == "blast-chiller" else "still-air"]
-        return {face: Around(medium.h, air, medium.name) for face in body.faces}
-    h = water_of(media)
-    found = {face: Around(h, air, "ice water, stirred or not") for face in body.faces}
+        h, name = own or (medium.h, medium.name)
+        return {face: Around(h, air, name) for face in body.faces}
+    h, name = own or (water_of(media), "ice water, stirred or not")
+    found = {face: Around(h, air, name) for face in body.faces}
     if not filled.closed and "top" in found and filled.vessel is not None:
         above = media["still-air"]
         found["top"] = Around(above.h, Course.constant(KITCHEN_AIR), above.name)
     return found
+
+
+def fitted_here(filled: Filled, place: Cold | Machine) -> tuple[Range, str] | None:
+    """The coefficient that a logged run in this vessel gave, and what it is called; the last one
+    written. None where there is none."""
+    for run in reversed(place.fitted):
+        if run.vessel == filled.vessel_id:
+            low, high = run.h.low, run.h.high
+            name = f"{place.name}, by the log of {date(run.date)}"
+            return Range(low, math.sqrt(low * high), high), name
+    return None
 
 
 def water_of(media: Media) -> Range:
@@ -64,6 +77,11 @@ def cooking(
             "Write `with` and `at` at the step. Describe anything else with --body.",
         )
     celsius = float(at.coolest.celsius)
+    own = fitted_here(filled, machine)
+    if own is not None:
+        h, name = own
+        at_it = Course.constant(celsius if machine.kind != "oven" else min(celsius, 100.0))
+        return {face: Around(h, at_it, name) for face in filled.body.faces}
     if machine.kind == "oven":
         return _in_an_oven(joined, machine, filled, media, celsius)
     return _in_water(filled, media, course or Course.constant(celsius))

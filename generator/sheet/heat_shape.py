@@ -30,6 +30,7 @@ class Filled:
     at: Callable[[float], Body] | None = None
     most: float = 0.0
     packed: bool = False
+    vessel_id: str | None = None
 
     @property
     def closed(self) -> bool:
@@ -55,14 +56,16 @@ def filled(
             raise _vessel_missing(sheet, equipment)
         thick = _length(depth, sheet)
         return Filled(None, slab(thick), thick, slab, 10 * thick)
+    ident = next((i for i, e in equipment.items() if e is held), None)
     if held.shape == "casing":
         if depth is not None:
             raise Refused("depth-of-casing", f"{held.name} is a casing: it has no depth.")
-        return Filled(held, cylinder(_side(held, "diameter") / 2, _side(held, "length")))
+        body = cylinder(_side(held, "diameter") / 2, _side(held, "length"))
+        return Filled(held, body, vessel_id=ident)
     at, most = _SHAPED[held.shape](held), _side(held, "depth")
     deep = _depth(sheet, held, depth, most, food)
     packed = any("packs-without-air" in one.effects for one in sheet.formula.steps[:number])
-    return Filled(held, at(deep), deep, at, most, packed)
+    return Filled(held, at(deep), deep, at, most, packed, ident)
 
 
 def vessel_at(
