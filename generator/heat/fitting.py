@@ -43,8 +43,9 @@ class NotThisStep(Impossible):
 
 
 def fit(case: Case, readings: Sequence[tuple[float, float]]) -> Fit:
-    """Fit one factor on a case's coefficients, and a delay, to readings (s, °C) at its slowest
-    point, from its first one on. Raises NotThisStep for a log that isn't of this case."""
+    """Fit one factor on the coefficients of a case's main medium, and a delay, to readings (s, °C)
+    at its slowest point, from its first one on. Raises NotThisStep for a log that isn't of this
+    case."""
     from scipy.optimize import least_squares
 
     _check(case, readings)
@@ -116,8 +117,11 @@ def _around(case: Case) -> Around:
 
 
 def _scaled(case: Case, factor: float) -> Case:
+    """With another coefficient wherever the same medium is as at the largest faces."""
+    fitted = _around(case).course
+
     def more(a: Around) -> Around:
-        return replace(a, h=Range.exact(a.h.likely * factor))
+        return replace(a, h=Range.exact(a.h.likely * (factor if a.course == fitted else 1.0)))
 
     around = {face: more(a) for face, a in case.places[-1].around.items()}
     return replace(case, places=(Place(around),))
