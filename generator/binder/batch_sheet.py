@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
+from generator.binder.curve_block import curve_blocks
 from generator.binder.dough_line import dough_water
 from generator.binder.limit_box import limit_block
 from generator.binder.sheets import Record, Words, bold, sheet_record
@@ -107,7 +108,7 @@ def _sheet(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps
             *(notice_block(notice, True) for notice in sheet.notices.before),
             *_weighing(batch, view),
             *dough_water(manual, sheet),
-            *_making(sheet, index, batch, steps),
+            *_making(manual, sheet, index, batch, steps),
             *_storing(sheet, steps.views[-1] if _stores(sheet) else None),
             *outputs_block(sheet, batch, _last_phase(sheet)),
             yields_block(sheet, batch, view.total[0], _last_phase(sheet)),
@@ -269,7 +270,7 @@ def _lot(line: BatchLine) -> str:
 # ---- making
 
 
-def _making(sheet: Sheet, index: int, batch: Batch, steps: _Steps) -> list[Record]:
+def _making(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps) -> list[Record]:
     """The steps of batch size ``index``: those without a limit in rows together, each limit in a
     box of its own."""
     blocks: list[Record] = []
@@ -296,6 +297,7 @@ def _making(sheet: Sheet, index: int, batch: Batch, steps: _Steps) -> list[Recor
         loads = dict(view.loads).get(index, "")
         if walked.limits:
             blocks += _limits_of_step(sheet, walked, view, loads, phase)
+            blocks += curve_blocks(manual, sheet, view.number, phase)
         else:
             rows.append(step_row(view, loads, _boxes(sheet, batch, walked)))
             covers.append(view.verb.lower())

@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -20,17 +20,31 @@ from generator.measures.times import read_time
 from generator.measures.units import Units, load_units
 from generator.reference.shared_data import folder_for
 
+if TYPE_CHECKING:
+    from generator.sheet.heat_case import FormulaCase
+    from generator.sheet.manual import Manual
+    from generator.sheet.sheet import Sheet
+
 
 @click.command("predict")
 @click.argument("formula", required=False)
 @click.option(
     "--step",
     default=None,
-    help="The step of FORMULA, or its number. Left out: its first that cools hot food.",
+    help="The step of FORMULA, or its number: one that cools, cooks, freezes or thaws. "
+    "Left out: its first that cools hot food.",
 )
 @click.option("--vessel", default=None, metavar="ID", help="Another vessel than the step's.")
 @click.option("--depth", default=None, metavar="LENGTH", help="How deep it is filled, as 40mm.")
 @click.option("--in", "chiller", default=None, metavar="ID", help="Another chiller.")
+@click.option(
+    "--fit",
+    default=None,
+    type=click.Path(path_type=Path, dir_okay=False, exists=True),
+    metavar="LOG",
+    help="A logger's file of a run of the step: what coefficient it gives.",
+)
+@click.option("--keep", is_flag=True, help="With --fit: write it into the equipment's file.")
 @click.option(
     "--body",
     default=None,
@@ -92,7 +106,7 @@ def predict_(
     click.echo(said, nl=form != "csv")
 
 
-_OF_FORMULAS = ("step", "vessel", "depth", "chiller")
+_OF_FORMULAS = ("step", "vessel", "depth", "chiller", "fit", "keep")
 _OF_BODIES = ("body", "properties", "composition", "freezes_at", "faces", "start", "targets")
 _BODY = "--body 'slab: 40 mm' --composition … --faces 'still-air at 3 °C' --start '60 °C'"
 
@@ -109,6 +123,8 @@ def _check_words(formula: str | None, words: Mapping[str, Any]) -> None:
             f"--{option.replace('_', '-')} goes with {other}.",
             "Name a formula, or describe a body with --body.",
         )
+    if words["keep"] and words["fit"] is None:
+        raise Refused("predict-usage", "--keep goes with --fit.", "Name the log with --fit.")
     if formula is None:
         for name in ("body", "faces", "start"):
             if not words[name]:
@@ -143,24 +159,44 @@ def _of_a_formula(
     words: dict[str, Any],
 ) -> str:
     from generator.cli.common import computed, manual_of, sheet_of
-    from generator.cli.formula_case import formula_case
-    from generator.cli.predicted_chill import chill_answer
-    from generator.heat.chilling import greatest_depth, outcomes
+    from generator.cli.predicted_step import step_answer
     from generator.heat.media import load_media
-    from generator.heat.prediction import predict
+    from generator.sheet.heat_case import Asked, formula_case
 
     manual = computed(manual_of(project, as_of), formula)
     sheet = sheet_of(manual, formula)
     media = load_media(manual.house.library.folder)
-    typed = (words[name] for name in _OF_FORMULAS)
-    asked = formula_case(sheet, manual.standards.equipment, media, *typed)
-    deepest = None
-    if not asked.deadlines:
-        return chill_answer(sheet, asked, predict(asked.case), (), deepest, form)
-    found, stages = outcomes(asked.case, asked.deadlines)
-    if asked.at_depth is not None and not asked.case.freezes:
-        deepest = greatest_depth(asked.at_depth, asked.deadlines, asked.most_depth)
-    return chill_answer(sheet, asked, found, stages, deepest, form)
+    typed = (words[name] for name in ("vessel", "depth", "chiller"))
+    equipment = manual.standards.equipment
+    asked = Asked(sheet, manual.made.get(sheet.id), equipment, media, *typed)
+    case = formula_case(asked, words["step"])
+    if words["fit"] is None:
+        return step_answer(sheet, case, form)
+    return _fitted(manual, sheet, case, form, words)
+
+
+def _fitted(
+    manual: Manual, sheet: Sheet, case: FormulaCase, form: str, words: dict[str, Any]
+) -> str:
+    """What a log of the step gives; kept in the standards if that is asked for."""
+    import zoneinfo
+
+    from generator.cli.predicted_fit import fit_answer, fitted_log, keep
+    from generator.files.finding import BrokenData
+    from generator.review.readings import read_log
+
+    if form == "csv":
+        raise Refused("predict-usage", "--fit answers as text or json.")
+    try:
+        log = read_log(words["fit"], zoneinfo.ZoneInfo(sheet.house.kitchen.time_zone))
+    except BrokenData as broken:
+        raise Refused("log-not-read", broken.findings[0].message, broken.findings[0].help) from None
+    logged = fitted_log(case, log)
+    kept = ""
+    if words["keep"]:
+        ident = next(i for i, e in manual.standards.equipment.items() if e is case.place)
+        kept = keep(case, ident, logged, manual.project)
+    return fit_answer(sheet, case, logged, kept, form)
 
 
 def _units(folder: Path | None, shared: Path) -> Units:

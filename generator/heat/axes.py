@@ -11,13 +11,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
 
 import numpy as np
 
+from generator.heat.bodies import Dimension
+from generator.heat.bodies import Kind as Kind
 from generator.heat.properties import Array
 
-Kind = Literal["slab", "cylinder", "sphere"]
 _ROUNDS = 60
 
 
@@ -256,3 +256,8 @@ def _shape(modes: Modes, reach: Array, face: int) -> tuple[Array, Array]:
     if face == 0:
         return at_first / whole, -by_last * at_first / whole
     return -by_first * at_last / whole, at_last / whole
+
+
+def positions_in(axis: Dimension, even: bool, positions: Array) -> Array:
+    """Positions along an axis as its eigenfunctions count them: from the middle if it is even."""
+    return np.abs(2 * positions - 1) if even else positions

@@ -6,11 +6,11 @@ import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
-import numpy as np
+from generator.heat.constituents import Impossible
 
-from generator.heat.axes import Kind
-from generator.heat.properties import Array, Impossible
+Kind = Literal["slab", "cylinder", "sphere"]
 
 
 @dataclass(frozen=True)
@@ -221,8 +221,3 @@ def extremes_of(start: float, stages: Sequence[Stage]) -> tuple[float, float]:
     start nor its media."""
     warm = [c for s in stages for f in s.faces.values() if f.h > 0 for c in f.course.extremes]
     return min([start, *warm]), max([start, *warm])
-
-
-def positions_in(axis: Dimension, even: bool, positions: Array) -> Array:
-    """Positions along an axis as its eigenfunctions count them: from the middle if it is even."""
-    return np.abs(2 * positions - 1) if even else positions

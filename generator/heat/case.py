@@ -6,12 +6,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 from generator.heat.bodies import Body, Course, Face, Stage
-from generator.heat.ice import Material, freezing_point, material_by_phases, material_of
-from generator.heat.properties import Composition, Impossible, unfrozen
+from generator.heat.constituents import Composition, Impossible, Solid, freezing_point, unfrozen
 from generator.heat.ranges import Range
-from generator.heat.series import Solid
+
+if TYPE_CHECKING:
+    from generator.heat.ice import Material
 
 CONDUCTIVITY_OFF, FROZEN_OFF = 0.07, 0.15
 """How far a conductivity by mixture rules may be off: heat.ice's parallel rule runs high when
@@ -27,7 +29,8 @@ These are ours. A coefficient worked out of a cooling curve is within 30 % (ASHR
 @dataclass(frozen=True)
 class Turn:
     """One way in which things may be otherwise than likely: factors on conductivity, heat capacity,
-    latent heat and size, which edge of the coefficients, degrees on the media and the start."""
+    latent heat and size, which edge of the coefficients, degrees on the media and the start, and
+    how wet the surface is."""
 
     name: str = ""
     conductivity: float = 1.0
@@ -36,6 +39,7 @@ class Turn:
     edge: str = "likely"
     media: float = 0.0
     start: float = 0.0
+    surface: str = "likely"
     share: tuple[str, float] | None = None
     freezes_at: float | None = None
 
@@ -75,6 +79,8 @@ class Stated:
 
     def material(self, turn: Turn) -> Material:
         """Two states and a latent heat between them; Impossible without these."""
+        from generator.heat.ice import material_by_phases
+
         if self.frozen is None:
             raise Impossible("its frozen properties are not stated")
         warm = self.capacity.likely * turn.capacity / self.density
@@ -97,6 +103,11 @@ class Stated:
             Turn("heat capacity", capacity=c.low / c.likely),
             Turn("heat capacity", capacity=c.high / c.likely),
         )
+
+
+_TOLD_BY = ("water", "fat")
+"""The shares that a band is worked out by. What protein, carbohydrate, fibre and ash share of the
+rest makes little difference: their properties are alike."""
 
 
 @dataclass(frozen=True)
@@ -132,6 +143,8 @@ class Made:
         return Solid(k, k / capacity)
 
     def material(self, turn: Turn) -> Material:
+        from generator.heat.ice import material_of
+
         point = turn.freezes_at
         if point is None:
             known = self.freezes_at
@@ -146,8 +159,9 @@ class Made:
             Turn("conductivity", conductivity=1 - self.off),
             Turn("conductivity", conductivity=1 + self.off),
         )
-        for name, share in self.composition.shares.items():
-            if not share.is_exact:
+        for name in _TOLD_BY:
+            share = self.composition.shares.get(name)
+            if share is not None and not share.is_exact:
                 yield (
                     Turn(f"share of {name}", share=(name, share.low)),
                     Turn(f"share of {name}", share=(name, share.high)),
@@ -157,13 +171,17 @@ class Made:
 @dataclass(frozen=True)
 class Around:
     """What is at a face: the coefficient W/(m² K) within bounds, the medium's course, and what
-    people call it."""
+    people call it. ``wet`` is what takes their place where the surface stays wetter than
+    likely."""
 
     h: Range
     course: Course
     name: str = ""
+    wet: Around | None = None
 
     def face(self, turn: Turn) -> Face:
+        if turn.surface == "wet" and self.wet is not None:
+            return self.wet.face(AS_STATED)
         h = float(getattr(self.h, turn.edge))
         return Face(h, self.course.moved(turn.media) if turn.media else self.course)
 
@@ -229,6 +247,8 @@ class Case:
         if any(not a.h.is_exact for p in self.places for a in p.around.values()):
             name = "heat transfer coefficient"
             yield Turn(name, edge="low"), Turn(name, edge="high")
+        if any(a.wet is not None for p in self.places for a in p.around.values()):
+            yield Turn("a wet surface", surface="wet"), Turn("a wet surface")
         if not self.size.is_exact:
             yield Turn("size", size=self.size.low), Turn("size", size=self.size.high)
         if self.degrees:
@@ -260,7 +280,9 @@ class Case:
         places = tuple(
             replace(
                 p,
-                around={f: replace(a, h=Range.exact(a.h.likely)) for f, a in p.around.items()},
+                around={
+                    f: replace(a, h=Range.exact(a.h.likely), wet=None) for f, a in p.around.items()
+                },
             )
             for p in self.places
         )

@@ -3,31 +3,21 @@ does."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from generator.heat.case import Case
-from generator.heat.prediction import Prediction, predict
-from generator.heat.properties import Composition
+from generator.heat.quick import fits, quick
 from generator.heat.ranges import Range
+
+if TYPE_CHECKING:
+    from generator.heat.prediction import Prediction
 
 Verdict = Literal["likely passes", "likely fails", "too close"]
 
 STEP = 5
 """Depths are tried in steps of this many mm: nothing here is known better."""
-UNKNOWN = Composition(
-    {
-        "water": Range(0.50, 0.70, 0.90),
-        "protein": Range.exact(0.10),
-        "fat": Range.exact(0.08),
-        "carbohydrate": Range.exact(0.09),
-        "fibre": Range.exact(0.01),
-        "ash": Range.exact(0.02),
-    }
-)
-"""A food of which nothing is known but that it holds 50 to 90 % water, as nearly all cooked food
-does. Ours."""
 
 
 @dataclass(frozen=True)
@@ -59,18 +49,32 @@ def verdict_of(seconds: Range, within: float) -> Verdict:
 
 def outcomes(case: Case, deadlines: tuple[Deadline, ...]) -> tuple[Prediction, tuple[Outcome, ...]]:
     """The prediction of a case that starts when the clock does, and what it says of each stage."""
-    asked = replace(case, targets=tuple(d.celsius for d in deadlines))
-    found = predict(asked)
+    from generator.heat.prediction import predict
+
+    found = predict(replace(case, targets=tuple(d.celsius for d in deadlines)))
+    return found, _judged(case, deadlines, [target.seconds for target in found.targets])
+
+
+def stages_of(case: Case, deadlines: tuple[Deadline, ...]) -> tuple[Outcome, ...]:
+    """What is predicted of each stage alone: in plain floats where the case is of the kind that
+    allows it."""
+    if not fits(case):
+        return outcomes(case, deadlines)[1]
+    found = quick(case)
+    return _judged(case, deadlines, [found.time_to(d.celsius) for d in deadlines])
+
+
+def _judged(
+    case: Case, deadlines: tuple[Deadline, ...], times: Sequence[Range]
+) -> tuple[Outcome, ...]:
     results: list[Outcome] = []
     start, before = case.start.likely, Range.exact(0.0)
-    for deadline, target in zip(deadlines, found.targets, strict=True):
-        seconds = target.seconds
-        if deadline.after_stage:
-            seconds = _less(seconds, before)
+    for deadline, reached in zip(deadlines, times, strict=True):
+        seconds = _less(reached, before) if deadline.after_stage else reached
         verdict = verdict_of(seconds, deadline.seconds)
         results.append(Outcome(deadline, start, seconds, verdict))
-        start, before = deadline.celsius, target.seconds
-    return found, tuple(results)
+        start, before = deadline.celsius, reached
+    return tuple(results)
 
 
 def _less(later: Range, sooner: Range) -> Range:
@@ -93,7 +97,7 @@ def greatest_depth(
     10 mm does. ``most`` is as deep as it can be."""
 
     def passes(depth: int) -> bool:
-        _, found = outcomes(at_depth(depth * STEP / 1000), deadlines)
+        found = stages_of(at_depth(depth * STEP / 1000), deadlines)
         return all(one.verdict == "likely passes" for one in found)
 
     low, high = 2, max(3, int(most * 1000) // STEP)

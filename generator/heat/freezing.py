@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from generator.heat.bodies import Body
-from generator.heat.properties import Impossible
+from generator.heat.constituents import Impossible
 
 Simple = Literal["slab", "cylinder", "sphere"]
 

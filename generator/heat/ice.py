@@ -11,40 +11,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from generator.heat.properties import (
-    Array,
-    Composition,
-    Impossible,
-    enthalpy_of,
-    mixed_density,
-    parallel,
-    with_air,
-)
-from generator.heat.ranges import Range
+from generator.heat.constituents import Composition, Impossible
+from generator.heat.constituents import freezing_point as freezing_point
+from generator.heat.properties import Array, enthalpy_of, mixed_density, parallel, with_air
 
 LATENT = 333_600.0
 """Heat of fusion of water at 0 °C, J/kg (ASHRAE)."""
 REFERENCE = -40.0
 """Where enthalpy is counted from, °C."""
 _LOWEST, _HIGHEST = -60.0, 180.0
-
-
-def freezing_point(food: Composition) -> Range:
-    """The initial freezing point of a food, °C, within bounds.
-
-    Q. T. Pham's regression (1996): T = -4.66 x/w - 46.4 a/w, with the shares of water w, ash a and
-    dissolved others x. How much of the carbohydrate is dissolved isn't known: none of it is the
-    upper bound, all of it the lower, half of it the likely figure; the regression itself is off by
-    up to 0.7 °C.
-    """
-    water = food.likely["water"]
-    if water <= 0:
-        raise Impossible("a food without water has no freezing point")
-    by_ash = -46.4 * food.likely["ash"] / water
-    by_sugar = -4.66 * food.likely["carbohydrate"] / water
-    high = min(by_ash + 0.7, -0.1)
-    likely = min(by_ash + by_sugar / 2, high)
-    return Range(min(by_ash + by_sugar - 0.7, likely), likely, high)
 
 
 def bound_water(food: Composition) -> float:

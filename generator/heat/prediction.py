@@ -43,7 +43,7 @@ class Reached:
 
 
 @dataclass(frozen=True)
-class _Run:
+class Run:
     """One course: the solver, when the last place begins, and how long the places before took."""
 
     solver: Solver
@@ -84,9 +84,9 @@ class Prediction:
 def predict(case: Case, horizon: float | None = None) -> Prediction:
     """Predict a case, its course over ``horizon`` s (to the last target's time and a quarter more
     where it isn't given). Raises Impossible for what no body can do."""
-    likely = _run(case, AS_STATED)
-    runs = [(turn, _run(case, turn, coarse=True)) for pair in case.turns() for turn in pair]
-    basis = _run(case, AS_STATED, coarse=True) if case.freezes and runs else likely
+    likely = solved(case, AS_STATED)
+    runs = [(turn, solved(case, turn, coarse=True)) for pair in case.turns() for turn in pair]
+    basis = solved(case, AS_STATED, coarse=True) if case.freezes and runs else likely
     targets, spread = [], dict[str, float]()
     for celsius in case.targets:
         at = _reached(likely, case, celsius)
@@ -102,13 +102,13 @@ def predict(case: Case, horizon: float | None = None) -> Prediction:
 
 def time_to(case: Case, target: float) -> Reached:
     """The likely time to a target alone, without a band."""
-    return _reached(_run(case, AS_STATED), case, target)
+    return _reached(solved(case, AS_STATED), case, target)
 
 
 # -- one course -----------------------------------------------------------------------------------
 
 
-def _run(case: Case, turn: Turn, coarse: bool = False) -> _Run:
+def solved(case: Case, turn: Turn, coarse: bool = False) -> Run:
     """The course of a case with one thing otherwise: each place for as long as it says, or until
     all of the body has reached what it says."""
     spent: list[float] = []
@@ -119,14 +119,14 @@ def _run(case: Case, turn: Turn, coarse: bool = False) -> _Run:
             if place.until is None:
                 raise Impossible("a place before the last has no end")
             solver, first = _solver(case, turn, [*spent, None], number + 1, coarse)
-            run = _Run(solver, began, first)
+            run = Run(solver, began, first)
             seconds = _reached(run, case, place.until).seconds
             if math.isinf(seconds):
                 raise Impossible(f"it never reaches {place.until:g} °C, so that it never moves on")
         spent.append(seconds)
         began += seconds
     solver, first = _solver(case, turn, [*spent, case.places[-1].seconds], None, coarse)
-    return _Run(solver, began, first)
+    return Run(solver, began, first)
 
 
 def _solver(
@@ -180,7 +180,7 @@ def _middle(body: Body) -> tuple[float, ...]:
     return tuple(0.5 if axis.kind == "slab" else 0.0 for axis in body.axes)
 
 
-def _grid(run: _Run, stages: Sequence[Stage]) -> list[Array]:
+def _grid(run: Run, stages: Sequence[Stage]) -> list[Array]:
     """Where to look for the slowest point: the middle of what is alike on both sides, all along an
     axis that isn't; everywhere once a body has changed its place."""
     body, moved = run.solver.body, len(stages) > 1
@@ -203,7 +203,7 @@ class _Search:
     """The slowest point of a course on its way to a target: the coldest of a body that heats, the
     warmest of one that cools."""
 
-    run: _Run
+    run: Run
     target: float
     heats: bool
 
@@ -273,7 +273,13 @@ class _Search:
         return low + share * (high - low)
 
 
-def _reached(run: _Run, case: Case, target: float) -> Reached:
+def slowest_after(run: Run, times: Array) -> Array:
+    """The coldest point of a body at each of some times, s since its start, wherever it is."""
+    grid = _grid(run, run.solver.stages)
+    return _Search(run, 0.0, True).slowest(times, grid)
+
+
+def _reached(run: Run, case: Case, target: float) -> Reached:
     """When all of the body has reached a target, counted from when it came to its last place."""
     stages = run.solver.stages
     grid = _grid(run, stages)
@@ -292,7 +298,7 @@ def _reached(run: _Run, case: Case, target: float) -> Reached:
     return Reached(target, time - run.began, search.extreme(time, grid))
 
 
-def _heats(run: _Run, case: Case, target: float, grid: Sequence[Array]) -> bool:
+def _heats(run: Run, case: Case, target: float, grid: Sequence[Array]) -> bool:
     """Whether a body has to heat to reach a target: it is colder all through when it comes to its
     last place; or, where it is colder here and warmer there, what is round it is warmer."""
     at_first = run.solver.at(np.array([run.began]), tuple(grid))
@@ -337,7 +343,7 @@ def _band(
     return Range(max(likely - soon, 0.0), likely, likely + late), slow
 
 
-def _end(run: _Run, targets: Sequence[Target]) -> float:
+def _end(run: Run, targets: Sequence[Target]) -> float:
     """How far a course goes: past the last target, its slow edge where it has one."""
     known = [t.seconds.high if math.isfinite(t.seconds.high) else t.seconds.likely for t in targets]
     known = [s for s in known if math.isfinite(s)]
@@ -349,7 +355,7 @@ def _end(run: _Run, targets: Sequence[Target]) -> float:
 
 
 def _rows(
-    likely: _Run, basis: _Run, runs: Sequence[tuple[Turn, _Run]], end: float, at: tuple[float, ...]
+    likely: Run, basis: Run, runs: Sequence[tuple[Turn, Run]], end: float, at: tuple[float, ...]
 ) -> tuple[Row, ...]:
     """The course at one point with its band."""
     times = np.linspace(0.0, end, ROWS)
@@ -371,5 +377,5 @@ def _rows(
     )
 
 
-def _at(run: _Run, times: Array, where: tuple[Array, ...]) -> Array:
+def _at(run: Run, times: Array, where: tuple[Array, ...]) -> Array:
     return run.solver.at(times, where).reshape(-1)

@@ -11,56 +11,24 @@ Diffusivity is worked out as k/(ρ c), never from its own polynomials, which are
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
 
-from generator.heat.ranges import Range
+from generator.heat.constituents import (
+    AIR_CONDUCTIVITY,
+    COLD_WATER,
+    CONDUCTIVITY,
+    DENSITY,
+    SPECIFIC_HEAT,
+)
+from generator.heat.constituents import CONSTITUENTS as CONSTITUENTS
+from generator.heat.constituents import Composition as Composition
+from generator.heat.constituents import Impossible as Impossible
+from generator.heat.constituents import Properties as Properties
+from generator.heat.constituents import unfrozen as unfrozen
 
 Array = npt.NDArray[np.float64]
-
-CONSTITUENTS = ("water", "protein", "fat", "carbohydrate", "fibre", "ash")
-"""What a food is made of; carbohydrate is without fibre, ash is the minerals with added salt."""
-
-# Choi & Okos (1986): a + b·T + c·T², T in °C. Thermal conductivity, W/(m K).
-_CONDUCTIVITY = {
-    "water": (0.57109, 1.7625e-3, -6.7036e-6),
-    "protein": (0.17881, 1.1958e-3, -2.7178e-6),
-    "fat": (0.18071, -2.7604e-4, -1.7749e-7),
-    "carbohydrate": (0.20141, 1.3874e-3, -4.3312e-6),
-    "fibre": (0.18331, 1.2497e-3, -3.1683e-6),
-    "ash": (0.32962, 1.4011e-3, -2.9069e-6),
-    "ice": (2.2196, -6.2489e-3, 1.0154e-4),
-}
-# The same: density, kg/m³.
-_DENSITY = {
-    "water": (997.18, 3.1439e-3, -3.7574e-3),
-    "protein": (1329.9, -0.5184, 0.0),
-    "fat": (925.59, -0.41757, 0.0),
-    "carbohydrate": (1599.1, -0.31046, 0.0),
-    "fibre": (1311.5, -0.36589, 0.0),
-    "ash": (2423.8, -0.28063, 0.0),
-    "ice": (916.89, -0.13071, 0.0),
-}
-# The same: specific heat, J/(kg K). Water from 0 °C by the form that begins with 4.1762; the 4.1289
-# of some editions is 1.1 % below the specific heat of real water.
-_SPECIFIC_HEAT = {
-    "water": (4176.2, -9.0864e-2, 5.4731e-3),
-    "protein": (2008.2, 1.2089, -1.3129e-3),
-    "fat": (1984.2, 1.4733, -4.8008e-3),
-    "carbohydrate": (1548.8, 1.9625, -5.9399e-3),
-    "fibre": (1845.9, 1.8306, -4.6509e-3),
-    "ash": (1092.6, 1.8896, -3.6817e-3),
-    "ice": (2062.3, 6.0769, 0.0),
-}
-# The same table: water that is not frozen, below 0 °C.
-_COLD_WATER = (4081.7, -5.3062, 0.99516)
-
-AIR_CONDUCTIVITY = 0.026
-"""Still air at room temperature, W/(m K): ASHRAE Handbook—Fundamentals, properties of air."""
-MOST_OFF = 0.005
-"""How far stated shares may be from 1 in all, as labels and tables round them."""
 
 
 def _polynomial(coefficients: tuple[float, float, float], celsius: Array) -> Array:
@@ -70,20 +38,20 @@ def _polynomial(coefficients: tuple[float, float, float], celsius: Array) -> Arr
 
 def conductivity_of(constituent: str, celsius: Array | float) -> Array:
     """Thermal conductivity of one constituent, or of ``ice``, W/(m K)."""
-    return _polynomial(_CONDUCTIVITY[constituent], np.asarray(celsius, dtype=float))
+    return _polynomial(CONDUCTIVITY[constituent], np.asarray(celsius, dtype=float))
 
 
 def density_of(constituent: str, celsius: Array | float) -> Array:
     """Density of one constituent, or of ``ice``, kg/m³."""
-    return _polynomial(_DENSITY[constituent], np.asarray(celsius, dtype=float))
+    return _polynomial(DENSITY[constituent], np.asarray(celsius, dtype=float))
 
 
 def specific_heat_of(constituent: str, celsius: Array | float) -> Array:
     """Specific heat of one constituent, or of ``ice``, J/(kg K)."""
     warm = np.asarray(celsius, dtype=float)
-    found = _polynomial(_SPECIFIC_HEAT[constituent], warm)
+    found = _polynomial(SPECIFIC_HEAT[constituent], warm)
     if constituent == "water":
-        return np.where(warm < 0, _polynomial(_COLD_WATER, warm), found)
+        return np.where(warm < 0, _polynomial(COLD_WATER, warm), found)
     return found
 
 
@@ -96,82 +64,10 @@ def enthalpy_of(constituent: str, celsius: Array | float) -> Array:
         a, b, c = coefficients
         return warm * (a + warm * (b / 2 + warm * c / 3))
 
-    found = integral(_SPECIFIC_HEAT[constituent])
+    found = integral(SPECIFIC_HEAT[constituent])
     if constituent == "water":
-        return np.where(warm < 0, integral(_COLD_WATER), found)
+        return np.where(warm < 0, integral(COLD_WATER), found)
     return found
-
-
-class Impossible(ValueError):
-    """Inputs that no body can have; the message says which, in words for people."""
-
-
-def _check_share(name: str, share: Range) -> None:
-    if name not in CONSTITUENTS:
-        known = ", ".join(CONSTITUENTS)
-        raise Impossible(f"{name} is no constituent; known are {known}")
-    if not 0 <= share.low <= share.high <= 1:
-        raise Impossible(f"the share of {name} is not between 0 and 100 %")
-
-
-@dataclass(frozen=True)
-class Composition:
-    """What a food is made of: the mass share of each constituent, each perhaps within bounds, and
-    ``air``, the share of its volume that is air.
-
-    The likely shares add up to 1. Raises Impossible where they don't, or a share is no share.
-    """
-
-    shares: Mapping[str, Range]
-    air: float = 0.0
-    likely: Mapping[str, float] = field(init=False, compare=False)
-
-    def __post_init__(self) -> None:
-        for name, share in self.shares.items():
-            _check_share(name, share)
-        if not 0 <= self.air < 1:
-            raise Impossible("the share of air is not between 0 and 100 %")
-        total = sum(share.likely for share in self.shares.values())
-        if abs(total - 1) > MOST_OFF:
-            raise Impossible(f"the shares add up to {100 * total:.1f} %, not 100 %")
-        likely = {name: self.shares[name].likely / total for name in self.shares}
-        object.__setattr__(self, "likely", {n: likely.get(n, 0.0) for n in CONSTITUENTS})
-
-    @staticmethod
-    def of(**shares: float) -> Composition:
-        """A composition of exact mass shares: ``Composition.of(water=0.7, protein=0.3)``."""
-        return Composition({name: Range.exact(value) for name, value in shares.items()})
-
-    def with_share(self, name: str, value: float) -> Composition:
-        """The same food with another share of one constituent; the others keep their proportions
-        to each other. Raises Impossible where nothing else could make up the rest."""
-        rest = 1 - self.likely[name]
-        if rest <= 0:
-            raise Impossible(f"there is nothing beside {name}")
-        others = {n: s * (1 - value) / rest for n, s in self.likely.items() if n != name}
-        shares = {n: Range.exact(s) for n, s in {**others, name: value}.items()}
-        return Composition(shares, self.air)
-
-
-@dataclass(frozen=True)
-class Properties:
-    """Thermal properties at one temperature: conductivity W/(m K), density kg/m³, specific heat
-    J/(kg K)."""
-
-    conductivity: float
-    density: float
-    specific_heat: float
-
-    def __post_init__(self) -> None:
-        for name in ("conductivity", "density", "specific_heat"):
-            value = getattr(self, name)
-            if not (value > 0 and np.isfinite(value)):
-                raise Impossible(f"{name.replace('_', ' ')} {value:g} is not above zero")
-
-    @property
-    def diffusivity(self) -> float:
-        """k/(ρ c), m²/s."""
-        return self.conductivity / (self.density * self.specific_heat)
 
 
 # -- mixture rules --------------------------------------------------------------------------------
@@ -229,11 +125,3 @@ def with_air(conductivity: Array | float, air: float) -> Array:
     k = np.asarray(conductivity)
     top = 2 * k + AIR_CONDUCTIVITY - 2 * air * (k - AIR_CONDUCTIVITY)
     return np.asarray(k * top / (2 * k + AIR_CONDUCTIVITY + air * (k - AIR_CONDUCTIVITY)))
-
-
-def unfrozen(food: Composition, celsius: float) -> Properties:
-    """The properties of a food that holds no ice, at one temperature."""
-    masses = food.likely
-    k = float(with_air(parallel(masses, celsius), food.air))
-    rho = float(mixed_density(masses, celsius, food.air))
-    return Properties(k, rho, float(mixed_specific_heat(masses, celsius)))

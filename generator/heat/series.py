@@ -26,6 +26,7 @@ from generator.heat.axes import (
     modes_of,
     nodes_for,
     overlap,
+    positions_in,
     steady,
     steady_average,
     weight_of,
@@ -38,9 +39,10 @@ from generator.heat.bodies import (
     Stage,
     extremes_of,
     is_even,
-    positions_in,
 )
-from generator.heat.properties import Array, Impossible
+from generator.heat.constituents import Impossible
+from generator.heat.constituents import Solid as Solid
+from generator.heat.properties import Array
 
 ACCURACY = 0.004
 """What the left-out terms may come to, °C; what is promised is 0.05."""
@@ -49,19 +51,6 @@ _MOST_TERMS, _MOST_ON_AN_AXIS = 150_000, 250
 At = tuple[Array | None, ...]
 """Positions along each axis from its first face to its last, 0 to 1 (in a cylinder and a sphere
 from the middle to the surface), or None for the mean along it."""
-
-
-@dataclass(frozen=True)
-class Solid:
-    """What a body is made of: conductivity W/(m K) and diffusivity m²/s."""
-
-    conductivity: float
-    diffusivity: float
-
-    def __post_init__(self) -> None:
-        for value in (self.conductivity, self.diffusivity):
-            if not (value > 0 and math.isfinite(value)):
-                raise Impossible(f"a conductivity or a diffusivity of {value:g}")
 
 
 def terms_for(length: float, diffusivity: float, swing: float, seconds: float) -> int:

@@ -20,8 +20,8 @@ from typing import Any
 
 import numpy as np
 
-from generator.heat.axes import Kind
-from generator.heat.bodies import Body, Dimension, Face, Stage, extremes_of, is_even, positions_in
+from generator.heat.axes import Kind, positions_in
+from generator.heat.bodies import Body, Dimension, Face, Stage, extremes_of, is_even
 from generator.heat.ice import Material
 from generator.heat.properties import Array, Impossible
 from generator.heat.series import At

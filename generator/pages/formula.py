@@ -30,6 +30,7 @@ from generator.sheet.size_words import size_figure
 from generator.views.bakers_view import bakers_rows
 from generator.views.composition_view import composition_rows
 from generator.views.dough_view import dough_form
+from generator.views.forecast_view import ForecastView, forecast_view
 from generator.views.limit_view import LimitView, basis_rows, limit_view
 from generator.views.other_units import to_us
 from generator.views.status_view import status_of
@@ -126,6 +127,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         contains=_contains(sheet),
         sizes=sizes,
         steps=steps,
+        forecasts=_forecasts(manual, sheet),
         store=store,
         store_limits=store_limits,
         filling=_filling(sheet),
@@ -150,6 +152,13 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         about=_about(manual, sheet, uri, made_at),
         process=_process(sheet, uri),
     )
+
+
+def _forecasts(manual: Manual, sheet: Sheet) -> dict[int, ForecastView]:
+    """How its chills and cooks likely go, by the number of the step."""
+    unit = sheet.house.kitchen.temperature
+    found = manual.forecasts.get(sheet.id, ())
+    return {one.number: forecast_view(one, unit) for one in found}
 
 
 def _filling(sheet: Sheet) -> tuple[tuple[str, str], ...]:

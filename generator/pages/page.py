@@ -9,6 +9,7 @@ from typing import Any
 
 from generator.pages.escape import escape, render
 from generator.views.limit_view import Chip
+from generator.views.uris import address
 
 _IDS = re.compile(r'\sid="([^"]+)"')
 
@@ -51,6 +52,11 @@ class Page:
     edit: str | None = None
     headings: tuple[Heading, ...] = ()
     listed: bool = True
+
+    @property
+    def folder(self) -> str:
+        """The folder of the site it becomes."""
+        return address(self.uri)
 
     @property
     def ids(self) -> set[str]:

@@ -20,9 +20,19 @@ from generator.records.fields import (
     Words,
     YesNo,
 )
+from generator.records.fitted import Fitted
 from generator.records.record import Record
 
 KIND = "What it is. It decides which other keys it may have."
+FITTED = (
+    "What logged runs here say of how fast it chills or heats: `predict --fit --keep` writes it. A "
+    "prediction uses it in place of the range of such equipment. No limit does."
+)
+_RUN = """- vessel: shallow-pan
+  h: 13 to 16 W/(m2 K)
+  log: chill-1127.csv
+  date: 2026-11-27
+  residual: 0.6 °C"""
 
 
 class Equipment(Record):
@@ -160,6 +170,7 @@ class Machine(Equipment):
         None, description="For an oven, how it heats. The roast chart needs it."
     )
 
+    fitted: tuple[Fitted, ...] = Field((), description=FITTED, examples=[_RUN])
     friction: Difference | None = Field(
         None,
         description="For a mixer: the friction it adds to a dough, as the formula's `dough` counts "
@@ -195,6 +206,7 @@ class Cold(Equipment):
         description="How many fills or pieces go in at a time: trays, tubs, hooks.",
         examples=["12", "{vessels: {soup-tub: 40}}"],
     )
+    fitted: tuple[Fitted, ...] = Field((), description=FITTED, examples=[_RUN])
 
 
 class Inside(Record):

@@ -40,6 +40,27 @@ def check_equipment(names: Names) -> None:
             _friction(names, item, item.friction, about)
         if isinstance(item, Vessel) and item.capacity is not None:
             _holds(names, item, item.capacity, about)
+        if isinstance(item, Machine | Cold):
+            _fitted(names, item, about)
+
+
+def _fitted(names: Names, item: Machine | Cold, about: str) -> None:
+    """Each fitted run is of a vessel that exists, on a day that has come; and one a vessel."""
+    vessels = [i for i, e in names.standards.equipment.items() if isinstance(e, Vessel)]
+    seen: set[str | None] = set()
+    for number, run in enumerate(item.fitted):
+        place = item.place("fitted", number, "vessel")
+        if run.vessel is not None and run.vessel not in vessels:
+            names.unknown("vessel-unknown", "vessel", run.vessel, place, vessels, about)
+        if run.vessel in seen:
+            names.error(
+                "fitted-twice",
+                item.place("fitted", number),
+                f"{item.name}: two fitted runs of {run.vessel or 'food without a vessel'}.",
+                "Keep the newer one.",
+                about,
+            )
+        seen.add(run.vessel)
 
 
 def _stations(names: Names, item: Equipment, about: str) -> None:

@@ -50,10 +50,12 @@ _PARTS = frozenset({"divides", "cuts", "slices", "fills"})
 @dataclass(frozen=True)
 class Made:
     """What a finished formula is made of, at factor 1; each thing in it with the source of its
-    composition, "" where it has none."""
+    composition, "" where it has none; and what is at each step, by its number, before the step
+    takes from it or adds to it."""
 
     balance: Balance
     sources: tuple[tuple[str, str], ...]
+    at: Mapping[int, Balance] = field(default_factory=dict)
 
 
 class MadeBy(Mapping[str, Made]):
@@ -96,7 +98,7 @@ def _made_of(
     finished = Balance()
     for walked in walk.steps:
         finished = mixing.take_step(walked)
-    return Made(finished, tuple(dict.fromkeys(mixing.sources)))
+    return Made(finished, tuple(dict.fromkeys(mixing.sources)), mixing.at)
 
 
 def contents_in(house: House, facts: Ingredient) -> Contents:
@@ -171,6 +173,7 @@ class _Mixing:
             self.sources.append((line.joined.name, source_of(house, line)))
         self.waiting = {part: mixed(items) for part, items in parts.items()}
         self.streams: dict[tuple[int, str], _Mixture] = {}
+        self.at: dict[int, Balance] = {}
 
     def take_step(self, walked: WalkedStep) -> Balance:
         """The next step: what comes to it, what stays behind there, what is lost or gained; all
@@ -183,6 +186,7 @@ class _Mixing:
         stream = stream.joined(_Mixture(own))
         for left in walked.left:
             stream = self._left_behind(walked, left, stream)
+        self.at[step.number] = stream.whole()
         stream = _yielding(walked, stream)
         closed = stream.closed or bool(step.effects & {"fills", "packs"})
         self.streams[step.number, ""] = replace(stream, closed=closed)

@@ -26,6 +26,8 @@ from generator.rules.store.shelf import Shelf, shelf_of
 from generator.sheet.cautioning import notices_for, shared_machines
 from generator.sheet.composed import Made, MadeBy
 from generator.sheet.doughs import Dough, dough_of
+from generator.sheet.heat_forecast import Forecast, forecasts_of
+from generator.sheet.heat_warning import slow_chills
 from generator.sheet.sheet import Sheet, make_sheet
 from generator.sheet.walk import Walk, walk
 
@@ -107,6 +109,12 @@ class Manual(_Checked):
         """What every formula walked is made of, by its id: each worked out when first asked for."""
         return MadeBy(self.house, self.walks)
 
+    @functools.cached_property
+    def forecasts(self) -> Mapping[str, tuple[Forecast, ...]]:
+        """How each formula's chills and cooks likely go, by its id: worked out when first asked
+        for."""
+        return forecasts_of(self.house, self.sheets, self.made, self.standards.equipment)
+
     def dough(self, formula: str) -> Dough | None:
         """The dough a formula makes, by its id; None if it makes none."""
         return dough_of(self.house, self.walks[formula], self.walks, self.made)
@@ -162,6 +170,7 @@ def _computed(
     sheets = _sheets(house, joined, walks, as_of)
     for sheet in sheets.values():
         findings.extend(sheet.findings)
+    findings.extend(slow_chills(house, sheets, walks, standards.equipment))
     findings = _stopped_at_the_scale(house, sheets, findings)
     shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
     findings = _house_limits(house, standards, walks, shelves, findings)

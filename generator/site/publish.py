@@ -14,7 +14,6 @@ from generator.files.disk import not_written
 from generator.files.replacing import healed, is_ours, swapped_in
 from generator.sheet.manual import Manual
 from generator.site.owned import finish
-from generator.views.uris import address
 
 MARK = ".kitchen-manual"
 """A file in every site built here, with the list of what the build wrote: only a folder that holds
@@ -65,12 +64,12 @@ def _built(
             f"{out} has files that are not a manual. Empty it or name another folder"
         )
     with swapped_in(out) as site:
-        uris = _mkdocs_build(manual, site, strict, offline)
-        verify(uris, site)
+        folders = _mkdocs_build(manual, site, strict, offline)
+        verify(folders, site)
         kept = finish(out, site, MARK, "built by kitchen-manual; replaced at the next build")
     if kept:
         report(kept)
-    return len(uris)
+    return len(folders)
 
 
 def _config(project: Path, **overrides: Any) -> tuple[Any, Any]:
@@ -93,7 +92,7 @@ def _config(project: Path, **overrides: Any) -> tuple[Any, Any]:
 
 
 def _mkdocs_build(manual: Manual, site: Path, strict: bool, offline: bool) -> list[str]:
-    """Build ``manual`` into ``site``. Returns the addresses of its pages."""
+    """Build ``manual`` into ``site``. Returns the folders of its pages."""
     config, plugin = _config(manual.project, site_dir=str(site), strict=strict)
     from mkdocs.commands.build import build
     from mkdocs.exceptions import Abort, MkDocsException
@@ -102,7 +101,7 @@ def _mkdocs_build(manual: Manual, site: Path, strict: bool, offline: bool) -> li
     plugin.given, plugin.offline = manual, offline
     try:
         build(config)
-        return list(plugin.pages)
+        return [page.folder for page in plugin.pages.values()]
     except (Abort, MkDocsException) as error:
         raise PublishError(
             f"the site builder stopped: {str(error) or 'see its messages above'}"
@@ -112,14 +111,14 @@ def _mkdocs_build(manual: Manual, site: Path, strict: bool, offline: bool) -> li
         config.plugins.on_shutdown()
 
 
-def verify(uris: Iterable[str], site: Path) -> None:
-    """Check a built site: the pages ``uris`` are there and nothing is fetched from elsewhere.
+def verify(folders: Iterable[str], site: Path) -> None:
+    """Check a built site: the pages of ``folders`` are there and nothing is fetched from elsewhere.
 
     Raises PublishError.
     """
-    for uri in uris:
-        if not (site / address(uri) / "index.html").is_file():
-            raise PublishError(f"the page {uri} is missing from the built site")
+    for folder in folders:
+        if not (site / folder / "index.html").is_file():
+            raise PublishError(f"the page {folder or 'index'} is missing from the built site")
     for path in _texts(site):
         match = _FETCHED.search(path.read_text(encoding="utf-8", errors="replace"))
         if match:

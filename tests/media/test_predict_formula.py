@@ -50,7 +50,8 @@ def test_a_chill_is_predicted_by_the_laws_own_stages(bake: dict[str, Any]) -> No
 def test_it_carries_cautions_and_who_governs(bake: dict[str, Any]) -> None:
     assert bake["cautions"] and "local code wins" in bake["governs"]
     assert "never makes a step pass" in bake["note"]
-    assert "50 to 90 % water" in bake["assumed_of_the_food"]
+    assert "known from the formula" in bake["assumed_of_the_food"]
+    assert "Brown turkey stock" in bake["assumed_of_the_food"]
 
 
 def test_deep_food_in_a_refrigerator_likely_fails_and_is_told_a_depth() -> None:
@@ -91,9 +92,12 @@ def test_a_prediction_changes_no_verdict() -> None:
     ("words", "said"),
     [
         (["barley-soup", "--step", "simmer"], "Nothing says what"),
-        (["vanilla-custard", "--step", "bake"], "isn't cooked in water in a casing"),
+        (["walnut-slab", "--step", "mix"], "it doesn't cook, freeze or thaw"),
+        (["sausage-plate", "--step", "fry", "--depth", "30mm"], "isn't in water or in an oven"),
+        (["roast-chicken", "--step", "roast"], "how thick it is with --depth"),
+        (["barley-soup", "--step", "nap"], "There is no step `nap`"),
         (["turkey-chive-roll", "--step", "poach", "--in", "walk-in"], "it has no chiller"),
-        (["barley-soup", "--step", "sweat"], "has no limit for cooling hot food"),
+        (["barley-soup", "--step", "serve"], "has no limit for cooling hot food"),
         (["trout-leek"], "has no limit for cooling hot food"),
         (["barley-soups"], "There is no formula barley-soups"),
         (["millrace-shoulder"], "Nothing says what"),

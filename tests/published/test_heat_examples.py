@@ -9,8 +9,10 @@ independent solvers that agree.
 from __future__ import annotations
 
 import csv
+import datetime
 import math
 from collections.abc import Mapping
+from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
@@ -64,6 +66,9 @@ from generator.heat.properties import (
 from generator.heat.ranges import Range
 from generator.heat.series import At, Series, Solid
 from generator.heat.volumes import Volumes
+from generator.measures.temperature import Temperature
+from generator.review.log_reduction import equivalent_minutes
+from generator.review.readings import Reading
 
 HERE = Path(__file__).parent
 BAKE = Composition.of(water=0.68, protein=0.08, fat=0.06, carbohydrate=0.14, fibre=0.015, ash=0.025)
@@ -614,3 +619,52 @@ def test_finite_volumes_agree_with_the_curves() -> None:
     at = np.array([0.25, 0.5, 0.75])
     theta = one.at(np.array([1800.0]), (at,)).ravel() / 100
     assert theta == pytest.approx([0.57286, 0.53028, 0.34165], abs=1e-3)
+
+
+# -- D. lethality ---------------------------------------------------------------------------------
+
+
+def equivalent(points: list[tuple[float, float]], reference_c: float, z_c: float) -> float:
+    """Minutes at the reference by straight lines between (min, °F) points, as `review` counts."""
+    start = datetime.datetime(2026, 1, 1, tzinfo=datetime.UTC)
+    readings = [
+        Reading(start + datetime.timedelta(minutes=t), Temperature.of(Fraction(f), "°F"), 0)
+        for t, f in points
+    ]
+    return equivalent_minutes(readings, Fraction(10**6), reference_c, z_c)
+
+
+def test_a_can_by_straight_lines_between_readings() -> None:
+    """Geankoplis, 3rd edition, Example 9.12-2: 2.5 min by a graph; 2.385 by straight lines, which is
+    the rule here."""
+    points = [(0, 80), (15, 165), (25, 201), (30, 212.5), (40, 225), (50, 230.5), (64, 235)]
+    found = equivalent(points, (250 - 32) / 1.8, 18 / 1.8)
+    assert found == pytest.approx(2.385, abs=1e-3)
+    assert found == pytest.approx(2.5, rel=0.06)
+
+
+def test_a_constant_course_and_an_equivalent_one() -> None:
+    """t·10^((T - Tref)/z); after Stumbo, 85 °C for 15 min with z 8.7 is 0.167 min at 102 °C."""
+    steady = [(0, 185.0), (15, 185.0)]
+    assert equivalent(steady, 102.0, 8.7) == pytest.approx(0.16675, abs=1e-4)
+    ramp = [(0, 158.0), (10, 176.0)]  # 70 to 80 °C
+    exact = 10 * 7.5 / (math.log(10) * 10) * (10 ** (10 / 7.5) - 1)
+    assert equivalent(ramp, 70.0, 7.5) == pytest.approx(exact, rel=1e-6)
+
+
+# -- kitchen practice -----------------------------------------------------------------------------
+
+
+def test_a_frozen_slice_in_lukewarm_water() -> None:
+    """15 mm of meat from -18 °C in water of 30 °C moved now and then: about ten minutes, as cooks
+    know it. No source: a check that the answer is of that kind."""
+    body = slab(0.015)
+    minutes = []
+    for h in (130.0, 250.0, 440.0):
+        stages = [Stage(everywhere(body, h, 30.0))]
+        solver = Volumes(body, material_of(BEEF, -1.0), stages, -18.0, 5.0)
+        times = np.linspace(0, 3000, 3001)
+        core = solver.at(times, (MIDDLE,)).ravel()
+        minutes.append(times[int(np.argmax(core >= 0))] / 60)
+    assert minutes == sorted(minutes, reverse=True)
+    assert 5 <= minutes[-1] <= minutes[0] <= 15

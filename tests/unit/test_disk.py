@@ -44,6 +44,9 @@ LOG = (
     )
     + "\n"
 )
+FIT = "time,temp_c\n" + "".join(
+    f"2026-11-24 10:{5 * n:02},{t}\n" for n, t in enumerate((60, 57, 47, 36, 27, 20, 15, 11, 9, 7))
+)
 _WRITES = os.O_WRONLY | os.O_RDWR | os.O_CREAT | os.O_TRUNC | os.O_APPEND
 
 
@@ -102,6 +105,7 @@ def project(tmp_path: Path) -> Path:
     folder: Path = tmp_path / "k" / "kitchen"
     shutil.copytree(BASE, folder)
     (folder / "log.csv").write_text(LOG)
+    (folder / "fit.csv").write_text(FIT)
     (folder / "out").mkdir()
     logging.getLogger("mkdocs").setLevel(logging.ERROR)
     return folder
@@ -175,6 +179,7 @@ WRITING = {
         "--out",
         "{k}/r.txt",
     ),
+    "predict": ("predict", "pork-bake", "--fit", "{k}/kitchen/fit.csv", "--keep"),
     "binder": ("binder", "pass", "--out", "{k}/b.pdf"),
     "binder over another, recorded": (
         "binder",

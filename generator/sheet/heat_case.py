@@ -1,0 +1,294 @@
+"""A formula's step as a case for heat: what is in it, its vessel, how deep it is filled, where it
+is chilled, cooked, frozen or thawed.
+
+What isn't known of the food widens the band. Raises Refused for what can't be predicted, with what
+is missing. A prediction is never a limit: no rule reads any of this.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal
+
+from generator.files.finding import Refused, clipped
+from generator.heat.bodies import Body, Course
+from generator.heat.case import DEGREES_OFF, FROZEN_OFF, Case, Made, Place
+from generator.heat.chilling import Deadline
+from generator.heat.ranges import Range
+from generator.records.equipment import Cold, Equipment, Machine, Vessel
+from generator.resolve.joined import JoinedStep
+from generator.rules.basics.limit import CoolingLimit, HeatingLimit
+from generator.sheet.composed import Made as MadeOf
+from generator.sheet.heat_food import Food, food_of
+from generator.sheet.heat_places import Media, cooking, in_air, in_the_cold
+from generator.sheet.heat_shape import Filled, filled, named
+from generator.sheet.sheet import Sheet
+
+COLD_START = Range(3.0, 8.0, 20.0)
+"""What food is taken to be at before it is cooked or frozen, °C. Ours."""
+CHILLED_START = Range(1.0, 4.0, 8.0)
+"""The same of food that was chilled before it is frozen. Ours."""
+FROZEN_START = Range(-22.0, -18.0, -12.0)
+"""What food is taken to be at before it thaws, where no freezer says, °C. Ours."""
+FROZEN_THROUGH, THAWED = -10.0, 0.0
+"""Where food counts as frozen, and as thawed, all through, °C: most of its water is ice, none is.
+Ours."""
+
+Kind = Literal["chill", "cook", "freeze", "thaw"]
+
+
+@dataclass(frozen=True)
+class FormulaCase:
+    """A step: the case at the depth it is filled to, at any other, and the stages of its cooling;
+    none where it isn't cooled by law. ``hold_s`` is how long a cooking step holds its target;
+    ``after`` is the air it comes into when it is taken out."""
+
+    kind: Kind
+    step: str
+    number: int
+    filled: Filled
+    place: Cold | Machine
+    food: Food
+    case: Case
+    at_depth: Callable[[float], Case] | None = None
+    deadlines: tuple[Deadline, ...] = ()
+    hold_s: float = 0.0
+    after: Place | None = None
+
+    @property
+    def vessel(self) -> Vessel | None:
+        return self.filled.vessel
+
+    @property
+    def depth(self) -> float | None:
+        return self.filled.depth
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a case is made from: the sheet, what its formula is made of, the kitchen's equipment,
+    the media; and what is typed in place of the step's own."""
+
+    sheet: Sheet
+    made: MadeOf | None
+    equipment: Mapping[str, Equipment]
+    media: Media
+    vessel: str | None = None
+    depth: str | None = None
+    chiller: str | None = None
+
+    def food_at(self, number: int) -> Food:
+        return food_of(self.made.at.get(number) if self.made is not None else None)
+
+    def filled(self, number: int, food: Food) -> Filled:
+        return filled(self.sheet, number, self.equipment, self.vessel, self.depth, food.composition)
+
+
+def formula_case(asked: Asked, step: str | None) -> FormulaCase:
+    """The case of a formula's step: the one named, or its first that cools hot food. Raises
+    Refused."""
+    limit = _cooling(asked.sheet, step)
+    if limit is not None:
+        return chill_case(asked, limit)
+    joined = _step(asked.sheet, step)
+    if joined.effects & {"freezes"}:
+        return _frozen(asked, joined)
+    if joined.effects & {"thaws", "slacks"}:
+        return _thawed(asked, joined)
+    if joined.effects & {"cooks", "part-cooks", "reheats", "heats"}:
+        return _cooked(asked, joined)
+    raise Refused("nothing-to-predict", f"{_of(asked.sheet, step)} {_NOTHING}", _ELSE)
+
+
+_NOTHING = "has no limit for cooling hot food, and it doesn't cook, freeze or thaw."
+_ELSE = (
+    "From a formula, a step is predicted that cools hot food, cooks in water or in an oven, "
+    "freezes or thaws. Describe anything else with --body."
+)
+
+
+def _of(sheet: Sheet, step: str | None) -> str:
+    return f"step `{clipped(step)}` of {sheet.name}" if step is not None else sheet.name
+
+
+def _step(sheet: Sheet, step: str | None) -> JoinedStep:
+    """The step of a name or a number. Raises Refused."""
+    for joined in sheet.formula.steps:
+        if step is not None and step in (joined.id, joined.verb, str(joined.number)):
+            return joined
+    if step is None:
+        raise Refused(
+            "nothing-to-predict", f"{sheet.name} has no limit for cooling hot food.", _ELSE
+        )
+    known = [s.id for s in sheet.formula.steps]
+    raise Refused("step-unknown", f"There is no {_of(sheet, step)}.", f"Steps: {', '.join(known)}.")
+
+
+def cooling_limits(sheet: Sheet) -> list[CoolingLimit]:
+    """The limits for cooling of a sheet whose clock starts hot."""
+    return [
+        limit
+        for limit in sheet.walk.limits
+        if isinstance(limit, CoolingLimit) and limit.clock is not None and limit.number
+    ]
+
+
+def _cooling(sheet: Sheet, step: str | None) -> CoolingLimit | None:
+    for limit in cooling_limits(sheet):
+        if step is None or step in (limit.step, str(limit.number)):
+            return limit
+    return None
+
+
+# -- the kinds of step ----------------------------------------------------------------------------
+
+
+def chill_case(asked: Asked, limit: CoolingLimit) -> FormulaCase:
+    """A step that cools hot food, from where the law's clock starts. Raises Refused."""
+    food = asked.food_at(limit.number)
+    held = asked.filled(limit.number, food)
+    cold = _cold(asked, asked.sheet.formula.steps[limit.number - 1], "chilled")
+    assert limit.clock is not None
+    start = float(limit.clock.value.celsius)
+    deadlines = tuple(
+        Deadline(float(s.figure.value.celsius), float(s.within_s), s.after_stage)
+        for s in limit.stages
+        if not s.advised
+    )
+    air = Course.constant(float(cold.air.warmest.celsius))
+
+    def case(body: Body) -> Case:
+        around = in_the_cold(replace(held, body=body), cold, asked.media, air)
+        stuff = Made(food.composition)
+        return Case(body, stuff, Range.off_by(start, DEGREES_OFF), (Place(around),), ())
+
+    at_depth = _by_depth(held, case)
+    return FormulaCase(
+        "chill",
+        limit.step,
+        limit.number,
+        held,
+        cold,
+        food,
+        case(held.body),
+        at_depth,
+        deadlines,
+    )
+
+
+def _by_depth(held: Filled, case: Callable[[Body], Case]) -> Callable[[float], Case] | None:
+    at = held.at
+    return None if at is None else lambda depth: case(at(depth))
+
+
+def _cold(asked: Asked, joined: JoinedStep, done: str) -> Cold:
+    """What it is in: what is named, or the step's own. Raises Refused."""
+    found: Equipment | None = joined.cold
+    if asked.chiller is not None:
+        found = named(asked.equipment, asked.chiller, "chiller")
+    if isinstance(found, Cold):
+        return found
+    known = [i for i, e in asked.equipment.items() if isinstance(e, Cold)]
+    raise Refused(
+        "chiller-missing",
+        f"Nothing says where {asked.sheet.name} is {done}.",
+        "Write `in` at the step, or name a chiller with --in.",
+        [f"--in {ident}" for ident in known[:3]],
+    )
+
+
+def _frozen(asked: Asked, joined: JoinedStep) -> FormulaCase:
+    """A step that freezes: until the slowest point is at the target, or frozen through."""
+    cold = _cold(asked, joined, "frozen")
+    chilled = any(s.effects & {"cools"} for s in asked.sheet.formula.steps[: joined.number - 1])
+    start = CHILLED_START if chilled else COLD_START
+    target = joined.target.warmest if joined.target is not None else None
+    wanted = FROZEN_THROUGH if target is None else float(target.celsius)
+    return _ice_case(asked, joined, "freeze", cold, start, wanted)
+
+
+def _thawed(asked: Asked, joined: JoinedStep) -> FormulaCase:
+    """A step that thaws: until no ice is left at the slowest point."""
+    cold = _cold(asked, joined, "thawed")
+    start = FROZEN_START
+    for before in reversed(asked.sheet.formula.steps[: joined.number - 1]):
+        if before.cold is not None and before.cold.kind == "freezer":
+            likely = float(before.cold.air.warmest.celsius)
+            start = Range.off_by(likely, 3.0)
+            break
+    target = joined.target.coolest if joined.target is not None else None
+    wanted = THAWED if target is None else min(float(target.celsius), THAWED)
+    return _ice_case(asked, joined, "thaw", cold, start, wanted)
+
+
+def _ice_case(
+    asked: Asked, joined: JoinedStep, kind: Kind, cold: Cold, start: Range, target: float
+) -> FormulaCase:
+    food = asked.food_at(joined.number)
+    held = asked.filled(joined.number, food)
+    air = Course.constant(float(cold.air.warmest.celsius))
+
+    def case(body: Body) -> Case:
+        around = in_the_cold(replace(held, body=body), cold, asked.media, air)
+        stuff = Made(food.composition, off=FROZEN_OFF)
+        return Case(body, stuff, start, (Place(around),), (target,))
+
+    return FormulaCase(
+        kind, joined.id, joined.number, held, cold, food, case(held.body), _by_depth(held, case)
+    )
+
+
+def _cooked(asked: Asked, joined: JoinedStep) -> FormulaCase:
+    """A step that cooks: until the slowest point is at the chef's target, or at the limit."""
+    if asked.chiller is not None:
+        raise Refused("predict-usage", f"{joined.id} cooks: it has no chiller.", "Leave --in out.")
+    if any(s.effects & {"raises"} for s in asked.sheet.formula.steps[: joined.number]):
+        raise Refused(
+            "nothing-to-predict", f"{asked.sheet.name} is raised: the air in it isn't known.", _ELSE
+        )
+    limits = [
+        one
+        for one in asked.sheet.walk.limits
+        if isinstance(one, HeatingLimit) and one.number == joined.number
+    ]
+    wanted, hold = _wanted(joined, limits)
+    food = asked.food_at(joined.number)
+    held = asked.filled(joined.number, food)
+    around = cooking(joined, held, asked.media)
+    assert joined.machine is not None
+
+    def case(body: Body) -> Case:
+        there = cooking(joined, replace(held, body=body), asked.media)
+        return Case(body, Made(food.composition), COLD_START, (Place(there),), (wanted,))
+
+    return FormulaCase(
+        "cook",
+        joined.id,
+        joined.number,
+        held,
+        joined.machine,
+        food,
+        replace(case(held.body), places=(Place(around),)),
+        _by_depth(held, case),
+        hold_s=hold,
+        after=Place(in_air(held.body, asked.media)),
+    )
+
+
+def _wanted(joined: JoinedStep, limits: list[HeatingLimit]) -> tuple[float, float]:
+    """The temperature to reach, °C, and for how long, s: the chef's target, else the strictest
+    limit of the step. Raises Refused where there is neither."""
+    target = joined.target
+    if target is not None and target.coolest is not None:
+        held = target.hold.longest if target.hold is not None else Fraction(0)
+        return float(target.coolest.celsius), float(held)
+    if not limits:
+        raise Refused(
+            "nothing-to-predict",
+            f"Nothing says how warm the food has to be at {joined.id}.",
+            "Write a `target` at the step, as in core 75 °C.",
+        )
+    strictest = max(limits, key=lambda one: one.figure.value.celsius)
+    return float(strictest.figure.value.celsius), float(strictest.hold_s or 0)

@@ -1,0 +1,237 @@
+"""A warning where the spec's own chill likely misses the law's time, with what likely helps here.
+
+Likely misses means that even the early end of the predicted band is too late, steam off an open top
+counted in. Where the band holds the limit, it is too close to say, and nothing is said. A warning
+is all that comes of it: it makes nothing pass, and without it nothing passes either.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from generator.files.finding import Finding, Refused
+from generator.heat.bodies import Body, Dimension
+from generator.heat.case import Case, Place
+from generator.heat.chilling import Outcome, greatest_depth, stages_of
+from generator.heat.constituents import Impossible
+from generator.heat.media import load_media
+from generator.heat.quick import fits, likely_times
+from generator.heat.ranges import Range
+from generator.measures.about import degrees, time_words
+from generator.measures.temperature import Degree
+from generator.records.equipment import Cold, Equipment
+from generator.resolve.joined import House
+from generator.rules.basics.limit import CoolingLimit
+from generator.sheet.composed import made_by
+from generator.sheet.heat_case import Asked, FormulaCase, chill_case, cooling_limits
+from generator.sheet.heat_places import Media
+from generator.sheet.sheet import Sheet
+from generator.sheet.walk import Walk
+
+_STEAM = 14.0
+"""What evaporates from an open, wet surface of 40 °C in cold air takes with it, W/(m² K): 2.4 MJ/kg
+at the rate that goes with a convection of 5 W/(m² K) (Lewis). Shared by top and bottom it is 7 to
+each. Ours; a skin of fat or a lid leaves it out."""
+_MOST = 3
+"""So many remedies are named."""
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """What would likely do, and in how long the first stage is then over."""
+
+    words: str
+    first: Outcome
+
+
+def slow_chills(
+    house: House,
+    sheets: Mapping[str, Sheet],
+    walks: Mapping[str, Walk],
+    equipment: Mapping[str, Equipment],
+) -> Iterator[Finding]:
+    """The chills that likely miss, a warning each."""
+    media: Media | None = None
+    for sheet in sheets.values():
+        for limit in cooling_limits(sheet):
+            media = media if media is not None else _media(house.library.folder)
+            if not media:
+                return
+            found = _slow(sheet, limit, walks, equipment, media)
+            if found is not None:
+                yield found
+
+
+def _media(folder: Path) -> Media:
+    """What food is chilled in; nothing where the reference data can't be read."""
+    from generator.files.finding import BrokenData
+
+    try:
+        return load_media(folder)
+    except BrokenData:
+        return {}
+
+
+def _slow(
+    sheet: Sheet,
+    limit: CoolingLimit,
+    walks: Mapping[str, Walk],
+    equipment: Mapping[str, Equipment],
+    media: Media,
+) -> Finding | None:
+    """The warning of one chill, if it likely misses: asked first without what is in the food, which
+    is quick and makes the little difference that the band's early end makes up for."""
+    asked = Asked(sheet, None, equipment, media)
+    try:
+        rough = chill_case(asked, limit)
+        if not fits(_kindest(rough)) or not _may_miss(rough):
+            return None
+        made = made_by(sheet.house, {i: walks[i] for i in _closure(sheet.id, walks)})
+        asked = replace(asked, made=made[sheet.id])
+        case = chill_case(asked, limit)
+        stages = stages_of(_kindest(case), case.deadlines)
+        late = next((one for one in stages if one.verdict == "likely fails"), None)
+        if late is None:
+            return None
+        return _finding(asked, limit, case, late)
+    except (Refused, Impossible):
+        return None
+
+
+def _closure(ident: str, walks: Mapping[str, Walk]) -> list[str]:
+    """A formula after all that it is made of."""
+    found: dict[str, None] = {}
+    for sub in walks[ident].formula.sub_formulas:
+        found.update(dict.fromkeys(_closure(sub, walks)))
+    return [*found, ident]
+
+
+def _may_miss(case: FormulaCase) -> bool:
+    times = likely_times(_kindest(case), [d.celsius for d in case.deadlines])
+    before = 0.0
+    for deadline, seconds in zip(case.deadlines, times, strict=True):
+        spent = seconds - before if deadline.after_stage else seconds
+        if not spent <= deadline.seconds:
+            return True
+        before = seconds
+    return False
+
+
+def _kindest(asked: FormulaCase) -> Case:
+    """The case with the air above an open ice bath taken for ice water: it chills faster so, and
+    what is late even then is late. Where a top is open, steam takes heat from it as well."""
+    case = asked.case
+    around = dict(case.places[0].around)
+    coldest = min(around.values(), key=lambda a: a.course.last)
+    if any(a.course != coldest.course for a in around.values()):
+        around = dict.fromkeys(around, coldest)
+    elif not asked.filled.closed and asked.vessel is not None and "top" in around:
+        for face in ("top", "bottom"):
+            h = around[face].h
+            more = Range(h.low + _STEAM / 2, h.likely + _STEAM / 2, h.high + _STEAM / 2)
+            around[face] = replace(around[face], h=more)
+    return replace(case, places=(Place(around),))
+
+
+# -- remedies -------------------------------------------------------------------------------------
+
+
+def _finding(asked: Asked, limit: CoolingLimit, case: FormulaCase, late: Outcome) -> Finding:
+    sheet = asked.sheet
+    unit = sheet.house.kitchen.temperature
+    deep = f", {1000 * case.depth:.0f} mm deep" if case.depth is not None else ""
+    held = case.vessel.name if case.vessel is not None else "it"
+    took = (
+        "never gets there"
+        if math.isinf(late.seconds.low)
+        else f"likely takes {time_words(late.seconds.low)} or more"
+    )
+    remedies = list(_remedies(asked, limit, case))
+    joined = sheet.formula.steps[limit.number - 1]
+    return Finding(
+        "chill-likely-too-slow",
+        "warning",
+        f"{sheet.name}, {limit.step}: {held}{deep}, in {case.place.name} {took} to "
+        f"{degrees(late.deadline.celsius, unit)}. The limit is "
+        f"{time_words(late.deadline.seconds)}. It is a prediction.",
+        joined.step.place("in"),
+        _help(remedies, unit),
+        about=frozenset({sheet.id}),
+    )
+
+
+def _help(remedies: list[Remedy], unit: Degree) -> str:
+    if not remedies:
+        return "Fill it shallower, cut it smaller, use ice water or a blast chiller. Probe it."
+    shown = [
+        f"{one.words}: {degrees(one.first.deadline.celsius, unit)} in "
+        f"{time_words(one.first.seconds.low)} to {time_words(one.first.seconds.high)}"
+        for one in remedies[:_MOST]
+    ]
+    return f"What likely passes here: {'; '.join(shown)}. Probe it."
+
+
+def _remedies(asked: Asked, limit: CoolingLimit, case: FormulaCase) -> Iterator[Remedy]:
+    """What this kitchen has that likely passes: shallower, ice water, another chiller; each worked
+    out. Ice water counts without the air above it: as if the top gave off no heat."""
+    if case.at_depth is not None and fits(case.case):
+        found = _shallower(case, case.at_depth)
+        if found is not None:
+            yield found
+    for ident in _by_power(asked.equipment, case.place):
+        other = chill_case(replace(asked, chiller=ident), limit)
+        stages = stages_of(_without_top(other.case), other.deadlines)
+        if all(one.verdict == "likely passes" for one in stages):
+            yield Remedy(other.place.name, stages[0])
+        elif other.at_depth is not None:
+            found = _shallower(other, other.at_depth, f"{other.place.name}, ")
+            if found is not None:
+                yield found
+
+
+def _shallower(
+    case: FormulaCase, at_depth: Callable[[float], Case], where: str = ""
+) -> Remedy | None:
+    """The greatest depth that likely passes there, as a remedy."""
+
+    def closed(depth: float) -> Case:
+        return _without_top(at_depth(depth))
+
+    assert case.depth is not None
+    depth = greatest_depth(closed, case.deadlines, case.depth)
+    if depth is None:
+        return None
+    stages = stages_of(closed(depth), case.deadlines)
+    return Remedy(f"{where}{1000 * depth:.0f} mm deep", stages[0])
+
+
+_POWER = ("ice-bath", "blast-chiller")
+
+
+def _by_power(equipment: Mapping[str, Equipment], present: object) -> list[str]:
+    """The ice baths and blast chillers of the kitchen but the one in use, in that order."""
+    known = [
+        (i, e)
+        for i, e in equipment.items()
+        if isinstance(e, Cold) and e.kind in _POWER and e is not present
+    ]
+    return [i for i, e in sorted(known, key=lambda pair: _POWER.index(pair[1].kind))]
+
+
+def _without_top(case: Case) -> Case:
+    """An open pan in ice water as a pan twice as deep with water all round it: so its top gives off
+    no heat."""
+    around = case.places[0].around
+    courses = {a.course for a in around.values()}
+    if len(courses) == 1:
+        return case
+    water = around["bottom"]
+    body = case.body
+    axes = tuple(
+        Dimension(a.kind, 2 * a.size, a.faces) if "top" in a.faces else a for a in body.axes
+    )
+    twice = Body(body.name, axes)
+    return replace(case, body=twice, places=(Place(dict.fromkeys(twice.faces, water)),))
