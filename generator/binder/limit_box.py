@@ -34,10 +34,18 @@ _ONE_FIGURE = ("cook", "reheat")
 
 
 def limit_block(
-    house: House, limit: Limit, number: str, words: Words, how: str = "", blank: bool = True
+    house: House,
+    limit: Limit,
+    number: str,
+    words: Words,
+    how: str = "",
+    blank: bool = True,
+    log: str = "",
 ) -> Record:
     """A limit's block. ``number`` and ``words`` are the step's, ``how`` what to do; without
-    ``blank`` there is nothing to write in, as on a process sheet."""
+    ``blank`` there is nothing to write in, as on a process sheet. ``log`` is where its readings are
+    written, if not in the box: a reading is written in one place."""
+    blank = blank and not log
     view = limit_view(house, limit)
     note = _note(view)
     block: Record = {
@@ -51,6 +59,7 @@ def limit_block(
         "note": note,
         "check": opened(view.check) if view.check else None,
         "missed": [bold("If missed:"), f" {view.if_missed}"] if view.if_missed else None,
+        "write": _where(log, blank),
     }
     match limit:
         case NotCovered():
@@ -69,6 +78,13 @@ def limit_block(
             return {**block, **_one_figure(house, limit, view, note, blank)}
         case _:
             assert_never(limit)
+
+
+def _where(log: str, blank: bool) -> Words | None:
+    """Where a reading is written; None on a sheet nobody writes on."""
+    if log:
+        return [bold("Write it in:"), f" {log[:1].lower()}{log[1:]}."]
+    return [bold("Write it here."), " No log holds it as well."] if blank else None
 
 
 def _note(view: LimitView) -> str:

@@ -130,12 +130,19 @@ class SourceRecord(Record):
 
 
 class Verb(Record):
-    """One verb of verbs.yaml. ``other_names`` are answered with it, and never taken for it."""
+    """One verb of verbs.yaml. ``other_names`` are answered with it, and never taken for it.
+
+    ``says`` is the verb round its object, "Hold … hot"; ``joins`` how what is added goes with what
+    is under way; ``called`` what that is called from then on.
+    """
 
     name: Words
     does: WordList = ()
     done: Words = ""
     other_names: WordList = ()
+    says: Words = ""
+    joins: Literal["with", "into", "in", "apart"] | None = None
+    called: Words = ""
 
 
 class WorkingRule(Record):
