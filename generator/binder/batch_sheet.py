@@ -24,6 +24,7 @@ from generator.records.fields import as_id
 from generator.records.formula import Formula
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, Sheet
+from generator.sheet.size_words import run_words
 from generator.sheet.walk import WalkedStep
 from generator.views.limit_view import limit_view
 from generator.views.sentences import first_bold, sentences_of
@@ -122,7 +123,7 @@ def _sheet(
         sheet.approval,
         f"{sheet.id}, batch sheet{alone}",
         [
-            *_notes(sheet, batches),
+            *_notes(sheet),
             *(notice_block(notice, True) for notice in steps.cautions.above),
             *strip_block(steps.cautions),
             *weighing(sheet, batches),
@@ -144,11 +145,15 @@ def _sheet(
 
 
 def _gives(sheet: Sheet, batches: Sequence[Batch]) -> str:
-    """What one size gives; of several, the table of yields says it."""
+    """What one size gives; of several, the table of yields says it. Which sizes are on sheets of
+    their own."""
+    shown = {batch.label for batch in batches}
+    others = [b.label for b in sheet.batches if b.label not in shown]
+    more = f"On request: {listed(others)}." if others and batches[0] in sheet.batches else ""
     if len(batches) > 1:
-        return ""
+        return more
     gets, each = gets_words(sheet.formula, batches[0])
-    return " ".join(w for w in ("→", gets, each) if w)
+    return " ".join(w for w in (more, "→", gets, each) if w)
 
 
 def _fields(several: bool) -> list[Record]:
@@ -163,11 +168,11 @@ def _fields(several: bool) -> list[Record]:
     scales, machines = ("Scales checked, by", 30), ("Machines clean, by", 30)
     return [
         row(batch, date, started, *size, scales, probe, machines, made),
-        row(batch, date, *size, started, probe, machines, made),
+        row(batch, date),
     ]
 
 
-def _notes(sheet: Sheet, batches: Sequence[Batch]) -> list[Record]:
+def _notes(sheet: Sheet) -> list[Record]:
     blocks: list[Record] = [
         {"form": "prose", "words": [bold("Confirmed against its name:"), f" {one.sentence}"]}
         for one in sheet.confirmed
@@ -180,11 +185,6 @@ def _notes(sheet: Sheet, batches: Sequence[Batch]) -> list[Record]:
         blocks.append({"form": "prose", "words": words})
     if sheet.formula.formula.note:
         blocks.append({"form": "prose", "words": sheet.formula.formula.note})
-    shown = {batch.label for batch in batches}
-    others = [b.label for b in sheet.batches if b.label not in shown]
-    if others and len(batches) < len(sheet.batches) and batches[0] in sheet.batches:
-        words = [bold("Other sizes"), f", {listed(others)}: ask for their sheet."]
-        blocks.append({"form": "prose", "words": words})
     return blocks
 
 
@@ -214,7 +214,7 @@ def _making(sheet: Sheet, batches: Sequence[Batch], steps: _Steps) -> list[Recor
         if view.number == steps.cook:
             phase = COOK
         blocks += [notice_block(notice, True, phase) for notice in whole]
-        loads = _loads(sheet, batches, view)
+        loads = _loads(sheet, batches, walked.step.id)
         if walked.limits:
             blocks += _limits_of_step(sheet, walked, view, loads, phase, steps)
         else:
@@ -229,13 +229,14 @@ def _making(sheet: Sheet, batches: Sequence[Batch], steps: _Steps) -> list[Recor
     return blocks
 
 
-def _loads(sheet: Sheet, batches: Sequence[Batch], view: StepView) -> str:
-    """The machine's loads at a step: of one size in words, of several what differs."""
-    by_size = dict(view.loads)
+def _loads(sheet: Sheet, batches: Sequence[Batch], step: str) -> str:
+    """The machine's loads at a step, where there is more than one: of one size in words, of
+    several what differs."""
     known = [
-        (batch.label, by_size.get(sheet.batches.index(batch), ""))
+        (batch.label, run_words(sheet.formula, one) if one.loads.count > 1 else "")
         for batch in batches
-        if batch in sheet.batches
+        for one in batch.step_loads
+        if one.step == step
     ]
     said = {words for _, words in known}
     if len(said) <= 1:
@@ -282,7 +283,7 @@ def _how(view: StepView, steps: _Steps) -> str:
     sentences += [
         f"{row.name}: {row.words[:1].lower() + row.words[1:] if row.name == 'Until' else row.words}"
         for row in view.rows
-        if row.name not in _SETTINGS
+        if row.name not in _SETTINGS and row.words != "not timed"
     ]
     if view.note:
         sentences.append(view.note)

@@ -30,8 +30,8 @@ def column(head: str, mm: int | None, key: str, *more: str) -> Column:
 
 
 def monitoring(house: House, words: HazardWords) -> list[Words]:
-    """How a limit is kept, by the columns of the Codex principles: the hazard, what is watched, how,
-    how often, by whom; what to do when it is missed; the check."""
+    """How a limit is kept, by the columns of the Codex principles: the hazard, what is watched,
+    how, how often, by whom; what to do when it is missed; the check."""
     pairs = (
         ("Hazard", words.guards),
         ("What", words.what),

@@ -20,5 +20,8 @@ def notice_block(notice: Notice, keep: bool = False, phase: int = 0) -> Record:
 
 
 def again_words(notices: Iterable[Notice]) -> str:
-    """Cautions that are whole elsewhere, in front of what to do: signal word and first clause."""
-    return " ".join(f"{n.severity.upper()}: {n.short}" for n in notices)
+    """Cautions that are whole elsewhere, in front of what to do: signal word and first clause; one
+    whole before the work starts by its name."""
+    return " ".join(
+        f"{n.severity.upper()}: {n.name.rstrip('.') + '.' if n.whole else n.short}" for n in notices
+    )

@@ -9,6 +9,7 @@ from fractions import Fraction
 from generator.binder.cautions_block import of_what_is_weighed
 from generator.binder.sheets import Record, Words, bold
 from generator.measures.words import NARROW, counted
+from generator.sheet.cautioning import Notice
 from generator.sheet.dosed import nitrite_in
 from generator.sheet.sheet import Batch, BatchLine, Sheet
 from generator.views.weigh_view import PartView, Remark, RowView, WeighView, weigh_view
@@ -114,35 +115,52 @@ def _table(
 
 
 def _rows(sheet: Sheet, sizes: list[str], tables: Sequence[_Table]) -> Iterator[Record]:
-    """The rows of a table: a heading where the part or the scale changes, the DANGER of a cure
-    above the first cure, and each line with its figure in every size."""
+    """The rows of a table: a heading over consecutive rows on one scale, the DANGER of a cure above
+    the first cure, and each line with its figure in every size."""
     parts, lines = tables[0]
     others = [
         {id(there[row.number - 1].line): row for part in views for row in part.rows}
         for views, there in tables[1:]
     ]
-    notices, before = list(of_what_is_weighed(sheet)), ""
+    notices = list(of_what_is_weighed(sheet))
+    scales = [row.scale for part in parts for row in part.rows]
+    runs = dict(_runs(scales))
+    at = 0
     for part in parts:
         for number, row in enumerate(part.rows):
             line = lines[row.number - 1]
-            if number == 0 or row.scale != before:
-                yield {
-                    "row": "group",
-                    "part": part.name if number == 0 else "",
-                    "scale": _scale_words(row) if row.scale != before else "",
-                }
-            before = row.scale
+            if at in runs:
+                yield {"row": "group", "scale": _scale_words(row)}
             if notices and (nitrite_in(sheet.walk, line.line) or _is_cure(line)):
-                for notice in notices:
-                    yield {
-                        "row": "danger",
-                        "severity": notice.severity,
-                        "words": notice.words,
-                        "boxes": ["First initials", "Second initials"],
-                    }
+                yield from (_danger(notice) for notice in notices)
                 notices = []
             alike = [row, *(found[id(line.line)] for found in others)]
-            yield _line(line, alike, sizes, [there for _, there in tables])
+            start = next((n for n, end in runs.items() if n <= at < end), None)
+            heading = scales[start] if start is not None else ""
+            found = _line(line, alike, sizes, [there for _, there in tables], heading)
+            under = _scale_words(row) if start is not None else ""
+            yield {**found, "part": part.name if number == 0 else "", "under": under}
+            at += 1
+
+
+def _runs(scales: Sequence[str]) -> Iterator[tuple[int, int]]:
+    """Where two or more rows on one scale begin and end: they have one heading."""
+    start = 0
+    for end in range(1, len(scales) + 1):
+        if end == len(scales) or scales[end] != scales[start]:
+            if end - start > 1:
+                yield start, end
+            start = end
+
+
+def _danger(notice: Notice) -> Record:
+    """A caution over the row of what it is about, with room for two people's initials."""
+    return {
+        "row": "danger",
+        "severity": notice.severity,
+        "words": notice.words,
+        "boxes": ["First initials", "Second initials"],
+    }
 
 
 def _is_cure(line: BatchLine) -> bool:
@@ -156,8 +174,13 @@ def _scale_words(row: RowView) -> str:
 
 
 def _line(
-    line: BatchLine, rows: list[RowView], sizes: list[str], lines: list[tuple[BatchLine, ...]]
+    line: BatchLine,
+    rows: list[RowView],
+    sizes: list[str],
+    lines: list[tuple[BatchLine, ...]],
+    scale: str,
 ) -> Record:
+    """One line; ``scale`` is the heading it is under, empty under none."""
     row = rows[0]
     made = "made ahead" if line.line.joined.formula is not None else ""
     more = [row.prepare, made, *_remarks(rows, sizes)]
@@ -166,27 +189,32 @@ def _line(
         "name": row.name,
         "more": " · ".join(w for w in more if w),
         "cells": [
-            _cell(one, row.scale, of[one.number - 1]) for one, of in zip(rows, lines, strict=True)
+            _cell(one, scale, of[one.number - 1], len(rows) < _MOST_SIDE_BY_SIDE)
+            for one, of in zip(rows, lines, strict=True)
         ],
         "lot": _lot(line),
     }
 
 
-def _cell(row: RowView, scale: str, line: BatchLine) -> Record:
+def _cell(row: RowView, scale: str, line: BatchLine, roomy: bool) -> Record:
+    """A figure in one size; of three sizes beside each other only pieces are said as well, no
+    volumes."""
     note = row.note.removesuffix("made ahead").strip(" ,")
+    if not roomy and line.line.joined.line.amount.kind == "volume":
+        note = ""
     other = f"{row.scale[:1].lower()}{row.scale[1:]}" if row.scale != scale else ""
     return {
         "whole": row.whole,
         "decimals": row.decimals,
         "unit": row.unit,
         "tolerance": tolerance_words(line),
-        "note": ", ".join(w for w in (note, f"on the {other}" if other else "") if w),
+        "note": ", ".join(w for w in (note, other) if w),
     }
 
 
 def tolerance_words(line: BatchLine) -> str:
-    """How far a reading may be from its figure: "±\u00a016"; a line the law bounds is weighed to the
-    figure. Empty for what is taken as needed, and for whole pieces."""
+    """How far a reading may be from its figure: "±\u00a016"; a line the law bounds is weighed to
+    the figure. Empty for what is taken as needed, and for whole pieces."""
     weighing = line.weighing
     as_needed = line.line.joined.line.amount.kind == "as-needed"
     if weighing.scale is None or as_needed or line.whole_pieces:

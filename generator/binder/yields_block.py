@@ -14,10 +14,20 @@ from generator.views.yield_view import output_views
 
 
 def record_blocks(sheet: Sheet, batches: Sequence[Batch], phase: int) -> list[Record]:
-    """The end of a batch sheet: yields beside what was got, deviations, release, and room for a copy
-    of the label where a step labels. ``phase`` is the half of the sheet it is on."""
+    """The end of a batch sheet: yields beside what was got, release, and room for a copy of the
+    label where a step labels. ``phase`` is the half of the sheet it is on.
+
+    A deviation is written in its log; here is only its line.
+    """
     labelled = any("labels" in walked.step.effects for walked in sheet.walk.steps)
-    return [_yields(sheet, batches, phase), _release(sheet, labelled, phase)]
+    yields, release = _yields(sheet, batches, phase), _release(sheet, labelled, phase)
+    if release["label"] is not None and len(yields["names"]) <= _BESIDE:
+        return [{**release, "yields": yields}]
+    return [yields, release]
+
+
+_BESIDE = 5
+"""As many yields are beside a label's copy."""
 
 
 def _yields(sheet: Sheet, batches: Sequence[Batch], phase: int) -> Record:
@@ -64,27 +74,29 @@ _MOST_LABEL = (Fraction(90), Fraction(60))
 
 
 def _release(sheet: Sheet, labelled: bool, phase: int) -> Record:
-    """What went wrong and what was done about it, packs and release, a copy of the label."""
+    """Which line of the deviation log is of it, packs and release, a copy of the label."""
     sizes = _LABEL
     on = sheet.house.kitchen.labels
     if on is not None:
         sizes = (on.width.value, on.height.value)
     fits = all(size <= most for size, most in zip(sizes, _MOST_LABEL, strict=True))
     rows = [
-        [("Deviation: what, when, how much", 1)],
-        [("Held where", 1), ("Decision, action taken", 2), ("Who", 0.6)],
-        [("Packs", 0.7), ("Released by", 1.6), ("Date", 1)],
+        [("Deviation: line of its log", 1.1), ("Packs", 0.7)],
+        [("Released by", 1.6), ("Date", 1)],
     ]
+    if not labelled:
+        rows = [[*rows[0], *rows[1]]]
     label = None
     if labelled and fits:
         across, down = (float(size + _ROOM) for size in sizes)
         label = {"words": "A copy of the label here", "width": across, "height": down}
     elif labelled:
-        rows[2].insert(1, ("Label copy: on the back", 1.2))
+        rows = [[*rows[0], *rows[1], ("Label copy: on the back", 1.2)]]
     return {
         "form": "release",
         "rows": [[{"label": w, "share": s} for w, s in row] for row in rows],
         "label": label,
+        "yields": None,
         "phase": phase,
     }
 

@@ -13,8 +13,8 @@ from generator.sheet.walk import WalkedStep
 
 _PLAIN = Verb.model_construct(name="", says="", joins=None, called="", done="")
 _MOST_NAMED, _MOST_INSIDE = 2, 4
-"""As many parts under way are still called by their names; more are the mixture; as many ingredients
-are named for a part that can't be."""
+"""As many parts under way are still called by their names, more are the mixture; as many
+ingredients are named for a part that can't be."""
 _INSIDE = frozenset(
     {
         "mixer",
