@@ -36,6 +36,8 @@ from generator.views.yield_view import gets_words
 WEIGH, COOK = 0, 1
 """The two halves of a batch sheet: two places, often two shifts."""
 _PAIR = 2
+_SHORT = 90
+"""Letters a text may have to be in a third column."""
 
 
 @dataclass(frozen=True)
@@ -261,6 +263,8 @@ def _limits_of_step(
 
 
 _SETTINGS = ("Heat", "Kept", "Time", "Target")
+_ONLY_ON_SCREEN = ("Out of the cold", "Off the heat")
+"""How long it has been out so far: a limit of it has a box of its own."""
 
 
 def _step_words(view: StepView, sentence: str, loads: str = "") -> list[str | dict[str, str]]:
@@ -283,7 +287,7 @@ def _how(view: StepView, steps: _Steps) -> str:
     sentences += [
         f"{row.name}: {row.words[:1].lower() + row.words[1:] if row.name == 'Until' else row.words}"
         for row in view.rows
-        if row.name not in _SETTINGS and row.words != "not timed"
+        if row.name not in (*_SETTINGS, *_ONLY_ON_SCREEN)
     ]
     if view.note:
         sentences.append(view.note)
@@ -345,6 +349,8 @@ def _storing(sheet: Sheet, steps: _Steps) -> list[Record]:
     below: list[Record] = []
     if sheet.walk.store:
         below = _store_limits(sheet, last, use_by, phase, steps)
+    elif use_by and len(texts) == _PAIR and len(use_by) <= _SHORT:
+        texts.append(use_by)
     elif use_by:
         below = [{"form": "prose", "words": use_by, "phase": phase}]
     beside: list[Record] = [{"form": "beside", "texts": texts, "phase": phase}] if texts else []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TypeAlias, assert_never
 
 from generator.binder.sheets import Record, Words, bold, opened
@@ -57,9 +58,9 @@ def limit_block(
         "blank": blank,
         "small": _small(house, limit, view),
         "note": note,
-        "check": opened(view.check) if view.check else None,
+        "check": opened(_written(view.check, log)) if view.check else None,
         "missed": [bold("If missed:"), f" {view.if_missed}"] if view.if_missed else None,
-        "write": _where(log, blank),
+        "write": _where("" if _WRITE.search(view.check) else log, blank),
     }
     match limit:
         case NotCovered():
@@ -78,6 +79,16 @@ def limit_block(
             return {**block, **_one_figure(house, limit, view, note, blank)}
         case _:
             assert_never(limit)
+
+
+_WRITE = re.compile(r"\bWrite ([^.]*)\.$")
+
+
+def _written(check: str, log: str) -> str:
+    """How it is checked, with the log it is written in: "Write it in the cooking log."."""
+    if not log:
+        return check
+    return _WRITE.sub(lambda m: f"Write {m[1]} in the {log[:1].lower()}{log[1:]}.", check)
 
 
 def _where(log: str, blank: bool) -> Words | None:

@@ -21,7 +21,9 @@ def notice_block(notice: Notice, keep: bool = False, phase: int = 0) -> Record:
 
 def again_words(notices: Iterable[Notice]) -> str:
     """Cautions that are whole elsewhere, in front of what to do: signal word and first clause; one
-    whole before the work starts by its name."""
-    return " ".join(
-        f"{n.severity.upper()}: {n.name.rstrip('.') + '.' if n.whole else n.short}" for n in notices
-    )
+    whole before the work starts by its name. The signal word is said once for several."""
+    said: dict[str, list[str]] = {}
+    for notice in notices:
+        words = f"{notice.name.rstrip('.')}." if notice.whole else notice.short
+        said.setdefault(notice.severity, []).append(words)
+    return " ".join(f"{severity.upper()}: {' '.join(words)}" for severity, words in said.items())

@@ -39,7 +39,7 @@ def weighing(sheet: Sheet, batches: Sequence[Batch]) -> list[Record]:
         tables = [
             (view.parts, batch.per_load()) for view, batch in zip(views, batches, strict=True)
         ]
-        return _table(sheet, "Weigh one size", "Tick the size you make", heads, ["Actual"], tables)
+        return _table(sheet, "", None, heads, ["Actual"], tables)
     return _of_one_size(sheet, batches[0], views[0])
 
 
@@ -47,6 +47,9 @@ def _of_one_size(sheet: Sheet, batch: Batch, view: WeighView) -> list[Record]:
     """The tables of one size."""
     blocks: list[Record] = []
     count, per_load, whole = batch.loads.count, batch.per_load(), batch.whole()
+    if len(batch.lines) == len(per_load) and count == 1:
+        heads = [{"size": batch.label, "total": f"in all {view.total[0]}"}]
+        return _table(sheet, "", None, heads, ["Actual"], [(view.parts, per_load)])
     if per_load:
         for first in range(1, count + 1, _PAIR):
             loads = [f"Load {n}" for n in range(first, min(first + _PAIR, count + 1))]
@@ -106,12 +109,13 @@ def _table(
     actual: list[str],
     tables: Sequence[_Table],
 ) -> list[Record]:
-    """A table with its head: ``sizes`` are its columns of figures, ``actual`` those to write in."""
+    """A table with its head, empty where its first column says it: ``sizes`` are its columns of
+    figures, ``actual`` those to write in."""
     rows = list(_rows(sheet, [s["size"] for s in sizes], tables))
-    return [
-        {"form": "head", "words": head, "right": right, "keep": True},
-        {"form": "weigh", "sizes": sizes, "actual": actual, "rows": rows, "covers": ["weigh"]},
-    ]
+    heads = [{"form": "head", "words": head, "right": right, "keep": True}] if head else []
+    lead = "" if head else ("Weigh one size: tick it" if len(sizes) > 1 else "Weigh")
+    weigh = {"form": "weigh", "lead": lead, "sizes": sizes, "actual": actual, "rows": rows}
+    return [*heads, {**weigh, "covers": ["weigh"]}]
 
 
 def _rows(sheet: Sheet, sizes: list[str], tables: Sequence[_Table]) -> Iterator[Record]:
@@ -183,13 +187,20 @@ def _line(
     """One line; ``scale`` is the heading it is under, empty under none."""
     row = rows[0]
     made = "made ahead" if line.line.joined.formula is not None else ""
-    more = [row.prepare, made, *_remarks(rows, sizes)]
+    one_scale = len({one.scale for one in rows}) == 1
+    on = _small(row.scale) if one_scale and row.scale != scale else ""
+    more = [row.prepare, made, on, *_remarks(rows, sizes)]
     return {
         "row": "line",
         "name": row.name,
         "more": " · ".join(w for w in more if w),
         "cells": [
-            _cell(one, scale, of[one.number - 1], len(rows) < _MOST_SIDE_BY_SIDE)
+            _cell(
+                one,
+                row.scale if one_scale else scale,
+                of[one.number - 1],
+                len(rows) < _MOST_SIDE_BY_SIDE,
+            )
             for one, of in zip(rows, lines, strict=True)
         ],
         "lot": _lot(line),
@@ -202,7 +213,7 @@ def _cell(row: RowView, scale: str, line: BatchLine, roomy: bool) -> Record:
     note = row.note.removesuffix("made ahead").strip(" ,")
     if not roomy and line.line.joined.line.amount.kind == "volume":
         note = ""
-    other = f"{row.scale[:1].lower()}{row.scale[1:]}" if row.scale != scale else ""
+    other = _small(row.scale) if row.scale != scale else ""
     return {
         "whole": row.whole,
         "decimals": row.decimals,
@@ -210,6 +221,10 @@ def _cell(row: RowView, scale: str, line: BatchLine, roomy: bool) -> Record:
         "tolerance": tolerance_words(line),
         "note": ", ".join(w for w in (note, other) if w),
     }
+
+
+def _small(name: str) -> str:
+    return name[:1].lower() + name[1:]
 
 
 def tolerance_words(line: BatchLine) -> str:

@@ -84,21 +84,28 @@ def _release(sheet: Sheet, labelled: bool, phase: int) -> Record:
         [("Deviation: line of its log", 1.1), ("Packs", 0.7)],
         [("Released by", 1.6), ("Date", 1)],
     ]
-    if not labelled:
-        rows = [[*rows[0], *rows[1]]]
+    across = [box for row in rows for box in row]
+    back = [[*across, ("Label copy: stick it on the back", 1.7)]]
     label = None
     if labelled and fits:
-        across, down = (float(size + _ROOM) for size in sizes)
-        label = {"words": "A copy of the label here", "width": across, "height": down}
+        wide, high = (float(size + _ROOM) for size in sizes)
+        label = {"words": "A copy of the label here", "width": wide, "height": high}
     elif labelled:
-        rows = [[*rows[0], *rows[1], ("Label copy: on the back", 1.2)]]
+        rows = back
+    else:
+        rows = [across]
     return {
         "form": "release",
-        "rows": [[{"label": w, "share": s} for w, s in row] for row in rows],
+        "rows": _boxes(rows),
+        "back": _boxes(back),
         "label": label,
         "yields": None,
         "phase": phase,
     }
+
+
+def _boxes(rows: list[list[tuple[str, float]]]) -> list[list[Record]]:
+    return [[{"label": w, "share": s} for w, s in row] for row in rows]
 
 
 def outputs_block(sheet: Sheet, batch: Batch, phase: int, alone: bool = True) -> list[Record]:
@@ -132,7 +139,7 @@ def _counts(sheet: Sheet, batch: Batch) -> dict[str, int]:
     found: dict[str, int] = {}
     if makes is not None and yields.fills is not None:
         found[makes.plural] = yields.fills
-    if makes is not None and yields.portions is not None:
+    if makes is not None and yields.portions is not None and yields.portions != yields.fills:
         many = f"{makes.portion_unit}s" if makes.portion_unit else "portions"
         found[makes.portion_units or many] = yields.portions
     return found
