@@ -21,13 +21,15 @@ def record_blocks(sheet: Sheet, batches: Sequence[Batch], phase: int) -> list[Re
     """
     labelled = any("labels" in walked.step.effects for walked in sheet.walk.steps)
     yields, release = _yields(sheet, batches, phase), _release(sheet, labelled, phase)
-    if release["label"] is not None and len(yields["names"]) <= _BESIDE:
+    short = all(len(cell) <= _SHORT for row in yields["rows"] for cell in row["cells"])
+    if len(yields["names"]) <= _BESIDE - (not short):
         return [{**release, "yields": yields}]
     return [yields, release]
 
 
-_BESIDE = 5
-"""As many yields are beside a label's copy."""
+_BESIDE, _SHORT = 6, 6
+"""As many yields, of as many letters, are beside release and a label's copy; one less of longer
+ones."""
 
 
 def _yields(sheet: Sheet, batches: Sequence[Batch], phase: int) -> Record:
@@ -81,19 +83,16 @@ def _release(sheet: Sheet, labelled: bool, phase: int) -> Record:
         sizes = (on.width.value, on.height.value)
     fits = all(size <= most for size, most in zip(sizes, _MOST_LABEL, strict=True))
     rows = [
-        [("Deviation: line of its log", 1.1), ("Packs", 0.7)],
+        [("Deviation: log line", 1.1), ("Packs", 0.7)],
         [("Released by", 1.6), ("Date", 1)],
     ]
-    across = [box for row in rows for box in row]
-    back = [[*across, ("Label copy: stick it on the back", 1.7)]]
+    back = [[*rows[0], ("Label copy: on the back", 1.4)], rows[1]]
     label = None
     if labelled and fits:
         wide, high = (float(size + _ROOM) for size in sizes)
         label = {"words": "A copy of the label here", "width": wide, "height": high}
     elif labelled:
         rows = back
-    else:
-        rows = [across]
     return {
         "form": "release",
         "rows": _boxes(rows),
