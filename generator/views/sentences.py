@@ -90,6 +90,8 @@ def _said(sheet: Sheet, walked: WalkedStep, food: _Food) -> str:
         food.names, food.called, food.done = _spaced((step.comes[0].name,)), "", ""
     said = _injected(sheet, food, new) if "injects" in step.effects else ""
     said = said or _object(food, verb, new)
+    if "fills" in step.effects and verb.joins == "in":
+        said = said.replace(" in the ", " into the ", 1)
     _go_on(sheet, step, verb, food)
     return " ".join(says.replace("…", said).split())
 
