@@ -17,7 +17,7 @@ from generator.binder.limit_box import limit_block
 from generator.binder.log_sheets import LogNames, log_names
 from generator.binder.notice_blocks import again_words, notice_block
 from generator.binder.sheets import Record, Words, bold, sheet_record
-from generator.binder.weigh_list import side_by_side, weighing
+from generator.binder.weigh_list import different, side_by_side, weighing
 from generator.binder.yields_block import outputs_block, record_blocks
 from generator.measures.words import NARROW, listed
 from generator.records.fields import as_id
@@ -149,8 +149,8 @@ def _sheet(
 def _gives(sheet: Sheet, batches: Sequence[Batch]) -> str:
     """What one size gives; of several, the table of yields says it. Which sizes are on sheets of
     their own."""
-    shown = {batch.label for batch in batches}
-    others = [b.label for b in sheet.batches if b.label not in shown]
+    shown = {batch.factor for batch in batches}
+    others = [b.label for b in different(sheet.batches) if b.factor not in shown]
     more = f"On request: {listed(others)}." if others and batches[0] in sheet.batches else ""
     if len(batches) > 1:
         return more
@@ -258,7 +258,7 @@ def _limits_of_step(
             sheet.house, limit, str(view.number), words, how, log=steps.logs.of(limit)
         )
         blocks.append({**block, "phase": phase, "covers": [view.verb.lower()]})
-        words, how = [bold(view.verb), ", as well"], ""
+        words, how = [bold(view.verb), ": a second limit."], ""
     return blocks
 
 

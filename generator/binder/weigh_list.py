@@ -22,10 +22,14 @@ def side_by_side(batches: Sequence[Batch]) -> tuple[Batch, ...]:
     """The batch sizes that go on one sheet: those of which every line is weighed once, as far as
     the paper is wide; the first alone where it is weighed load by load."""
     once = [b for b in batches if all(line.loads == 1 for line in b.lines)]
-    different = list({b.label: b for b in once}.values())
     if not once or batches[0] not in once:
         return (batches[0],)
-    return tuple(different[:_MOST_SIDE_BY_SIDE])
+    return tuple(different(once)[:_MOST_SIDE_BY_SIDE])
+
+
+def different(batches: Sequence[Batch]) -> list[Batch]:
+    """The batch sizes that differ: 8 birds and 32 quarters of them are one."""
+    return list({b.factor: b for b in reversed(batches)}.values())[::-1]
 
 
 def weighing(sheet: Sheet, batches: Sequence[Batch]) -> list[Record]:
@@ -113,7 +117,7 @@ def _table(
     figures, ``actual`` those to write in."""
     rows = list(_rows(sheet, [s["size"] for s in sizes], tables))
     heads = [{"form": "head", "words": head, "right": right, "keep": True}] if head else []
-    lead = "" if head else ("Weigh one size: tick it" if len(sizes) > 1 else "Weigh")
+    lead = "" if head else ("Tick one size" if len(sizes) > 1 else "Weigh")
     weigh = {"form": "weigh", "lead": lead, "sizes": sizes, "actual": actual, "rows": rows}
     return [*heads, {**weigh, "covers": ["weigh"]}]
 

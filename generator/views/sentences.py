@@ -146,6 +146,8 @@ def _go_on(sheet: Sheet, step: JoinedStep, verb: Verb, food: _Food) -> None:
     makes = sheet.formula.formula.makes
     if step.step.gives is not None:
         food.names, food.called, food.done = _spaced((step.step.gives,)), "", ""
+    elif "brines" in step.effects and len(food.names) > 1:
+        food.names, food.done = food.names[:1], verb.done
     elif "fills" in step.effects and makes is not None:
         food.called = makes.plural
     elif "slices" in step.effects and makes is not None and makes.portion_unit:
