@@ -8,12 +8,13 @@ columns a batch record has under 21 CFR 111.260).
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from generator.binder.cautions_block import Placed, placed, strip_block
 from generator.binder.dough_line import dough_water
-from generator.binder.limit_box import limit_block
+from generator.binder.limit_box import limit_block, with_deadlines
 from generator.binder.log_sheets import LogNames, log_names
 from generator.binder.notice_blocks import again_words, notice_block
 from generator.binder.sheets import Record, Words, bold, sheet_record
@@ -22,6 +23,7 @@ from generator.binder.yields_block import outputs_block, record_blocks
 from generator.measures.words import NARROW, listed
 from generator.records.fields import as_id
 from generator.records.formula import Formula
+from generator.rules.basics.limit import CoolingLimit, Limit
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.size_words import run_words
@@ -41,6 +43,18 @@ _SHORT = 90
 
 
 @dataclass(frozen=True)
+class Dated:
+    """One batch of a day: its number, its day, when its cooling clock starts if that is planned
+    ("14:10"), its use-by in words, and the days of its parts by their names."""
+
+    number: str
+    made: str
+    start: datetime.time | None
+    use_by: str
+    parts: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True)
 class _Steps:
     """A sheet's steps: their views, sentences and cautions, where cooking starts and where what is
     read is written."""
@@ -49,8 +63,13 @@ class _Steps:
     sentences: dict[int, str]
     cautions: Placed
     cook: int | None
-    logs: LogNames
+    logs: LogNames | None
     store: StoreView
+    dated: Dated | None = None
+
+    def log_of(self, limit: Limit) -> str:
+        """The log of a limit; empty where it is written on the sheet itself, as on a dated one."""
+        return "" if self.dated is not None or self.logs is None else self.logs.of(limit)
 
 
 def batch_sheets(manual: Manual, sheet: Sheet, logs: LogNames | None = None) -> list[Record]:
@@ -59,11 +78,10 @@ def batch_sheets(manual: Manual, sheet: Sheet, logs: LogNames | None = None) -> 
     return [_sheet(manual, sheet, side_by_side(sheet.batches), logs, "batch")]
 
 
-def sheet_of_size(
-    manual: Manual, sheet: Sheet, batch: Batch, logs: LogNames | None = None
-) -> Record:
-    """The batch sheet of one size alone, on request."""
-    return _sheet(manual, sheet, (batch,), logs, f"batch/{_size_id(batch)}")
+def sheet_of_size(manual: Manual, sheet: Sheet, batch: Batch, dated: Dated | None = None) -> Record:
+    """The batch sheet of one size alone, on request; ``dated`` makes it that of one batch, on
+    which its readings are written too."""
+    return _sheet(manual, sheet, (batch,), None, f"batch/{_size_id(batch)}", dated)
 
 
 def _size_id(batch: Batch) -> str:
@@ -78,7 +96,7 @@ def _cook_step(sheet: Sheet) -> int | None:
     return None
 
 
-def _steps_of(manual: Manual, sheet: Sheet, logs: LogNames | None) -> _Steps:
+def _steps_of(manual: Manual, sheet: Sheet, logs: LogNames | None, dated: Dated | None) -> _Steps:
     station = sheet.formula.formula.station
     uri = formula_uri(station, sheet.id)
     if logs is None:
@@ -92,6 +110,7 @@ def _steps_of(manual: Manual, sheet: Sheet, logs: LogNames | None) -> _Steps:
         _cook_step(sheet),
         logs,
         store_view(sheet, stored),
+        dated,
     )
 
 
@@ -108,12 +127,17 @@ def _last_phase(sheet: Sheet) -> int:
 
 
 def _sheet(
-    manual: Manual, sheet: Sheet, batches: Sequence[Batch], logs: LogNames | None, kind: str
+    manual: Manual,
+    sheet: Sheet,
+    batches: Sequence[Batch],
+    logs: LogNames | None,
+    kind: str,
+    dated: Dated | None = None,
 ) -> Record:
     """The sheet of ``batches``, one size or several side by side; ``kind`` ends its key."""
     contains = ", ".join(str(a) for a in sheet.allergens) or sheet.house.allergens.none
     labels = [batch.label.replace(NARROW, " ") for batch in batches]
-    steps = _steps_of(manual, sheet, logs)
+    steps = _steps_of(manual, sheet, logs, dated)
     alone = "" if kind == "batch" else f", {labels[0]}"
     return sheet_record(
         manual,
@@ -142,7 +166,7 @@ def _sheet(
             *record_blocks(sheet, batches, _last_phase(sheet)),
         ],
         strip={"left": f"Contains {contains}.", "right": _gives(sheet, batches)},
-        fields=_fields(len(batches) > 1),
+        fields=_fields(len(batches) > 1, dated),
     )
 
 
@@ -158,11 +182,14 @@ def _gives(sheet: Sheet, batches: Sequence[Batch]) -> str:
     return " ".join(w for w in (more, "→", gets, each) if w)
 
 
-def _fields(several: bool) -> list[Record]:
-    """The boxes under the head of the first page, and of the others."""
+def _fields(several: bool, dated: Dated | None) -> list[Record]:
+    """The boxes under the head of the first page, and of the others; filled in as far as the batch
+    is known."""
+    known = {"Batch no.": dated.number, "Date": dated.made} if dated is not None else {}
 
     def row(*labels: tuple[str, float]) -> Record:
-        return {"phases": [], "fields": [{"label": w, "share": s} for w, s in labels]}
+        boxes = [{"label": w, "share": s, "value": known.get(w, "")} for w, s in labels]
+        return {"phases": [], "fields": boxes}
 
     batch, date, started = ("Batch no.", 30), ("Date", 22), ("Started", 20)
     probe, made = ("Probe no.", 20), ("Made by", 22)
@@ -222,7 +249,7 @@ def _making(sheet: Sheet, batches: Sequence[Batch], steps: _Steps) -> list[Recor
         else:
             how = _how(view, steps)
             if "labels" in walked.step.effects and steps.store.day is not None:
-                how = f"{how} {_use_by(steps.store)}".strip()
+                how = f"{how} {_use_by(steps)}".strip()
             words = [*_step_words(view, steps.sentences[view.number], loads), f" {how}".rstrip()]
             boxes = _boxes(sheet, batches, walked)
             rows.append({"number": str(view.number), "words": words, "boxes": boxes})
@@ -255,8 +282,10 @@ def _limits_of_step(
     how = _how(view, steps)
     for limit in walked.limits:
         block = limit_block(
-            sheet.house, limit, str(view.number), words, how, log=steps.logs.of(limit)
+            sheet.house, limit, str(view.number), words, how, log=steps.log_of(limit)
         )
+        if steps.dated is not None and isinstance(limit, CoolingLimit):
+            block = with_deadlines(block, limit, steps.dated.start)
         blocks.append({**block, "phase": phase, "covers": [view.verb.lower()]})
         words, how = [bold(view.verb), ": a second limit."], ""
     return blocks
@@ -329,8 +358,12 @@ def _made_at(sheet: Sheet, effects: Collection[str]) -> str:
 # ---- the end of it
 
 
-def _use_by(store: StoreView) -> str:
-    """The use-by in sentences, with how it is counted."""
+def _use_by(steps: _Steps) -> str:
+    """The use-by in sentences, with how it is counted; of one batch its day."""
+    store, dated = steps.store, steps.dated
+    if dated is not None and dated.use_by:
+        parts = [f"{name}: day 1 is {day}." for name, day in dated.parts]
+        return " ".join([f"Use by: {dated.use_by}.", *parts])
     reported = " ".join(w for w in (store.explain, store.parts, store.frozen) if w)
     return f"Use by: {store.words}. {reported}" if store.day is not None else reported
 
@@ -344,7 +377,7 @@ def _storing(sheet: Sheet, steps: _Steps) -> list[Record]:
     phase = _last_phase(sheet)
     last = steps.views[-1] if _stores(sheet, steps) else None
     told = _labelled(sheet) and steps.store.day is not None
-    use_by = "" if told else _use_by(steps.store)
+    use_by = "" if told else _use_by(steps)
     texts = _looks(sheet.formula.formula)
     below: list[Record] = []
     if sheet.walk.store:
@@ -376,7 +409,7 @@ def _store_limits(
             step, words = str(last.number), _step_words(last, steps.sentences[last.number])
             how = f"{_how(last, steps)} {use_by}".strip()
         block = limit_block(
-            sheet.house, limit, step, words, how, blank=False, log=steps.logs.of(limit)
+            sheet.house, limit, step, words, how, blank=False, log=steps.log_of(limit)
         )
         blocks.append({**block, "phase": phase, "covers": ["store"]})
     return blocks

@@ -84,14 +84,17 @@ def held_of(taken: Mapping[str, int], station: str) -> tuple[str, ...]:
     return tuple(w for w in WITH if any(key.endswith(kinds[w]) for key in keys))
 
 
+ON_REQUEST = "r"
+"""What is in a QR code in place of the number, on a batch sheet that is in no binder."""
+
+
 def finished(sheet: Record, number: str, site: str) -> Record:
     """A sheet with its number, its hash and its QR code; without ``site`` there is no code."""
     control = {**sheet["control"], "hash": hash_of(sheet)}
     code = None
     if site:
-        where = code_address(
-            site, sheet["key"], number or "0", control["revision"], control["hash"]
-        )
+        place = number or (ON_REQUEST if sheet["kind"] == "batch" else "0")
+        where = code_address(site, sheet["key"], place, control["revision"], control["hash"])
         try:
             code = {"svg": qr_svg(where), "address": where}
         except TooLong:

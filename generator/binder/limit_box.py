@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 from typing import TypeAlias, assert_never
 
@@ -171,6 +172,30 @@ def _deadline(stage: Stage) -> Words:
     """A stage's time with the hours in bold: Within **6 h** of start."""
     after = " of that" if stage.after_stage else " of start"
     return ["Within ", bold(duration(stage.within_s)), after + (ADVISED if stage.advised else "")]
+
+
+def with_deadlines(block: Record, limit: CoolingLimit, start: datetime.time | None) -> Record:
+    """The box of a clock that is planned to start at ``start``, its deadlines worked out; as it is
+    where nothing is planned. Times past midnight say so."""
+    if start is None:
+        return block
+    at = datetime.datetime.combine(datetime.date(2000, 1, 1), start)
+    given: dict[str, list[str]] = {"Start, time": [f"{start:%H:%M}"], "Deadline": []}
+    last = at
+    for stage in limit.stages:
+        within = datetime.timedelta(seconds=float(stage.within_s))
+        last = (last if stage.after_stage else at) + within
+        later = (last.date() - at.date()).days
+        given["Deadline"].append(f"{last:%H:%M}" + (f" +{later} d" if later else ""))
+    stages = []
+    for stage in block["stages"]:
+        fields = []
+        for field in stage["fields"]:
+            values = given.get(field["label"], [])
+            fields.append({**field, "value": values.pop(0) if values else ""})
+        stages.append({**stage, "fields": fields})
+    note = "Starts at another time? Cross these times out. Write the start and the deadlines anew."
+    return {**block, "stages": stages, "note": f"{note} {block['note']}".strip()}
 
 
 def _labels(*labels: str) -> list[Record]:

@@ -103,7 +103,7 @@ def _clock(limit: Limit, unit: Degree) -> tuple[str, object]:
 def _cooling_log(manual: Manual, station: str, group: CoolingGroup) -> Record:
     """The log of one clock."""
     house = manual.house
-    words = _monitored(house, group.foods)
+    words = _of_one_deadline(_monitored(house, group.foods), group.foods[0].limit)
     limit = group.foods[0].limit
     if not isinstance(limit, CoolingLimit):
         block = _block_in_words(house, group.foods, words)
@@ -111,6 +111,20 @@ def _cooling_log(manual: Manual, station: str, group: CoolingGroup) -> Record:
         block = _block_of_a_clock(house, group.foods, limit, group.clock, words)
     subtitle = "Delivered warm, then chilled" if _came_in(limit) else "Food that is chilled to keep"
     return log_sheet(manual, station, group.kind, group.title, subtitle, [block])
+
+
+def _of_one_deadline(words: HazardWords, limit: Limit) -> HazardWords:
+    """The words of the log where its clock has one deadline, or none: they speak of one."""
+    if isinstance(limit, CoolingLimit) and len(limit.stages) > 1:
+        return words
+    spoken = {"each deadline": "the deadline", "both readings": "the reading"}
+    changed = {}
+    for key in ("what", "check", "how_often"):
+        text = str(getattr(words, key))
+        for many, one in spoken.items():
+            text = text.replace(many, one)
+        changed[key] = text
+    return words.model_copy(update=changed)
 
 
 def _came_in(limit: Limit) -> bool:
@@ -222,6 +236,19 @@ def _columns(limit: CoolingLimit, clock: str, sign: str, fixed: Sequence[str]) -
     start = "Came in at" if _came_in(limit) else "Start, made at"
     if clock:
         start = f"Start, at {clock}"
+    if len(fixed) == 1:  # all of it on one line
+        return [
+            column("Food, batch no.,", None, "food", "vessel"),
+            column(start, 20, "start"),
+            {**column("", 15, "plus"), "fixed": fixed},
+            column("Deadline", 17, "deadline"),
+            column(f"Reads {sign}", 17, "reads"),
+            column("At, time", 16, "at"),
+            column("If missed:", 25, "missed", "what you did"),
+            column("Probe", 12, "probe", "no."),
+            column("By", 11, "by"),
+            column("Check", 13, "check"),
+        ]
     return [
         column("Food, batch no., vessel", None, "food", "If missed: what you did"),
         column(start, 24, "start", "Probe no."),
@@ -275,6 +302,10 @@ def _cooling_example(limit: CoolingLimit, figures: Sequence[Fraction]) -> list[d
     if limit.finish is not None:
         packed = last + datetime.timedelta(hours=2)
         lines.append(("", plain(figures[-1] - Fraction(3, 5), 1), f"{packed:%H:%M}"))
+    if len(lines) == 1:
+        ((by_when, reads, when),) = lines
+        only = {"food": food, "start": "14:10", "deadline": by_when, "reads": reads, "at": when}
+        return [{**only, "missed": "none", "probe": "P2", "by": "MK", "check": "HO"}]
     return [
         {
             "food": (food, "none", "", "")[index],

@@ -152,8 +152,9 @@ def small_print(view: LimitView) -> list[str]:
 
 def head_fields(house: House) -> list[Record]:
     return [
-        {"label": "Month", "share": 34},
-        {"label": "Unit, place", "share": 62},
-        {"label": "Probe no., checked on", "share": 42},
-        {"label": "Sheet full, filed by", "share": 42},
+        {"label": "Month", "share": 28},
+        {"label": "Unit, place", "share": 44},
+        {"label": "Probe no., checked on", "share": 38},
+        {"label": "Sheet full, filed by", "share": 34},
+        {"label": "Verified by, on", "share": 36},
     ]

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.binder.log_cooling import cooling_groups, cooling_key, cooling_logs
+from generator.binder.log_deviation import deviation_log
 from generator.binder.log_forms import (
     AT,
     BY,
@@ -108,6 +109,8 @@ def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Re
         )
     if watched:
         found.append(thermometer_log(manual, station, house))
+    if sheets:
+        found.append(deviation_log(manual, station))
     return found
 
 
@@ -141,7 +144,7 @@ def log_names(manual: Manual, sheets: Sequence[Sheet]) -> LogNames:
     """The logs of a station that makes ``sheets``, by what is written in them."""
     house = manual.house
     cool = [w for w in watched_of(manual, sheets) if w.limit.hazard == "cool"]
-    names: dict[object, str] = dict(_LOGS)
+    names: dict[object, str] = dict(_LOGS.items())
     if authorised(house, "cure", manual.as_of):
         names["additive"] = "Curing log"
     if authorised(house, "pack-without-air", manual.as_of):
@@ -227,16 +230,18 @@ _THAWED = {
     "check": "HO",
 }
 _HOLD = (
-    DAY,
+    column("Date", 15, "date"),
     column("Food, or unit", None, "food"),
-    AT,
-    READS,
-    column("At, time", 17, "at2"),
-    column("Reads", 18, "reads2"),
-    MISSED,
-    BY,
-    CHECK,
+    column("At, time", 15, "at"),
+    column("Reads", 17, "reads"),
+    column("By", 11, "by"),
+    column("At, time", 15, "at2"),
+    column("Reads", 17, "reads2"),
+    column("By", 11, "by2"),
+    column("If missed:", 28, "missed", "what you did"),
+    column("Check", 12, "check"),
 )
+"""Two readings, so two people's initials."""
 _PACK = (
     DAY,
     FOOD,
@@ -267,6 +272,7 @@ def _held(watched: Sequence[Watched], bound: str) -> dict[str, str]:
         "reads": "",
         "at2": "13:00" if bound == "min" else "21:15",
         "reads2": "",
+        "by2": "JS",
         "missed": "none",
         "by": "MK",
         "check": "HO",
