@@ -1,32 +1,39 @@
-"""The batch sheet of one batch size: weigh list, steps, limits, yields; it is the batch record too.
+"""The batch sheet of a formula: weigh list, steps, limits, yields; it is the batch record too.
 
-Expected values are beside the blanks for what was done: lot and actual weight of each component,
-by and check, times, readings, yields, deviations and release (the columns a batch record has under
-21 CFR 111.260).
+Its batch sizes are side by side where each line is weighed once, else the usual size is on it and
+the others are printed on request. Expected values are beside the blanks for what was done: lot and
+actual weight of each component, by and check, times, readings, yields, deviations and release (the
+columns a batch record has under 21 CFR 111.260).
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+import datetime
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
+from generator.binder.cautions_block import Placed, placed, strip_block
 from generator.binder.curve_block import curve_blocks
 from generator.binder.dough_line import dough_water
-from generator.binder.limit_box import limit_block
+from generator.binder.limit_box import limit_block, with_deadlines
+from generator.binder.log_sheets import LogNames, log_names
+from generator.binder.notice_blocks import again_words, notice_block
 from generator.binder.sheets import Record, Words, bold, sheet_record
-from generator.binder.yields_block import outputs_block, yields_block
-from generator.measures.words import NARROW, counted
+from generator.binder.weigh_list import different, side_by_side, weighing
+from generator.binder.yields_block import outputs_block, record_blocks
+from generator.measures.words import NARROW, listed
 from generator.records.fields import as_id
 from generator.records.formula import Formula
-from generator.sheet.cautioning import Notice
+from generator.rules.basics.limit import CoolingLimit, Limit
 from generator.sheet.manual import Manual
-from generator.sheet.sheet import Batch, BatchLine, Sheet
+from generator.sheet.sheet import Batch, Sheet
+from generator.sheet.size_words import run_words
 from generator.sheet.walk import WalkedStep
 from generator.views.limit_view import limit_view
+from generator.views.sentences import first_bold, sentences_of
 from generator.views.step_view import StepView, step_view
-from generator.views.store_view import store_view
+from generator.views.store_view import StoreView, store_view
 from generator.views.uris import formula_uri
-from generator.views.weigh_view import GroupView, PartView, WeighView, weigh_view
 from generator.views.yield_view import gets_words
 
 WEIGH, COOK = 0, 1
@@ -37,34 +44,49 @@ _SHORT = 90
 
 
 @dataclass(frozen=True)
+class Dated:
+    """One batch of a day: its number, its day, when its cooling clock starts if that is planned
+    ("14:10"), its use-by in words, and the days of its parts by their names."""
+
+    number: str
+    made: str
+    start: datetime.time | None
+    use_by: str
+    parts: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True)
 class _Steps:
-    """What all batch sizes of a formula share: its steps' views and where cooking starts."""
+    """A sheet's steps: their views, sentences and cautions, where cooking starts and where what is
+    read is written."""
 
     views: tuple[StepView, ...]
+    sentences: dict[int, str]
+    cautions: Placed
     cook: int | None
+    logs: LogNames | None
+    store: StoreView
+    dated: Dated | None = None
+
+    def log_of(self, limit: Limit) -> str:
+        """The log of a limit; empty where it is written on the sheet itself, as on a dated one."""
+        return "" if self.dated is not None or self.logs is None else self.logs.of(limit)
 
 
-def batch_sheets(manual: Manual, sheet: Sheet) -> list[Record]:
-    """The batch sheets of a formula, one for each of the kitchen's batch sizes."""
-    uri = formula_uri(sheet.formula.formula.station, sheet.id)
-    steps = _Steps(
-        tuple(step_view(sheet, walked, uri) for walked in sheet.walk.steps), _cook_step(sheet)
-    )
-    found: list[Record] = []
-    for index, batch in enumerate(sheet.batches):
-        made = _sheet(manual, sheet, index, batch, steps)
-        again = sum(
-            one["key"].rpartition("~")[0] == made["key"] or one["key"] == made["key"]
-            for one in found
-        )
-        found.append({**made, "key": f"{made['key']}~{again + 1}"} if again else made)
-    return found
+def batch_sheets(manual: Manual, sheet: Sheet, logs: LogNames | None = None) -> list[Record]:
+    """The batch sheet of a formula, with as many of its sizes as go on one. ``logs`` are those of
+    its station."""
+    return [_sheet(manual, sheet, side_by_side(sheet.batches), logs, "batch")]
 
 
-def batch_key(sheet: Sheet, batch: Batch) -> str:
-    """The key of a batch sheet, stable while the batch size is called the same."""
-    size = as_id(batch.label.replace(NARROW, " ").replace(".", "-").replace(",", "-"))
-    return f"{sheet.formula.formula.station}/{sheet.id}/batch/{size}"
+def sheet_of_size(manual: Manual, sheet: Sheet, batch: Batch, dated: Dated | None = None) -> Record:
+    """The batch sheet of one size alone, on request; ``dated`` makes it that of one batch, on
+    which its readings are written too."""
+    return _sheet(manual, sheet, (batch,), None, f"batch/{_size_id(batch)}", dated)
+
+
+def _size_id(batch: Batch) -> str:
+    return as_id(batch.label.replace(NARROW, " ").replace(".", "-").replace(",", "-"))
 
 
 def _cook_step(sheet: Sheet) -> int | None:
@@ -75,13 +97,29 @@ def _cook_step(sheet: Sheet) -> int | None:
     return None
 
 
-def _stores(sheet: Sheet) -> bool:
+def _steps_of(manual: Manual, sheet: Sheet, logs: LogNames | None, dated: Dated | None) -> _Steps:
+    station = sheet.formula.formula.station
+    uri = formula_uri(station, sheet.id)
+    if logs is None:
+        mine = [s for s in manual.sheets.values() if s.formula.formula.station == station]
+        logs = log_names(manual, mine)
+    stored = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
+    return _Steps(
+        tuple(step_view(sheet, walked, uri) for walked in sheet.walk.steps),
+        sentences_of(sheet),
+        placed(sheet),
+        _cook_step(sheet),
+        logs,
+        store_view(sheet, stored),
+        dated,
+    )
+
+
+def _stores(sheet: Sheet, steps: _Steps) -> bool:
     """Whether the last step is storing, with nothing of its own: it is in the box of the
     limit of storing."""
     last = sheet.walk.steps[-1]
-    quiet = not last.limits and not any(
-        n.whole for n in sheet.notices.by_step.get(last.step.number, ())
-    )
+    quiet = not last.limits and not steps.cautions.boxes.get(last.step.number)
     return bool(sheet.walk.store) and "stores" in last.step.effects and quiet
 
 
@@ -89,58 +127,78 @@ def _last_phase(sheet: Sheet) -> int:
     return WEIGH if _cook_step(sheet) is None else COOK
 
 
-def _sheet(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps) -> Record:
+def _sheet(
+    manual: Manual,
+    sheet: Sheet,
+    batches: Sequence[Batch],
+    logs: LogNames | None,
+    kind: str,
+    dated: Dated | None = None,
+) -> Record:
+    """The sheet of ``batches``, one size or several side by side; ``kind`` ends its key."""
     contains = ", ".join(str(a) for a in sheet.allergens) or sheet.house.allergens.none
-    gets, each = gets_words(sheet.formula, batch)
-    view = weigh_view(sheet, batch, "", {}, with_why=False)
-    label = batch.label.replace(NARROW, " ")
+    labels = [batch.label.replace(NARROW, " ") for batch in batches]
+    steps = _steps_of(manual, sheet, logs, dated)
+    alone = "" if kind == "batch" else f", {labels[0]}"
     return sheet_record(
         manual,
         "batch",
-        batch_key(sheet, batch),
+        f"{sheet.formula.formula.station}/{sheet.id}/{kind}",
         sheet.name,
-        ["Batch sheet", batch.label],
+        ["Batch sheet", ", ".join(batch.label for batch in batches)],
         sheet.formula.station.name,
         sheet.approval,
-        f"{sheet.id}, batch sheet, {label}",
+        f"{sheet.id}, batch sheet{alone}",
         [
             *_notes(sheet),
-            *(notice_block(notice, True) for notice in sheet.notices.before),
-            *_weighing(batch, view),
+            *(notice_block(notice, True) for notice in steps.cautions.above),
+            *strip_block(steps.cautions),
+            *weighing(sheet, batches),
             *dough_water(manual, sheet),
-            *_making(manual, sheet, index, batch, steps),
-            *_storing(sheet, steps.views[-1] if _stores(sheet) else None),
-            *outputs_block(sheet, batch, _last_phase(sheet)),
-            yields_block(sheet, batch, view.total[0], _last_phase(sheet)),
-            _release(sheet),
+            *_making(manual, sheet, batches, steps),
+            *_storing(sheet, steps),
+            *(
+                block
+                for batch in batches
+                for block in outputs_block(
+                    sheet, batch, _last_phase(sheet), alone=len(batches) == 1
+                )
+            ),
+            *record_blocks(sheet, batches, _last_phase(sheet)),
         ],
-        strip={
-            "left": f"Contains {contains}.",
-            "right": " ".join(w for w in (f"{view.total[0]} → {gets}", each) if w),
-        },
-        fields=_fields(),
+        strip={"left": f"Contains {contains}.", "right": _gives(sheet, batches)},
+        fields=_fields(len(batches) > 1, dated),
     )
 
 
-def _fields() -> list[Record]:
-    def row(phases: list[int], *labels: tuple[str, float]) -> Record:
-        return {"phases": phases, "fields": [{"label": w, "share": s} for w, s in labels]}
+def _gives(sheet: Sheet, batches: Sequence[Batch]) -> str:
+    """What one size gives; of several, the table of yields says it. Which sizes are on sheets of
+    their own."""
+    shown = {batch.factor for batch in batches}
+    others = [b.label for b in different(sheet.batches) if b.factor not in shown]
+    more = f"On request: {listed(others)}." if others and batches[0] in sheet.batches else ""
+    if len(batches) > 1:
+        return more
+    gets, each = gets_words(sheet.formula, batches[0])
+    return " ".join(w for w in (more, "→", gets, each) if w)
 
-    batch, date, made = ("Batch no.", 42), ("Date", 30), ("Made by", 28)
+
+def _fields(several: bool, dated: Dated | None) -> list[Record]:
+    """The boxes under the head of the first page, and of the others; filled in as far as the batch
+    is known."""
+    known = {"Batch no.": dated.number, "Date": dated.made} if dated is not None else {}
+
+    def row(*labels: tuple[str, float]) -> Record:
+        boxes = [{"label": w, "share": s, "value": known.get(w, "")} for w, s in labels]
+        return {"phases": [], "fields": boxes}
+
+    batch, date, started = ("Batch no.", 30), ("Date", 22), ("Started", 20)
+    probe, made = ("Probe no.", 20), ("Made by", 22)
+    size = [("Size made", 22)] if several else []
     scales, machines = ("Scales checked, by", 30), ("Machines clean, by", 30)
     return [
-        row([WEIGH], batch, date, ("Started", 22), scales, machines, made),
-        row([COOK], batch, date, ("Started", 22), ("Probe no.", 28), machines, made),
-        row(
-            [],
-            ("Batch no.", 32),
-            ("Date", 24),
-            ("Started", 20),
-            scales,
-            ("Probe no.", 20),
-            machines,
-            made,
-        ),
+        row(batch, date, started, *size, scales, probe, machines, made),
+        row(batch, date),
     ]
 
 
@@ -149,7 +207,6 @@ def _notes(sheet: Sheet) -> list[Record]:
         {"form": "prose", "words": [bold("Confirmed against its name:"), f" {one.sentence}"]}
         for one in sheet.confirmed
     ]
-    blocks += [notice_block(notice) for notice in sheet.notices.page]
     for name, reason in sheet.notices.off:
         words: Words = [bold("Caution switched off:"), f" {name}. Reason: {reason}"]
         blocks.append({"form": "prose", "words": words})
@@ -161,118 +218,11 @@ def _notes(sheet: Sheet) -> list[Record]:
     return blocks
 
 
-def notice_block(notice: Notice, keep: bool = False, phase: int = WEIGH) -> Record:
-    """A caution: its signal word and its words; ``keep`` holds it before the step it is about."""
-    return {
-        "form": "notice",
-        "severity": notice.severity,
-        "words": notice.words,
-        "keep": keep,
-        "phase": phase,
-    }
-
-
-def again_words(notices: Iterable[Notice]) -> str:
-    """The cautions that were whole before, in front of what to do: signal word and first
-    clause."""
-    return " ".join(f"{n.severity.upper()}: {n.short}" for n in notices if not n.whole)
-
-
-# ---- weighing
-
-
-def _weighing(batch: Batch, view: WeighView) -> list[Record]:
-    """The weigh lists in the order of the steps: two loads a table, and what goes in once."""
-    blocks: list[Record] = []
-    for group, together in zip(view.groups, batch.groups(), strict=True):
-        blocks += _weigh_group(group, together.lines, len(view.groups) > 1)
-    return blocks
-
-
-def _weigh_group(group: GroupView, lines: tuple[BatchLine, ...], several: bool) -> list[Record]:
-    """What is weighed together; ``several``: other groups stand beside it."""
-    if group.loads == 1:
-        right = None if several else _load_words(1, group.load_words[0])
-        head = "Weigh once for the whole batch" if several else "Weigh"
-        return _weigh_table(head, right, "Weigh", ["Actual"], group.parts, lines)
-    blocks: list[Record] = []
-    for first in range(1, group.loads + 1, _PAIR):
-        loads = [f"Load {n}" for n in range(first, min(first + _PAIR, group.loads + 1))]
-        head = _weigh_head(group.loads, first, len(loads))
-        named = f"{group.name}: {head.lower()}" if not group.leads or group.head else head
-        right = _load_words(group.loads, group.load_words[0])
-        blocks += _weigh_table(named, right, "Per load", loads, group.parts, lines)
-    return blocks
-
-
-def _load_words(count: int, load: str) -> Words:
-    """What one load weighs, never the sum: nobody is to weigh that."""
-    if count == 1:
-        return ["In all ", bold(load)]
-    times = "twice" if count == _PAIR else f"{count} times"
-    return ["Each line ", bold(times), "; one load is ", bold(load)]
-
-
-def _weigh_head(count: int, first: int, loads: int) -> str:
-    if count == 1:
-        return "Weigh"
-    if count <= _PAIR:
-        return f"Weigh {counted(count, 'load')}"
-    if loads == 1:
-        return f"Weigh load {first} of {count}"
-    return f"Weigh loads {first} and {first + 1} of {count}"
-
-
-def _weigh_table(
-    head: str,
-    right: Words | None,
-    figure: str,
-    loads: list[str],
-    parts: tuple[PartView, ...],
-    lines: tuple[BatchLine, ...],
-) -> list[Record]:
-    rows: list[Record] = []
-    for part in parts:
-        for number, row in enumerate(part.rows):
-            line = lines[row.number - 1]
-            more = [row.prepare, row.note.rstrip(",")]
-            more += [
-                " ".join(w for w in (r.before, r.bold, r.after) if w).rstrip() for r in row.remarks
-            ]
-            rows.append(
-                {
-                    "part": part.name if number == 0 else "",
-                    "name": row.name,
-                    "more": " · ".join(w for w in more if w),
-                    "scale": row.scale,
-                    "whole": row.whole,
-                    "decimals": row.decimals,
-                    "unit": row.unit,
-                    "lot": _lot(line),
-                }
-            )
-    return [
-        {"form": "head", "words": head, "right": right, "keep": True},
-        {"form": "weigh", "figure": figure, "loads": loads, "rows": rows, "covers": ["weigh"]},
-    ]
-
-
-def _lot(line: BatchLine) -> str:
-    """What the lot box asks for beside the lot: the day by which a perishable part is dated."""
-    facts = line.line.joined.ingredient
-    if line.line.joined.formula is not None:
-        return "Made"
-    if facts is not None and facts.tcs and facts.state == "ready-to-eat":
-        return "Opened"
-    return ""
-
-
 # ---- making
 
 
-def _making(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps) -> list[Record]:
-    """The steps of batch size ``index``: those without a limit in rows together, each limit in a
-    box of its own."""
+def _making(manual: Manual, sheet: Sheet, batches: Sequence[Batch], steps: _Steps) -> list[Record]:
+    """The steps: those without a limit in rows together, each limit in a box of its own."""
     blocks: list[Record] = []
     rows: list[Record] = []
     covers: list[str] = []
@@ -286,76 +236,96 @@ def _making(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Step
         rows.clear()
         covers.clear()
 
-    kept = steps.views[:-1] if _stores(sheet) else steps.views
+    kept = steps.views[:-1] if _stores(sheet, steps) else steps.views
     for walked, view in zip(sheet.walk.steps, kept, strict=False):
-        whole = [notice for notice in view.notices if notice.whole]
+        whole = steps.cautions.boxes.get(view.number, ())
         if whole or walked.limits or view.number == steps.cook:
             close()
         if view.number == steps.cook:
             phase = COOK
         blocks += [notice_block(notice, True, phase) for notice in whole]
-        loads = dict(view.loads).get(index, "")
+        loads = _loads(sheet, batches, walked.step.id)
         if walked.limits:
-            blocks += _limits_of_step(sheet, walked, view, loads, phase)
+            blocks += _limits_of_step(sheet, walked, view, loads, phase, steps)
             blocks += curve_blocks(manual, sheet, view.number, phase)
         else:
-            rows.append(step_row(view, loads, _boxes(sheet, batch, walked)))
+            how = _how(view, steps)
+            if "labels" in walked.step.effects and steps.store.day is not None:
+                how = f"{how} {_use_by(steps)}".strip()
+            words = [*_step_words(view, steps.sentences[view.number], loads), f" {how}".rstrip()]
+            boxes = _boxes(sheet, batches, walked)
+            rows.append({"number": str(view.number), "words": words, "boxes": boxes})
             covers.append(view.verb.lower())
     close()
     return blocks
 
 
+def _loads(sheet: Sheet, batches: Sequence[Batch], step: str) -> str:
+    """The machine's loads at a step, where there is more than one: of one size in words, of
+    several what differs."""
+    known = [
+        (batch.label, run_words(one) if one.loads.count > 1 else "")
+        for batch in batches
+        for one in batch.step_loads
+        if one.step == step
+    ]
+    said = {words for _, words in known}
+    if len(said) <= 1:
+        return next(iter(said), "")
+    return "; ".join(f"{label}: {words or 'one load'}" for label, words in known)
+
+
 def _limits_of_step(
-    sheet: Sheet, walked: WalkedStep, view: StepView, loads: str, phase: int
+    sheet: Sheet, walked: WalkedStep, view: StepView, loads: str, phase: int, steps: _Steps
 ) -> list[Record]:
     """A step's limits, each as a box: the first says what to do, the others only the verb."""
     blocks: list[Record] = []
-    words: Words = step_head(view, loads)
-    how = step_how(view)
+    words: Words = _step_words(view, steps.sentences[view.number], loads)
+    how = _how(view, steps)
     for limit in walked.limits:
-        block = limit_block(sheet.house, limit, str(view.number), words, how)
+        block = limit_block(
+            sheet.house, limit, str(view.number), words, how, log=steps.log_of(limit)
+        )
+        if steps.dated is not None and isinstance(limit, CoolingLimit):
+            block = with_deadlines(block, limit, steps.dated.start)
         blocks.append({**block, "phase": phase, "covers": [view.verb.lower()]})
-        words, how = [bold(view.verb), ", as well"], ""
+        words, how = [bold(view.verb), ": a second limit."], ""
     return blocks
 
 
-def step_head(view: StepView, loads: str = "") -> list[str | dict[str, str]]:
-    """A step in a line: verb, what it takes, on what, how hot, how long."""
-    words: list[str | dict[str, str]] = [bold(view.verb)]
-    for names in (view.on, view.take):
-        if names:
-            words.append(f" {names}")
-    for part in (view.place, loads):
-        if part:
-            words.append(f" · {part}")
-    for name, reported in ((row.name, row.words) for row in view.rows):
-        if name in ("Heat", "Kept", "Time", "Target"):
-            words += [" · ", bold(reported)] if name != "Target" else [" · target ", bold(reported)]
+_SETTINGS = ("Heat", "Kept", "Time", "Target")
+_ONLY_ON_SCREEN = ("Out of the cold", "Off the heat")
+"""How long it has been out so far: a limit of it has a box of its own."""
+
+
+def _step_words(view: StepView, sentence: str, loads: str = "") -> list[str | dict[str, str]]:
+    """A step as a sentence, its settings in bold: "**Poach** the rolls in the kettle: **water
+    82 °C**, **1 h 20 min**, target **core 76 °C**.\""""
+    first, rest = first_bold(sentence)
+    words: list[str | dict[str, str]] = [bold(first), rest]
+    settings = [(row.name, row.words) for row in view.rows if row.name in _SETTINGS]
+    for number, (name, setting) in enumerate(settings):
+        words.append(": " if number == 0 else ", ")
+        words += ["target ", bold(setting)] if name == "Target" else [bold(setting)]
+    words.append(f". Loads: {loads}." if loads else ".")
     return words
 
 
-def step_how(view: StepView) -> str:
-    """What to do at a step, in sentences."""
-    sentences = [words] if (words := again_words(view.notices)) else []
+def _how(view: StepView, steps: _Steps) -> str:
+    """What to do at a step, in sentences; first the cautions that are whole elsewhere."""
+    sentences = list(filter(None, [again_words(steps.cautions.lines.get(view.number, ()))]))
     sentences += view.how
     sentences += [
-        f"{name}: {reported[:1].lower() + reported[1:] if name == 'Until' else reported}"
-        for name, reported in ((row.name, row.words) for row in view.rows)
-        if name not in ("Heat", "Kept", "Time", "Target")
+        f"{row.name}: {row.words[:1].lower() + row.words[1:] if row.name == 'Until' else row.words}"
+        for row in view.rows
+        if row.name not in (*_SETTINGS, *_ONLY_ON_SCREEN)
     ]
     if view.note:
         sentences.append(view.note)
     return " ".join(s if s.endswith((".", "!", "?")) else f"{s}." for s in sentences)
 
 
-def step_row(view: StepView, loads: str, boxes: list[str]) -> Record:
-    """A step without a limit as a row: number, words, boxes to write in."""
-    how = step_how(view)
-    words = [*step_head(view, loads), f". {how}" if how else "."]
-    return {"number": str(view.number), "words": words, "boxes": boxes}
-
-
-def _boxes(sheet: Sheet, batch: Batch, walked: WalkedStep) -> list[str]:
+def _boxes(sheet: Sheet, batches: Sequence[Batch], walked: WalkedStep) -> list[str]:
     """What is written down at a step: two boxes, and who did it."""
     step = walked.step
     if step.target is not None and step.target.degrees is not None:
@@ -365,7 +335,9 @@ def _boxes(sheet: Sheet, batch: Batch, walked: WalkedStep) -> list[str]:
         return [done[:1].upper() + done[1:], "At", "By"]
     if "labels" in step.effects:
         return ["Use by", "Labels", "By"]
-    loads = next((one.loads.count for one in batch.step_loads if one.step == step.id), 1)
+    loads = max(
+        (one.loads.count for b in batches for one in b.step_loads if one.step == step.id), default=1
+    )
     if loads == _PAIR:
         return ["Load 1 at", "Load 2 at", "By"]
     if loads > _PAIR:
@@ -388,23 +360,34 @@ def _made_at(sheet: Sheet, effects: Collection[str]) -> str:
 # ---- the end of it
 
 
-def _storing(sheet: Sheet, last: StepView | None) -> list[Record]:
-    """What good looks like, the limit of storing with the use-by; ``last`` is the step it belongs
-    to."""
-    phase = _last_phase(sheet)
-    views = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
-    store = store_view(sheet, views)
+def _use_by(steps: _Steps) -> str:
+    """The use-by in sentences, with how it is counted; of one batch its day."""
+    store, dated = steps.store, steps.dated
+    if dated is not None and dated.use_by:
+        parts = [f"{name}: day 1 is {day}." for name, day in dated.parts]
+        return " ".join([f"Use by: {dated.use_by}.", *parts])
     reported = " ".join(w for w in (store.explain, store.parts, store.frozen) if w)
-    use: Words = [bold(f"Use by: {store.words}. "), reported] if store.day is not None else reported
+    return f"Use by: {store.words}. {reported}" if store.day is not None else reported
+
+
+def _labelled(sheet: Sheet) -> bool:
+    return any("labels" in walked.step.effects for walked in sheet.walk.steps)
+
+
+def _storing(sheet: Sheet, steps: _Steps) -> list[Record]:
+    """What good looks like, and the limit of storing; the use-by too, where no step labels."""
+    phase = _last_phase(sheet)
+    last = steps.views[-1] if _stores(sheet, steps) else None
+    told = _labelled(sheet) and steps.store.day is not None
+    use_by = "" if told else _use_by(steps)
     texts = _looks(sheet.formula.formula)
     below: list[Record] = []
     if sheet.walk.store:
-        use_by = f"Use by: {store.words}. {reported}" if store.day is not None else reported
-        below = _store_limits(sheet, last, use_by, phase)
-    elif use and len(texts) == _PAIR and len(reported) <= _SHORT:
-        texts.append(use)
-    elif use:
-        below = [{"form": "prose", "words": use, "phase": phase}]
+        below = _store_limits(sheet, last, use_by, phase, steps)
+    elif use_by and len(texts) == _PAIR and len(use_by) <= _SHORT:
+        texts.append(use_by)
+    elif use_by:
+        below = [{"form": "prose", "words": use_by, "phase": phase}]
     beside: list[Record] = [{"form": "beside", "texts": texts, "phase": phase}] if texts else []
     return [*beside, *below]
 
@@ -415,31 +398,20 @@ def _looks(formula: Formula) -> list[Words]:
     return [[bold(word), f" {words}"] for word, words in said if words]
 
 
-def _store_limits(sheet: Sheet, last: StepView | None, use_by: str, phase: int) -> list[Record]:
+def _store_limits(
+    sheet: Sheet, last: StepView | None, use_by: str, phase: int, steps: _Steps
+) -> list[Record]:
     """The limits of storing, each as a box; the use-by and the step are with the last one."""
     blocks: list[Record] = []
     for limit in sheet.walk.store:
         final = limit is sheet.walk.store[-1]  # of two places the last step's is the last
-        words: Words = [bold("Store")]
+        words: Words = [bold("Store"), " it."]
         step, how = "", use_by if final else ""
         if last is not None and final:
-            step, words = str(last.number), step_head(last)
-            how = f"{step_how(last)} {use_by}".strip()
-        block = limit_block(sheet.house, limit, step, words, how, blank=False)
+            step, words = str(last.number), _step_words(last, steps.sentences[last.number])
+            how = f"{_how(last, steps)} {use_by}".strip()
+        block = limit_block(
+            sheet.house, limit, step, words, how, blank=False, log=steps.log_of(limit)
+        )
         blocks.append({**block, "phase": phase, "covers": ["store"]})
     return blocks
-
-
-def _release(sheet: Sheet) -> Record:
-    labels = (
-        ("Deviation, action taken", 60),
-        ("Packs", 20),
-        ("Label copy", 28),
-        ("Released by", 42),
-        ("Date", 30),
-    )
-    return {
-        "form": "fields",
-        "fields": [{"label": w, "share": s} for w, s in labels],
-        "phase": _last_phase(sheet),
-    }

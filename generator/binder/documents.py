@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from pathlib import Path
 
 from generator.binder.batch_sheet import batch_sheets
 from generator.binder.cover import cover_sheet
-from generator.binder.log_sheets import log_sheets
+from generator.binder.log_sheets import log_names, log_sheets
 from generator.binder.numbering import numbered
 from generator.binder.process_sheet import process_sheets
 from generator.binder.qr import TooLong, qr_svg
@@ -32,30 +32,42 @@ def site_url(project: Path) -> str:
     return match[1].rstrip("/") + "/" if match and "://" in match[1] else ""
 
 
-def station_sheets(manual: Manual, station: str) -> list[Record]:
-    """The sheets of a station but its cover, in the order of a new binder, not numbered yet."""
+WITH = ("processes", "conversions")
+"""What a binder holds only on request."""
+
+
+def station_sheets(manual: Manual, station: str, more: Collection[str] = ()) -> list[Record]:
+    """The sheets of a station but its cover, in the order of a new binder, not numbered yet;
+    ``more`` are those of WITH that are asked for."""
     with written_with(manual.writing):
         mine = [s for s in manual.sheets.values() if s.formula.formula.station == station]
         found = [allergen_sheet(manual, station, mine)] if mine else []
-        conversions = conversion_sheet(manual, station, mine)
+        conversions = conversion_sheet(manual, station, mine) if "conversions" in more else None
         if conversions is not None:
             found.append(conversions)
+        logs = log_names(manual, mine)
         for sheet in mine:
-            found += batch_sheets(manual, sheet)
-        found += process_sheets(manual, station, mine)
+            found += batch_sheets(manual, sheet, logs)
+        if "processes" in more:
+            found += process_sheets(manual, station, mine)
         found += log_sheets(manual, station, mine)
         found.append(sign_off_sheet(manual, station))
         return found
 
 
 def station_binder(
-    manual: Manual, station: str, taken: Mapping[str, int], site: str
+    manual: Manual,
+    station: str,
+    taken: Mapping[str, int],
+    site: str,
+    more: Collection[str] | None = None,
 ) -> list[Record]:
-    """A station's sheets, cover first, each with number, hash and QR code.
+    """A station's sheets, cover first, each with number, hash and QR code. ``more`` are those of
+    WITH that are asked for; not said, those that ``taken`` has a number of.
 
     ``taken`` are the numbers given already, ``site`` the site's address (empty: no QR codes).
     """
-    sheets = station_sheets(manual, station)
+    sheets = station_sheets(manual, station, held_of(taken, station) if more is None else more)
     numbers = numbered((s["key"] for s in sheets), taken)
     sheets = sorted(
         (finished(s, str(numbers[s["key"]]), site) for s in sheets), key=lambda s: int(s["number"])
@@ -65,14 +77,24 @@ def station_binder(
     return [finished(cover, "", site), *sheets]
 
 
+def held_of(taken: Mapping[str, int], station: str) -> tuple[str, ...]:
+    """Which of WITH a binder holds whose sheets have the numbers ``taken``."""
+    keys = [key for key in taken if key.startswith(f"{station}/")]
+    kinds = {"processes": "/process", "conversions": "/conversions"}
+    return tuple(w for w in WITH if any(key.endswith(kinds[w]) for key in keys))
+
+
+ON_REQUEST = "r"
+"""What is in a QR code in place of the number, on a batch sheet that is in no binder."""
+
+
 def finished(sheet: Record, number: str, site: str) -> Record:
     """A sheet with its number, its hash and its QR code; without ``site`` there is no code."""
     control = {**sheet["control"], "hash": hash_of(sheet)}
     code = None
     if site:
-        where = code_address(
-            site, sheet["key"], number or "0", control["revision"], control["hash"]
-        )
+        place = number or (ON_REQUEST if sheet["kind"] == "batch" else "0")
+        where = code_address(site, sheet["key"], place, control["revision"], control["hash"])
         try:
             code = {"svg": qr_svg(where), "address": where}
         except TooLong:
@@ -90,7 +112,7 @@ def page_of(key: str) -> str:
     station's."""
     station, _, rest = key.partition("/")
     ident, _, kind = rest.partition("/")
-    if kind.startswith("batch/"):
+    if kind == "batch" or kind.startswith("batch/"):
         return formula_uri(station, ident)
     if kind == "process":
         return process_uri(ident)
@@ -104,8 +126,12 @@ def title_of(manual: Manual, stations: Sequence[str], what: str) -> str:
 
 
 def binder_document(
-    manual: Manual, stations: Sequence[str], taken: Mapping[str, int], site: str
+    manual: Manual,
+    stations: Sequence[str],
+    taken: Mapping[str, int],
+    site: str,
+    more: Collection[str] | None = None,
 ) -> Record:
     """The document of one or more station binders, one after the other."""
-    sheets = [sheet for s in stations for sheet in station_binder(manual, s, taken, site)]
+    sheets = [sheet for s in stations for sheet in station_binder(manual, s, taken, site, more)]
     return {"title": title_of(manual, stations, "station binder"), "sheets": sheets}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+import re
 from typing import TypeAlias, assert_never
 
 from generator.binder.sheets import Record, Words, bold, opened
@@ -34,10 +36,18 @@ _ONE_FIGURE = ("cook", "reheat")
 
 
 def limit_block(
-    house: House, limit: Limit, number: str, words: Words, how: str = "", blank: bool = True
+    house: House,
+    limit: Limit,
+    number: str,
+    words: Words,
+    how: str = "",
+    blank: bool = True,
+    log: str = "",
 ) -> Record:
     """A limit's block. ``number`` and ``words`` are the step's, ``how`` what to do; without
-    ``blank`` there is nothing to write in, as on a process sheet."""
+    ``blank`` there is nothing to write in, as on a process sheet. ``log`` is where its readings are
+    written, if not in the box: a reading is written in one place."""
+    blank = blank and not log
     view = limit_view(house, limit)
     note = _note(view)
     block: Record = {
@@ -49,8 +59,9 @@ def limit_block(
         "blank": blank,
         "small": _small(house, limit, view),
         "note": note,
-        "check": opened(view.check) if view.check else None,
+        "check": opened(_written(view.check, log)) if view.check else None,
         "missed": [bold("If missed:"), f" {view.if_missed}"] if view.if_missed else None,
+        "write": _where("" if _WRITE.search(view.check) else log, blank),
     }
     match limit:
         case NotCovered():
@@ -69,6 +80,23 @@ def limit_block(
             return {**block, **_one_figure(house, limit, view, note, blank)}
         case _:
             assert_never(limit)
+
+
+_WRITE = re.compile(r"\bWrite ([^.]*)\.$")
+
+
+def _written(check: str, log: str) -> str:
+    """How it is checked, with the log it is written in: "Write it in the cooking log."."""
+    if not log:
+        return check
+    return _WRITE.sub(lambda m: f"Write {m[1]} in the {log[:1].lower()}{log[1:]}.", check)
+
+
+def _where(log: str, blank: bool) -> Words | None:
+    """Where a reading is written; None on a sheet nobody writes on."""
+    if log:
+        return [bold("Write it in:"), f" {log[:1].lower()}{log[1:]}."]
+    return [bold("Write it here."), " No log holds it as well."] if blank else None
 
 
 def _note(view: LimitView) -> str:
@@ -144,6 +172,30 @@ def _deadline(stage: Stage) -> Words:
     """A stage's time with the hours in bold: Within **6 h** of start."""
     after = " of that" if stage.after_stage else " of start"
     return ["Within ", bold(duration(stage.within_s)), after + (ADVISED if stage.advised else "")]
+
+
+def with_deadlines(block: Record, limit: CoolingLimit, start: datetime.time | None) -> Record:
+    """The box of a clock that is planned to start at ``start``, its deadlines worked out; as it is
+    where nothing is planned. Times past midnight say so."""
+    if start is None:
+        return block
+    at = datetime.datetime.combine(datetime.date(2000, 1, 1), start)
+    given: dict[str, list[str]] = {"Start, time": [f"{start:%H:%M}"], "Deadline": []}
+    last = at
+    for stage in limit.stages:
+        within = datetime.timedelta(seconds=float(stage.within_s))
+        last = (last if stage.after_stage else at) + within
+        later = (last.date() - at.date()).days
+        given["Deadline"].append(f"{last:%H:%M}" + (f" +{later} d" if later else ""))
+    stages = []
+    for stage in block["stages"]:
+        fields = []
+        for field in stage["fields"]:
+            values = given.get(field["label"], [])
+            fields.append({**field, "value": values.pop(0) if values else ""})
+        stages.append({**stage, "fields": fields})
+    note = "Starts at another time? Cross these times out. Write the start and the deadlines anew."
+    return {**block, "stages": stages, "note": f"{note} {block['note']}".strip()}
 
 
 def _labels(*labels: str) -> list[Record]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.binder.log_forms import (
@@ -35,26 +36,59 @@ from generator.views.code_line import ADVISED
 from generator.views.limit_view import FigureView, clock_words
 
 
-def cooling_logs(manual: Manual, station: str, watched: Sequence[Watched]) -> list[Record]:
-    """A cooling log for each clock of the station's foods: its deadlines are printed to fill in."""
-    house = manual.house
+@dataclass(frozen=True)
+class CoolingGroup:
+    """The foods of one cooling clock: the kind and the title of their log, and its clock in words,
+    empty where none starts at a figure."""
+
+    kind: str
+    title: str
+    clock: str
+    foods: tuple[Watched, ...]
+
+
+def cooling_groups(
+    house: House, watched: Sequence[Watched]
+) -> dict[tuple[object, ...], CoolingGroup]:
+    """The cooling clocks of a station's foods, each with a log, an id and a title of its own."""
     clocks: dict[tuple[object, ...], list[Watched]] = {}
     for one in watched:
-        clocks.setdefault(
-            (
-                *_clock(one.limit, house.kitchen.temperature),
-                one.view.words,
-                one.limit.step == "put-away",
-            ),
-            [],
-        ).append(one)
-    found: list[Record] = []
-    for (clock, _, words, came_in), group in clocks.items():
+        clocks.setdefault(cooling_key(house, one), []).append(one)
+    found: dict[tuple[object, ...], CoolingGroup] = {}
+    given: dict[str, int] = {}
+    for key, group in clocks.items():
+        clock, _, words, came_in = key
         kind = "log-cool" if clock else ("log-cool-by-eye" if words else "log-cool-made-cold")
         if came_in:
             kind = "log-cool-received"
-        found.append(_cooling_log(manual, station, kind, group, str(clock)))
+        given[kind] = given.get(kind, 0) + 1
+        again = given[kind]
+        title = _TITLES[kind] + (f", clock {again}" if again > 1 else "")
+        kind += f"-{again}" if again > 1 else ""
+        found[key] = CoolingGroup(kind, title, str(clock), tuple(group))
     return found
+
+
+_TITLES = {
+    "log-cool": "Cooling log",
+    "log-cool-made-cold": "Cooling log, food made cold",
+    "log-cool-by-eye": "Cooling log, no figure in the law",
+    "log-cool-received": "Cooling log, deliveries",
+}
+
+
+def cooling_key(house: House, one: Watched) -> tuple[object, ...]:
+    """What makes two cooling clocks the same."""
+    clock = _clock(one.limit, house.kitchen.temperature)
+    return (*clock, one.view.words, one.limit.step == "put-away")
+
+
+def cooling_logs(manual: Manual, station: str, watched: Sequence[Watched]) -> list[Record]:
+    """A cooling log for each clock of the station's foods: its deadlines are printed to fill in."""
+    return [
+        _cooling_log(manual, station, group)
+        for group in cooling_groups(manual.house, watched).values()
+    ]
 
 
 def _clock(limit: Limit, unit: Degree) -> tuple[str, object]:
@@ -66,31 +100,36 @@ def _clock(limit: Limit, unit: Degree) -> tuple[str, object]:
     return clock_words(limit, unit), (stages, limit.begin_s, limit.finish is None)
 
 
-def _cooling_log(
-    manual: Manual, station: str, kind: str, group: Sequence[Watched], clock: str
-) -> Record:
-    """The log of one clock, ``group`` the foods under it; ``clock`` is empty where none starts at a
-    figure."""
+def _cooling_log(manual: Manual, station: str, group: CoolingGroup) -> Record:
+    """The log of one clock."""
     house = manual.house
-    words = _monitored(house, group)
-    limit = group[0].limit
-    title = "Cooling log"
+    words = _of_one_deadline(_monitored(house, group.foods), group.foods[0].limit)
+    limit = group.foods[0].limit
     if not isinstance(limit, CoolingLimit):
-        block = _block_in_words(house, group, words)
+        block = _block_in_words(house, group.foods, words)
     else:
-        block = _block_of_a_clock(house, group, limit, clock, words)
-        if _came_in(limit):
-            title = "Cooling log, deliveries"
-    return log_sheet(manual, station, kind, title, words.guards.rstrip("."), [block])
+        block = _block_of_a_clock(house, group.foods, limit, group.clock, words)
+    subtitle = "Delivered warm, then chilled" if _came_in(limit) else "Food that is chilled to keep"
+    return log_sheet(manual, station, group.kind, group.title, subtitle, [block])
+
+
+def _of_one_deadline(words: HazardWords, limit: Limit) -> HazardWords:
+    """The words of the log where its clock has one deadline, or none: they speak of one."""
+    if isinstance(limit, CoolingLimit) and len(limit.stages) > 1:
+        return words
+    spoken = {"each deadline": "the deadline", "both readings": "the reading"}
+    changed = {}
+    for key in ("what", "check", "how_often"):
+        text = str(getattr(words, key))
+        for many, one in spoken.items():
+            text = text.replace(many, one)
+        changed[key] = text
+    return words.model_copy(update=changed)
 
 
 def _came_in(limit: Limit) -> bool:
     """Whether it cools what was delivered."""
     return limit.step == "put-away"
-
-
-def _foods(group: Sequence[Watched]) -> Words:
-    return [bold("For: "), listed(tuple(dict.fromkeys(w.food for w in group)))]
 
 
 def _monitored(house: House, group: Sequence[Watched]) -> HazardWords:
@@ -128,8 +167,9 @@ def _block_in_words(house: House, group: Sequence[Watched], words: HazardWords) 
         figures=[],
         start="",
         small=["", ""],
-        how=[[bold("Limit: "), group[0].view.words], _foods(group), *monitoring(words)],
+        how=[[bold("Limit: "), group[0].view.words], *monitoring(house, words)],
         fields=head_fields(house),
+        foods=[w.food for w in group],
         columns=in_unit(house, columns),
         example=[example],
     )
@@ -152,8 +192,9 @@ def _block_of_a_clock(
         figures=_figures(limit, least),
         start=_start(limit, clock),
         small=small_print(group[0].view),
-        how=[_to_write(limit, deadlines), _foods(group), *monitoring(words)],
+        how=[_to_write(limit, deadlines), *monitoring(house, words)],
         fields=head_fields(house),
+        foods=[w.food for w in group],
         columns=_columns(limit, clock, house.kitchen.temperature, fixed),
         example=_cooling_example(limit, [f.value for f in least]),
         lines=len(fixed),
@@ -195,6 +236,19 @@ def _columns(limit: CoolingLimit, clock: str, sign: str, fixed: Sequence[str]) -
     start = "Came in at" if _came_in(limit) else "Start, made at"
     if clock:
         start = f"Start, at {clock}"
+    if len(fixed) == 1:  # all of it on one line
+        return [
+            column("Food, batch no.,", None, "food", "vessel"),
+            column(start, 20, "start"),
+            {**column("", 15, "plus"), "fixed": fixed},
+            column("Deadline", 17, "deadline"),
+            column(f"Reads {sign}", 17, "reads"),
+            column("At, time", 16, "at"),
+            column("If missed:", 25, "missed", "what you did"),
+            column("Probe", 12, "probe", "no."),
+            column("By", 11, "by"),
+            column("Check", 13, "check"),
+        ]
     return [
         column("Food, batch no., vessel", None, "food", "If missed: what you did"),
         column(start, 24, "start", "Probe no."),
@@ -248,6 +302,10 @@ def _cooling_example(limit: CoolingLimit, figures: Sequence[Fraction]) -> list[d
     if limit.finish is not None:
         packed = last + datetime.timedelta(hours=2)
         lines.append(("", plain(figures[-1] - Fraction(3, 5), 1), f"{packed:%H:%M}"))
+    if len(lines) == 1:
+        ((by_when, reads, when),) = lines
+        only = {"food": food, "start": "14:10", "deadline": by_when, "reads": reads, "at": when}
+        return [{**only, "missed": "none", "probe": "P2", "by": "MK", "check": "HO"}]
     return [
         {
             "food": (food, "none", "", "")[index],

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from generator.binder.sheets import Record, Words, bold, sheet_record
+from generator.measures.words import listed
 from generator.records.approval import approval_of
 from generator.records.kitchen import Authorisation
 from generator.reference.rows import HazardWords
 from generator.resolve.joined import House
 from generator.rules.basics.limit import KeepingLimit, Limit
-from generator.rules.basics.missed import in_general
+from generator.rules.basics.missed import in_general, reheating_figure
 from generator.sheet.manual import Manual
 from generator.views.limit_view import LimitView
 
@@ -28,15 +29,16 @@ def column(head: str, mm: int | None, key: str, *more: str) -> Column:
     return found if mm is None else {**found, "mm": mm}
 
 
-def monitoring(words: HazardWords) -> list[Words]:
-    """How a limit is kept: what, how, how often, by whom; what to do when it is missed; the
-    check."""
+def monitoring(house: House, words: HazardWords) -> list[Words]:
+    """How a limit is kept, by the columns of the Codex principles: the hazard, what is watched,
+    how, how often, by whom; what to do when it is missed; the check."""
     pairs = (
+        ("Hazard", words.guards),
         ("What", words.what),
         ("How", words.check),
         ("How often", words.how_often),
         ("Who", words.who),
-        ("If missed", in_general(words)),
+        ("If missed", in_general(words, reheating_figure(house, house.kitchen.temperature))),
         ("Check", words.verify),
     )
     return [[bold(f"{name}: "), _sentence(text)] for name, text in pairs]
@@ -62,6 +64,7 @@ def log_block(
     columns: Sequence[Column],
     example: list[dict[str, str]],
     lines: int = 1,
+    foods: Sequence[str] = (),
 ) -> Record:
     """A log's block: entries of ``lines`` lines each to write in, one example before them; as many
     as the page has room for."""
@@ -69,6 +72,7 @@ def log_block(
         "form": "log",
         "figures": figures,
         "start": start,
+        "foods": [bold("For: "), f"{listed(tuple(dict.fromkeys(foods)))}."] if foods else "",
         "small": [s for s in small if s],
         "how": list(how),
         "fields": fields,
@@ -148,8 +152,9 @@ def small_print(view: LimitView) -> list[str]:
 
 def head_fields(house: House) -> list[Record]:
     return [
-        {"label": "Month", "share": 34},
-        {"label": "Unit, place", "share": 62},
-        {"label": "Probe no., checked on", "share": 42},
-        {"label": "Sheet full, filed by", "share": 42},
+        {"label": "Month", "share": 28},
+        {"label": "Unit, place", "share": 44},
+        {"label": "Probe no., checked on", "share": 38},
+        {"label": "Sheet full, filed by", "share": 34},
+        {"label": "Verified by, on", "share": 36},
     ]

@@ -93,7 +93,7 @@ def receiving_logs(manual: Manual, station: str, sheets: Sequence[Sheet]) -> lis
         figures=[],
         start="",
         small=["", ""],
-        how=monitoring(words),
+        how=monitoring(house, words),
         fields=head_fields(house),
         columns=in_unit(house, columns),
         example=[example],
@@ -104,7 +104,7 @@ def receiving_logs(manual: Manual, station: str, sheets: Sequence[Sheet]) -> lis
             station,
             "log-receive",
             "Receiving log",
-            words.guards.rstrip("."),
+            words.what,
             [table, block],
         )
     ]
@@ -140,7 +140,7 @@ def _cures_weighed(house: House, sheets: Sequence[Sheet]) -> Iterator[_CureWeigh
                         f"on the {scale.name.lower()}{times}",
                         {
                             "words": view.dose,
-                            "under": f"Never more than {view.code}, {view.document}",
+                            "under": f"At most {view.code}{view.code_rest}, {view.document}",
                         },
                     ],
                     plain(limit.meat_share * batch.factor / line.loads, 0),
@@ -175,7 +175,7 @@ def curing_logs(
             bold("Allowed by: "),
             f"{allowed.authority}, {allowed.document}, until {date(allowed.until)}.",
         ],
-        *monitoring(words),
+        *monitoring(house, words),
     ]
     columns = [
         DAY,
@@ -206,11 +206,7 @@ def curing_logs(
         columns=columns,
         example=[example],
     )
-    return [
-        log_sheet(
-            manual, station, "log-cure", "Curing log", words.guards.rstrip("."), [table, block]
-        )
-    ]
+    return [log_sheet(manual, station, "log-cure", "Curing log", words.what, [table, block])]
 
 
 def thermometer_log(manual: Manual, station: str, house: House) -> Record:

@@ -7,10 +7,12 @@ Principles of Food Hygiene (CXC 1-1969) in this manual's own words; its limits a
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.binder.log_cooling import cooling_logs
+from generator.binder.log_cooling import cooling_groups, cooling_key, cooling_logs
+from generator.binder.log_deviation import deviation_log
 from generator.binder.log_forms import (
     AT,
     BY,
@@ -34,6 +36,7 @@ from generator.binder.log_forms import (
 from generator.binder.log_others import curing_logs, receiving_logs, thermometer_log
 from generator.binder.sheets import Record, Words
 from generator.measures.words import NARROW, listed, plain
+from generator.resolve.joined import House
 from generator.rules.basics.limit import Limit, NotCovered, Probed
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
@@ -43,13 +46,7 @@ from generator.views.limit_view import LimitView, limit_view
 def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Record]:
     """The logs of a station that makes ``sheets``, in the order of the work."""
     house = manual.house
-    watched = [
-        Watched(sheet.name, limit, limit_view(house, limit))
-        for sheet in sheets
-        for limit in sheet.walk.limits
-        if not isinstance(limit, NotCovered)
-    ]
-    watched += _on_the_shelf(manual, sheets)
+    watched = watched_of(manual, sheets)
 
     def of(*hazards: str) -> list[Watched]:
         return [w for w in watched if w.limit.hazard in hazards]
@@ -112,7 +109,58 @@ def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Re
         )
     if watched:
         found.append(thermometer_log(manual, station, house))
+    if sheets:
+        found.append(deviation_log(manual, station))
     return found
+
+
+def watched_of(manual: Manual, sheets: Sequence[Sheet]) -> list[Watched]:
+    """Every limit of what a station makes, and of its ingredients once they are in."""
+    watched = [
+        Watched(sheet.name, limit, limit_view(manual.house, limit))
+        for sheet in sheets
+        for limit in sheet.walk.limits
+        if not isinstance(limit, NotCovered)
+    ]
+    return watched + _on_the_shelf(manual, sheets)
+
+
+@dataclass(frozen=True)
+class LogNames:
+    """The names of a station's logs, by the hazard of a limit and, of cooling, by its clock."""
+
+    house: House
+    names: Mapping[object, str]
+
+    def of(self, limit: Limit) -> str:
+        """The log a limit's reading is written in; empty where the station has none for it."""
+        if limit.hazard != "cool":
+            return self.names.get(limit.hazard, "")
+        one = Watched("", limit, limit_view(self.house, limit))
+        return self.names.get(cooling_key(self.house, one), "")
+
+
+def log_names(manual: Manual, sheets: Sequence[Sheet]) -> LogNames:
+    """The logs of a station that makes ``sheets``, by what is written in them."""
+    house = manual.house
+    cool = [w for w in watched_of(manual, sheets) if w.limit.hazard == "cool"]
+    names: dict[object, str] = dict(_LOGS.items())
+    if authorised(house, "cure", manual.as_of):
+        names["additive"] = "Curing log"
+    if authorised(house, "pack-without-air", manual.as_of):
+        names["reduced_oxygen"] = "Packing log, without air"
+    names |= {key: group.title for key, group in cooling_groups(house, cool).items()}
+    return LogNames(house, names)
+
+
+_LOGS = {
+    "thaw": "Thawing log",
+    "cook": "Cooking log",
+    "reheat": "Cooking log",
+    "part_cook": "Part-cooking log",
+    "hot_hold": "Hot holding log",
+    "cold_hold": "Cold holding log",
+}
 
 
 def _on_the_shelf(manual: Manual, sheets: Sequence[Sheet]) -> list[Watched]:
@@ -182,16 +230,18 @@ _THAWED = {
     "check": "HO",
 }
 _HOLD = (
-    DAY,
+    column("Date", 15, "date"),
     column("Food, or unit", None, "food"),
-    AT,
-    READS,
-    column("At, time", 17, "at2"),
-    column("Reads", 18, "reads2"),
-    MISSED,
-    BY,
-    CHECK,
+    column("At, time", 15, "at"),
+    column("Reads", 17, "reads"),
+    column("By", 11, "by"),
+    column("At, time", 15, "at2"),
+    column("Reads", 17, "reads2"),
+    column("By", 11, "by2"),
+    column("If missed:", 28, "missed", "what you did"),
+    column("Check", 12, "check"),
 )
+"""Two readings, so two people's initials."""
 _PACK = (
     DAY,
     FOOD,
@@ -222,6 +272,7 @@ def _held(watched: Sequence[Watched], bound: str) -> dict[str, str]:
         "reads": "",
         "at2": "13:00" if bound == "min" else "21:15",
         "reads2": "",
+        "by2": "JS",
         "missed": "none",
         "by": "MK",
         "check": "HO",
@@ -253,15 +304,15 @@ def _foods(
         blocks.append(_limits_table(watched))
     block = log_block(
         figures=figures,
-        start=listed(tuple(dict.fromkeys(w.food for w in watched))),
+        start="",
+        foods=[w.food for w in watched] if figures else (),
         small=small_print(first.view) if same else ["", ""],
-        how=monitoring(words),
+        how=monitoring(house, words),
         fields=head_fields(house),
         columns=in_unit(house, columns),
         example=[_with_a_reading(example, watched)],
     )
-    subtitle = words.guards.rstrip(".")
-    return [log_sheet(manual, station, kind, title, subtitle, [*blocks, block])]
+    return [log_sheet(manual, station, kind, title, words.what, [*blocks, block])]
 
 
 def _large_figure(view: LimitView) -> Record:

@@ -137,7 +137,7 @@ def formula_of(key: str) -> str:
     """The formula a sheet's key is of; empty for a sheet of no formula."""
     _, _, rest = key.partition("/")
     ident, _, kind = rest.partition("/")
-    return ident if kind.startswith("batch/") else ""
+    return ident if kind.partition("/")[0] == "batch" else ""
 
 
 def _of_the_formula(old: Facts | None, new: Facts | None) -> tuple[Change, ...]:

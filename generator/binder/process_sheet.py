@@ -6,8 +6,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from generator.binder.batch_sheet import again_words, notice_block
 from generator.binder.limit_box import limit_block
+from generator.binder.notice_blocks import again_words, notice_block
 from generator.binder.sheets import Record, bold, sheet_record
 from generator.measures.words import listed
 from generator.records.approval import approval_of
@@ -59,7 +59,7 @@ def _steps(sheets: list[Sheet], steps: Sequence[ProcessStep]) -> list[Record]:
     stood: set[str] = set()
     for step in steps:
         notices = _notices(sheets, step, stood)
-        how = f"{again_words(notices)} {_how(step)}".strip()
+        how = f"{again_words(n for n in notices if not n.whole)} {_how(step)}".strip()
         limits = _limits(sheets, step, how, len(sheets) > 1)
         whole = [notice for notice in notices if notice.whole]
         if whole or limits:

@@ -210,6 +210,7 @@ def _fields(block: Record, names: _Names, table: int) -> None:
 
 def _log(block: Record, names: _Names, table: int) -> None:
     names.say("Limit for", plain_words(block["start"]))
+    names.say("Foods", plain_words(block["foods"]).removeprefix("For: "))
     for figure in block["figures"]:
         words = f"{figure['number']} {figure['unit']} {plain_words(figure['after'])}"
         names.say(f"Limit, {plain_words(figure['words']).lower()}", words)

@@ -2,41 +2,114 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from generator.binder.sheets import Record
 from generator.measures.rounding import half_up
 from generator.measures.words import NARROW, plain
 from generator.sheet.sheet import Batch, Sheet
+from generator.views.weigh_view import weigh_view
 from generator.views.yield_view import output_views
 
 
-def yields_block(sheet: Sheet, batch: Batch, total: str, phase: int) -> Record:
-    """What is weighed, filled, served, and how many there are; ``total`` is what is weighed, in
-    words, ``phase`` the half of the sheet it is on."""
-    yields = batch.yields
-    cells = [("Weighed", total)]
-    if yields.filled_g is not None:
-        cells.append(("Filled", _grams(yields.filled_g)))
-    if yields.ends_g:
-        cells.append(("Finished", _grams(yields.finished_g)))
-    cells.append(("To serve", _grams(yields.yield_g)))
-    if batch.from_to is not None:
-        low, high = (plain(half_up(grams)) for grams in batch.from_to)
-        cells.append(("From, to", f"{low} to {high}{NARROW}g"))
-    counts = _counts(sheet, batch)
-    cells += [(n[:1].upper() + n[1:], plain(Fraction(count))) for n, count in counts.items()]
-    cells.append(("Yield", f"{plain(yields.yield_share * 100, 1)}{NARROW}%"))
+def record_blocks(sheet: Sheet, batches: Sequence[Batch], phase: int) -> list[Record]:
+    """The end of a batch sheet: yields beside what was got, release, and room for a copy of the
+    label where a step labels. ``phase`` is the half of the sheet it is on.
+
+    A deviation is written in its log; here is only its line.
+    """
+    labelled = any("labels" in walked.step.effects for walked in sheet.walk.steps)
+    yields, release = _yields(sheet, batches, phase), _release(sheet, labelled, phase)
+    short = all(len(cell) <= _SHORT for row in yields["rows"] for cell in row["cells"])
+    if len(yields["names"]) <= _BESIDE - (not short):
+        return [{**release, "yields": yields}]
+    return [yields, release]
+
+
+_BESIDE, _SHORT = 6, 6
+"""As many yields, of as many letters, are beside release and a label's copy; one less of longer
+ones."""
+
+
+def _yields(sheet: Sheet, batches: Sequence[Batch], phase: int) -> Record:
+    """What is weighed, filled, served, and how many there are, a row for each size."""
+    rows = [(batch.label, _cells(sheet, batch)) for batch in batches]
+    names = list(dict.fromkeys(name for _, cells in rows for name in cells))
     return {
         "form": "yields",
-        "cells": [{"name": n, "figure": f} for n, f in cells],
+        "names": names,
+        "rows": [
+            {
+                "size": label if len(batches) > 1 else "Expected",
+                "cells": [cells.get(name, "–") for name in names],
+            }
+            for label, cells in rows
+        ],
         "keep": True,
         "phase": phase,
     }
 
 
-def outputs_block(sheet: Sheet, batch: Batch, phase: int) -> list[Record]:
-    """What else comes out, with what becomes of it."""
+def _cells(sheet: Sheet, batch: Batch) -> dict[str, str]:
+    """One size's yields by name."""
+    yields = batch.yields
+    cells = {"Weighed": weigh_view(sheet, batch, "", {}, with_why=False).total[0]}
+    if yields.filled_g is not None:
+        cells["Filled"] = _grams(yields.filled_g)
+    if yields.ends_g:
+        cells["Finished"] = _grams(yields.finished_g)
+    cells["To serve"] = _grams(yields.yield_g)
+    if batch.from_to is not None:
+        low, high = (plain(half_up(grams)) for grams in batch.from_to)
+        cells["From, to"] = f"{low} to {high}{NARROW}g"
+    for name, count in _counts(sheet, batch).items():
+        cells[name[:1].upper() + name[1:]] = plain(Fraction(count))
+    cells["Yield"] = f"{plain(yields.yield_share * 100, 1)}{NARROW}%"
+    return cells
+
+
+_LABEL = (Fraction(63), Fraction(39))
+_ROOM = Fraction(2)
+"""How much wider and higher than a label, in mm, the place for its copy is."""
+_MOST_LABEL = (Fraction(90), Fraction(60))
+
+
+def _release(sheet: Sheet, labelled: bool, phase: int) -> Record:
+    """Which line of the deviation log is of it, packs and release, a copy of the label."""
+    sizes = _LABEL
+    on = sheet.house.kitchen.labels
+    if on is not None:
+        sizes = (on.width.value, on.height.value)
+    fits = all(size <= most for size, most in zip(sizes, _MOST_LABEL, strict=True))
+    rows = [
+        [("Deviation: log line", 1.1), ("Packs", 0.7)],
+        [("Released by", 1.6), ("Date", 1)],
+    ]
+    back = [[*rows[0], ("Label copy: on the back", 1.4)], rows[1]]
+    label = None
+    if labelled and fits:
+        wide, high = (float(size + _ROOM) for size in sizes)
+        label = {"words": "A copy of the label here", "width": wide, "height": high}
+    elif labelled:
+        rows = back
+    return {
+        "form": "release",
+        "rows": _boxes(rows),
+        "back": _boxes(back),
+        "label": label,
+        "yields": None,
+        "phase": phase,
+    }
+
+
+def _boxes(rows: list[list[tuple[str, float]]]) -> list[list[Record]]:
+    return [[{"label": w, "share": s} for w, s in row] for row in rows]
+
+
+def outputs_block(sheet: Sheet, batch: Batch, phase: int, alone: bool = True) -> list[Record]:
+    """What else comes out of a size, with what becomes of it; without the others it isn't
+    named."""
     rows = [[one.name, one.weight, one.step, one.then] for one in output_views(sheet, batch)]
     if not rows:
         return []
@@ -46,7 +119,12 @@ def outputs_block(sheet: Sheet, batch: Batch, phase: int) -> list[Record]:
         {"head": "Where", "mm": 40},
         {"head": "What to do", "share": 1},
     ]
-    head = {"form": "head", "words": "What else comes out", "keep": True, "phase": phase}
+    head = {
+        "form": "head",
+        "words": "What else comes out" if alone else f"What else comes out of {batch.label}",
+        "keep": True,
+        "phase": phase,
+    }
     return [head, {"form": "table", "columns": columns, "rows": rows, "phase": phase}]
 
 
@@ -60,7 +138,7 @@ def _counts(sheet: Sheet, batch: Batch) -> dict[str, int]:
     found: dict[str, int] = {}
     if makes is not None and yields.fills is not None:
         found[makes.plural] = yields.fills
-    if makes is not None and yields.portions is not None:
+    if makes is not None and yields.portions is not None and yields.portions != yields.fills:
         many = f"{makes.portion_unit}s" if makes.portion_unit else "portions"
         found[makes.portion_units or many] = yields.portions
     return found

@@ -52,8 +52,8 @@ HELPS = {
     "limit.",
     "review": "Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx), or the "
     "readings of a batch's record (JSON), by the limit of a step.",
-    "binder": "Print the binder of each STATION, or of all, as one PDF: cover, sheets, batch "
-    "records, sign-off.",
+    "binder": "Print the binder of each STATION, or of all, as one PDF; or the batch sheet of a "
+    "FORMULA, at any size, dated or not.",
     "labels": "Print date labels of a batch of FORMULA.",
     "changes": "Show what changed since a git revision or a day: numbers, limits and pages, old → "
     "new.",

@@ -7,13 +7,16 @@ import difflib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 import click
 
 from generator.binder.sheets import Record
 from generator.changes.history import committed
 from generator.cli.common import common, find_project, manual_of, refuse, report, show, status_of
+from generator.cli.labels import Day, refuse_all
+from generator.cli.requested import NoDate, Request, requested_sheets
+from generator.cli.sizes import size_options
 from generator.files.disk import write_together
 from generator.files.finding import Refused
 from generator.intake.register import NAME as REGISTER
@@ -24,8 +27,45 @@ Paper = Literal["a4", "letter"]
 
 
 @click.command()
-@click.argument("stations", nargs=-1, metavar="[STATION …]")
+@click.argument("names", nargs=-1, metavar="[STATION … | FORMULA …]")
 @common
+@size_options
+@click.option(
+    "--made", type=Day(), metavar="DATE", help="Of a FORMULA: the sheet of the batch made that day."
+)
+@click.option("--batch-no", "number", default=None, metavar="TEXT", help="The batch's number.")
+@click.option(
+    "--start",
+    default=None,
+    metavar="HH:MM",
+    help="When its cooling clock is planned to start: the deadlines are worked out.",
+)
+@click.option(
+    "--parts-dated",
+    "parts",
+    multiple=True,
+    metavar="ITEM=DATE[,FROZEN,THAWED]",
+    help="A part's own day 1, as of `labels`. Once for each part.",
+)
+@click.option("--opened", type=Day(), metavar="DATE", help="The earliest day a part was opened.")
+@click.option(
+    "--copies", type=click.IntRange(1, 50), default=1, show_default=True, help="How many of each."
+)
+@click.option(
+    "--sheet",
+    "numbers",
+    type=click.IntRange(1),
+    multiple=True,
+    metavar="N",
+    help="Only this sheet of a station's binder, by its number. Repeat it for more.",
+)
+@click.option(
+    "--with",
+    "more",
+    type=click.Choice(["processes", "conversions"]),
+    multiple=True,
+    help="Print these sheets too.",
+)
 @click.option(
     "--out",
     type=click.Path(path_type=Path, dir_okay=False),
@@ -64,7 +104,7 @@ Paper = Literal["a4", "letter"]
     "register and FILE.",
 )
 def binder(
-    stations: tuple[str, ...],
+    names: tuple[str, ...],
     project: Path | None,
     as_of: datetime.date | None,
     out: Path | None,
@@ -72,9 +112,18 @@ def binder(
     since: str | None,
     record: bool,
     other: str | None,
+    made: datetime.date | None,
+    number: str | None,
+    start: str | None,
+    parts: tuple[str, ...],
+    opened: datetime.date | None,
+    copies: int,
+    numbers: tuple[int, ...],
+    more: tuple[str, ...],
+    **sizes: Any,
 ) -> None:
-    """Print the binder of each STATION, or of all, as one PDF: cover, sheets, batch records,
-    sign-off."""
+    """Print the binder of each STATION, or of all, as one PDF; or the batch sheet of a FORMULA, at
+    any size, dated or not."""
     try:
         if other is not None:
             _merge(find_project(project), Path(other) if other else None, as_of)
@@ -83,12 +132,62 @@ def binder(
             raise click.UsageError("Missing option '--out'.")
         _put_right(find_project(project))
         manual = _sound(manual_of(project, as_of))
+        request = Request(sizes, made, number, start, parts, opened, copies, numbers)
+        asked = Asked(names, since, more, request)
+        asked.check(manual, record)
         if record:
-            _print_held(manual, stations, since, out, paper)
+            _print_held(manual, asked, out, paper)
         else:
-            _print(manual, stations, since, out, paper)
+            _print(manual, asked, out, paper)
+    except NoDate as unknown:
+        refuse_all(unknown.reasons)
     except Refused as refused:
         refuse(refused)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What is to be printed: stations or formulas by ``names`` (none: all stations), only what
+    changed ``since``, with the sheets of ``more``."""
+
+    names: tuple[str, ...]
+    since: str | None
+    more: tuple[str, ...]
+    request: Request
+
+    def formulas(self, manual: Manual) -> tuple[str, ...]:
+        """The formulas named; a name that is a station's too is the station's."""
+        known = manual.house.stations
+        return tuple(n for n in self.names if n not in known and n in manual.sheets)
+
+    def check(self, manual: Manual, record: bool) -> None:
+        """Raises Refused for what can't be asked together."""
+        formulas = self.formulas(manual)
+        if formulas and len(formulas) < len(self.names):
+            named = next(n for n in self.names if n not in formulas)
+            if named in manual.house.stations:
+                raise Refused(
+                    "stations-or-formulas",
+                    f"{named} is a station, {formulas[0]} a formula.",
+                    "Print stations, or formulas, at a time.",
+                )
+        if self.request.of_a_batch and not formulas:
+            raise Refused(
+                "formula-missing",
+                "A size, a day and a batch number are of one formula.",
+                "Name the formula.",
+            )
+        apart = bool(formulas or self.request.numbers or self.request.copies > 1)
+        if apart and (record or self.since is not None):
+            raise Refused(
+                "whole-binders",
+                "The register and what changed are of whole binders.",
+                "Leave out the formula, --sheet and --copies.",
+            )
+        if self.request.numbers and len(self.names) != 1:
+            raise Refused(
+                "one-station", "A sheet's number is of one station's binder.", "Name one station."
+            )
 
 
 def _sound(found: Manual | Broken) -> Manual:
@@ -122,21 +221,18 @@ def _merge(project: Path, other: Path | None, as_of: datetime.date | None) -> No
     click.echo(words.replace("\u00a0", " "))
 
 
-def _print_held(
-    manual: Manual, stations: tuple[str, ...], since: str | None, out: Path, paper: Paper
-) -> None:
+def _print_held(manual: Manual, asked: Asked, out: Path, paper: Paper) -> None:
     """Print and record: the register is held, and its numbers are those it holds then."""
     from generator.intake.register_file import held, register_now
 
     with held(manual.project, report) as path:
         standards = replace(manual.standards, register=register_now(manual.project))
-        _print(replace(manual, standards=standards), stations, since, out, paper, path)
+        _print(replace(manual, standards=standards), asked, out, paper, path)
 
 
 def _print(
     manual: Manual,
-    stations: tuple[str, ...],
-    since: str | None,
+    asked: Asked,
     out: Path,
     paper: Paper,
     register: Path | None = None,
@@ -148,10 +244,12 @@ def _print(
     from generator.intake.register_file import journal_of
 
     site = site_url(manual.project)
-    if since is None:
-        printing = _whole(manual, stations, site)
+    if asked.formulas(manual):
+        printing = _of_formulas(manual, asked, site)
+    elif asked.since is None:
+        printing = _whole(manual, asked, site)
     else:
-        printing = _changed(manual, stations, since, site)
+        printing = _changed(manual, asked.names, asked.since, site)
     for line in printing.reported:
         click.echo(line)
     for line in printing.doubts:
@@ -207,18 +305,45 @@ class Printing:
     doubts: tuple[str, ...] = ()
 
 
-def _whole(manual: Manual, stations: tuple[str, ...], site: str) -> Printing:
-    """Whole binders, one after the other."""
-    from generator.binder.documents import station_binder, title_of
+def _of_formulas(manual: Manual, asked: Asked, site: str) -> Printing:
+    """Batch sheets alone."""
+    formulas = asked.formulas(manual)
+    sheets = requested_sheets(manual, formulas, asked.request, site)
+    names = ", ".join(manual.sheets[ident].name for ident in formulas)
+    title = f"{manual.house.kitchen.name}: {names}, batch sheets"
+    return Printing(title, sheets * asked.request.copies, {})
+
+
+def _numbered(sheets: Sequence[Record], numbers: tuple[int, ...]) -> list[Record]:
+    """The sheets of these numbers. Raises Refused for one that isn't in the binder."""
+    known = {s["number"]: s for s in sheets if s["number"]}
+    missing = [str(n) for n in numbers if str(n) not in known]
+    if missing:
+        raise Refused(
+            "sheet-unknown",
+            f"There is no sheet {', '.join(missing)} in this binder.",
+            "Its cover lists the numbers.",
+        )
+    return [known[str(n)] for n in dict.fromkeys(numbers)]
+
+
+def _whole(manual: Manual, wanted: Asked, site: str) -> Printing:
+    """Whole binders, one after the other; or only the sheets of these numbers."""
+    from generator.binder.documents import held_of, station_binder, title_of
     from generator.binder.numbering import taken_of
 
-    asked = asked_stations(manual, stations)
+    asked = asked_stations(manual, wanted.names)
     taken = taken_of(manual.standards.register)
-    binders: dict[str, Sequence[Record]] = {
-        s: station_binder(manual, s, taken, site) for s in asked
-    }
+    binders: dict[str, Sequence[Record]] = {}
+    for station in asked:
+        more = {*wanted.more, *held_of(taken, station)}
+        binders[station] = station_binder(manual, station, taken, site, more)
+    sheets = [s for b in binders.values() for s in b]
+    numbers = wanted.request.numbers
+    if numbers:
+        sheets = _numbered(sheets, numbers)
     return Printing(
-        title_of(manual, asked, "station binder"), [s for b in binders.values() for s in b], binders
+        title_of(manual, asked, "station binder"), sheets * wanted.request.copies, binders
     )
 
 
@@ -263,9 +388,9 @@ def asked_stations(manual: Manual, stations: tuple[str, ...]) -> list[str]:
     known = manual.house.stations
     for name in stations:
         if name not in known:
-            near = difflib.get_close_matches(name, known, n=1)
+            near = difflib.get_close_matches(name, [*known, *manual.sheets], n=1)
             hint = f"Did you mean {near[0]}?" if near else f"Known: {', '.join(known)}."
-            raise Refused("station-unknown", f"There is no station {name}.", hint)
+            raise Refused("station-unknown", f"There is no station or formula {name}.", hint)
     order = [
         *manual.house.kitchen.stations,
         *(s for s in known if s not in manual.house.kitchen.stations),

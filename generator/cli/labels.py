@@ -131,7 +131,7 @@ def labels(
         refuse(Refused(doubt.code, f"No label: {doubt.message}", doubt.help))
     try:
         stay = _stay(frozen, thawed)
-        asked = Asked(made, _parts(parts), opened, stay, maker_use_by, moved, no_maker_date)
+        asked = Asked(made, part_days(parts), opened, stay, maker_use_by, moved, no_maker_date)
         lot = _lot(lot, made)
         in_force = {i: w.formula.formula.effective for i, w in manual.walks.items()}
         mark = date_mark(sheet, asked, manual.as_of, in_force)
@@ -140,7 +140,7 @@ def labels(
         document = label_document(manual, sheet, mark, lot, packs, on, start, site)
         write_together({out.absolute(): render(document, on.paper, "labels.typ")})
     except NoDate as unknown:
-        _refuse_all(unknown.reasons)
+        refuse_all(unknown.reasons)
     except OverflowError:
         refuse(Refused("label-date-future", "That day is too far away.", "Check the days."))
     except Refused as refused:
@@ -173,7 +173,7 @@ def _stay(frozen: datetime.date | None, thawed: datetime.date | None) -> Frozen 
     return Frozen(frozen, thawed)
 
 
-def _parts(typed: tuple[str, ...]) -> dict[str, PartDay]:
+def part_days(typed: tuple[str, ...]) -> dict[str, PartDay]:
     """The parts' days by item. Raises Refused for anything but ITEM=DATE or its three days."""
     found: dict[str, PartDay] = {}
     for text in typed:
@@ -256,7 +256,7 @@ def _measured(units: Units, typed: str) -> LabelSheet:
     return found
 
 
-def _refuse_all(reasons: tuple[Refused, ...]) -> NoReturn:
+def refuse_all(reasons: tuple[Refused, ...]) -> NoReturn:
     """Every reason, each with its fix; exit status 2."""
     for reason in reasons[:-1]:
         words = [reason.message, reason.help, *(f"Write: {w}" for w in reason.write)]

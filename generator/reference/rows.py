@@ -132,13 +132,20 @@ class SourceRecord(Record):
 
 class Verb(Record):
     """One verb of verbs.yaml. ``other_names`` are answered with it, and never taken for it;
-    ``either`` are the verbs it may be meant for, each with what is done to the food then."""
+    ``either`` are the verbs it may be meant for, each with what is done to the food then.
+
+    ``says`` is the verb round its object, "Hold … hot"; ``joins`` how what is added goes with what
+    is under way; ``called`` what that is called from then on.
+    """
 
     name: Words
     does: WordList = ()
     done: Words = ""
     other_names: WordList = ()
     either: dict[Id, Words] = Field(default_factory=dict)
+    says: Words = ""
+    joins: Literal["with", "into", "in", "apart"] | None = None
+    called: Words = ""
 
 
 class WorkingRule(Record):

@@ -81,6 +81,16 @@ class Weighing:
     permitted: Fraction
     needs: Fraction | None
 
+    @property
+    def tolerance(self) -> Fraction:
+        """How far what the scale shows may be from ``grams``, in grams, either way: what is
+        permitted less what a weighing can be off itself, down to a division; never below nothing.
+        """
+        if self.scale is None:
+            return Fraction(0)
+        over = self.permitted * self.grams - self.scale.uncertainty(self.count)
+        return max(Fraction(0), to_side(over, "down", self.scale.division))
+
 
 def choose(grams: Fraction, permitted: Fraction, scales: tuple[ScaleFacts, ...]) -> Weighing:
     """The coarsest scale within what is permitted: of the station first, then of the house, at

@@ -25,7 +25,7 @@ from generator.measures.temperature import Degree
 from generator.records.equipment import Cold, Equipment
 from generator.resolve.joined import House
 from generator.rules.basics.limit import CoolingLimit
-from generator.sheet.composed import made_by
+from generator.sheet.composed import MadeBy
 from generator.sheet.heat_case import Asked, FormulaCase, chill_case, cooling_limits
 from generator.sheet.heat_places import Media
 from generator.sheet.sheet import Sheet
@@ -89,8 +89,7 @@ def _slow(
         rough = chill_case(asked, limit)
         if not fits(_kindest(rough)) or not _may_miss(rough):
             return None
-        made = made_by(sheet.house, {i: walks[i] for i in _closure(sheet.id, walks)})
-        asked = replace(asked, made=made[sheet.id])
+        asked = replace(asked, made=MadeBy(sheet.house, walks)[sheet.id])
         case = chill_case(asked, limit)
         stages = stages_of(_kindest(case), case.deadlines)
         late = next((one for one in stages if one.verdict == "likely fails"), None)
@@ -99,14 +98,6 @@ def _slow(
         return _finding(asked, limit, case, late)
     except (Refused, Impossible):
         return None
-
-
-def _closure(ident: str, walks: Mapping[str, Walk]) -> list[str]:
-    """A formula after all that it is made of."""
-    found: dict[str, None] = {}
-    for sub in walks[ident].formula.sub_formulas:
-        found.update(dict.fromkeys(_closure(sub, walks)))
-    return [*found, ident]
 
 
 def _may_miss(case: FormulaCase) -> bool:

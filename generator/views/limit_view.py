@@ -290,7 +290,9 @@ def _additive(house: House, limit: DoseLimit, head: _Head) -> LimitView:
     """A dose by law: what is dosed, and what is the most, or of an accelerator the least."""
     words = house.library.hazards.get(limit.hazard)
     bound, capped = limit.law_ppm, limit.most_ppm is not None
-    figure = FigureView(plain(bound), "ppm", "never more" if capped else "or more", bound)
+    figure = FigureView(
+        plain(bound), "ppm", f"of {limit.substance}" if capped else "or more", bound
+    )
     least = (
         f" At least {plain(limit.least_ppm)}{NARROW}ppm."
         if capped and limit.least_ppm is not None

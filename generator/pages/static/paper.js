@@ -9,12 +9,19 @@
   const own = known.filter((one) => one[0] === number); // of two stations, on a process both follow
   const current = own.some(([, revision, hash]) => paper.get("r") === revision && paper.get("h") === hash);
   const sheet = number === "0" ? "The cover" : `Sheet ${number}`;
+  const requested = number === "r"; // a size, or a batch, of its own: in no binder
   const report = () => {
     let word = "This paper is current.";
     let words = `${sheet}, revision ${paper.get("r")}, checked against the manual of ${at.dataset.asOf}.`;
     if (!navigator.onLine || document.querySelector(".ks-saved")) {
       word = "Can’t say: this page may be old.";
       words = "Ask before you work from this paper, or try again with signal.";
+    } else if (requested && known.some((one) => one[1] === paper.get("r"))) {
+      word = "Printed on request.";
+      words = `Revision ${paper.get("r")} is current. This page can’t compare its figures: print it again for a new batch.`;
+    } else if (requested) {
+      word = "Replaced.";
+      words = `Revision ${known[0][1]} is current. Print this sheet again. Take this paper out.`;
     } else if (!own.length) {
       word = "Taken out.";
       words = `${sheet} is no longer in the binder. Take the paper out.`;

@@ -40,7 +40,7 @@ _IN_GENERAL = {
     "above": "the limit",
     "time": "the time allowed",
     "reading": "the limit",
-    "reheat": "the reheating limit",
+    "reheat": "its limit for reheating",
     "ph": "the limit",
     "most": "the limit",
     "least": "the least",
@@ -58,12 +58,14 @@ def missed_words(house: House, limit: Limit, words: HazardWords | None, unit: De
     return _filled(text, _figures(house, limit, unit, text))
 
 
-def in_general(words: HazardWords) -> str:
-    """The same without figures, for a log of many foods."""
+def in_general(words: HazardWords, reheat: str = "") -> str:
+    """The same without figures, for a log of many foods; ``reheat`` is the figure of reheating,
+    which all foods of a kitchen share (see ``reheating_figure``)."""
+    general = {**_IN_GENERAL, "reheat": reheat or _IN_GENERAL["reheat"]}
     if words.if_missed_stage:
-        first = _filled(words.if_missed_stage, {**_IN_GENERAL, "time": "the first time"})
-        return f"{first} {_filled(words.if_missed, {**_IN_GENERAL, 'time': 'the last time'})}"
-    return _filled(words.if_missed, dict(_IN_GENERAL))
+        first = _filled(words.if_missed_stage, {**general, "time": "the first time"})
+        return f"{first} {_filled(words.if_missed, {**general, 'time': 'the last time'})}"
+    return _filled(words.if_missed, general)
 
 
 def _filled(text: str, figures: dict[str, str]) -> str:
