@@ -126,10 +126,8 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         steps=steps,
         store=store,
         store_limits=store_limits,
-        filling=_filling(sheet),
-        salting=salting_rows(sheet.house, sheet.walk.salting) if sheet.walk.salting else (),
-        composition=composition_rows(manual.house, manual.made[sheet.id]),
-        bakers=_bakers(manual, sheet),
+        inside=_inside(manual, sheet),
+        asides=[(step, row) for step in steps for row in step.rows if row.aside],
         dough=dough,
         dough_record=as_data(dough.record if dough is not None else {}),
         confirmed=[one.sentence for one in sheet.confirmed],
@@ -150,9 +148,18 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
     )
 
 
-def _filling(sheet: Sheet) -> tuple[tuple[str, str], ...]:
-    """How the weight of a fill by volume was found; nothing where none is."""
-    return basis_rows(sheet.walk.filling) if sheet.walk.filling.inputs else ()
+_Rows = tuple[tuple[str, str], ...]
+
+
+def _inside(manual: Manual, sheet: Sheet) -> tuple[tuple[str, _Rows], ...]:
+    """What is in it: tables of the fold, each with its name; empty where there is nothing."""
+    walk = sheet.walk
+    return (
+        ("In 100 g of it", composition_rows(manual.house, manual.made[sheet.id])),
+        ("How salty", salting_rows(sheet.house, walk.salting) if walk.salting else ()),
+        ("Bakers’ percentages", _bakers(manual, sheet)),
+        ("What one fill weighs", basis_rows(walk.filling) if walk.filling.inputs else ()),
+    )
 
 
 def _process(sheet: Sheet, uri: str) -> Link | None:
@@ -161,7 +168,7 @@ def _process(sheet: Sheet, uri: str) -> Link | None:
     return Link(sheet.formula.process.name, link(uri, process_uri(ident))) if ident else None
 
 
-def _bakers(manual: Manual, sheet: Sheet) -> tuple[tuple[str, str], ...]:
+def _bakers(manual: Manual, sheet: Sheet) -> _Rows:
     """The bakers' figures of a dough; none for anything else."""
     dough = manual.dough(sheet.id)
     return bakers_rows(manual.house, dough, sheet.walk) if dough is not None else ()

@@ -19,6 +19,7 @@ from generator.sheet.at_hand import at_hand, machines
 from generator.sheet.walk import Walk, WalkedStep
 
 _FINE = Fraction(1, 10)
+_CLAUSE = re.compile(r"[.;!?](?=\s|$)")
 
 
 @dataclass(frozen=True)
@@ -38,7 +39,17 @@ class Notice:
     @property
     def short(self) -> str:
         """Its first clause, as a sentence."""
-        return re.split(r"[.;!?](?=\s|$)", self.words, maxsplit=1)[0].rstrip() + "."
+        return _CLAUSE.split(self.words, maxsplit=1)[0].rstrip() + "."
+
+    @property
+    def rest(self) -> str:
+        """What comes after its first clause; empty where that is all."""
+        return self.words[len(self.short) :].strip()
+
+    @property
+    def open(self) -> bool:
+        """Whether nothing of it may be folded away: a WARNING or a DANGER."""
+        return self.severity in ("warning", "danger")
 
 
 @dataclass(frozen=True)

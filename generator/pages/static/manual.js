@@ -35,7 +35,7 @@
         const done = ticks.filter((t) => t.checked).length;
         const words = done === ticks.length ? "done" : `${done} of ${ticks.length}`;
         const count = pick.parentElement.querySelector(".ks-count");
-        if (count) count.textContent = ` · ${words}`;
+        if (count) count.textContent = words;
       });
     });
   addEventListener("change", report);
