@@ -14,7 +14,7 @@ from markupsafe import Markup
 from generator.measures.kilos import kilos
 from generator.measures.marks import decimal_sign
 from generator.measures.rounding import half_up
-from generator.measures.words import NARROW, counted, date
+from generator.measures.words import NARROW, counted, date, listed
 from generator.pages.batch_record import batch_record
 from generator.pages.bench_record import bench_record
 from generator.pages.escape import as_data
@@ -248,8 +248,13 @@ def _headings(
 
 @dataclass(frozen=True)
 class AsksView:
-    """What any other size can be asked by: kinds of size, what may be on hand, units of weight."""
+    """What any other size can be asked by: kinds of size, what may be on hand, units of weight.
 
+    ``own`` are the two a kitchen asks most, each a field with its label: the base by its own name,
+    and what is served."""
+
+    base: str
+    own: tuple[tuple[str, str], ...]
     kinds: tuple[tuple[str, str], ...]
     items: tuple[tuple[str, str], ...]
     units: tuple[str, ...]
@@ -267,7 +272,11 @@ def _asks(sheet: Sheet, record: dict[str, object]) -> AsksView | None:
     )
     items = {ln.joined.item: ln.joined.name for ln in sheet.walk.lines if ln.grams}
     units = ("kg", "g", "lb", "oz") if to_us(sheet.house) else ("lb", "oz", "kg", "g")
-    return AsksView(kinds, tuple(items.items()), units)
+    base = listed([one.replace("-", " ") for one in sheet.formula.formula.base])
+    served = [("portions", f"{words} to serve") for kind, words in kinds if kind == "portions"]
+    own = (("base", f"{base} on hand"), *served)
+    named = tuple((kind, words[:1].upper() + words[1:]) for kind, words in own)
+    return AsksView(base, named, kinds, tuple(items.items()), units)
 
 
 def _counted_kinds(sheet: Sheet) -> Iterator[tuple[str, str]]:

@@ -37,6 +37,17 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     ? [el("b", counted(y.portions, record.portions)), ` of ${y.from ? `about ${rounded(y.portion)}, ${rounded(y.from)} to ${rounded(y.to)}` : rounded(y.portion)}`]
     : el("b", y.fills ? counted(y.fills, record.fills) : kilos(y.yield)));
   const nameOf = (item) => one(`.ks-ask option[value="${item}"]`).textContent;
+  // Of the base on hand it is said first what it makes: "4.2 kg of meat makes 7 rolls".
+  const made = (name, { yields: y }) => {
+    const [kind, text] = name.split(/=(.*)/s);
+    return kind === "base" ? [el("b", `${text.replace(/ /g, NB)} of ${asks.dataset.base}`), ` makes ${y.fills ? counted(y.fills, record.fills) : y.portions ? counted(y.portions, record.portions) : kilos(y.yield)}. `] : [];
+  };
+  // Ten times what the kitchen makes, and more than it ever makes, is asked about.
+  const usual = () => record.sizes.map(([kind, text]) => make(record, kind, text));
+  const huge = (batch) => {
+    const own = usual(), times = batch.factor.div(own[0].factor);
+    return !times.lt(q(10)) && own.every((one) => one.factor.lt(batch.factor)) ? `That is ${plain(times.floor())} times the usual ${own[0].label}.` : "";
+  };
   const gives = (batch) => {
     const { hand, loads, lines } = batch, words = ["Weigh ", total(lines, (ln) => ln.on.grams.mul(ln.n))];
     if (ONE.lt(loads.n)) words.push(", in ", el("b", counted(loads.n, ["load", "loads"])));
@@ -155,7 +166,20 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
   const sheet = one(".ks-sheet"), asks = one(".ks-asks"), tells = one(".ks-reports"), [more, go, close] = all("button", sheet), warns = one(".ks-warns");
   const home = one(".ks-much"), sizes = one(".ks-sizes"), blank = one(".ks-ask").cloneNode(true), reported = warns.textContent;
   const fields = (ask) => [...ask.querySelectorAll("select, input")];
+  const owned = all(".ks-own-ask input"), unitOf = (input) => one("select", input.parentElement);
+  // The field typed in last is the one that counts: the others are emptied.
+  const onlyOne = (target) => {
+    const own = owned.includes(target) || owned.some((input) => unitOf(input) === target);
+    if (own && target.matches("select")) return;
+    owned.forEach((input) => input !== target && (input.value = ""));
+    if (own) all(".ks-ask input").forEach((input) => (input.value = ""));
+  };
   const asked = () => {
+    const own = owned.find((input) => input.value.trim());
+    if (own) {
+      const text = own.value.trim(), unit = unitOf(own);
+      return `${own.dataset.kind}=${unit && !/[a-z%]/i.test(text) ? `${text} ${unit.value}` : text}`;
+    }
     const filled = all(".ks-ask").map((ask) => {
       const [what, figure, unit] = fields(ask), text = figure.value.trim();
       return text && [what.value, unit.hidden || /[a-z%]/i.test(text) ? text : `${text} ${unit.value}`];
@@ -182,16 +206,17 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     tells.replaceChildren();
     if (name) try {
       const batch = batchOf(name);
-      tells.append(...gives(batch));
+      tells.append(...made(name, batch), ...gives(batch));
+      if (huge(batch)) tells.append(el("br"), el("b", huge(batch)), " Is it right?");
       batch.lines.filter((ln) => ln.on.needs && !ln.asneeded).forEach((ln) => tells.append(el("br"), el("b", "Scale too coarse."), ` ${nameOf(ln.item)}: ${coarse(ln.on)}`));
       dress(tells);
-      go.textContent = `Weigh ${batch.label}`;
+      go.textContent = `${huge(batch) ? "Yes, weigh" : "Weigh"} ${batch.label}`;
       go.disabled = false;
     } catch (e) {
       tells.append(...refused(e));
     }
   };
-  sheet.oninput = sheet.onchange = ({ target }) => (target.name === "ks-size" ? sheet.close() : report());
+  sheet.oninput = sheet.onchange = ({ target }) => (target.name === "ks-size" ? sheet.close() : (target.matches("input, .ks-own-ask select") && onlyOne(target), report()));
   more.onclick = () => {
     const ask = blank.cloneNode(true);
     all("option", ask).filter((o) => o.value in record.kinds || o.value === "portions").forEach((o) => o.remove());
@@ -208,13 +233,15 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
   sheet.onclose = () => home.children[0].after(sizes);
   return {
     open() {
-      asks.before(sizes);
+      one("h2", sheet).after(sizes);
       sheet.showModal();
       report();
     },
     take(name) {
       try {
         place(name);
+        const words = huge(batchOf(name));
+        if (words) one(".ks-gives .ks-for-x").prepend(el("b.ks-huge", words), " ");
       } catch (e) {
         one(".ks-gives").prepend(el("p.ks-refused", refused(e)));
       }
