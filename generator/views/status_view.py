@@ -36,9 +36,7 @@ def status_of(sheet: Sheet) -> StatusView:
     if sheet.approval.superseded is not None and sheet.status == "superseded":
         out = f"taken out of use {date(sheet.approval.superseded)}"
         return StatusView("Superseded, do not use", True, f"{revision} · {out}", "")
-    return StatusView(
-        "Current", False, revision, f"from {date(formula.effective)}", _review(sheet)
-    )
+    return StatusView("Current", False, revision, f"from {date(formula.effective)}", _review(sheet))
 
 
 def _review(sheet: Sheet) -> str:

@@ -561,10 +561,7 @@ def test_targets_and_type_at_the_bench(tab: Any, address: str, width: int) -> No
     size = """sel => Math.min(...[...document.querySelectorAll(sel)].filter(e => e.checkVisibility())
         .map(e => parseFloat(getComputedStyle(e).fontSize)))"""
     assert tab.evaluate(size, ".ks-num b, .ks-num i, .ks-fig b") >= 22
-    assert (
-        tab.evaluate(size, ".ks-do, .ks-gives p, .ks-name, .ks-limit dd, .ks-timer *")
-        >= 18
-    )
+    assert tab.evaluate(size, ".ks-do, .ks-gives p, .ks-name, .ks-limit dd, .ks-timer *") >= 18
     assert tab.evaluate("document.documentElement.scrollWidth") <= width
     cut = """() => [...document.querySelectorAll('.ks *')].filter(e => e.checkVisibility()).filter(e => {
         const r = e.getBoundingClientRect();
