@@ -10,6 +10,7 @@ from typing import assert_never
 from generator.measures.marks import written_with
 from generator.pages.allergens import allergen_pages
 from generator.pages.cautions import caution_pages
+from generator.pages.changed import changed_pages
 from generator.pages.conversions import conversion_pages
 from generator.pages.equipment import equipment_pages
 from generator.pages.finding import finding_pages, stopped_pages
@@ -41,9 +42,10 @@ ON_DEMAND = (
     "next.js",
     "dough.js",
     "register.js",
+    "changed.js",
 )
 """Scripts that a page fetches when they are asked for: any size, a batch kept on the phone, its
-readings, a hand-over, one thing a screen, the water of a dough; the register's."""
+readings, a hand-over, one thing a screen, the water of a dough; the register's; what changed."""
 
 PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     home_pages,
@@ -53,6 +55,7 @@ PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     register_pages,
     allergen_pages,
     caution_pages,
+    changed_pages,
     finding_pages,
     process_pages,
     ingredient_pages,

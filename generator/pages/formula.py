@@ -14,7 +14,7 @@ from markupsafe import Markup
 from generator.measures.kilos import kilos
 from generator.measures.marks import decimal_sign
 from generator.measures.rounding import half_up
-from generator.measures.words import NARROW, counted, date
+from generator.measures.words import NARROW, counted, date, listed
 from generator.pages.batch_record import batch_record
 from generator.pages.bench_record import bench_record
 from generator.pages.escape import as_data
@@ -130,10 +130,8 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         forecasts=_forecasts(manual, sheet),
         store=store,
         store_limits=store_limits,
-        filling=_filling(sheet),
-        salting=salting_rows(sheet.house, sheet.walk.salting) if sheet.walk.salting else (),
-        composition=composition_rows(manual.house, manual.made[sheet.id]),
-        bakers=_bakers(manual, sheet),
+        inside=_inside(manual, sheet),
+        asides=[(step, row) for step in steps for row in step.rows if row.aside],
         dough=dough,
         dough_record=as_data(dough.record if dough is not None else {}),
         confirmed=[one.sentence for one in sheet.confirmed],
@@ -161,9 +159,18 @@ def _forecasts(manual: Manual, sheet: Sheet) -> dict[int, ForecastView]:
     return {one.number: forecast_view(one, unit) for one in found}
 
 
-def _filling(sheet: Sheet) -> tuple[tuple[str, str], ...]:
-    """How the weight of a fill by volume was found; nothing where none is."""
-    return basis_rows(sheet.walk.filling) if sheet.walk.filling.inputs else ()
+_Rows = tuple[tuple[str, str], ...]
+
+
+def _inside(manual: Manual, sheet: Sheet) -> tuple[tuple[str, _Rows], ...]:
+    """What is in it: tables of the fold, each with its name; empty where there is nothing."""
+    walk = sheet.walk
+    return (
+        ("In 100 g of it", composition_rows(manual.house, manual.made[sheet.id])),
+        ("How salty", salting_rows(sheet.house, walk.salting) if walk.salting else ()),
+        ("Bakers’ percentages", _bakers(manual, sheet)),
+        ("What one fill weighs", basis_rows(walk.filling) if walk.filling.inputs else ()),
+    )
 
 
 def _process(sheet: Sheet, uri: str) -> Link | None:
@@ -172,7 +179,7 @@ def _process(sheet: Sheet, uri: str) -> Link | None:
     return Link(sheet.formula.process.name, link(uri, process_uri(ident))) if ident else None
 
 
-def _bakers(manual: Manual, sheet: Sheet) -> tuple[tuple[str, str], ...]:
+def _bakers(manual: Manual, sheet: Sheet) -> _Rows:
     """The bakers' figures of a dough; none for anything else."""
     dough = manual.dough(sheet.id)
     return bakers_rows(manual.house, dough, sheet.walk) if dough is not None else ()
@@ -253,8 +260,13 @@ def _headings(
 
 @dataclass(frozen=True)
 class AsksView:
-    """What any other size can be asked by: kinds of size, what may be on hand, units of weight."""
+    """What any other size can be asked by: kinds of size, what may be on hand, units of weight.
 
+    ``own`` are the two a kitchen asks most, each a field with its label: the base by its own name,
+    and what is served."""
+
+    base: str
+    own: tuple[tuple[str, str], ...]
     kinds: tuple[tuple[str, str], ...]
     items: tuple[tuple[str, str], ...]
     units: tuple[str, ...]
@@ -272,7 +284,11 @@ def _asks(sheet: Sheet, record: dict[str, object]) -> AsksView | None:
     )
     items = {ln.joined.item: ln.joined.name for ln in sheet.walk.lines if ln.grams}
     units = ("kg", "g", "lb", "oz") if to_us(sheet.house) else ("lb", "oz", "kg", "g")
-    return AsksView(kinds, tuple(items.items()), units)
+    base = listed([one.replace("-", " ") for one in sheet.formula.formula.base])
+    served = [("portions", f"{words} to serve") for kind, words in kinds if kind == "portions"]
+    own = (("base", f"{base} on hand"), *served)
+    named = tuple((kind, words[:1].upper() + words[1:]) for kind, words in own)
+    return AsksView(base, named, kinds, tuple(items.items()), units)
 
 
 def _counted_kinds(sheet: Sheet) -> Iterator[tuple[str, str]]:

@@ -17,6 +17,7 @@ from generator.views.limit_view import Chip, at_a_glance, limit_view
 from generator.views.status_view import status_of
 from generator.views.uris import (
     ALLERGENS,
+    CHANGED,
     CAUTIONS,
     CONVERSIONS,
     EQUIPMENT_INDEX,
@@ -132,6 +133,7 @@ def home_pages(manual: Manual) -> list[Page]:
             findings_href=link(HOME, FINDINGS),
             register_href=link(HOME, REGISTER),
             allergens_href=link(HOME, ALLERGENS),
+            changed_href=link(HOME, CHANGED),
             shared=_shared(manual),
         )
     ]

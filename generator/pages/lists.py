@@ -9,6 +9,7 @@ from generator.sheet.manual import Manual
 from generator.views.uris import (
     ALLERGENS,
     CAUTIONS,
+    CHANGED,
     CONVERSIONS,
     EQUIPMENT_INDEX,
     FIND,
@@ -27,6 +28,7 @@ _LISTS = (
     (REGISTER, "Limits"),
     (ALLERGENS, "Allergens"),
     (CAUTIONS, "Cautions"),
+    (CHANGED, "What changed"),
     (PROCESS_INDEX, "Processes"),
     (INGREDIENT_INDEX, "Ingredients"),
     (EQUIPMENT_INDEX, "Equipment"),

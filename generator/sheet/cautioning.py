@@ -20,6 +20,7 @@ from generator.sheet.walk import Walk, WalkedStep
 from generator.sheet.weighing import WeighedLine
 
 _FINE = Fraction(1, 10)
+_CLAUSE = re.compile(r"[.;!?](?=\s|$)")
 
 
 @dataclass(frozen=True)
@@ -39,7 +40,17 @@ class Notice:
     @property
     def short(self) -> str:
         """Its first clause, as a sentence."""
-        return re.split(r"[.;!?](?=\s|$)", self.words, maxsplit=1)[0].rstrip() + "."
+        return _CLAUSE.split(self.words, maxsplit=1)[0].rstrip() + "."
+
+    @property
+    def rest(self) -> str:
+        """What comes after its first clause; empty where that is all."""
+        return self.words[len(self.short) :].strip()
+
+    @property
+    def open(self) -> bool:
+        """Whether nothing of it may be folded away: a WARNING or a DANGER."""
+        return self.severity in ("warning", "danger")
 
 
 @dataclass(frozen=True)

@@ -24,6 +24,7 @@ from generator.pages.navigation import navigation
 from generator.pages.page import Page
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.site.papers import make_site_pages
+from generator.site.seen import seen_files, with_seen
 from generator.site.settings import (
     THEME_NAME,
     kept_inside,
@@ -61,6 +62,7 @@ class KitchenManual(BasePlugin[Options]):
 
     def __init__(self) -> None:
         self.stations: dict[str, str] = {}
+        self.seen: dict[str, tuple[str, bytes]] = {}
 
     def on_startup(self, *, command: str, dirty: bool) -> None:
         self.serving = command == "serve"
@@ -91,7 +93,9 @@ class KitchenManual(BasePlugin[Options]):
             self.manual = in_place(made, self.stations)
             if stopped := report(self.manual, log, strict=self.strict, serving=self.serving):
                 raise Abort(stopped)
-            return make_site_pages(self.manual)
+            pages = make_site_pages(self.manual)
+            self.seen = seen_files(self.manual) if isinstance(self.manual, Manual) else {}
+            return with_seen(pages, self.seen)
         except Exception as error:
             if not self.serving:
                 raise
@@ -153,6 +157,8 @@ class KitchenManual(BasePlugin[Options]):
         )
         for name, data in frame.files.items():
             files.append(File.generated(config, name, content=data))
+        for path, data in self.seen.values():
+            files.append(File.generated(config, path.partition("?")[0], content=data))
         return env
 
     def on_post_build(self, *, config: Any) -> None:

@@ -10,11 +10,19 @@ from generator.sheet.sheet import Sheet
 
 @dataclass(frozen=True)
 class StatusView:
-    """The status line: ``reversed`` for anything but current."""
+    """The status line: ``reversed`` for anything but current. ``revision`` says all that is true of
+    one that isn't; ``since`` is from when it is in use; ``due`` says that its review is."""
 
     word: str
     reversed: bool
-    rest: str
+    revision: str
+    since: str
+    due: str = ""
+
+    @property
+    def rest(self) -> str:
+        """All that is behind the word."""
+        return " · ".join(words for words in (self.revision, self.since, self.due) if words)
 
 
 def status_of(sheet: Sheet) -> StatusView:
@@ -22,18 +30,16 @@ def status_of(sheet: Sheet) -> StatusView:
     formula = sheet.formula.formula
     revision = f"revision {formula.revision}"
     if sheet.status == "draft":
-        return StatusView("Draft, do not use", True, f"{revision} · not approved")
+        return StatusView("Draft, do not use", True, f"{revision} · not approved", "")
     if sheet.status == "not-yet":
-        return StatusView("Not current", True, f"{revision} · starts {date(formula.effective)}")
+        return StatusView("Not current", True, f"{revision} · starts {date(formula.effective)}", "")
     if sheet.approval.superseded is not None and sheet.status == "superseded":
         out = f"taken out of use {date(sheet.approval.superseded)}"
-        return StatusView("Superseded, do not use", True, f"{revision} · {out}")
-    return StatusView(
-        "Current", False, f"{revision} · from {date(formula.effective)}{_review(sheet)}"
-    )
+        return StatusView("Superseded, do not use", True, f"{revision} · {out}", "")
+    return StatusView("Current", False, revision, f"from {date(formula.effective)}", _review(sheet))
 
 
 def _review(sheet: Sheet) -> str:
     """That its review is due, from that day on."""
     due = sheet.approval.review_due
-    return f" · review due {date(due)}" if due is not None and sheet.approval.overdue else ""
+    return f"review due {date(due)}" if due is not None and sheet.approval.overdue else ""

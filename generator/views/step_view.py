@@ -32,12 +32,15 @@ _ROOM = Temperature.of(40, "°C")
 @dataclass(frozen=True)
 class StepRow:
     """One thing to look up: ``other`` are its words in the other temperature scale, if any, and
-    ``seconds`` a time, for a timer."""
+    ``seconds`` a time, for a timer. ``own`` words are the chef's; what is ``aside`` isn't needed
+    while one works."""
 
     name: str
     words: str
     other: str = ""
     seconds: int = 0
+    own: bool = False
+    aside: bool = False
 
 
 @dataclass(frozen=True)
@@ -127,7 +130,7 @@ def _until(sheet: Sheet, walked: WalkedStep) -> Iterator[StepRow]:
     """When it is done, how long it has been out of the cold by then, what is cut off."""
     record = walked.step.step
     if record.until:
-        yield StepRow("Until", record.until)
+        yield StepRow("Until", record.until, own=True)
     if (out := out_words(sheet, walked)) is not None:
         yield out
     if record.ends is not None:
@@ -159,7 +162,7 @@ def out_words(sheet: Sheet, walked: WalkedStep) -> StepRow | None:
     )
     if walked.course.over and spell.seconds and walked.course.in_all > spell.seconds:
         words += f"; {duration(walked.course.in_all)} in all"
-    return StepRow(name, words)
+    return StepRow(name, words, aside=True)
 
 
 def at_name(at: TemperatureSpan, machine: Machine | None) -> str:

@@ -12,12 +12,13 @@ from generator.sheet.sheet import Sheet
 from generator.views.limit_view import LimitView
 
 _WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_CHEFS = "day {}, the chef's figure"
 _MOST_DAYS = 14  # a strip of weekdays says nothing sure beyond two weeks
 
 
 @dataclass(frozen=True)
 class StoreView:
-    """Use by in words, the two rows of weekdays, the label's lines (``keep_other``: in the
+    """Use by in words (``short``: without whose figure it is), the two rows of weekdays, the label's lines (``keep_other``: in the
     other temperature scale), the fold "Why these dates?"."""
 
     day: int | None
@@ -29,6 +30,7 @@ class StoreView:
     keep: str
     keep_other: str
     why: tuple[tuple[str, str], ...]
+    short: str = ""
 
 
 def _to_be_opened(sheet: Sheet) -> str:
@@ -59,8 +61,10 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
         )
     if dates.kind == "cold":
         words, explain = dates.words, _explained(dates)
+        short = f"day {dates.day}" if words == _CHEFS.format(dates.day) else words
     else:
-        words, explain = f"day {dates.day}, the chef's figure", dates.words
+        short, explain = f"day {dates.day}", dates.words
+        words = _CHEFS.format(dates.day)
     return StoreView(
         dates.day,
         words,
@@ -71,6 +75,7 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
         keep,
         keep_other,
         why_rows(dates),
+        short,
     )
 
 

@@ -20,6 +20,7 @@ HOME = "index.md"
 REGISTER = f"{CONTROL}/limits.md"
 ALLERGENS = f"{CONTROL}/allergens.md"
 CAUTIONS = f"{CONTROL}/cautions.md"
+CHANGED = f"{CONTROL}/changed.md"
 FINDINGS = f"{CONTROL}/findings.md"
 PROCESS_INDEX = f"{KITCHEN}/processes.md"
 INGREDIENT_INDEX = f"{KITCHEN}/ingredients.md"
@@ -29,7 +30,7 @@ GLOSSARY = f"{REFERENCE}/glossary.md"
 SOURCES = f"{REFERENCE}/sources.md"
 TAGS = f"{REFERENCE}/tags.md"
 FIND = f"{REFERENCE}/find.md"
-_OURS = frozenset({REGISTER, ALLERGENS, CAUTIONS, FINDINGS})
+_OURS = frozenset({REGISTER, ALLERGENS, CAUTIONS, CHANGED, FINDINGS})
 
 
 @dataclass(frozen=True)

@@ -241,7 +241,7 @@ def test_a_legal_maximum_keeps_to_the_kitchens_sizes(tab: Any, address: str) -> 
     tab.goto(f"{address}{CURED}?total=7kg")
     assert tab.get_by_role("button", name="Other").count() == 0
     assert tab.locator(".ks-sheet").count() == 0
-    assert "Make it in these sizes only" in tab.locator(".ks-same").inner_text()
+    assert "Make it in these sizes only" in tab.locator(".ks-only").inner_text()
     assert tab.locator(".ks-size.ks-for-x").count() == 0
     record = json.loads(tab.locator(".ks-formula").get_attribute("data-batch"))
     assert "lines" not in record
@@ -442,7 +442,7 @@ def test_the_screen_is_kept_on_when_asked_and_asked_again_on_return(
         Object.defineProperty(navigator, 'wakeLock', {value: {request: async () => { window.asked++; return {release: () => { window.let++; }}; }}});"""
     )
     tab.goto(address + ROLL)
-    key = tab.get_by_role("button", name="Keep screen on")
+    key = tab.get_by_role("button", name="Screen on")
     assert tab.evaluate("window.asked") == 0
     key.click()
     assert tab.evaluate("window.asked") == 1 and key.get_attribute("aria-pressed") == "true"
@@ -457,7 +457,7 @@ def test_the_screen_is_kept_on_when_asked_and_asked_again_on_return(
 def test_no_button_for_a_screen_that_cannot_be_kept_on(tab: Any, address: str) -> None:
     tab.add_init_script("Object.defineProperty(navigator, 'wakeLock', {value: undefined})")
     tab.goto(address + ROLL)
-    assert tab.get_by_role("button", name="Keep screen on").count() == 0
+    assert tab.get_by_role("button", name="Screen on").count() == 0
 
 
 def test_the_other_units_are_stricter_and_the_cure_stays_in_grams(
@@ -559,10 +559,7 @@ def test_targets_and_type_at_the_bench(tab: Any, address: str, width: int) -> No
     size = """sel => Math.min(...[...document.querySelectorAll(sel)].filter(e => e.checkVisibility())
         .map(e => parseFloat(getComputedStyle(e).fontSize)))"""
     assert tab.evaluate(size, ".ks-num b, .ks-num i, .ks-fig b") >= 22
-    assert (
-        tab.evaluate(size, ".ks-do, .ks-gives p:not(.ks-same), .ks-name, .ks-limit dd, .ks-timer *")
-        >= 18
-    )
+    assert tab.evaluate(size, ".ks-do, .ks-gives p, .ks-name, .ks-limit dd, .ks-timer *") >= 18
     assert tab.evaluate("document.documentElement.scrollWidth") <= width
     cut = """() => [...document.querySelectorAll('.ks *')].filter(e => e.checkVisibility()).filter(e => {
         const r = e.getBoundingClientRect();

@@ -41,9 +41,22 @@
     all(".ks-tick").forEach((tick) => (tick.checked = false));
     [...shown(), ...all(".ks-step .ks-tick")].forEach((tick) => (tick.checked = done(keyOf(tick.id))));
     all("[data-for]").forEach((box) => (box.checked = document.getElementById(box.dataset.for).checked));
+    all(".ks-step").forEach(fold);
     clear.hidden = !count();
     clear.textContent = `Clear ticks (${count()})`;
     dispatchEvent(new Event("change"));
+  };
+  // A step that is done folds to its head; its name opens it again.
+  const fold = (step) => {
+    const tick = one(".ks-step-head > .ks-tick", step), head = one("h3", step);
+    if (step.dataset.done === String(tick.checked)) return;
+    step.dataset.done = tick.checked;
+    step.classList.remove("ks-again-open");
+    const text = head.textContent;
+    if (!tick.checked) return head.replaceChildren(text);
+    const key = button(text, () => (key.ariaExpanded = step.classList.toggle("ks-again-open")), "ks-reopen");
+    key.ariaExpanded = false;
+    head.replaceChildren(key);
   };
   const firstOpen = () => {
     const load = all(`.ks-for-${picked()} .ks-load`).find((l) => one(".ks-tick:not(:checked)", l));
@@ -102,10 +115,16 @@
   all("[data-timer]").forEach((at, i) => {
     const of = at.closest(".ks-limit"), step = at.closest(".ks-step"), limit = of && limits.find((one) => one[0] === of);
     const seconds = Number(at.dataset.timer), words = at.textContent;
-    at.closest("dd").append(clock(at, {
+    const box = clock(at, {
       key: `${step ? step.id : "store"} ${i}`, kind: of ? "hold" : "time", limit: limit && limit[1].id, name: nameOf(step, limit && limit[1]),
       does: [`Start ${words}`], due: [[seconds, words, words, 0]],
-    }));
+    });
+    // The key says the time; on paper the words do.
+    if (at.matches("dd")) {
+      at.replaceChildren(el("span.ks-said", words));
+      at.parentElement.classList.add("ks-clocked");
+    }
+    at.closest("dd").append(box);
   });
   limits.forEach(([at, limit]) => {
     const step = at.closest(".ks-step"), name = nameOf(step, { name: `Store, ${limit.name}` }), place = el("div.ks-at-bench");
@@ -129,13 +148,12 @@
     return key;
   };
   const hold = button("Start a batch", () => hands().then((h) => h.open()), "ks-button.ks-holds");
-  tools.append(hold);
   let wake;
   if (navigator.wakeLock) {
     let lock;
     const ask = () => wake.ariaPressed === "true" && document.visibilityState === "visible" &&
       navigator.wakeLock.request("screen").then((l) => (lock = l), () => (wake.ariaPressed = "false"));
-    wake = press("Keep screen on", (on) => {
+    wake = press("Screen on", (on) => {
       wake.ariaPressed = on;
       if (!ask() && lock) lock.release();
     });
@@ -158,7 +176,7 @@
   // One thing a screen, and the way to each limit.
   let screens;
   const screen = () => (screens ||= fetched("next.js").then(() => self.ksNext(bench, hands)));
-  one(".ks-one-way").append(button("One at a time", () => hands().then((h) => h.needed(() => screen().then((s) => s.open())))));
+  one(".ks-one-way").append(hold, button("One at a time", () => hands().then((h) => h.needed(() => screen().then((s) => s.open())))));
   one(".ks-bar-limits").addEventListener("click", (event) => {
     event.preventDefault();
     screen().then((s) => s.limits());
@@ -207,7 +225,10 @@
     other: () => units.ariaPressed === "true",
   };
   before = rows();
-  if (asked && record.only && OTHER.test(asked) && !names.includes(asked)) one(".ks-only").classList.add("ks-off");
+  if (asked && record.only && OTHER.test(asked) && !names.includes(asked)) {
+    one(".ks-only").classList.add("ks-off");
+    one(".ks-gives").prepend(one(".ks-only"));
+  }
   const sized = asked ? take(asked) : Promise.resolve();
   sized.then(() => (show(), firstOpen()));
   if (stored("ks units")) units.click();

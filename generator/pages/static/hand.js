@@ -36,7 +36,7 @@ self.ksHand = (bench) => {
   // Questions come above the weights; until one is answered the page shows no ticks.
   const ask = el("div.ks-hand-ask");
   ask.setAttribute("role", "status");
-  one("#weigh").before(ask);
+  one(".ks-weigh-head").before(ask);
   const question = (words, ...keys) => {
     ask.replaceChildren(...(words ? [el("p", words), ...keys] : []));
   };

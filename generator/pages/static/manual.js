@@ -35,7 +35,7 @@
         const done = ticks.filter((t) => t.checked).length;
         const words = done === ticks.length ? "done" : `${done} of ${ticks.length}`;
         const count = pick.parentElement.querySelector(".ks-count");
-        if (count) count.textContent = ` · ${words}`;
+        if (count) count.textContent = words;
       });
     });
   addEventListener("change", report);
@@ -46,8 +46,18 @@
 
   // The register's filter and order, on its page alone.
   const { src } = document.currentScript;
-  if (document.querySelector("table.ks-reg")) {
-    document.head.append(Object.assign(document.createElement("script"), { src: src.replace(/manual\.js.*/, "register.js") }));
+  const fetched = (name) => document.head.append(Object.assign(document.createElement("script"), { src: src.replace(/manual\.js.*/, name) }));
+  if (document.querySelector("table.ks-reg")) fetched("register.js");
+  // What changed since this phone last opened it: asked when the page is there, where it may have.
+  const known = () => {
+    try {
+      return JSON.parse(localStorage[`ks seen ${place.dataset.at}`]).file === place.dataset.facts;
+    } catch {}
+  };
+  if (document.querySelector(".ks-news-all") || (place && place.dataset.facts && !known())) {
+    const later = () => setTimeout(() => fetched("changed.js"), 300);
+    if (document.readyState === "complete") later();
+    else addEventListener("load", later);
   }
 
   let opened = [];

@@ -39,10 +39,21 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
   // The last fill, which isn't full: it holds the pieces that are left.
   const lastOf = ({ fills, legs }) => `${fills.n ? `${counted(fills, record.fills)} and one` : counted(q(1), record.fills)} of ${counted(legs, record.legs)}`;
   const nameOf = (item) => one(`.ks-ask option[value="${item}"]`).textContent;
+  // Of the base on hand it is said first what it makes: "4.2 kg of meat makes 7 rolls".
+  const made = (name, { yields: y }) => {
+    const [kind, text] = name.split(/=(.*)/s);
+    return kind === "base" ? [el("b", `${text.replace(/ /g, NB)} of ${asks.dataset.base}`), ` makes ${y.fills ? counted(y.fills, record.fills) : y.portions ? counted(y.portions, record.portions) : kilos(y.yield)}. `] : [];
+  };
+  // Ten times what the kitchen makes, and more than it ever makes, is asked about.
+  const usual = () => record.sizes.map(([kind, text]) => make(record, kind, text));
+  const huge = (batch) => {
+    const own = usual(), times = batch.factor.div(own[0].factor);
+    return !times.lt(q(10)) && own.every((one) => one.factor.lt(batch.factor)) ? `That is ${plain(times.floor())} times the usual ${own[0].label}.` : "";
+  };
   const gives = (batch) => {
     const { hand, loads, lines } = batch, words = ["Weigh ", total(lines, (ln) => ln.on.grams.mul(ln.n))];
     if (ONE.lt(loads.n)) words.push(", in ", el("b", counted(loads.n, ["load", "loads"])));
-    words.push(". ", el("br"), "You get ", gets(batch), ".");
+    words.push(". You get ", gets(batch), ".");
     if (hand) {
       const left = Object.keys(hand.left).map((item) => `${nameOf(item)} ${kilos(hand.left[item])}`);
       words.push(` ${nameOf(hand.item)} runs out first.${left[0] ? ` Left over: ${left.join(", ")}.` : ""}`);
@@ -52,7 +63,9 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
 
   // One row: the kitchen's own, with this batch's figures.
   const first = one(".ks-size"), rowOf = (ln) => one(`.ks-row[data-i="${ln.i}"]`, first);
-  const row = (ln, id, fresh) => {
+  const reads = (scale) => `${plain(scale.division.div(scale.unitG))}${NB}${scale.unit}`;
+  const strip = (scale) => [el("b", scale.name), " ", el("span", reads(scale))];
+  const row = (ln, id, fresh, headed) => {
     const { on } = ln, { scale } = on, node = rowOf(ln).cloneNode(true), at = (name) => one(name, node);
     const [whole, rest = ""] = shows(scale, on.grams).split(/(?=[.,])/), [words, unit] = ln.oz ? other(on.grams, scale) : ["", ""];
     const [before, after = ""] = words.split(/(?=[.,])/);
@@ -61,25 +74,25 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     at(".ks-note").textContent = ln.asneeded ? "as needed, about" : [ln.words, ln.made && "made ahead"].filter(Boolean).join(", ");
     at(".ks-num").replaceChildren(alt("b", whole, before),
       el("i", unit ? alt("span", rest, after || " ") : rest, el("u", NB, alt("span", scale.unit, unit))));
-    const reads = `${plain(scale.division.div(scale.unitG))}${NB}${scale.unit}`;
-    at(".ks-on").replaceChildren(el(fresh ? "b" : "span", scale.name), fresh ? el("span", ` ${reads} steps`) : "");
+    at(".ks-on").replaceChildren(el(fresh ? "b" : "span", scale.name), fresh ? el("span", ` ${reads(scale)} steps`) : "");
     all(".ks-of-size, .ks-more", node).forEach((old) => old.remove());
     if (on.needs && !ln.asneeded) at("label").after(el("p.ks-remark", el("b", "Scale too coarse."), ` ${coarse(on)}`));
     if (ln.shares) at("label").after(el("p.ks-remark", `For all ${ln.shares.length} loads: `, el("b", `${ln.shares.slice(0, -1).join(", ")} and ${ln.shares.at(-1)} of ${ln.shares.reduce((a, b) => a + b)}.`)));
     if (ONE.lt(on.n)) at("label").after(el("p.ks-remark", `In ${plain(on.n)} weighings of `, shown("b", on.each, scale, ":", ln.oz),
       ` with its tub on, the scale holds ${kilos(scale.capacity)}.`));
-    return [fresh && el("li.ks-scale", el("b", scale.name), " ", el("span", `reads ${reads}`)), node];
+    return [fresh && !headed && el("li.ks-scale", ...strip(scale)), node];
   };
   const parts = (lines, prefix) => {
     const found = [];
-    let part, scale, list;
+    let part, scale, list, begins;
     lines.forEach((ln, i) => {
       const head = one("h3", rowOf(ln).closest(".ks-part")).textContent;
       if (head !== part) {
-        found.push(el("section.ks-part", el("h3", (part = head)), (list = el("ul.ks-rows"))));
-        scale = "";
+        found.push(el("section.ks-part", el("div.ks-part-head", el("h3", (part = head)), ln.on.scale.name !== scale && el("p.ks-scale", ...strip(ln.on.scale))), (list = el("ul.ks-rows"))));
+        if (ln.on.scale.name !== scale) [scale, begins] = [ln.on.scale.name, true];
       }
-      list.append(...row(ln, prefix + (i + 1), ln.on.scale.name !== scale).filter(Boolean));
+      list.append(...row(ln, prefix + (i + 1), begins || ln.on.scale.name !== scale, begins).filter(Boolean));
+      begins = false;
       scale = ln.on.scale.name;
     });
     return found;
@@ -122,7 +135,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
       return count && count.d === 1n ? `${counted(count, words)}, ${grams}` : grams;
     });
     folds.forEach((fold) => {
-      if (fold.open) all("dt", fold).forEach((dt, i) => (dt.textContent = ahead[i]));
+      if (fold.matches(".ks-ahead")) all("dt", fold).forEach((dt, i) => (dt.textContent = ahead[i]));
       else if (fold !== why) all("dd", fold).forEach((dd, i) => (dd.textContent = `${kilos(trimmed[i].bought)} as purchased for ${kilos(trimmed[i].all)} trimmed`));
     });
     all(".ks-weighing", why).forEach((words, i) => {
@@ -143,11 +156,11 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     const sized = (tag, ...words) => el(tag + ".ks-for.ks-for-x", ...words);
     all("[data-x]").forEach((old) => old.remove());
     add("append", one(".ks-picks"), label("sx", "ks-segment", radio("ks-size", "sx", "ks-pick", true), el("b", figure), " ", el("span", noun.join(NB))));
-    add("before", one(".ks-gives .ks-same"), sized("p", gives(batch)));
+    add("append", one(".ks-gives"), sized("p", gives(batch)));
     add("after", all(".ks-size").at(-1), section(batch));
     add("append", one(".ks-bar-size"), sized("span", el("b", batch.label), " ", 
       ...(loads.n.n > 1n && loads.n.n < 5n ? [1, 2, 3, 4].slice(0, Number(loads.n.n)).map((l) => el(`small.ks-now.ks-now-x-${l - 1}`, `load ${l} of ${plain(loads.n)}`))
-        : [el("small", ONE.lt(loads.n) ? counted(loads.n, ["load", "loads"]) : "one load")])));
+        : ONE.lt(loads.n) ? [el("small", counted(loads.n, ["load", "loads"]))] : [])));
     batch.steps.forEach((s) => add("append", one(`#step-${s.no} .ks-machine`), sized("span", ` · ${s.words}`)));
     const over = (g, words) => (g && g.n ? `, ${kilos(g)} ${words}` : "");
     const rows = [gets(batch), y.fills && y.filled ? `${kilos(y.filled)} in ${y.legs.n ? lastOf(y) : `${counted(y.fills, record.fills)} of ${record.filling}${over(y.rest, "over")}`}` : y.filled && kilos(y.filled),
@@ -164,7 +177,20 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
   const sheet = one(".ks-sheet"), asks = one(".ks-asks"), tells = one(".ks-reports"), [more, go, close] = all("button", sheet), warns = one(".ks-warns");
   const home = one(".ks-much"), sizes = one(".ks-sizes"), blank = one(".ks-ask").cloneNode(true), reported = warns.textContent;
   const fields = (ask) => [...ask.querySelectorAll("select, input")];
+  const owned = all(".ks-own-ask input"), unitOf = (input) => one("select", input.parentElement);
+  // The field typed in last is the one that counts: the others are emptied.
+  const onlyOne = (target) => {
+    const own = owned.includes(target) || owned.some((input) => unitOf(input) === target);
+    if (own && target.matches("select")) return;
+    owned.forEach((input) => input !== target && (input.value = ""));
+    if (own) all(".ks-ask input").forEach((input) => (input.value = ""));
+  };
   const asked = () => {
+    const own = owned.find((input) => input.value.trim());
+    if (own) {
+      const text = own.value.trim(), unit = unitOf(own);
+      return `${own.dataset.kind}=${unit && !/[a-z%]/i.test(text) ? `${text} ${unit.value}` : text}`;
+    }
     const filled = all(".ks-ask").map((ask) => {
       const [what, figure, unit] = fields(ask), text = figure.value.trim();
       return text && [what.value, unit.hidden || /[a-z%]/i.test(text) ? text : `${text} ${unit.value}`];
@@ -191,16 +217,17 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     tells.replaceChildren();
     if (name) try {
       const batch = batchOf(name);
-      tells.append(...gives(batch));
+      tells.append(...made(name, batch), ...gives(batch));
+      if (huge(batch)) tells.append(el("br"), el("b", huge(batch)), " Is it right?");
       batch.lines.filter((ln) => ln.on.needs && !ln.asneeded).forEach((ln) => tells.append(el("br"), el("b", "Scale too coarse."), ` ${nameOf(ln.item)}: ${coarse(ln.on)}`));
       dress(tells);
-      go.textContent = `Weigh ${batch.label}`;
+      go.textContent = `${huge(batch) ? "Yes, weigh" : "Weigh"} ${batch.label}`;
       go.disabled = false;
     } catch (e) {
       tells.append(...refused(e));
     }
   };
-  sheet.oninput = sheet.onchange = ({ target }) => (target.name === "ks-size" ? sheet.close() : report());
+  sheet.oninput = sheet.onchange = ({ target }) => (target.name === "ks-size" ? sheet.close() : (target.matches("input, .ks-own-ask select") && onlyOne(target), report()));
   more.onclick = () => {
     const ask = blank.cloneNode(true);
     all("option", ask).filter((o) => o.value in record.kinds || o.value === "portions").forEach((o) => o.remove());
@@ -217,13 +244,15 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
   sheet.onclose = () => home.children[0].after(sizes);
   return {
     open() {
-      asks.before(sizes);
+      one("h2", sheet).after(sizes);
       sheet.showModal();
       report();
     },
     take(name) {
       try {
         place(name);
+        const words = huge(batchOf(name));
+        if (words) one(".ks-gives .ks-for-x").prepend(el("b.ks-huge", words), " ");
       } catch (e) {
         one(".ks-gives").prepend(el("p.ks-refused", refused(e)));
       }

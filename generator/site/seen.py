@@ -1,0 +1,60 @@
+"""What each formula says, as a file beside its page: a phone keeps the one it read, and shows what
+differs when the page has changed. Nothing is sent."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from generator.changes.facts import Facts
+from generator.changes.sheet_facts import facts_in
+from generator.measures.marks import written_with
+from generator.measures.words import date
+from generator.pages.escape import escape
+from generator.pages.page import Page
+from generator.sheet.manual import Manual
+from generator.views.uris import address, formula_uri
+
+_ORDER = ("limits", "dates", "batch", "steps", "formula", "control")
+_STAMP = 10
+
+
+def seen_files(manual: Manual) -> dict[str, tuple[str, bytes]]:
+    """For each formula's address (``stove/stock/``) its file of facts: where it is asked for, with
+    the beginning of its SHA-256, and what is in it."""
+    found: dict[str, tuple[str, bytes]] = {}
+    with written_with(manual.writing):
+        made = date(manual.as_of)
+    for ident, sheet in manual.sheets.items():
+        at = address(formula_uri(sheet.formula.formula.station, ident))
+        rows = _rows(facts_in(manual, sheet))
+        stamp = hashlib.sha256(json.dumps(rows).encode()).hexdigest()[:_STAMP]
+        record = {"revision": sheet.formula.formula.revision, "day": made, "rows": rows}
+        text = f"(self.ksFacts||={{}})[{json.dumps(at)}]={json.dumps(record)}\n"
+        found[at] = (f"assets/facts/{at.strip('/').replace('/', '.')}.js?{stamp}", text.encode())
+    return found
+
+
+def _rows(facts: Facts) -> list[list[str]]:
+    """The facts in the order they are shown, limits first: group, size, name, words."""
+    rows = [[group, size, name, words] for (group, size, name), words in facts.items()]
+    return sorted(rows, key=lambda row: _ORDER.index(row[0]))
+
+
+def with_seen(pages: Iterable[Page], files: Mapping[str, tuple[str, bytes]]) -> list[Page]:
+    """The pages, each place that names a formula's address naming its file of facts too."""
+    marks = {
+        f'data-at="{escape(at)}"': f'data-at="{escape(at)}" data-facts="{escape(path)}"'
+        for at, (path, _) in files.items()
+    }
+    return [replace(page, html=_marked(page.html, marks)) for page in pages]
+
+
+def _marked(html: str, marks: Mapping[str, str]) -> str:
+    if "data-at=" not in html:
+        return html
+    for old, new in marks.items():
+        html = html.replace(old, new)
+    return html
