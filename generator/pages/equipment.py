@@ -22,7 +22,7 @@ from generator.records.equipment import (
     Thermometer,
     Vessel,
 )
-from generator.scaling.vessels import volume_ml
+from generator.resolve.vessels import volume_ml
 from generator.sheet.manual import Manual
 from generator.views.probe_view import CheckView, probe_checks
 from generator.views.uris import EQUIPMENT_INDEX, Link, formula_uri, link, station_uri

@@ -14,8 +14,7 @@ from generator.records.formula import Formula
 from generator.reference.library import Library
 from generator.resolve.names import Names
 from generator.resolve.scales import check_scale
-
-_PI = Fraction(355, 113)  # to seven digits
+from generator.resolve.vessels import volume_ml as inside_ml
 
 
 def check_equipment(names: Names) -> None:
@@ -158,18 +157,13 @@ def volume_ml(vessel: Vessel) -> Fraction | None:
     """What a vessel holds below its headspace, in ml; None if a measure isn't given."""
     inside = vessel.inside
     empty = vessel.headspace.value if vessel.headspace else Fraction(0)
-    if vessel.shape == "box":
-        sides = (inside.length, inside.width, inside.depth)
-        if any(side is None for side in sides):
-            return None
-        length, width, depth = (side.value for side in sides if side is not None)
-        area = length * width
+    sides = (inside.diameter, inside.length, inside.width, inside.depth)
+    diameter, length, width, depth = (s.value if s is not None else None for s in sides)
+    if vessel.shape == "casing":
+        length = length - empty if length is not None else None
     else:
-        along = inside.length if vessel.shape == "casing" else inside.depth
-        if inside.diameter is None or along is None:
-            return None
-        area, depth = _PI * (inside.diameter.value / 2) ** 2, along.value
-    return max(Fraction(0), area * (depth - empty) / 1000)
+        depth = depth - empty if depth is not None else None
+    return inside_ml(vessel.shape, diameter, length, width, depth)
 
 
 def _densest(library: Library) -> tuple[Fraction, str]:

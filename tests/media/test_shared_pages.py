@@ -28,7 +28,7 @@ from generator.pages.escape import escape
 from generator.pages.page import Page
 from generator.records.equipment import Cold, Machine, Scale, Thermometer, Vessel
 from generator.reference.shared_data import installed
-from generator.scaling.vessels import volume_ml
+from generator.resolve.vessels import volume_ml
 from generator.sheet.manual import Manual
 from generator.sheet.weighing import unit_weights_of
 from generator.views.limit_view import at_a_glance, limit_view

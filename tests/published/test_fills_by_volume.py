@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from conftest import compute, edit
 
-from generator.scaling.vessels import volume_ml
+from generator.resolve.vessels import volume_ml
 from generator.sheet.manual import Manual
 from generator.sheet.size_words import run_words
 

@@ -899,7 +899,7 @@ def test_review_answers_in_text_json_plot_and_record(kitchen_with_log: tuple[Pat
     ("chart", "last", "said"),
     [(True, 160, 1), (True, 140, 0), (False, 160, 0), (False, 140, 0)],
 )
-def test_only_a_roast_that_passed_is_told_of_the_roast_chart(
+def test_the_roast_chart_is_named_only_for_a_roast_that_passed(
     chart: bool, last: int, said: int
 ) -> None:
     """It passes by 155 °F; the chart's 165 °F for so long it doesn't meet. What failed, and what

@@ -22,9 +22,9 @@ from generator.measures.units import load_units
 from generator.measures.words import nearest_kitchen_fraction
 from generator.reference.shared_data import installed
 from generator.resolve.equipment import volume_ml as below_headspace
+from generator.resolve.vessels import Shape, volume_ml
 from generator.rules.basics.limit import Bound, HeatingLimit, figure_of
 from generator.scaling.scales import ScaleFacts, choose_above, choose_below
-from generator.scaling.vessels import Shape, volume_ml
 from generator.scaling.weights import UnitWeight, household
 from generator.sheet.labelling import Asked, Frozen, NoDate, PartDay, date_mark, days_until
 from generator.sheet.manual import Manual, make_manual

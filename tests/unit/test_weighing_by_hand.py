@@ -15,6 +15,7 @@ from generator.measures.kilos import kilos, small_weight
 from generator.measures.marks import Writing, written_with
 from generator.measures.units import load_units
 from generator.reference.shared_data import installed
+from generator.resolve.vessels import volume_ml
 from generator.scaling.batch import Figures, factor_for, from_on_hand, yields_at
 from generator.scaling.loads import Counted, Loads, Unfit, open_ended, whole_piece_loads
 from generator.scaling.scales import (
@@ -26,7 +27,6 @@ from generator.scaling.scales import (
     choose_below,
     too_coarse_words,
 )
-from generator.scaling.vessels import volume_ml
 from generator.scaling.weights import UnitWeight, household, piece_of, to_grams, to_volume
 from generator.sheet.manual import Manual
 from generator.sheet.size_words import loads_words
