@@ -45,6 +45,19 @@ def date_lines(dates: Dates) -> list[str]:
     return lines
 
 
+def last_day_lines(walk: Walk) -> list[str]:
+    """How long a formula's food keeps, as lines of text, a blank one before each part."""
+    lines: list[str] = []
+    dates = walk.dates
+    if dates is not None and dates.day is not None:
+        until = "Freeze by" if walk.formula.formula.eaten_frozen else "Use by"
+        kept = f"Keeps {counted(dates.day, 'day')}. {dates.words}"
+        lines += ["", f"{until}: {dates.words}" if dates.kind == "cold" else kept]
+        lines += [f"  {line}" for line in date_lines(dates)]
+    frozen = eaten_frozen_lines(walk)
+    return [*lines, "", *frozen] if frozen else lines
+
+
 EXEMPTS = "the use-by once it is thawed: it is never thawed"
 STILL_APPLIES = (
     "every limit here: cooking, cooling, time out of the cold, keeping frozen; and its days until "

@@ -6,15 +6,14 @@ from fractions import Fraction
 from typing import Any, assert_never
 
 from generator.answers.dates import (
-    date_lines,
     date_record,
-    eaten_frozen_lines,
     eaten_frozen_record,
+    last_day_lines,
 )
 from generator.answers.numbers import basis_record, number, without_none
 from generator.answers.sources import house_record, source_record
 from generator.measures.temperature import Degree
-from generator.measures.words import counted, duration, plain
+from generator.measures.words import duration, plain
 from generator.rules.basics.context import hold_words
 from generator.rules.basics.in_words import limit_words, shown
 from generator.rules.basics.limit import (
@@ -283,22 +282,8 @@ def limits_text(walk: Walk, unit: Degree = "°C") -> str:
         out.append("No critical limit applies.")
     for limit in walk.limits:
         out += ["", *limit_block(limit, unit)]
-    if walk.dates is not None and walk.dates.day is not None:
-        out += [
-            "",
-            f"{_until(walk)}: {walk.dates.words}"
-            if walk.dates.kind == "cold"
-            else f"Keeps {counted(walk.dates.day, 'day')}. {walk.dates.words}",
-        ]
-        out += [f"  {line}" for line in date_lines(walk.dates)]
-    if frozen := eaten_frozen_lines(walk):
-        out += ["", *frozen]
+    out += last_day_lines(walk)
     return "\n".join(out).replace("\u00a0", " ")
-
-
-def _until(walk: Walk) -> str:
-    """What the last day is: of what is eaten frozen, only that by which it is frozen."""
-    return "Freeze by" if walk.formula.formula.eaten_frozen else "Use by"
 
 
 def limit_block(limit: Limit, unit: Degree) -> list[str]:

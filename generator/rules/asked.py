@@ -10,7 +10,8 @@ from generator.rules.basics.context import Dates, EndContext, EndOutcome, Outcom
 from generator.rules.basics.house_rule import Spoken
 from generator.rules.basics.limit import Limit, NotCovered, Probed
 from generator.rules.cold.cooling import cooling
-from generator.rules.cold.holding import changes_in_the_cold, hot_holding, kept_cold
+from generator.rules.cold.holding import hot_holding, kept_cold
+from generator.rules.cold.left_to_change import changes_in_the_cold
 from generator.rules.heat.cooking import cooking
 from generator.rules.heat.plant_cooking import plant_cooking
 from generator.rules.heat.reheating import reheating

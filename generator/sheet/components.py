@@ -71,9 +71,14 @@ def _passed_on(
         by_time=sub.end.by_time,
         aged_s=sub.aged_s,
         stood_s=sub.stood_s,
-        flour=component.flour and not any(s.effects & HEATS for s in sub.formula.steps),
+        flour=_raw_flour(component, sub),
         served=component.served or fate_of(sub.formula).to_the_guest,
     )
+
+
+def _raw_flour(component: Component, sub: Walk) -> bool:
+    """Whether it is flour that no step of the made-ahead formula heated."""
+    return component.flour and not any(s.effects & HEATS for s in sub.formula.steps)
 
 
 def _of_ingredient(house: House, line: WeighedLine, facts: Ingredient) -> Component:

@@ -72,12 +72,12 @@ def _shares(before: Product, left: Left) -> dict[str, Fraction]:
 
 
 def raw_juice_kept(
-    formula: str, step: JoinedStep, found: tuple[Leftover, ...]
+    formula: str, step: JoinedStep, found: tuple[Leftover, ...], after: Product
 ) -> Iterator[Finding]:
-    """A warning for each output that is kept and that raw food of an animal lay in: nothing here
-    says what becomes of it, and it counts as raw."""
+    """A warning for each output that is kept and that raw food of an animal lay in, unless the step
+    cooked it, as ``after`` says: nothing here says what becomes of it, and it counts as raw."""
     for one in found:
-        juice = only_juice(one.product.components)
+        juice = only_juice(one.behind(after).components)
         if one.then != "kept" or one.name not in step.step.leaves or not juice:
             continue
         place = step.step.leaves[one.name].place("then")

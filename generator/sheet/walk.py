@@ -206,7 +206,7 @@ class _Walking:
             self.filled, self.filled_at = after, number
         drained = tuple(leftovers(self.house, context.before, step))
         self.findings += nothing_left(self.formula.id, step, drained)
-        self.findings += raw_juice_kept(self.formula.id, step, drained)
+        self.findings += raw_juice_kept(self.formula.id, step, drained, after)
         self.walked.append(
             WalkedStep(
                 shown,

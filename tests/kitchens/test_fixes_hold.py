@@ -27,6 +27,8 @@ SLIPS = (
     (r"(core )-?[0-9.]+ °[CF]", TEMPERATURES),
     (r"((?:cold|dry): )\d+ days?", DAYS),
 )
+LIKELY = {"target-within-probe-error"}
+"""What the same figure in the other scale may bring: it is the likely meaning, and offered first."""
 Place = tuple[str, str, int, int]
 
 
@@ -73,7 +75,7 @@ def hold(seed: int, kitchens: int, folder: Path) -> int:
         known = {at(f) for f in findings}
         for found in findings:
             for line in found.write:
-                after = [at(f) for f in pasted(project, found, line)]
+                after = [at(f) for f in pasted(project, found, line) if f.code not in LIKELY]
                 assert at(found) not in after, (found.message, line)
                 assert set(after) <= known, (found.message, line, set(after) - known)
                 lines += 1

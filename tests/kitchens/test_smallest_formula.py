@@ -140,7 +140,7 @@ def test_limits_say_what_eaten_frozen_lifts_and_what_it_does_not(ice: Path) -> N
     record = json.loads(run(ice, "limits", "ice", "--format", "json").stdout)
     frozen = record["eaten_frozen"]
     assert frozen["frozen_days"] == 30 and "thawed" in frozen["exempts"]
-    assert {"cook", "cool"} <= {limit["hazard"] for limit in record["limits"]}
+    assert {"cold_hold", "cool"} <= {limit["hazard"] for limit in record["limits"]}
     sheet = json.loads(run(ice, "batch", "ice", "--format", "json").stdout)
     assert "keeping frozen" in frozen["still_applies"] and sheet
     assert "eaten_frozen" not in json.loads(

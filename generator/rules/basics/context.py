@@ -171,22 +171,23 @@ class StepContext:
         the one that is ``meant``."""
         assert wanted.coolest is not None and wanted.warmest is not None
         if wanted.kind in ("to", "below"):
-            return _COLDEST <= meant <= wanted.warmest
+            return _COLDEST <= meant <= wanted.warmest + self.accuracy
         if wanted.hold and typed.hold and typed.hold.shortest < wanted.hold.shortest:
             return False
         return wanted.coolest - self.accuracy <= meant <= _HOTTEST
 
     def targets_with(self, targets: tuple[str, ...]) -> tuple[tuple[str, ...], Place]:
         """The formula's line of targets with each of ``targets`` for this step in it, behind those
-        it has; and where that line is, or the process is named if there is none."""
+        it has, or as a line of its own below them; and where that line is, or the process is named
+        if there is none."""
         formula = self.formula.formula
-        if not formula.targets:
+        if not formula.targets or self.step.id in formula.targets:
             lines = tuple(f"targets: {{{self.step.id}: {t}}}" for t in targets)
             return lines, formula.key_place("process")
         place = formula.key_place("targets")
         whole = place.text.strip()
         if not (whole.startswith("targets: {") and whole.endswith("}")):
-            return (), place
+            return tuple(f"{self.step.id}: {t}" for t in targets), place
         return tuple(f"{whole[:-1]}, {self.step.id}: {t}}}" for t in targets), place
 
     def as_typed(self, kind: str, value: Fraction, hold: Fraction | None = None) -> str:

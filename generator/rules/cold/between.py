@@ -28,7 +28,8 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.course import Course, after
 from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
-from generator.rules.cold.holding import LEFT_TO_CHANGE, PLANS, held_cold, held_hot
+from generator.rules.cold.holding import PLANS, held_cold, held_hot
+from generator.rules.cold.left_to_change import LEFT_TO_CHANGE
 
 OURS = "ours"
 """The standing of a limit that rests on a working rule of this manual."""

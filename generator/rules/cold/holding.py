@@ -8,7 +8,6 @@ from generator.files.finding import Finding, Place
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
 from generator.measures.words import NARROW, counted, duration, listed
-from generator.records.effects import CHANGES
 from generator.reference.row_kinds import CoolRow, Held, HoldRow, ReducedOxygenRow, ReheatRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import (
@@ -28,6 +27,7 @@ from generator.rules.basics.fate import chilled_on_the_way
 from generator.rules.basics.limit import Bound, Figure, KeepingLimit, Verdict, figure_of
 from generator.rules.basics.uncovered import never_covered, not_covered
 from generator.rules.cold.frozen import stored_frozen
+from generator.rules.cold.left_to_change import changes_in_the_cold
 from generator.rules.cold.packed_fish import stays_in_its_pack
 from generator.rules.heat.roast import GROUP as ROAST
 
@@ -263,17 +263,6 @@ def cold_holding(context: StepContext) -> Outcome:
     if step.cold is not None or "stores" in step.effects:
         findings += _kept_at(context, row, figure)
     return Outcome(limits, tuple(findings))
-
-
-LEFT_TO_CHANGE = CHANGES | {"raises"}
-"""Left standing so that it rises, sours, dries or ripens."""
-
-
-def changes_in_the_cold(context: StepContext) -> bool:
-    """Whether food that needs the cold is left in it so that it changes: nothing else at the step
-    says how cold."""
-    left = context.step.effects & LEFT_TO_CHANGE
-    return bool(left) and context.needs_cold and context.stay.during == "cold"
 
 
 def _air(context: StepContext, row: HoldRow, figure: Figure) -> list[Finding]:

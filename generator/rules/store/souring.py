@@ -36,7 +36,7 @@ def kept_sour(context: EndContext) -> EndOutcome:
     """An error where an acid keeps food out of the cold, or in it for longer than a date mark
     allows, and nothing asks for its pH."""
     found = context.house.pack.row_for(AcidityRow, "keeping")
-    if found is None or context.tcs or context.product.acidified or not _perishable(context):
+    if found is None or context.tcs or _acidified(context) or not _perishable(context):
         return EndOutcome()
     formula, beyond = context.formula.formula, _beyond(context)
     sour = _sour_by(context) if beyond else ""
@@ -56,6 +56,11 @@ def kept_sour(context: EndContext) -> EndOutcome:
     return EndOutcome((), (finding,))
 
 
+def _acidified(context: EndContext) -> bool:
+    """Whether a step acidifies it: what is wrong with that is said there."""
+    return any("acidifies" in step.effects for step in context.formula.steps)
+
+
 ACIDIFY = (
     "Does an acid keep it? Write `does: acidifies` at the step where it gets sour, `acidified: "
     "{ph: …, meter: …, record: …}` in the formula, and the variance under `authorisations` in "
@@ -67,7 +72,7 @@ ACIDIFY = (
 def asked_of_sour(context: EndContext) -> str:
     """The same, to be put behind the fix of food that needs the cold and is sour; empty if it isn't
     or the law in force knows no acidified food."""
-    if context.house.pack.row_for(AcidityRow, "keeping") is None:
+    if context.house.pack.row_for(AcidityRow, "keeping") is None or _acidified(context):
         return ""
     return f" {ACIDIFY}" if _sour_by(context) else ""
 
