@@ -45,7 +45,7 @@ class _Steps:
 
 def batch_sheets(manual: Manual, sheet: Sheet) -> list[Record]:
     """The batch sheets of a formula, one for each of the kitchen's batch sizes."""
-    uri = formula_uri(sheet.formula.formula.station, sheet.id)
+    uri = formula_uri(sheet.formula.formula.home, sheet.id)
     steps = _Steps(
         tuple(step_view(sheet, walked, uri) for walked in sheet.walk.steps), _cook_step(sheet)
     )
@@ -63,7 +63,7 @@ def batch_sheets(manual: Manual, sheet: Sheet) -> list[Record]:
 def batch_key(sheet: Sheet, batch: Batch) -> str:
     """The key of a batch sheet, stable while the batch size is called the same."""
     size = as_id(batch.label.replace(NARROW, " ").replace(".", "-").replace(",", "-"))
-    return f"{sheet.formula.formula.station}/{sheet.id}/batch/{size}"
+    return f"{sheet.formula.formula.home}/{sheet.id}/batch/{size}"
 
 
 def _cook_step(sheet: Sheet) -> int | None:
@@ -99,7 +99,7 @@ def _sheet(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps
         batch_key(sheet, batch),
         sheet.name,
         ["Batch sheet", batch.label],
-        sheet.formula.station.name,
+        sheet.stations,
         sheet.approval,
         f"{sheet.id}, batch sheet, {label}",
         [

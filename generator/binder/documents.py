@@ -35,7 +35,7 @@ def site_url(project: Path) -> str:
 def station_sheets(manual: Manual, station: str) -> list[Record]:
     """The sheets of a station but its cover, in the order of a new binder, not numbered yet."""
     with written_with(manual.writing):
-        mine = [s for s in manual.sheets.values() if s.formula.formula.station == station]
+        mine = [s for s in manual.sheets.values() if station in s.formula.formula.station]
         found = [allergen_sheet(manual, station, mine)] if mine else []
         conversions = conversion_sheet(manual, station, mine)
         if conversions is not None:
