@@ -16,7 +16,7 @@ from generator.measures.marks import as_written
 from generator.measures.rounding import significant
 from generator.measures.temperature import Degree, read_difference, read_temperature
 from generator.measures.units import BASE, Unit, Units
-from generator.measures.words import plain
+from generator.measures.words import kitchen_fraction, nearest_pieces, plain
 from generator.scaling.weights import UnitWeight, Weighed, piece_of, to_grams, to_volume
 
 _DEGREES: dict[str, Degree] = {
@@ -45,13 +45,14 @@ _WHOSE = re.compile(rf"(?<![\w-])({'|'.join(_SETS)})\s+(?=[a-z])", re.IGNORECASE
 @dataclass(frozen=True)
 class Conversion:
     """A converted value in ``unit``; ``exact`` unless an ingredient's unit weight was needed, and
-    then with as many ``digits`` as that has."""
+    then with as many ``digits`` as that has; ``piece``: in pieces of a food."""
 
     value: Fraction
     unit: str
     exact: bool
     basis: Basis
     digits: int = 0
+    piece: bool = False
 
 
 def split_words(words: list[str], units: Units, weights: tuple[UnitWeight, ...]) -> tuple[str, str]:
@@ -259,7 +260,8 @@ def _through(
         raise Refused("convert-usage", f"`{wanted}` is a length.", "Ask for a weight or a volume.")
     rule = "measure × unit weight; about, because unit weights differ by up to 7 %"
     title, digits = _of_the_data(weighed, used, source_title)
-    return Conversion(value, shown, False, Basis(tuple(inputs), rule, title), digits)
+    basis = Basis(tuple(inputs), rule, title)
+    return Conversion(value, shown, False, basis, digits, piece=unit is None)
 
 
 def _of_the_data(
@@ -301,10 +303,14 @@ def conversion_record(found: Conversion) -> dict[str, Any]:
 def conversion_text(found: Conversion) -> str:
     """A conversion for the terminal: exact in full, about to the digits of its data."""
     unit = found.unit
-    if found.exact:
+    figure = plain(significant(found.value, found.digits))
+    if found.piece and (pieces := nearest_pieces(found.value)):
+        first = f"about {kitchen_fraction(pieces) or plain(pieces)} {unit}"
+        first += f" ({figure} by weight)" if pieces != found.value else ""
+    elif found.exact:
         first = f"{plain(found.value, 10)} {unit}"
     else:
-        first = f"about {plain(significant(found.value, found.digits))} {unit}"
+        first = f"about {figure} {unit}"
     lines = [
         first,
         *(f"  {name}: {words}" for name, words in found.basis.inputs),

@@ -98,10 +98,10 @@ def _cook_step(sheet: Sheet) -> int | None:
 
 
 def _steps_of(manual: Manual, sheet: Sheet, logs: LogNames | None, dated: Dated | None) -> _Steps:
-    station = sheet.formula.formula.station
+    station = sheet.formula.formula.home
     uri = formula_uri(station, sheet.id)
     if logs is None:
-        mine = [s for s in manual.sheets.values() if s.formula.formula.station == station]
+        mine = [s for s in manual.sheets.values() if station in s.formula.formula.station]
         logs = log_names(manual, mine)
     stored = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     return _Steps(
@@ -143,10 +143,10 @@ def _sheet(
     return sheet_record(
         manual,
         "batch",
-        f"{sheet.formula.formula.station}/{sheet.id}/{kind}",
+        f"{sheet.formula.formula.home}/{sheet.id}/{kind}",
         sheet.name,
         ["Batch sheet", ", ".join(batch.label for batch in batches)],
-        sheet.formula.station.name,
+        sheet.stations,
         sheet.approval,
         f"{sheet.id}, batch sheet{alone}",
         [

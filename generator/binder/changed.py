@@ -60,7 +60,7 @@ def _making(found: Manual | Broken) -> set[str]:
     """The stations that make something; where nothing could be computed, none."""
     if isinstance(found, Broken):
         return set()
-    return {sheet.formula.formula.station for sheet in found.sheets.values()}
+    return {s for sheet in found.sheets.values() for s in sheet.formula.formula.station}
 
 
 def _asked(manual: Manual, stations: Sequence[str], held: Collection[str]) -> list[str]:

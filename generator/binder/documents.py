@@ -40,7 +40,7 @@ def station_sheets(manual: Manual, station: str, more: Collection[str] = ()) -> 
     """The sheets of a station but its cover, in the order of a new binder, not numbered yet;
     ``more`` are those of WITH that are asked for."""
     with written_with(manual.writing):
-        mine = [s for s in manual.sheets.values() if s.formula.formula.station == station]
+        mine = [s for s in manual.sheets.values() if station in s.formula.formula.station]
         found = [allergen_sheet(manual, station, mine)] if mine else []
         conversions = conversion_sheet(manual, station, mine) if "conversions" in more else None
         if conversions is not None:

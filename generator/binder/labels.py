@@ -78,9 +78,7 @@ def label_record(sheet: Sheet, mark: DateMark, lot: str, site: str) -> Record:
     """The words of one label; ``big`` is its largest line, ``lines`` are under it."""
     code = None
     if site:
-        where = (
-            f"{site}{address(formula_uri(sheet.formula.formula.station, sheet.id))}?l={quote(lot)}"
-        )
+        where = f"{site}{address(formula_uri(sheet.formula.formula.home, sheet.id))}?l={quote(lot)}"
         try:
             svg = qr_svg(where, _VERSIONS)
             code = {"svg": svg, "address": where, "side": side_of(svg, MODULE_MM)}

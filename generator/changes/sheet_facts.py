@@ -71,7 +71,7 @@ def _put_control(facts: NamedFacts, sheet: Sheet) -> None:
     facts.put("control", "Effective", date(formula.effective))
     facts.put("control", "Approved by", formula.approved or "nobody")
     facts.put("control", "Name", sheet.name)
-    facts.put("control", "Station", sheet.formula.station.name)
+    facts.put("control", "Station", sheet.stations)
     own = sheet.formula.formula.process is None
     facts.put("control", "Process", "its own steps" if own else sheet.formula.process.name)
 

@@ -395,7 +395,7 @@ def asked_stations(manual: Manual, stations: tuple[str, ...]) -> list[str]:
         *manual.house.kitchen.stations,
         *(s for s in known if s not in manual.house.kitchen.stations),
     ]
-    making = {sheet.formula.formula.station for sheet in manual.sheets.values()}
+    making = {s for sheet in manual.sheets.values() for s in sheet.formula.formula.station}
     found = [s for s in order if (s in stations if stations else s in making)]
     if not found:
         raise Refused(

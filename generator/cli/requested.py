@@ -64,7 +64,7 @@ def requested_sheets(
             ]
     taken = taken_of(manual.standards.register)
     for ident in formulas:
-        station = manual.sheets[ident].formula.formula.station
+        station = manual.sheets[ident].formula.formula.home
         key = f"{station}/{ident}/batch"
         found += [s for s in station_binder(manual, station, taken, site) if s["key"] == key]
     return found

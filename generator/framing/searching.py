@@ -294,8 +294,8 @@ def _formula(sheet: Sheet, number: dict[object, int]) -> Entry:
         keys.append(("process", formula.formula.process))
     keys += tags_of(sheet)
     refs = list(dict.fromkeys(number[key] for key in keys if key in number))
-    at = address(formula_uri(formula.formula.station, sheet.id))
-    kind = f"Formula · {formula.station.name}"
+    at = address(formula_uri(formula.formula.home, sheet.id))
+    kind = f"Formula · {sheet.stations}"
     return Entry(sheet.name, kind, at, formula.formula.other_names, tuple(words), refs)
 
 

@@ -35,7 +35,8 @@ def tags_of(sheet: Sheet) -> tuple[Tag, ...]:
     """The tags of a sheet, group by group: its station and process, each allergen in it, what is
     done to it, and whether it is current. Allergens are those of the whole formula."""
     formula, library = sheet.formula, sheet.house.library
-    tags = [Tag("station", formula.formula.station, formula.station.name)]
+    stations = sheet.house.stations
+    tags = [Tag("station", one, stations[one].name) for one in formula.formula.station]
     if formula.formula.process is not None:
         tags.append(Tag("process", formula.formula.process, formula.process.name))
     words = dict.fromkeys(allergen.word for allergen in sheet.allergens)

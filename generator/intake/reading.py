@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
@@ -132,8 +132,10 @@ class Reader:
                 ("station", self.stations),
                 ("foodstuff", self.foodstuffs),
             ):
-                if isinstance(tree.get(key), str):
-                    kept.setdefault(ident, str(tree[key]))
+                said = tree.get(key)
+                first = said[0] if isinstance(said, Sequence) and said else None
+                if isinstance(said, str) or isinstance(first, str):
+                    kept.setdefault(ident, str(said if isinstance(said, str) else first))
         try:
             record = validated(model, self._approved(model, tree), self.units)
         except ValidationError as error:

@@ -83,7 +83,7 @@ def allergen_pages(manual: Manual) -> list[Page]:
 
 
 def _href(sheet: Sheet) -> str:
-    return link(ALLERGENS, formula_uri(sheet.formula.formula.station, sheet.id))
+    return link(ALLERGENS, formula_uri(sheet.formula.formula.home, sheet.id))
 
 
 def _in_words(sheet: Sheet, row: AllergenRow) -> str:
@@ -99,7 +99,7 @@ def _formula(sheet: Sheet, none: str, rows: list[AllergenRow]) -> FormulaRow:
     return FormulaRow(
         sheet.name,
         _href(sheet),
-        sheet.formula.station.name,
+        sheet.stations,
         ", ".join(str(a) for a in sheet.allergens) or none,
         status.word if status.reversed else "",
         tuple(_in_words(sheet, row) for row in rows),

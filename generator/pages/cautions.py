@@ -87,5 +87,5 @@ def _view(manual: Manual, raised: Raised, notice: Notice) -> CautionView:
 
 def _href(manual: Manual, use: StepUse) -> str:
     """The page of a formula, at the step if there is one."""
-    uri = formula_uri(manual.sheets[use.formula].formula.formula.station, use.formula)
+    uri = formula_uri(manual.sheets[use.formula].formula.formula.home, use.formula)
     return link(CAUTIONS, uri) + (f"#step-{use.number}" if use.number else "")

@@ -50,7 +50,7 @@ def _formulas(manual: Manual) -> list[RevisionView]:
     return [
         RevisionView(
             sheet.name,
-            link(CHANGED, uri := formula_uri(sheet.formula.formula.station, ident)),
+            link(CHANGED, uri := formula_uri(sheet.formula.formula.home, ident)),
             f"{status_of(sheet).word} · {status_of(sheet).rest}",
             address(uri),
             sheet.formula.formula.effective,

@@ -113,7 +113,7 @@ def _links(manual: Manual) -> dict[str, tuple[Link, ...]]:
 
 def _link(manual: Manual, formula: str, steps: Iterable[str]) -> Link:
     sheet = manual.sheets[formula]
-    uri = formula_uri(sheet.formula.formula.station, formula)
+    uri = formula_uri(sheet.formula.formula.home, formula)
     return Link(sheet.name, link(EQUIPMENT_INDEX, uri), "; ".join(steps))
 
 

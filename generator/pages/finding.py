@@ -69,7 +69,7 @@ def in_place(manual: Manual | Broken, stations: dict[str, str]) -> Manual | Brok
     """The manual with each formula that can't even be read left at the station it was last seen
     at, so that its findings are where its page was. ``stations`` is kept up to date."""
     if isinstance(manual, Manual):
-        stations.update((i, s.formula.formula.station) for i, s in manual.sheets.items())
+        stations.update((i, s.formula.formula.home) for i, s in manual.sheets.items())
     stopped = {
         ident: replace(one, station=one.station or stations.get(ident, ""))
         for ident, one in manual.stopped.items()

@@ -89,13 +89,13 @@ class SizeView:
 
 def formula_pages(manual: Manual) -> list[Page]:
     """A page for every computed formula."""
-    made_at = {i: formula_uri(s.formula.formula.station, i) for i, s in manual.sheets.items()}
+    made_at = {i: formula_uri(s.formula.formula.home, i) for i, s in manual.sheets.items()}
     return [_page(manual, sheet, made_at) for sheet in manual.sheets.values()]
 
 
 def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
     formula = sheet.formula.formula
-    uri = formula_uri(formula.station, sheet.id)
+    uri = formula_uri(formula.home, sheet.id)
     sizes = tuple(
         _size(manual, sheet, batch, i, uri, made_at) for i, batch in enumerate(sheet.batches)
     )
@@ -109,7 +109,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
     return make_page(
         uri,
         sheet.name,
-        formula.station,
+        formula.home,
         "formula.html",
         record=_of_the_page(sheet, record, bench, sizes),
         bench=_as_data(bench),
@@ -119,11 +119,12 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         edit=sheet.formula.file,
         headings=tuple(_headings(formula, steps, store, store_limits, dough is not None)),
         status=status_of(sheet),
-        station=sheet.formula.station.name,
         ident=sheet.id,
         at=address(uri),
         made=date(sheet.as_of),
-        station_href=link(uri, station_uri(formula.station)),
+        stations=[
+            (sheet.house.stations[one].name, link(uri, station_uri(one))) for one in formula.station
+        ],
         contains=_contains(sheet),
         sizes=sizes,
         steps=steps,

@@ -255,7 +255,7 @@ def _use(manual: Manual, uri: str, use: Use) -> UseView:
         href = link(uri, formula_uri(stopped.station, stopped.id))
         return UseView(stopped.name, href, part_name(use.part), True)
     sheet = manual.sheets[use.formula]
-    href = link(uri, formula_uri(sheet.formula.formula.station, sheet.id))
+    href = link(uri, formula_uri(sheet.formula.formula.home, sheet.id))
     if use.through:
         way = " in ".join(manual.walks[i].formula.formula.name for i in reversed(use.through))
         words = f"inside {way}, {use.amount} of it · {part_name(use.part)}"

@@ -157,7 +157,7 @@ def _group(manual: Manual, house: House, hazard: str) -> RegisterGroup:
 def _stations(manual: Manual) -> dict[str, str]:
     """The station of each formula, by the way to its page."""
     return {
-        link(REGISTER, formula_uri(s.formula.formula.station, i)): s.formula.station.name
+        link(REGISTER, formula_uri(s.formula.formula.home, i)): s.stations
         for i, s in manual.sheets.items()
     }
 
@@ -272,7 +272,7 @@ def _dates(manual: Manual, house: House) -> list[RegisterRow]:
         dates = sheet.walk.dates
         if dates is None or dates.day is None or dates.kind != "cold":
             continue
-        href = link(REGISTER, formula_uri(sheet.formula.formula.station, sheet.id)) + "#store"
+        href = link(REGISTER, formula_uri(sheet.formula.formula.home, sheet.id)) + "#store"
         rows.append(_date(dates, sheet.name, href, "store"))
     return rows
 
@@ -315,7 +315,7 @@ def _cleaning(manual: Manual, house: House) -> list[RegisterRow]:
                 continue
             every = min(step.step.every.seconds, most) if step.step.every is not None else most
             number, unit = duration_first(every)
-            href = link(REGISTER, formula_uri(sheet.formula.formula.station, sheet.id))
+            href = link(REGISTER, formula_uri(sheet.formula.formula.home, sheet.id))
             rows.append(
                 RegisterRow(
                     number,
@@ -398,7 +398,7 @@ def _codes_own(limit: Limit) -> tuple[str, str]:
 def _figure_rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
     """The rows of a limit of a formula: one for each figure."""
     view = limit_view(sheet.house, limit)
-    href = link(REGISTER, formula_uri(sheet.formula.formula.station, sheet.id))
+    href = link(REGISTER, formula_uri(sheet.formula.formula.home, sheet.id))
     step = f"step {limit.number}" if limit.number else "store"
     anchor = f"#step-{limit.number}" if limit.number else "#store"
     row = RegisterRow("", "", "", sheet.name, href + anchor, step)

@@ -71,7 +71,7 @@ def _item(sheet: Sheet, start: str) -> FormulaItem:
     status = status_of(sheet)
     return FormulaItem(
         sheet.name,
-        link(start, formula_uri(sheet.formula.formula.station, sheet.id)),
+        link(start, formula_uri(sheet.formula.formula.home, sheet.id)),
         status.word,
         status.reversed,
         status.rest,
@@ -98,7 +98,7 @@ def _stopped_item(stopped: Stopped, start: str) -> FormulaItem:
 
 def _items(manual: Manual, station: str, start: str) -> tuple[FormulaItem, ...]:
     items = [
-        _item(s, start) for s in manual.sheets.values() if s.formula.formula.station == station
+        _item(s, start) for s in manual.sheets.values() if station in s.formula.formula.station
     ]
     items += [_stopped_item(s, start) for s in manual.stopped.values() if s.station == station]
     return tuple(sorted(items, key=lambda item: item.name.lower()))

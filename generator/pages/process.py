@@ -57,9 +57,7 @@ def _page(manual: Manual, ident: str, process: Process, sheets: list[Sheet]) -> 
     uri = process_uri(ident)
     steps = steps_of(manual, process, sheets, uri)
     formulas = [
-        Link(
-            s.name, link(uri, formula_uri(s.formula.formula.station, s.id)), s.formula.station.name
-        )
+        Link(s.name, link(uri, formula_uri(s.formula.formula.home, s.id)), s.stations)
         for s in sheets
     ]
     stopped = [

@@ -160,7 +160,7 @@ def _rests(manual: Manual, use: SourceUse) -> tuple[Link, ...]:
 def _page(manual: Manual, rest: Rest) -> tuple[str, str]:
     if rest.kind == "formula":
         sheet = manual.sheets[rest.id]
-        return sheet.name, formula_uri(sheet.formula.formula.station, rest.id)
+        return sheet.name, formula_uri(sheet.formula.formula.home, rest.id)
     if rest.kind == "ingredient":
         return manual.standards.ingredients[rest.id].name, ingredient_uri(rest.id)
     if rest.kind == "pack":

@@ -82,5 +82,5 @@ def _link(manual: Manual, tag: Tag, ident: str) -> Link:
         return Link(stopped.name, link(TAGS, formula_uri(stopped.station, ident)))
     sheet = manual.sheets[ident]
     kinds = [a.kind for a in sheet.allergens if tag.group == "allergen" and a.word == tag.key]
-    uri = formula_uri(sheet.formula.formula.station, ident)
+    uri = formula_uri(sheet.formula.formula.home, ident)
     return Link(sheet.name, link(TAGS, uri), ", ".join(kind for kind in kinds if kind))

@@ -298,7 +298,12 @@ class Formula(Record):
         None,
         description="The day it was taken out of use. From then on, page and sheet say superseded.",
     )
-    station: Id = Field(description="The station where it is made.", examples=["hearth"])
+    station: IdList = Field(
+        min_length=1,
+        description="The station where it is made, or a list: each of them lists its page and "
+        "prints its sheets. The first is where it belongs, by its address and its scales.",
+        examples=["hearth", "[hearth, pass]"],
+    )
     makes: Makes | None = Field(
         None, description="Fills and portions. Left out: sizes are given by weight."
     )
@@ -468,3 +473,8 @@ class Formula(Record):
         (), description="Other names people search for.", examples=["[lamb stew, tagine]"]
     )
     note: Words = Field("", description="A remark.")
+
+    @property
+    def home(self) -> str:
+        """The station where it belongs: the first of those where it is made."""
+        return self.station[0]

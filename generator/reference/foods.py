@@ -34,7 +34,8 @@ class KnownFacts(Record):
     ``species`` is an animal, none, ``animal`` for any but none, or ``game`` for any game;
     ``allergens`` are in the words of the European list; ``kind`` says whether a fish is tuna;
     ``tcs`` None where it depends; ``boils_hot`` says that it is sugar or fat, which get hotter than
-    boiling water, ``fat`` which; ``flour`` that bakers count it as flour.
+    boiling water, ``fat`` which; ``flour`` that bakers count it as flour; ``one_piece`` that its
+    measure is of one solid piece, so that nothing follows for a measure full of small ones.
     """
 
     species: Id | None = None
@@ -48,6 +49,7 @@ class KnownFacts(Record):
     boils_hot: YesNo = False
     fat: YesNo = False
     flour: YesNo = False
+    one_piece: YesNo = False
 
 
 class Foodstuff(Record):

@@ -92,10 +92,16 @@ def _filled_into(
 
 def _station(names: Names, ident: str, formula: Formula) -> Station | None:
     known = names.standards.stations
-    if formula.station not in known:
-        place = formula.place("station")
-        names.unknown("station-unknown", "station", formula.station, place, known, ident)
-    return known.get(formula.station)
+    place = formula.place("station")
+    for station in formula.station:
+        if station not in known:
+            names.unknown("station-unknown", "station", station, place, known, ident)
+    twice = next((s for s in formula.station if formula.station.count(s) > 1), None)
+    if twice is not None:
+        names.error(
+            "station-twice", place, f"`{twice}` is named twice.", "Name each station once.", ident
+        )
+    return known.get(formula.home) if all(s in known for s in formula.station) else None
 
 
 def _process(names: Names, ident: str, formula: Formula) -> Process | None:
@@ -134,7 +140,7 @@ def _own_steps(names: Names, ident: str, formula: Formula) -> Process | None:
 
 def _uses(ident: str, formula: Formula) -> set[str]:
     """The records a formula uses by name, equipment apart."""
-    uses = {ident, f"station:{formula.station}", EVERYTHING}
+    uses = {ident, EVERYTHING, *(f"station:{s}" for s in formula.station)}
     if formula.process is not None:
         uses.add(f"process:{formula.process}")
     return uses | {item for items in formula.parts.values() for item in items}

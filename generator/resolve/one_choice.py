@@ -76,7 +76,7 @@ def _stored(
         for ident, place in equipment.items()
         if isinstance(place, Cold)
         and place.kind == "refrigerator"
-        and not place.is_elsewhere(formula.station)
+        and not place.is_elsewhere(formula.home)
     ]
     if len(fitting) != 1:
         return process

@@ -24,7 +24,13 @@ from generator.rules.heat.roast import stays_whole
 from generator.scaling.weights import UnitWeight
 from generator.sheet.volumes import room_of
 from generator.sheet.walked import Walk
-from generator.sheet.weighing import WeighedLine, piece_words, salt_in, water_in
+from generator.sheet.weighing import (
+    WeighedLine,
+    only_in_one_piece,
+    piece_words,
+    salt_in,
+    water_in,
+)
 
 
 def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
@@ -103,7 +109,7 @@ def _of_ingredient(house: House, line: WeighedLine, facts: Ingredient) -> Compon
         part=joined.part,
         salt=salt,
         water=water_in(house.library, facts, salt),
-        room=room_of(line.unit_weights),
+        room=_room(house.library, line, facts),
         parasites=_parasites(facts),
         plant=plant,
         cut=bool(joined.line.prepare),
@@ -124,6 +130,13 @@ def _of_ingredient(house: House, line: WeighedLine, facts: Ingredient) -> Compon
         acid=_acid(house.library, facts),
         flour=bool(facts.flour) and facts.state in RAW_STATES,
     )
+
+
+def _room(library: Library, line: WeighedLine, facts: Ingredient) -> Fraction | None:
+    """The most millilitres a gram of it takes up; None where only one solid piece was measured."""
+    if only_in_one_piece(library, facts, line.unit_weights):
+        return None
+    return room_of(line.unit_weights)
 
 
 _ARRIVES: dict[str, Literal["frozen", "cold", "between", "hot"]] = {

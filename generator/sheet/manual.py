@@ -416,7 +416,7 @@ def _inherit(hits: dict[str, dict[int, Finding]], parts: dict[str, frozenset[str
 
 def _stop(standards: Standards, ident: str, findings: tuple[Finding, ...]) -> Stopped:
     record = standards.formulas.get(ident)
-    station = record.station if record else standards.stations_named.get(ident, "")
+    station = record.home if record else standards.stations_named.get(ident, "")
     name, file = standards.names.get(ident, ident), standards.formula_files[ident]
     return Stopped(ident, name, file, station, tuple(bounded(findings)))
 
@@ -426,7 +426,7 @@ def _named(standards: Standards, ident: str) -> frozenset[str]:
     record = standards.formulas.get(ident)
     if record is None:
         return frozenset({ident, EVERYTHING})
-    uses = {ident, EVERYTHING, f"station:{record.station}"}
+    uses = {ident, EVERYTHING, *(f"station:{s}" for s in record.station)}
     if record.process is not None:
         uses.add(f"process:{record.process}")
     uses |= {item for items in record.parts.values() for item in items}

@@ -15,7 +15,7 @@ from fractions import Fraction
 from generator.files.finding import Finding, Place, Refused
 from generator.measures.kilos import small_weight
 from generator.measures.rounding import to_side
-from generator.measures.words import counted, plain
+from generator.measures.words import counted, listed, plain
 from generator.records.approval import Approval, Status, approval_of
 from generator.records.formula import Size
 from generator.records.ingredient import Allergen
@@ -200,6 +200,12 @@ class Sheet:
     @property
     def name(self) -> str:
         return self.formula.formula.name
+
+    @property
+    def stations(self) -> str:
+        """The names of the stations where it is made."""
+        known = self.house.stations
+        return listed([known[one].name for one in self.formula.formula.station])
 
     @property
     def status(self) -> Status:

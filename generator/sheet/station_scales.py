@@ -14,7 +14,7 @@ from generator.sheet.weighing import WeighedLine
 
 def scales_for(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
     """The kitchen's scales as a formula's station finds them."""
-    station = formula.formula.station
+    station = formula.formula.home
     return tuple(
         ScaleFacts(
             ident,
@@ -43,7 +43,7 @@ def scale_name(house: House, scale: Scale, station: str) -> str:
 def scales_words(house: House, formula: JoinedFormula) -> tuple[tuple[str, str], ...]:
     """Whose scales count for a formula, in the order they are asked: ("This station", "Meat
     scale"). A group without a scale is left out."""
-    station = formula.formula.station
+    station = formula.formula.home
     groups = (
         ("This station", [s for _, s in house.scales if s.is_at(station)]),
         ("The whole house", [s for _, s in house.scales if not s.station]),

@@ -169,7 +169,25 @@ def _in_grams(house: House, line: JoinedLine, weights: tuple[UnitWeight, ...]) -
             f"{line.name}: weighed in grams only, never measured.",
             "Write grams, or a percentage of the base.",
         )
+    if amount.kind == "volume" and only_in_one_piece(house.library, facts, weights):
+        raise Refused(
+            "unit-weight-missing",
+            f"{line.name}: what does a measure of it weigh? Air lies between cubes, and between "
+            "crushed pieces even more of it.",
+            "Weigh it, and write grams. Or weigh a litre of it as you use it, and enter `l` under "
+            "the ingredient's `weighs`, with its `source`.",
+        )
     return to_grams(amount, weights, line.name, line.formula is not None, house.units)
+
+
+def only_in_one_piece(
+    library: Library, facts: Ingredient | None, weights: tuple[UnitWeight, ...]
+) -> bool:
+    """Whether the only measure of a food is that of one solid piece of it: ice."""
+    stuff = library.foodstuffs.get(facts.foodstuff or "") if facts is not None else None
+    if stuff is None or not stuff.facts.one_piece:
+        return False
+    return all(weight.source == stuff.source for weight in weights if weight.ml is not None)
 
 
 LIGHTEST_LIQUID = Fraction(85, 100)

@@ -28,7 +28,7 @@ def seen_files(manual: Manual) -> dict[str, tuple[str, bytes]]:
     with written_with(manual.writing):
         made = date(manual.as_of)
     for ident, sheet in manual.sheets.items():
-        at = address(formula_uri(sheet.formula.formula.station, ident))
+        at = address(formula_uri(sheet.formula.formula.home, ident))
         rows = _rows(facts_in(manual, sheet))
         stamp = hashlib.sha256(json.dumps(rows).encode()).hexdigest()[:_STAMP]
         record = {"revision": sheet.formula.formula.revision, "day": made, "rows": rows}

@@ -140,9 +140,7 @@ def _limits(sheets: list[Sheet], number: int, uri: str) -> tuple[LimitsOfFormula
         walked = next(w for w in sheet.walk.steps if w.step.number == number)
         views = [limit_view(sheet.house, limit) for limit in walked.limits]
         if views:
-            href = (
-                f"{link(uri, formula_uri(sheet.formula.formula.station, sheet.id))}#step-{number}"
-            )
+            href = f"{link(uri, formula_uri(sheet.formula.formula.home, sheet.id))}#step-{number}"
             chips = tuple(chip for view in views for chip in at_a_glance(view))
             found.append(LimitsOfFormula(sheet.name, href, chips))
     return tuple(found)

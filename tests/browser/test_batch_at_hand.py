@@ -266,7 +266,6 @@ def test_a_base_by_volume(demo: Manual, engine: Any) -> None:
         "5 x",
         "3",
         "1,500 l",
-        "2 T",
     ]
     asked: list[Asked] = [(record, "base", text) for text in texts]
     with written_with(demo.writing):

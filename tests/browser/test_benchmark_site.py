@@ -171,7 +171,7 @@ def sites(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path, str, in
         capture_output=True,
     )
     sheet = manual.sheets["made-7"]
-    return base / "ours", base / "plain/site", f"{sheet.formula.formula.station}/made-7/", pages
+    return base / "ours", base / "plain/site", f"{sheet.formula.formula.home}/made-7/", pages
 
 
 def share(made: Visit, *parts: str) -> float:

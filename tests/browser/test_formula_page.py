@@ -600,7 +600,9 @@ def test_every_formula_at_sizes_of_every_kind_is_the_generators_page(
             size: dict[str, Any] = {f"{kind}_": text}
             if kind == "have":
                 size = {"on_hand": (text.replace(":", "="),)}
-            where = f"{address}{sheet.formula.formula.station}/{formula}/?{kind}={text.replace(' ', '+')}"
+            where = (
+                f"{address}{sheet.formula.formula.home}/{formula}/?{kind}={text.replace(' ', '+')}"
+            )
             tab.goto(where)
             if "only" in json.loads(tab.locator(".ks-formula").get_attribute("data-batch")):
                 break

@@ -98,7 +98,7 @@ def test_it_is_a_whole_kitchen_without_a_finding(demo: Manual) -> None:
     written = list((ROOT / "standards/processes").glob("*.yaml"))
     assert len(demo.standards.processes) == len(written) >= 25
     assert len(demo.standards.ingredients) == 82
-    assert {s.formula.formula.station for s in demo.sheets.values()} == set(demo.house.stations)
+    assert {s.formula.formula.home for s in demo.sheets.values()} == set(demo.house.stations)
     assert all(sheet.status == "current" for sheet in demo.sheets.values())
 
 
@@ -668,7 +668,7 @@ def test_nobody_walks_to_another_stations_scale(demo: Manual) -> None:
         used = {
             ln.weighing.scale.id for made in sheet.batches for ln in made.lines if ln.weighing.scale
         }
-        assert ("meat-scale" in used) == (sheet.formula.formula.station == "meat-room")
+        assert ("meat-scale" in used) == (sheet.formula.formula.home == "meat-room")
 
 
 # Steps

@@ -70,3 +70,24 @@ def test_a_base_partly_weighed_is_asked_for_by_weight(kitchen: Path) -> None:
         ask(manual, base_="3 l")
     assert refused.value.help == "Write its weight. In the formula as written it is 2\u00a0kg."
     assert ask(manual, base_="2kg").factor == 1
+
+
+def test_ice_by_the_litre_goes_by_what_the_kitchen_weighed(kitchen: Path) -> None:
+    """Only ice in one piece is published; a litre of crushed ice weighed here, 550 g, counts. In a
+    bowl its weight alone takes up no less than loose food does."""
+    edit(kitchen, SALAD, "    cream: 200 ml", "    cream: 200 ml\n    crushed-ice: 1 l")
+    ice = "crushed-ice: {name: Crushed ice, foodstuff: ice, allergens: none"
+    path = kitchen / "standards/ingredients/ice.yaml"
+    path.write_text(
+        ice + ", weighs: {l: 550 g}, source: weighed here 2026-10-05}\n", encoding="utf-8"
+    )
+    manual = compute(kitchen)
+    assert isinstance(manual, Manual) and not manual.errors, manual.errors
+    walk = manual.walks["rice-salad"]
+    assert next(ln.grams for ln in walk.lines if ln.joined.item == "crushed-ice") == 550
+    edit(kitchen, SALAD, "crushed-ice: 1 l", "crushed-ice: 550 g")
+    path.write_text(ice + "}\n", encoding="utf-8")
+    manual = compute(kitchen)
+    assert isinstance(manual, Manual) and not manual.errors, manual.errors
+    parts = manual.walks["rice-salad"].end.components
+    assert next(c.room for c in parts if c.item == "crushed-ice") is None

@@ -240,7 +240,7 @@ def test_what_is_not_in_force_says_so(
 ) -> None:
     edit(kitchen, "formulas/pork-bake.yaml", old, new)
     manual = compute(kitchen)
-    station = manual.sheets["pork-bake"].formula.formula.station
+    station = manual.sheets["pork-bake"].formula.formula.home
     printed = _printed(binder_document(manual, [station], {}, ""), "a4")
     key = next(s["key"] for s in printed.document["sheets"] if "/pork-bake/batch/" in s["key"])
     for index in printed.of(key):
@@ -265,7 +265,7 @@ def test_a_review_that_is_due_is_flagged_from_its_day_on(kitchen: Path) -> None:
         assert sheet.approval.overdue is due
         page = next(p for p in make_pages(manual) if p.title == sheet.name)
         assert ("review due 25\u00a0Nov\u00a02026" in page.html) is due
-        cover = binder_document(manual, [sheet.formula.formula.station], {}, "")["sheets"][0]
+        cover = binder_document(manual, [sheet.formula.formula.home], {}, "")["sheets"][0]
         rows = next(b for b in cover["blocks"] if b["form"] == "list")["rows"]
         flags = {f["words"] for r in rows if "pork-bake" in r["id"] for f in r["flags"]}
         assert flags == ({"Review due 2026-11-25"} if due else set())
@@ -351,7 +351,7 @@ def _texts(value: Any) -> Iterator[str]:
 
 def test_limits_stand_with_what_the_probe_must_read(demo: Manual, laid_out: Any) -> None:
     """The largest figures of the meat room, against the limits of its sheets."""
-    sheets = [s for s in demo.sheets.values() if s.formula.formula.station == "meat-room"]
+    sheets = [s for s in demo.sheets.values() if s.formula.formula.home == "meat-room"]
     cook = {
         str(int(x.read))
         for s in sheets
@@ -623,7 +623,7 @@ def test_signs_come_out_as_typed(kitchen: Path) -> None:
     (kitchen / "standards/formulas/pork-bake.yaml").write_text("\n".join(text) + "\n")
     manual = compute(kitchen)
     printed = _printed(
-        binder_document(manual, [manual.sheets["pork-bake"].formula.formula.station], {}, ""), "a4"
+        binder_document(manual, [manual.sheets["pork-bake"].formula.formula.home], {}, ""), "a4"
     )
     found = " ".join(" ".join(printed.pages).replace("\u00a0", " ").split())
     assert name in found
@@ -632,7 +632,7 @@ def test_signs_come_out_as_typed(kitchen: Path) -> None:
 def test_a_sign_the_font_lacks_is_refused_by_name(kitchen: Path, tmp_path: Path) -> None:
     edit(kitchen, "formulas/pork-bake.yaml", "name: ", "name: 茶 ")
     manual = compute(kitchen)
-    document = binder_document(manual, [manual.sheets["pork-bake"].formula.formula.station], {}, "")
+    document = binder_document(manual, [manual.sheets["pork-bake"].formula.formula.home], {}, "")
     with pytest.raises(Refused, match="茶"):
         render(document, "a4")
     out = tmp_path / "b.pdf"
@@ -679,7 +679,7 @@ def test_texts_are_data_and_long_ones_stay_in_the_frame(kitchen: Path) -> None:
     manual = compute(kitchen)
     assert not manual.errors, manual.errors
     document = binder_document(
-        manual, [manual.sheets["pork-bake"].formula.formula.station], {}, "https://example.org/"
+        manual, [manual.sheets["pork-bake"].formula.formula.home], {}, "https://example.org/"
     )
     printed = _printed(document, "a4")
     text = " ".join(" ".join(printed.pages).split())
@@ -757,7 +757,7 @@ def test_two_sizes_called_the_same_are_two_sheets(kitchen: Path) -> None:
         f"batches: [{sizes[1]}, {sizes[1]}",
     )
     manual = compute(kitchen)
-    document = binder_document(manual, [manual.sheets["pork-bake"].formula.formula.station], {}, "")
+    document = binder_document(manual, [manual.sheets["pork-bake"].formula.formula.home], {}, "")
     keys = [sheet["key"] for sheet in document["sheets"]]
     assert len(keys) == len(set(keys))
 

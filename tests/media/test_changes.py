@@ -122,7 +122,7 @@ def test_exactly_the_right_sheets_of_a_hundred_formulas(
     """The batch sheets of the two formulas, the covers of their stations, and nothing else."""
     manual, salted, dished, found = hundred
     assert found.doubts == ()
-    at = {f: manual.sheets[f].formula.formula.station for f in (salted, dished)}
+    at = {f: manual.sheets[f].formula.formula.home for f in (salted, dished)}
     sizes = ("4-dishes", "8-dishes")  # as written in the formula
     wanted = {f"{at[f]}/{f}/batch/{size}" for f in at for size in sizes}
     reported = moved(found.binders)

@@ -58,7 +58,7 @@ HAZARD = {
 def test_a_log_stands_where_there_is_such_a_limit(demo: Manual) -> None:
     assert demo.house is not None
     for station in demo.house.stations:
-        mine = [s for s in demo.sheets.values() if s.formula.formula.station == station]
+        mine = [s for s in demo.sheets.values() if s.formula.formula.home == station]
         limits = [lm for s in mine for lm in s.walk.limits]
         assert demo.standards is not None
         used = {ln.joined.item: ln.joined.ingredient for s in mine for ln in s.walk.lines}
@@ -140,7 +140,7 @@ def test_each_food_has_the_figure_of_its_sheet(demo: Manual) -> None:
     wanted = {
         (s.name, lm.verb, f"{getattr(lm, 'read', None)} °C")
         for s in demo.sheets.values()
-        if s.formula.formula.station == "roasting"
+        if s.formula.formula.home == "roasting"
         for lm in s.walk.limits
         if lm.hazard in ("cook", "reheat")
     }
@@ -236,7 +236,7 @@ def test_curing_is_logged_only_where_authorised(demo: Manual) -> None:
     """The same sheets, a kitchen without the variance, and one whose variance ran out."""
     house = demo.house
     assert house is not None
-    mine = [s for s in demo.sheets.values() if s.formula.formula.station == "meat-room"]
+    mine = [s for s in demo.sheets.values() if s.formula.formula.home == "meat-room"]
 
     def kinds(authorisations: tuple[Any, ...], as_of: datetime.date = AS_OF) -> set[str]:
         kitchen = house.kitchen.model_copy(update={"authorisations": authorisations})

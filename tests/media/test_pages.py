@@ -289,7 +289,7 @@ def test_relative_links() -> None:
 def test_every_weight_on_the_page_is_the_sheets(demo: Manual) -> None:
     pages = {page.uri: page for page in make_pages(demo)}
     for ident, sheet in demo.sheets.items():
-        shown = Shown(body(pages[f"{sheet.formula.formula.station}/{ident}.md"])).text
+        shown = Shown(body(pages[f"{sheet.formula.formula.home}/{ident}.md"])).text
         for batch in sheet.batches:
             for line in batch.lines:
                 scale = line.weighing.scale
@@ -303,7 +303,7 @@ def test_every_limit_on_the_page_is_the_sheets(demo: Manual) -> None:
     pages = {page.uri: page for page in make_pages(demo)}
     register = Shown(body(pages["control/limits.md"])).text.replace("\u00a0", " ")
     for ident, sheet in demo.sheets.items():
-        page = pages[f"{sheet.formula.formula.station}/{ident}.md"]
+        page = pages[f"{sheet.formula.formula.home}/{ident}.md"]
         shown = Shown(body(page)).text.replace("\u00a0", " ")
         for limit in sheet.walk.limits:
             match limit:

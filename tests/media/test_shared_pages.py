@@ -295,9 +295,7 @@ def test_the_allergen_page_says_what_the_sheets_say(demo: Manual) -> None:
         for sheet in demo.sheets.values():
             href = str(
                 escape(
-                    link(
-                        "control/allergens.md", formula_uri(sheet.formula.formula.station, sheet.id)
-                    )
+                    link("control/allergens.md", formula_uri(sheet.formula.formula.home, sheet.id))
                 )
             )
             has = word.name in {a.word for a in sheet.allergens}
@@ -627,7 +625,7 @@ def test_every_formula_stands_under_its_tags(demo: Manual) -> None:
         i for i, s in demo.sheets.items() if not s.allergens
     }
     for ident, sheet in demo.sheets.items():
-        words = shown(demo, formula_uri(sheet.formula.formula.station, ident))
+        words = shown(demo, formula_uri(sheet.formula.formula.home, ident))
         tags = words[words.index("Tags ") :]
         assert all(tag.word in tags for tag in tags_of(sheet))
 

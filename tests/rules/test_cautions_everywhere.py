@@ -383,7 +383,7 @@ def test_every_danger_of_the_food_stands_before_it_is_weighed(demo: Manual) -> N
     for ident, sheet in demo.sheets.items():
         for notice in sheet.notices.before:
             seen.add(notice.id)
-            page = pages[f"{sheet.formula.formula.station}/{ident}.md"]
+            page = pages[f"{sheet.formula.formula.home}/{ident}.md"]
             first = page.index('<h2 id="weigh">')
             words = notice.words
             assert first < page.index(words) < page.index("ks-row", first)

@@ -38,7 +38,7 @@ def test_a_limit_names_the_document_it_rests_on(
     (held,) = [a for a in demo.house.kitchen.authorisations if a.document.startswith(document)]
     for limit in limits:
         assert reported(limit).startswith(f"{held.document}, {held.authority}, until ")
-    uri = f"{demo.sheets[formula].formula.formula.station}/{formula}.md"
+    uri = f"{demo.sheets[formula].formula.formula.home}/{formula}.md"
     page = next(p.html for p in make_pages(demo) if p.uri == uri)
     assert held.document in html.unescape(page)
 

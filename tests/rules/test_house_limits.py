@@ -482,7 +482,7 @@ def test_every_hazard_takes_a_stricter_limit_and_a_looser_one_by_its_document(
     )
     assert (house["document"], house["until"]) == ("V-5", "2027-12-31")
     sheet = manual.sheets[formula]
-    uri = f"{sheet.formula.formula.station}/{formula}.md"
+    uri = f"{sheet.formula.formula.home}/{formula}.md"
     pages = {
         page.uri: html.unescape(page.html).replace("\u00a0", " ") for page in make_pages(manual)
     }
