@@ -258,6 +258,14 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
         def _split_scope(self, nodeid: str) -> str:
             return group_of(nodeid.partition("::")[0]) or nodeid
 
+        def mark_test_complete(self, node: Any, item_index: int, duration: float = 0) -> None:
+            """What is through is forgotten: thousands of groups are counted over at each test."""
+            super().mark_test_complete(node, item_index, duration)
+            given = self.assigned_work[node]
+            scope = self._split_scope(self.registered_collections[node][item_index])
+            if all(given[scope].values()):
+                del given[scope]
+
     return ByFile(config, log)
 
 
