@@ -12,7 +12,7 @@ import re
 import shutil
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -26,6 +26,7 @@ import generator.cli.common
 from generator.files import source_text
 from generator.intake import reading
 from generator.measures.marks import decimal_mark
+from generator.reference import library
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.site.publish import build_site
 
@@ -103,6 +104,17 @@ def _validate(model: type[Any], tree: Any, units: Any) -> Any:
 
 
 reading.validated = _validate
+_stamps = library._stamps
+_shared_stamps = functools.cache(lambda folder: tuple(_stamps(folder)))
+
+
+def _stamps_once(folder: str) -> Iterable[tuple[str, int, int]]:
+    """The state of the reference data's files: of the checkout's, which no test changes, once a
+    process, not at each check."""
+    return _shared_stamps(folder) if folder == os.fspath(ROOT / "shared") else _stamps(folder)
+
+
+library._stamps = _stamps_once
 
 STILL = {ROOT}
 """Projects that no test changes: the demo, and its copy."""
@@ -216,6 +228,12 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
                 item.add_marker(pytest.mark.slow)
 
 
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """What was imported and collected stays to the end: the collector need not look it over."""
+    gc.collect()
+    gc.freeze()
+
+
 @functools.cache
 def group_of(file: str) -> str | None:
     """The group of a file's tests: the one it names, or a group of its own where tests share what
@@ -239,6 +257,14 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
     class ByFile(LoadGroupScheduling):  # type: ignore[misc]
         def _split_scope(self, nodeid: str) -> str:
             return group_of(nodeid.partition("::")[0]) or nodeid
+
+        def mark_test_complete(self, node: Any, item_index: int, duration: float = 0) -> None:
+            """What is through is forgotten: thousands of groups are counted over at each test."""
+            super().mark_test_complete(node, item_index, duration)
+            given = self.assigned_work[node]
+            scope = self._split_scope(self.registered_collections[node][item_index])
+            if all(given[scope].values()):
+                del given[scope]
 
     return ByFile(config, log)
 

@@ -102,7 +102,7 @@ def read_reference(shared: Path) -> Library:
         return _read(shared, stamps)
 
 
-def _stamps(folder: str) -> Iterator[tuple[str, int, int]]:
+def _stamps(folder: str) -> Iterable[tuple[str, int, int]]:
     """Each YAML file in a folder and those below it, when it was changed and its size."""
     try:
         with os.scandir(folder) as found:

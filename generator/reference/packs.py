@@ -63,8 +63,12 @@ class Pack:
     def rows_of(self, kind: type[_R], hazard: OneOf | None = None) -> list[tuple[str, _R]]:
         """The rows of a kind, or of one ``hazard`` of a kind that has several, in the order of the
         data."""
-        rows: list[tuple[str, _R]] = self._by_kind.get(kind, [])
-        return [(ident, row) for ident, row in rows if hazard in (None, row.hazard)]
+        found: list[tuple[str, _R]] | None = self._found.get((kind, hazard))
+        if found is None:
+            rows: list[tuple[str, _R]] = self._by_kind.get(kind, [])
+            found = [(ident, row) for ident, row in rows if hazard in (None, row.hazard)]
+            self._found[kind, hazard] = found
+        return list(found)
 
     def row(self, kind: type[_R], ident: str) -> _R:
         """The row of an id that is known to be of a kind."""
@@ -75,6 +79,11 @@ class Pack:
     def cook_rows(self, group: str) -> list[tuple[str, CookRow]]:
         """The cooking rows of a group, in the order of the data."""
         return [(ident, row) for ident, row in self.rows_of(CookRow) if row.group == group]
+
+    @cached_property
+    def _found(self) -> dict[tuple[type, OneOf | None], list[tuple[str, Any]]]:
+        """The rows of each kind and hazard that was asked for: every step asks for the same."""
+        return {}
 
     @cached_property
     def _by_kind(self) -> dict[type, list[tuple[str, Any]]]:

@@ -55,7 +55,7 @@ class ScaleFacts:
 
     def weighings(self, grams: Fraction) -> int:
         """How many weighings it takes to stay within the capacity."""
-        return 1 if grams <= self.capacity else math.ceil(grams / self.capacity)
+        return 1 if grams <= self.capacity else max(1, math.ceil(grams / self.capacity))
 
     def can(self, grams: Fraction, permitted: Fraction, most_weighings: int) -> bool:
         """Whether it weighs so much within what is permitted, in at most so many weighings."""

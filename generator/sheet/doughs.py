@@ -3,7 +3,7 @@ preferments and soakers among them opened, for the bakers' figures."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -33,13 +33,16 @@ class Dough:
 
 
 def dough_of(
-    house: House, walk: Walk, walks: Mapping[str, Walk], made: Mapping[str, Made]
+    house: House,
+    walk: Walk,
+    walks: Mapping[str, Walk],
+    made: Callable[[], Mapping[str, Made]],
 ) -> Dough | None:
-    """The dough a formula makes; None for one whose base holds no flour. ``made`` is what its
-    made-ahead formulas are made of."""
+    """The dough a formula makes; None for one whose base holds no flour. ``made`` works out what
+    its made-ahead formulas are made of, and is asked for a dough alone."""
     if not _on_flour(walk):
         return None
-    opening = _Opening(house, walks, made)
+    opening = _Opening(house, walks, made())
     last = _last_flour(walk, walks)
     end = _put_to_it(walk, last)
     ahead = _parts_ahead(walk, walks, last)

@@ -117,7 +117,7 @@ class Manual(_Checked):
 
     def dough(self, formula: str) -> Dough | None:
         """The dough a formula makes, by its id; None if it makes none."""
-        return dough_of(self.house, self.walks[formula], self.walks, self.made)
+        return dough_of(self.house, self.walks[formula], self.walks, lambda: self.made)
 
     @property
     def writing(self) -> Writing:

@@ -27,7 +27,8 @@ def test_a_kind_is_a_small_record_with_the_common_head(kind: type[LimitHead]) ->
 def matches(names: set[str] = NAMES) -> Iterator[tuple[str, ast.Match]]:
     """Every ``match`` of the program that asks for one of these classes: a kind of limit."""
     for path in MODULES:
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        text = path.read_text(encoding="utf-8")
+        for node in ast.walk(ast.parse(text)) if "match " in text else ():
             if isinstance(node, ast.Match):
                 asked = {
                     n.id
