@@ -50,7 +50,7 @@ def test_a_chill_is_predicted_by_the_laws_own_stages(bake: dict[str, Any]) -> No
 def test_it_carries_cautions_and_who_governs(bake: dict[str, Any]) -> None:
     assert bake["cautions"] and "local code wins" in bake["governs"]
     assert "never makes a step pass" in bake["note"]
-    assert "known from the formula" in bake["assumed_of_the_food"]
+    assert "known within bounds only: water" in bake["assumed_of_the_food"]
     assert "Brown turkey stock" in bake["assumed_of_the_food"]
 
 
@@ -155,3 +155,83 @@ def test_the_greatest_depth_passes_and_the_next_does_not() -> None:
     assert any(one.verdict != "likely passes" for one in deeper)
     assert greatest_depth(plate, (Deadline(21, 60),), 0.2) is None
     assert greatest_depth(plate, (Deadline(21, 1e6),), 0.2) == 0.2
+
+
+# -- other steps ----------------------------------------------------------------------------------
+
+
+def test_food_in_an_open_dish_in_an_oven() -> None:
+    """Water boils off its surface: no point of the course is above 100 °C, and how wet it stays
+    widens the band to the slow side."""
+    found = predicted(ROOT, "vanilla-custard", "--step", "bake")
+    assert found["kind"] == "cook" and found["vessel"] == "Custard cup"
+    assert max(row["high_c"] for row in found["curve"]) <= 101.0  # the media within 1 °C
+    assert "a wet surface" in found["slow_side_min"]
+    assert found["known_of_the_food"] == ["water", "protein", "fat", "carbohydrate", "fibre", "ash"]
+    assert found["carry_over_c"] >= 0 and found["peak_after_min"] >= 0
+
+
+def test_what_the_heat_would_kill_counts_for_nothing() -> None:
+    found = predicted(ROOT, "turkey-chive-roll", "--step", "poach")
+    minutes = found["lethality"]["equivalent_min_at_70_c"]
+    assert minutes["low"] <= minutes["likely"] <= minutes["high"]
+    assert "for nothing" in found["lethality"]["counts"]
+    said = run(ROOT, "predict", "turkey-chive-roll", "--step", "poach").stdout
+    assert "It counts for nothing: measure it." in said
+    assert "Taken out then, it gets no warmer inside." in said.replace("\u00a0", " ")
+
+
+def test_a_piece_of_food_without_a_vessel_is_a_slab() -> None:
+    """Frozen trout, thawed in a refrigerator: it is there when no ice is left, and never past what
+    its chiller holds."""
+    thaw = ("trout-leek", "--step", "thaw", "--in", "walk-in", "--depth")
+    found = predicted(ROOT, *thaw, "20 mm")
+    assert (found["kind"], found["vessel"], found["depth_mm"]) == ("thaw", None, 20)
+    (target,) = found["targets"]
+    band = target["to_target_min"]
+    assert target["target_c"] == 0 and band["low"] < band["likely"] < band["high"]
+    assert found["assumed"]["start_c"]["likely"] <= -18
+    thicker = predicted(ROOT, *thaw, "30 mm")["to_target_min"]
+    assert thicker["likely"] > 1.4 * band["likely"]
+    cold = predicted(ROOT, "trout-leek", "--step", "thaw", "--depth", "20 mm")
+    assert cold["to_target_min"]["high"] is None  # air of 1 °C, within 1 °C: perhaps never
+
+
+def test_freezing_has_handbooks_beside_it() -> None:
+    found = predicted(ROOT, "char-raw", "--step", "freeze", "--depth", "25 mm")
+    likely = found["to_target_min"]["likely"]
+    assert found["kind"] == "freeze" and found["targets"][0]["target_c"] == -10
+    checks = found["cross_checks_min"]
+    assert 0.7 * likely < checks["Plank"] < likely and 0.85 * likely < checks["Pham"] < 1.3 * likely
+
+
+def test_ice_water_takes_so_much_ice() -> None:
+    """8 bags from 57.2 to 5 °C: the heat they give off, over the heat of melting ice."""
+    found = predicted(ROOT, "chuck-in-bags")
+    for batch in found["batches"]:
+        assert batch["ice_kg"] == pytest.approx(batch["heat_kwh"] * 3.6e6 / 333_600, rel=1e-3)
+        assert batch["ice_for_each_kg_of_tap_water_kg"] == pytest.approx(0.2506, abs=1e-3)
+    small, large = found["batches"]
+    assert large["ice_kg"] == pytest.approx(2 * small["ice_kg"], rel=0.01)
+    said = run(ROOT, "predict", "chuck-in-bags").stdout
+    assert "of ice" in said and "kitchen's air" not in said  # packed: nothing is open
+
+
+def test_a_chiller_takes_up_the_heat_of_a_batch(bake: dict[str, Any]) -> None:
+    whole, half = bake["batches"]
+    assert whole["heat_kwh"] == pytest.approx(2 * half["heat_kwh"], rel=0.01)
+    assert 0.3 < whole["heat_kwh"] < 2
+
+
+def test_dough_is_not_predicted() -> None:
+    done = run(ROOT, "predict", "mill-loaf", "--step", "bake")
+    assert done.returncode == 2 and "the air in it isn't known" in done.stderr
+
+
+def test_unlike_depths_of_one_food() -> None:
+    """Deeper is slower, and what is in it is told once for both."""
+    shallow, deep = (
+        predicted(ROOT, "barley-soup", "--depth", f"{mm} mm")["stages"][0]["min"]["likely"]
+        for mm in (30, 60)
+    )
+    assert deep > 1.5 * shallow

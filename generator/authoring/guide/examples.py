@@ -143,6 +143,8 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     ),
     "predict": (
         "predict barley-soup --step chill --in walk-in --vessel soup-tub --depth 50mm",
+        "predict lamb-braise --step chill --fit chill-log.csv",
+        "predict lamb-braise --step chill --fit chill-log.csv --keep",
         'predict --body "brick: 325 mm x 176 mm x 60 mm" --composition '
         '"water 68 %, protein 8 %, fat 6 %, carbohydrate 14 %, fibre 1.5 %, ash 2.5 %" '
         '--faces "top: still-air at 3 °C; rest: stirred-water at 0 °C" --start "60 °C" '
