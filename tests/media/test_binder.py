@@ -389,7 +389,9 @@ def test_limits_stand_with_what_the_probe_must_read(demo: Manual, laid_out: Any)
     stages = [
         [w["text"] for w in words_of(page, "size") if round(w["size"]) == 28] for page in laid_out
     ]
-    assert any(" 59 20 4 " in f" {' '.join(figures)} " for figures in stages)  # clock 135 °F, 70 °F, 41 °F on a probe of ±1 °C
+    assert any(
+        " 59 20 4 " in f" {' '.join(figures)} " for figures in stages
+    )  # clock 135 °F, 70 °F, 41 °F on a probe of ±1 °C
 
 
 def test_corrective_action_and_clause_stand_in_the_box(a4: Printed) -> None:

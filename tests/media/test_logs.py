@@ -244,7 +244,7 @@ def test_each_log_has_an_id_of_its_own(demo: Manual) -> None:
 
 
 def test_no_subtitle_states_a_hazard_as_a_fact(demo: Manual) -> None:
-    """"Germs grow while the food cools slowly" under a log's title reads as what happens here."""
+    """ "Germs grow while the food cools slowly" under a log's title reads as what happens here."""
     assert demo.house is not None
     guards = {w.guards.rstrip(".") for w in demo.house.library.hazards.values()}
     for station in demo.house.stations:
@@ -298,8 +298,10 @@ def test_every_log_names_the_seven_columns(demo: Manual) -> None:
             labels = {f["label"] for f in found["fields"]}
             assert {"Verified by, on", "Sheet full, filed by", "Probe no., checked on"} <= labels
             assert any("missed" in h or "refused" in h or "Decision" in h for h in heads)
-            limit = kind == "deviation" or found["figures"] or any(
-                "Limit" in c["head"] for b in sheet["blocks"][:-1] for c in b["columns"]
+            limit = (
+                kind == "deviation"
+                or found["figures"]
+                or any("Limit" in c["head"] for b in sheet["blocks"][:-1] for c in b["columns"])
             )
             assert limit, kind
             for row in found["example"]:
