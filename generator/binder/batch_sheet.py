@@ -192,7 +192,7 @@ def _fields(several: bool, dated: Dated | None) -> list[Record]:
         boxes = [{"label": w, "share": s, "value": known.get(w, "")} for w, s in labels]
         return {"phases": [], "fields": boxes}
 
-    batch, date, started = ("Batch no.", 30), ("Date", 22), ("Started", 20)
+    batch, date, started = ("Batch no.", 28), ("Date", 27), ("Started", 18)
     probe, made = ("Probe no.", 20), ("Made by", 22)
     size = [("Size made", 22)] if several else []
     scales, machines = ("Scales checked, by", 30), ("Machines clean, by", 30)

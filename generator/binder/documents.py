@@ -85,7 +85,7 @@ def held_of(taken: Mapping[str, int], station: str) -> tuple[str, ...]:
 
 
 ON_REQUEST = "r"
-"""What is in a QR code in place of the number, on a batch sheet that is in no binder."""
+"""What is in a QR code in place of the number, on a sheet that is in no binder."""
 
 
 def finished(sheet: Record, number: str, site: str) -> Record:
@@ -93,7 +93,7 @@ def finished(sheet: Record, number: str, site: str) -> Record:
     control = {**sheet["control"], "hash": hash_of(sheet)}
     code = None
     if site:
-        place = number or (ON_REQUEST if sheet["kind"] == "batch" else "0")
+        place = number or ("0" if sheet["key"].endswith("/cover") else ON_REQUEST)
         where = code_address(site, sheet["key"], place, control["revision"], control["hash"])
         try:
             code = {"svg": qr_svg(where), "address": where}

@@ -29,7 +29,10 @@ def side_by_side(batches: Sequence[Batch]) -> tuple[Batch, ...]:
 
 def different(batches: Sequence[Batch]) -> list[Batch]:
     """The batch sizes that differ: 8 birds and 32 quarters of them are one."""
-    return list({b.factor: b for b in reversed(batches)}.values())[::-1]
+    found: dict[Fraction, Batch] = {}
+    for batch in batches:
+        found.setdefault(batch.factor, batch)
+    return list(found.values())
 
 
 def weighing(sheet: Sheet, batches: Sequence[Batch]) -> list[Record]:

@@ -94,7 +94,7 @@ def _dated(manual: Manual, sheet: Sheet, request: Request) -> Any:
             if mark.governed_by:
                 use_by += f", by {mark.governed_by} of {date(mark.day_one)}"
         parts = [(item, date(day.first)) for item, day in days.items()]
-    made = f"{day_words(request.made)} {request.made.year}"
+    made = date(request.made).replace("\u00a0", " ")
     number = request.number or f"{request.made:%y%m%d}-1"
     return Dated(number, made, _start(request.start), use_by, tuple(parts))
 

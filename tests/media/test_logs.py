@@ -110,7 +110,7 @@ def test_food_made_cold_has_a_clock_of_its_own(demo: Manual) -> None:
     found = block(logs(demo, "cold-kitchen")["cool-made-cold"])
     assert plain_words(found["start"]) == "Clock starts when it is made"
     assert [c["fixed"] for c in found["columns"] if "fixed" in c] == [["+\u00a04\u00a0h"]]
-    assert len(found["lines"]) == 1 and "Green dressing" in str(found["how"])
+    assert len(found["lines"]) == 1 and "Green dressing" in str(found["foods"])
 
 
 def test_what_comes_in_warm_is_cooled_from_the_door(demo: Manual) -> None:
@@ -118,7 +118,7 @@ def test_what_comes_in_warm_is_cooled_from_the_door(demo: Manual) -> None:
     found = block(logs(demo, "bakehouse")["cool-received"])
     assert plain_words(found["start"]) == "Clock starts when it comes in"
     assert [c["fixed"] for c in found["columns"] if "fixed" in c] == [["+\u00a04\u00a0h"]]
-    how = " ".join(plain_words(words) for words in found["how"])
+    how = " ".join(plain_words(words) for words in (found["foods"], *found["how"]))
     assert "For: Whole milk" in how and "hrow it away" in how and "reheat" not in how
 
 
@@ -193,6 +193,96 @@ def test_a_change_sheet_reports_what_changed_on_a_log(kitchen: Path) -> None:
     )
 
 
+CODEX = {
+    "Hazard",
+    "Limit",
+    "What",
+    "How",
+    "How often",
+    "Who",
+    "If missed",
+    "Check",
+}
+"""The columns of a HACCP record after the Codex principles (CXC 1-1969), in the logs' words: the
+hazard; the critical limit; monitoring: what, how, when, who; corrective action; verification. The
+record is the log itself. Food Code 8-201.14 asks for the same: the method and frequency of monitoring
+by the food employee, of verifying by the person in charge, the action where a limit isn't met, and
+the records."""
+
+
+def test_two_readings_have_two_peoples_initials(demo: Manual) -> None:
+    for kind in ("cold", "cool"):
+        found = block(logs(demo, "cold-kitchen")[kind])
+        keys = [c["key"] for c in found["columns"]]
+        if kind == "cold":
+            assert {"reads", "by", "reads2", "by2", "check"} <= set(keys)
+        else:  # each deadline has a line of its own
+            by = next(c for c in found["columns"] if c["key"] == "by")
+            assert len(found["lines"]) == 2 and not by.get("once")
+            heads = [h for c in found["columns"] for h in c["heads"]]
+            assert "Deadline" in heads and "Probe no." in heads
+            assert "If missed: what you did" in heads
+
+
+def test_a_log_of_one_deadline_speaks_of_one(demo: Manual) -> None:
+    found = block(logs(demo, "cold-kitchen")["cool-made-cold"])
+    said = " ".join(plain_words(w) for w in found["how"])
+    assert "each deadline" not in said and "both" not in said
+    assert "the deadline" in said
+    heads = [h for c in found["columns"] for h in c["heads"]]
+    assert "If missed:" in heads and "Probe" in heads  # on the one line there is
+
+
+def test_each_log_has_an_id_of_its_own(demo: Manual) -> None:
+    assert demo.house is not None
+    for station in demo.house.stations:
+        found = logs(demo, station).values()
+        ids = [sheet["control"]["id"] for sheet in found]
+        assert len(ids) == len(set(ids)), ids
+        titles = [sheet["title"] for sheet in found]
+        assert len(titles) == len(set(titles)), titles
+
+
+def test_no_subtitle_states_a_hazard_as_a_fact(demo: Manual) -> None:
+    """ "Germs grow while the food cools slowly" under a log's title reads as what happens here."""
+    assert demo.house is not None
+    guards = {w.guards.rstrip(".") for w in demo.house.library.hazards.values()}
+    for station in demo.house.stations:
+        for sheet in logs(demo, station).values():
+            assert not guards & set(sheet["subtitle"]), sheet["title"]
+            said = " ".join(plain_words(w) for w in block(sheet)["how"])
+            assert "the reheating limit" not in said, sheet["title"]
+
+
+def test_a_deviation_has_a_line_of_its_own(demo: Manual) -> None:
+    """What, when, how much, held where, decision, who: and a batch sheet names the line."""
+    found = block(logs(demo, "stove")["deviation"])
+    heads = " ".join(h for c in found["columns"] for h in c["heads"])
+    for words in ("When", "What", "How much", "Held where", "Decision, action taken", "Who"):
+        assert words in heads
+    sheets = [s for s in station_sheets(demo, "stove") if s["kind"] == "batch"]
+    assert sheets and all("Deviation: log line" in str(s["blocks"][-1]) for s in sheets)
+
+
+def test_a_reading_is_written_in_one_place(demo: Manual) -> None:
+    """A limit's box on a batch sheet has blanks, or names a log that its station has."""
+    assert demo.house is not None
+    named = 0
+    for station in demo.house.stations:
+        titles = {s["title"] for s in logs(demo, station).values()}
+        for sheet in station_sheets(demo, station):
+            for box in sheet["blocks"] if sheet["kind"] == "batch" else ():
+                if box["form"] != "limit" or not box["covered"]:
+                    continue
+                said = f"{plain_words(box['check'])} {plain_words(box['write'])}"
+                logged = [t for t in titles if t[:1].lower() + t[1:] in said]
+                blank = box.get("blanks") or box.get("fields")
+                assert not (logged and blank), (sheet["key"], said)
+                assert logged or blank or "Write it here" in said, (sheet["key"], said)
+                named += bool(logged)
+    assert named > 40
+
+
 def test_every_log_names_the_seven_columns(demo: Manual) -> None:
     """What, limit, how, how often, who, if missed; by and check: the Codex principles in our
     words."""
@@ -202,12 +292,16 @@ def test_every_log_names_the_seven_columns(demo: Manual) -> None:
         for kind, sheet in logs(demo, station).items():
             found = block(sheet)
             names = [plain_words(h).partition(":")[0] for h in found["how"]]
-            assert {"What", "How", "How often", "Who", "If missed", "Check"} <= set(names), kind
+            assert CODEX <= set(names) | {"Limit"}, kind
             heads = [h for c in found["columns"] for h in c["heads"]]
-            assert heads[-2:] == ["By", "Check"]
-            assert any("missed" in h or "refused" in h for h in heads)
-            limit = found["figures"] or any(
-                "Limit" in c["head"] for b in sheet["blocks"][:-1] for c in b["columns"]
+            assert heads[-1] == "Check" and ("By" in heads or kind == "deviation")
+            labels = {f["label"] for f in found["fields"]}
+            assert {"Verified by, on", "Sheet full, filed by", "Probe no., checked on"} <= labels
+            assert any("missed" in h or "refused" in h or "Decision" in h for h in heads)
+            limit = (
+                kind == "deviation"
+                or found["figures"]
+                or any("Limit" in c["head"] for b in sheet["blocks"][:-1] for c in b["columns"])
             )
             assert limit, kind
             for row in found["example"]:
