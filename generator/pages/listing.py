@@ -17,8 +17,8 @@ from generator.views.limit_view import Chip, at_a_glance, limit_view
 from generator.views.status_view import status_of
 from generator.views.uris import (
     ALLERGENS,
-    CHANGED,
     CAUTIONS,
+    CHANGED,
     CONVERSIONS,
     EQUIPMENT_INDEX,
     FINDINGS,

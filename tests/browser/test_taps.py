@@ -8,7 +8,6 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-import pytest
 from browsing import Server, tab
 
 ROLL = "cold-kitchen/turkey-chive-roll/"

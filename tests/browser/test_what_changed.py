@@ -29,7 +29,9 @@ def two(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path, str, str]
     before = compute(project)
     assert isinstance(before, Manual)
     build_site(before, folder / "before")
-    ident, sheet = next((i, s) for i, s in before.sheets.items() if s.formula.process.name == "Baked mixture")
+    ident, sheet = next(
+        (i, s) for i, s in before.sheets.items() if s.formula.process.name == "Baked mixture"
+    )
     at = f"{sheet.formula.formula.station}/{ident}/"
     edit(project, "processes/baked.yaml", "to 4 °C", "to 3 °C")
     edit(project, "processes/baked.yaml", "loses: 10 %", "loses: 11 %")
