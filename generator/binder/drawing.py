@@ -12,6 +12,7 @@ from typing import Literal
 
 from generator.binder.sheets import Record
 from generator.files.finding import Refused
+from generator.measures.words import true_minus
 
 Paper = Literal["a4", "letter"]
 TEMPLATES = Path(__file__).resolve().parent / "templates"
@@ -48,7 +49,8 @@ def render(document: Record, paper: Paper, template: str = "binder.typ") -> byte
     """
     import typst  # only here: no other command draws
 
-    text = json.dumps(document, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    shown = json.dumps(document, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    text = true_minus(shown)  # a number of JSON follows a colon, and keeps its sign
     fonts = typst.Fonts(
         include_system_fonts=False,
         include_embedded_fonts=False,

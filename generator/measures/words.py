@@ -6,6 +6,7 @@ The decimal mark is the one in force (:mod:`generator.measures.marks`).
 from __future__ import annotations
 
 import datetime
+import re
 from fractions import Fraction
 
 from generator.measures.marks import THIN, decimal_sign
@@ -23,6 +24,7 @@ _EIGHTHS = {
     Fraction(3, 4): "¾",
     Fraction(7, 8): "⅞",
 }
+_MINUS = re.compile(r"(?<![^\s(\"])-(?=\d)")
 _MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
 
 
@@ -39,6 +41,13 @@ def fixed(value: Fraction, places: int, grouped: bool = True) -> str:
             whole = whole[:-3]
         whole = THIN.join(groups)
     return sign + whole + (decimal_sign() + part if part else "")
+
+
+def true_minus(text: str) -> str:
+    """``text`` with a minus sign (U+2212) before a figure below zero, for pages and paper. The
+    terminal, JSON and CSV keep the ASCII sign, since programs read them; every reader of ours takes
+    both. A hyphen within a word, a clause or a date stays."""
+    return _MINUS.sub("−", text)
 
 
 def as_scale_shows(value: Fraction, division: Fraction) -> str:

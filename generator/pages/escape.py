@@ -15,7 +15,7 @@ from typing import Any
 import jinja2
 from markupsafe import Markup
 
-from generator.measures.words import NARROW
+from generator.measures.words import NARROW, true_minus
 
 _ACTIVE = re.compile(r"[^\w .,;'%\u0080-\U0010ffff]|_", re.ASCII)
 _SPACE = re.compile(r"\s*[\t\n\v\f\r\x1c-\x1f\x85\u2028\u2029]\s*")
@@ -41,7 +41,7 @@ def escape(value: object) -> Markup:
 def _escaped(plain: str) -> Markup:
     """The escaping itself; names, units and figures come up again on page after page."""
     text = _UNSEEN.sub("\N{REPLACEMENT CHARACTER}", _SPACE.sub(" ", plain))
-    text = _DEGREES.sub(NARROW, text)
+    text = true_minus(_DEGREES.sub(NARROW, text))
     return Markup(_ACTIVE.sub(lambda m: f"&#{ord(m.group())};", text))
 
 

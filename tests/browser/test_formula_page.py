@@ -156,7 +156,7 @@ def test_a_size_taken_in_the_sheet_is_the_generators(
         assert f"load 1 of {batch.loads.count}" in tab.locator(".ks-bar-size").inner_text()
         tab.get_by_text("Load 1 weighed: go to load 2").locator("visible=true").click()
         assert tab.locator(".ks-for-x .ks-load-1:visible").count() == 1
-    finished = tab.locator(".ks-yield.ks-for-x").inner_text()
+    finished = str(tab.locator(".ks-yield.ks-for-x").text_content())
     for _, words in _yielded(demo.sheets[formula].formula, batch):
         assert words in finished
     for one in batch.step_loads:
@@ -631,7 +631,7 @@ def test_every_formula_at_sizes_of_every_kind_is_the_generators_page(
             assert [t for t in texts("dd") if "as purchased" in t] == [
                 " ".join(b.split()) for b in bought
             ], where
-            got = tab.locator(".ks-yield.ks-for-x").inner_text()
+            got = str(tab.locator(".ks-yield.ks-for-x").text_content())
             assert all(words in got for _, words in _yielded(sheet.formula, batch)), where
             assert tab.evaluate("document.documentElement.scrollWidth") <= width, where
             held += 1

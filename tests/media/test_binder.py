@@ -323,13 +323,11 @@ def wanted_weights(sizes: tuple[Any, ...]) -> list[list[str]]:
                 rows[id(line.line)].append(shown(line))
         return list(rows.values())
     (batch,) = sizes
-    tables = -(-batch.loads.count // 2)
-    others = [(lines, -(-one.loads.count // 2)) for one, lines in batch.other_loads()]
     return [
         [shown(line)]
-        for lines, times in ((batch.per_load(), tables), *others, (batch.whole(), 1))
-        for _ in range(times)
-        for line in lines
+        for group in batch.groups()
+        for _ in range(-(-group.loads // 2))
+        for line in group.lines
     ]
 
 

@@ -170,6 +170,7 @@
     units.ariaPressed = on;
     stored("ks units", on ? "other" : "");
     page.classList.toggle("ks-other", on);
+    one(".ks-stays").hidden = !on;
     swap();
   });
   one(".ks-foot").before(clear);

@@ -108,7 +108,12 @@ self.ksNext = (bench, hands) => {
         const at = box.closest(".ks-step"), name = at ? `${text(".ks-step-no", at)} ${text("h3", at)}` : "Store";
         const figures = [...box.querySelectorAll(".ks-fig")].map((fig) => fig.textContent.trim().replace(/\s+/g, " ")), hold = text(".ks-hold", box);
         const link = Object.assign(el("a.ks-button", el("b", name), " ", [...figures, hold && `hold ${hold}`].filter(Boolean).join(" · ") || text(".ks-rule", box)), { href: `#${at ? at.id : "store"}` });
-        link.onclick = () => limits.close();
+        // To the box itself, whole on the screen: its figure, what to do, and its keys.
+        link.onclick = () => {
+          limits.close();
+          if (at) at.classList.toggle("ks-again-open", one(".ks-tick", at).checked);
+          setTimeout(() => box.scrollIntoView({ block: "end" }), 50); // after the address has moved the page
+        };
         return el("li", link);
       });
       limits.replaceChildren(el("h2", "Limits"), el("ul.ks-plain", found), button("Close", () => limits.close()));

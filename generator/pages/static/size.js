@@ -74,6 +74,8 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     at(".ks-note").textContent = ln.asneeded ? "as needed, about" : [ln.words, ln.made && "made ahead"].filter(Boolean).join(", ");
     at(".ks-num").replaceChildren(alt("b", whole, before),
       el("i", unit ? alt("span", rest, after || " ") : rest, el("u", NB, alt("span", scale.unit, unit))));
+    at(".ks-hide").textContent = `${whole}${rest}${NB}${scale.unit}`;
+    if (unit) at(".ks-hide").dataset.alt = `${words}${NB}${unit}`;
     at(".ks-on").replaceChildren(el(fresh ? "b" : "span", scale.name), fresh ? el("span", ` ${reads(scale)} steps`) : "");
     all(".ks-of-size, .ks-more", node).forEach((old) => old.remove());
     if (on.needs && !ln.asneeded) at("label").after(el("p.ks-remark", el("b", "Scale too coarse."), ` ${coarse(on)}`));
