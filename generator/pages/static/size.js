@@ -36,7 +36,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
   const gets = ({ yields: y }) => (y.portions
     ? [el("b", counted(y.portions, record.portions)), ` of ${y.from ? `about ${rounded(y.portion)}, ${rounded(y.from)} to ${rounded(y.to)}` : rounded(y.portion)}`]
     : el("b", y.fills ? counted(y.fills, record.fills) : kilos(y.yield)));
-  const nameOf = (item) => one(`.ks-ask option[value="${item}"]`).textContent;
+  const nameOf = (item) => ksSaid(one(`.ks-ask option[value="${item}"]`));
   const gives = (batch) => {
     const { hand, loads, lines } = batch, words = ["Weigh ", total(lines, (ln) => ln.on.grams.mul(ln.n))];
     if (ONE.lt(loads.n)) words.push(", in ", el("b", counted(loads.n, ["load", "loads"])));
@@ -151,7 +151,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
 
   // The sheet. A single first choice says what is known; an ingredient says "I have".
   const sheet = one(".ks-sheet"), asks = one(".ks-asks"), tells = one(".ks-reports"), [more, go, close] = all("button", sheet), warns = one(".ks-warns");
-  const home = one(".ks-much"), sizes = one(".ks-sizes"), blank = one(".ks-ask").cloneNode(true), reported = warns.textContent;
+  const home = one(".ks-much"), sizes = one(".ks-sizes"), blank = one(".ks-ask").cloneNode(true), reported = ksSaid(warns);
   const fields = (ask) => [...ask.querySelectorAll("select, input")];
   const asked = () => {
     const filled = all(".ks-ask").map((ask) => {
