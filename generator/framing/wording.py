@@ -35,7 +35,8 @@ def own_words(manual: Manual) -> set[str]:
         found.update((source.title, source.named))
     for pack in library.packs.values():
         found.update((pack.facts.document, pack.facts.name))
-        found.update(getattr(row, "document", "") or "" for row in pack.rows.values())
+        for row in pack.rows.values():
+            found.update((row.clause, getattr(row, "document", "")))
         found.update(text for gap in pack.facts.not_covered for text in (gap.what, gap.why))
     found.update(food.name for food in library.foodstuffs.values())
     plain = {_SPACES.sub(" ", text).strip() for text in found if text}

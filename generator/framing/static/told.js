@@ -89,22 +89,23 @@ self.ksTold = ({ messages, own, joins, same }, chosen, home) => {
     made.add(found.replace(/\s+/g, " ").trim());
     return before + spaced(found) + after;
   };
+  // What the kitchen calls its parts and foods may be a word of the frame as well: there it stays.
+  const named = ".ks-part > h3, .ks-name, .ks-formula > h1";
   const left = (node) => !node || node.closest("script, style, svg, [data-kept]");
   const turn = (node) => {
     const box = node.parentElement;
     if (!/\p{L}/u.test(node.data) || left(box)) return;
     const plain = node.data.replace(/\s+/g, " ").trim();
     if (made.has(plain)) return;
-    const found = put(node.data);
-    if (found === undefined || has(own, plain.toLowerCase())) {
-      if (found === undefined || found.trim() === node.data.trim()) {
-        if (box.childElementCount === 0 || found === undefined) box.lang = home;
-        if (found === undefined) box.classList.add("ks-untold");
-        return;
-      }
+    const name = box.closest(named), is = plain.toLowerCase();
+    const found = name ? own[is] || undefined : put(node.data);
+    if (found === undefined || found === node.data) {
+      if (box.childElementCount || (found && !has(own, is))) return;
+      box.lang = home;
+      box.classList.toggle("ks-untold", !name && !has(own, is));
+      return;
     }
-    if (box.lang === home && box !== html) box.removeAttribute("lang"), box.classList.remove("ks-untold");
-    if (found === node.data) return;
+    if (box.lang === home) box.removeAttribute("lang"), box.classList.remove("ks-untold");
     if (box.tagName === "OPTION" && !box.hasAttribute("value")) box.value = box.text;
     written.set(node, node.data);
     node.data = found;
