@@ -21,6 +21,7 @@ from generator.framing.policy import POLICY
 from generator.framing.searching import search_script, written_entries
 from generator.framing.slim import slim, slim_sheet
 from generator.framing.trimming import names_in, trimmed
+from generator.framing.wording import Tongue, tongues
 from generator.pages import ASSETS, ON_DEMAND
 from generator.pages import STATIC as LOOK
 from generator.pages.page import Page
@@ -47,12 +48,14 @@ class Frame:
     """The files round the pages by address, and what the templates ask for.
 
     ``policy`` is empty while a site is served for editing: the builder writes its reloading into
-    the page. ``saving`` says whether phones may save a copy.
+    the page. ``saving`` says whether phones may save a copy. ``tongues`` are the languages the
+    pages can be read in, the kitchen's own first.
     """
 
     files: Mapping[str, bytes]
     policy: str
     saving: bool
+    tongues: tuple[Tongue, ...] = ()
 
     def stamped(self, path: object) -> str:
         """The address of a file with its stamp; as it is for a file that isn't ours."""
@@ -95,9 +98,11 @@ def make_frame(
         "manifest.webmanifest": web_manifest(site_name),
         **_scripts(),
     }
+    offered = tongues(manual, site_name)
+    texts |= {tongue.file: tongue.script for tongue in offered if tongue.file}
     files = {name: text.encode() for name, text in texts.items()}
     files |= {f"assets/icon-{size}.png": png(size) for size in (192, 512)}
-    return Frame(files, "" if mode == "served" else POLICY, mode == "saved")
+    return Frame(files, "" if mode == "served" else POLICY, mode == "saved", offered)
 
 
 def _style(theme: Iterable[str], bodies: Iterable[str]) -> str:
@@ -123,7 +128,8 @@ def _cut(theirs: str, names: frozenset[str], own: str) -> str:
 def _scripts() -> dict[str, str]:
     """Our scripts by their files, slimmed."""
     look = [LOOK / name for name in (*ASSETS, *ON_DEMAND) if name.endswith(".js")]
-    scripts = [STATIC / "frame.js", STATIC / "find.js", *look]
+    own = ("frame.js", "find.js", "words.js", "told.js")
+    scripts = [*(STATIC / name for name in own), *look]
     texts = {p.name: slim(p.read_text(encoding="utf-8")) for p in scripts}
     return {f"assets/{name}": _asking(name, texts) for name in texts}
 

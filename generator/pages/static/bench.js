@@ -32,7 +32,7 @@
   const shown = () => all(`.ks-for-${picked()} .ks-tick`);
   const rows = () => Object.fromEntries(shown().map((tick) => {
     const row = tick.parentElement;
-    return [keyOf(tick.id), `${one(".ks-name", row).textContent}: ${one(".ks-num", row).textContent}`];
+    return [keyOf(tick.id), `${ksSaid(one(".ks-name", row))}: ${ksSaid(one(".ks-num", row))}`];
   }));
   let batch;
   const done = (key) => Boolean(batch && batch.ticks[key] && batch.ticks[key].done);
@@ -96,7 +96,7 @@
   });
 
   // Clocks: of a step's time, of a hold, and those a limit sets. Each starts when somebody says so.
-  const nameOf = (step, limit) => (step ? `${one(".ks-step-no", step).textContent} ${one("h3", step).textContent}` : limit.name);
+  const nameOf = (step, limit) => (step ? `${one(".ks-step-no", step).textContent} ${ksSaid(one("h3", step))}` : limit.name);
   const clocks = [];
   const clock = (at, facts) => {
     const step = at.closest(".ks-step"), spec = { ...facts, anchor: step ? step.id : "store", step: step && Number(step.id.slice(5)) };
@@ -114,7 +114,7 @@
   };
   all("[data-timer]").forEach((at, i) => {
     const of = at.closest(".ks-limit"), step = at.closest(".ks-step"), limit = of && limits.find((one) => one[0] === of);
-    const seconds = Number(at.dataset.timer), words = at.textContent;
+    const seconds = Number(at.dataset.timer), words = ksSaid(at);
     const box = clock(at, {
       key: `${step ? step.id : "store"} ${i}`, kind: of ? "hold" : "time", limit: limit && limit[1].id, name: nameOf(step, limit && limit[1]),
       does: [`Start ${words}`], due: [[seconds, words, words, 0]],
@@ -165,7 +165,7 @@
       localStorage.setItem(key, value);
     } catch {}
   };
-  const swap = (root) => all("[data-alt]", root).forEach((node) => ([node.textContent, node.dataset.alt] = [node.dataset.alt, node.textContent]));
+  const swap = (root) => all("[data-alt]", root).forEach((node) => ([node.textContent, node.dataset.alt] = [node.dataset.alt, ksSaid(node)]));
   const units = press(page.dataset.other, (on) => {
     units.ariaPressed = on;
     stored("ks units", on ? "other" : "");

@@ -291,7 +291,7 @@ self.ksHand = (bench) => {
   const paper = () => {
     all(".ks-paper-batch").forEach((old) => old.remove());
     if (!batch) return;
-    const time = (at) => strip.when(Date.parse(at)), rows = { ...bench.rows(), ...Object.fromEntries(all(".ks-step").map((s) => [`d${s.id.slice(5)}`, `${one(".ks-step-no", s).textContent} ${one("h3", s).textContent}`])) };
+    const time = (at) => strip.when(Date.parse(at)), rows = { ...bench.rows(), ...Object.fromEntries(all(".ks-step").map((s) => [`d${s.id.slice(5)}`, `${one(".ks-step-no", s).textContent} ${ksSaid(one("h3", s))}`])) };
     const table = (head, lines) => lines[0] && el("table", el("thead", el("tr", head.map((h) => el("th", h)))), el("tbody", lines.map((cells) => el("tr", cells.map((cell) => el("td", cell || ""))))));
     one("h1").after(el("section.ks-paper-batch", ...[el("h2", `${NAMES(batch)}: ${batch.label}, ${dayWords(batch.day)}`), el("p", `${record.id}, revision ${batch.revision}. Started ${time(batch.started)}.`),
       table(["Done", "At"], doneKeys().map((key) => [rows[key] || key, time(batch.ticks[key].at)])),
@@ -303,7 +303,7 @@ self.ksHand = (bench) => {
     going = (await store.all()).sort((a, b) => (a.started < b.started ? -1 : 1));
     mine = going.filter((b) => b.formula === record.id);
     await show();
-    if (sheet.open && !resizing && inside.firstChild && inside.firstChild.textContent === "Batches") listing();
+    if (sheet.open && !resizing && inside.firstChild && ksSaid(inside.firstChild) === "Batches") listing();
   };
   store.hear(refresh);
   document.addEventListener("visibilitychange", () => document.hidden || refresh());

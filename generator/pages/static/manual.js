@@ -2,6 +2,7 @@
 // for paper, and keeps which formulas were opened last for the search. Nothing is sent.
 (() => {
   const all = (selector, root = document) => [...root.querySelectorAll(selector)];
+  self.ksSaid ||= (node) => node.textContent; // what was written; told.js knows it in another language
 
   const place = document.querySelector(".ks-formula[data-at]");
   if (place) try {

@@ -11,7 +11,7 @@ self.ksNext = (bench, hands) => {
   const rows = () => all(`${bench.shown()} .ks-tick`).map((tick) => ({ tick, row: tick.parentElement }));
   const steps = () => all(".ks-step").map((step) => ({ tick: one(".ks-tick", step), step }));
   let items = [], at = 0, home, woke;
-  const text = (selector, root) => (one(selector, root) ? one(selector, root).textContent.trim() : "");
+  const text = (selector, root) => (one(selector, root) ? ksSaid(one(selector, root)).trim() : "");
   const weight = ({ row }) => {
     const load = row.closest(".ks-load"), n = load && load.parentElement.querySelectorAll(".ks-load").length, l = load && [...load.parentElement.querySelectorAll(".ks-load")].indexOf(load) + 1;
     const on = one(".ks-on", row), scale = (one("b", on) || on).textContent;

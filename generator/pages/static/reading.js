@@ -134,8 +134,8 @@ self.ksReading = ({ bench, strip, iso, newId, change, batch }) => {
       });
     });
     if (!kept) return told({ fault: "Not kept." });
-    const hold = found.verdict === "reached" && one(".ks-hold", at), missed = all("dl > div", at).find((row) => one("dt", row).textContent === "If missed");
-    told({ ...found, text, hold: hold && hold.textContent, missed: ["missed", "not shown", "not yet", "not sure"].includes(found.verdict) && missed && one("dd", missed).textContent });
+    const hold = found.verdict === "reached" && one(".ks-hold", at), missed = all("dl > div", at).find((row) => ksSaid(one("dt", row)) === "If missed");
+    told({ ...found, text, hold: hold && ksSaid(hold), missed: ["missed", "not shown", "not yet", "not sure"].includes(found.verdict) && missed && ksSaid(one("dd", missed)) });
   };
   return {
     open(limit, name, at) {
@@ -201,7 +201,7 @@ self.ksReading = ({ bench, strip, iso, newId, change, batch }) => {
       });
       sheet.onkeydown = (event) => {
         const key = { Backspace: "⌫", "-": "−", ",": sign, ".": sign }[event.key] || event.key;
-        if (event.key === "Enter" && event.target.textContent.startsWith("Keep")) return;
+        if (event.key === "Enter" && ksSaid(event.target).startsWith("Keep")) return;
         if (/^\d$/.test(key) || ["⌫", "−", sign].includes(key)) press(key);
       };
       sheet.ariaLabel = `Reading: ${name}`;

@@ -3,14 +3,14 @@
   const all = (selector, root = document) => [...root.querySelectorAll(selector)];
   const make = (tag, more) => Object.assign(document.createElement(tag), more);
   const sections = all(".ks-register table.ks-reg").map((table) => table.closest("section"));
-  const name = (section) => section.querySelector("h2 b").textContent;
+  const name = (section) => ksSaid(section.querySelector("h2 b"));
   const pick = (label, words) => {
     const select = make("select"), box = make("label");
-    select.append(new Option("all", ""), ...words.map((word) => new Option(word)));
+    select.append(new Option("all", ""), ...words.map((word) => new Option(word, word)));
     box.append(label, " ", select);
     return [box, select];
   };
-  const [where, station] = pick("Station", [...new Set(all(".ks-reg-station").map((td) => td.textContent))].sort());
+  const [where, station] = pick("Station", [...new Set(all(".ks-reg-station").map(ksSaid))].sort());
   const [what, hazard] = pick("Hazard", sections.map(name));
   const bar = make("p", { className: "ks-filter" }), number = make("span", { role: "status" });
   bar.append(where, " ", what, " ", number);
@@ -19,7 +19,7 @@
     let shown = 0;
     for (const section of sections) {
       const rows = all("tbody tr", section), off = hazard.value && name(section) !== hazard.value;
-      for (const tr of rows) tr.hidden = off || (station.value && tr.lastElementChild.textContent !== station.value);
+      for (const tr of rows) tr.hidden = off || (station.value && ksSaid(tr.lastElementChild) !== station.value);
       const left = rows.filter((tr) => !tr.hidden).length;
       section.hidden = !left;
       shown += left;

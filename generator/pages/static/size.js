@@ -38,7 +38,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     : el("b", y.fills ? counted(y.fills, record.fills) : kilos(y.yield)));
   // The last fill, which isn't full: it holds the pieces that are left.
   const lastOf = ({ fills, legs }) => `${fills.n ? `${counted(fills, record.fills)} and one` : counted(q(1), record.fills)} of ${counted(legs, record.legs)}`;
-  const nameOf = (item) => one(`.ks-ask option[value="${item}"]`).textContent;
+  const nameOf = (item) => ksSaid(one(`.ks-ask option[value="${item}"]`));
   // Of the base on hand it is said first what it makes: "4.2 kg of meat makes 7 rolls".
   const made = (name, { yields: y }) => {
     const [kind, text] = name.split(/=(.*)/s);
@@ -177,7 +177,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
 
   // The sheet. A single first choice says what is known; an ingredient says "I have".
   const sheet = one(".ks-sheet"), asks = one(".ks-asks"), tells = one(".ks-reports"), [more, go, close] = all("button", sheet), warns = one(".ks-warns");
-  const home = one(".ks-much"), sizes = one(".ks-sizes"), blank = one(".ks-ask").cloneNode(true), reported = warns.textContent;
+  const home = one(".ks-much"), sizes = one(".ks-sizes"), blank = one(".ks-ask").cloneNode(true), reported = ksSaid(warns);
   const fields = (ask) => [...ask.querySelectorAll("select, input")];
   const owned = all(".ks-own-ask input"), unitOf = (input) => one("select", input.parentElement);
   // The field typed in last is the one that counts: the others are emptied.

@@ -1,0 +1,108 @@
+"""The pages in other languages: the messages of each, and which words of a manual are the kitchen's
+own."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, get_args
+
+from generator.records.fields import Id, IdList, WordList, Words
+from generator.records.record import Record
+from generator.reference.catalogue import Catalogue, read_catalogues
+from generator.sheet.manual import Broken, Manual
+
+_WORDS, _WORD_LIST, _ID, _IDS = (get_args(kind)[1] for kind in (Words, WordList, Id, IdList))
+_SPACES = re.compile(r"\s+")
+_LONGEST = 120
+
+
+def own_words(manual: Manual) -> set[str]:
+    """The kitchen's own words: names and free texts of its records, what its parts are called,
+    ids; and the titles of documents, which keep their language."""
+    found: set[str] = set()
+    standards = manual.standards
+    found.update(_words(standards.stations), _words(standards.equipment))
+    found.update(_words(standards.ingredients), _words(standards.processes))
+    found.update(_words(standards.formulas), _words(standards.kitchen))
+    shelves = {Path(item.place().file).stem for item in standards.ingredients.values()}
+    found.update(shelf.replace("-", " ") for shelf in shelves)
+    library = manual.library
+    for source in library.sources.values():
+        found.update((source.title, source.named))
+    for pack in library.packs.values():
+        found.update((pack.facts.document, pack.facts.name))
+        for row in pack.rows.values():
+            found.update((row.clause, getattr(row, "document", "")))
+        found.update(text for gap in pack.facts.not_covered for text in (gap.what, gap.why))
+    found.update(food.name for food in library.foodstuffs.values())
+    plain = {_SPACES.sub(" ", text).strip() for text in found if text}
+    return plain | {text.rstrip(".") for text in plain}
+
+
+def _words(value: Any) -> Iterator[str]:
+    """The free texts of a record and of whatever is in it; names that are keys, too."""
+    if isinstance(value, Record):
+        for name, info in type(value).model_fields.items():
+            held = getattr(value, name)
+            if _WORDS in info.metadata and isinstance(held, str):
+                yield held
+            elif _WORD_LIST in info.metadata:
+                yield from held
+            elif isinstance(held, str) and _ID in info.metadata:
+                yield from (held, held.replace("-", " "))
+            elif _IDS in info.metadata:
+                yield from (ident.replace("-", " ") for ident in held)
+            else:
+                yield from _words(held)
+    elif isinstance(value, Mapping):
+        for key, held in value.items():
+            if isinstance(key, str):
+                yield key
+                yield key.replace("-", " ")
+            yield from (held,) if isinstance(held, str) else _words(held)
+    elif isinstance(value, tuple | list):
+        for held in value:
+            yield from _words(held)
+
+
+@dataclass(frozen=True)
+class Tongue:
+    """A language the pages can be read in: its code, what it calls itself, and the file with its
+    words, which the kitchen's own language has none of."""
+
+    code: str
+    name: str
+    file: str = ""
+    script: str = ""
+
+
+def tongues(manual: Manual | Broken | None, site: str) -> tuple[Tongue, ...]:
+    """The kitchen's language and those there are words for, of a site called ``site``; none where
+    nothing was computed. Raises Refused for words that can't be read."""
+    if not isinstance(manual, Manual):
+        return ()
+    own = {site, *site.split(" · "), *own_words(manual)}
+    others = [
+        Tongue(code, found.name, f"assets/words-{code}.js", _script(found, own, {}))
+        for code, found in read_catalogues(manual.library.folder).items()
+    ]
+    return (Tongue("en", "English"), *others)
+
+
+def _script(found: Catalogue, own: Iterable[str], given: Mapping[str, str]) -> str:
+    """The messages of a language, and the kitchen's own words that may stand within one: names, not
+    sentences. ``given`` are the kitchen's own translations."""
+    kept = {text.lower(): "" for text in own if len(text) <= _LONGEST and not text.endswith(".")}
+    kept |= {text.lower(): words for text, words in given.items()}
+    value = {
+        "messages": found.all,
+        "own": kept,
+        "joins": found.joins,
+        "same": sorted(found.same),
+    }
+    text = json.dumps(value, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
+    return f"ksWords={text.replace('<', chr(92) + 'u003c')}\n"
