@@ -98,10 +98,6 @@ class WeighedTogether:
         """How many times they are weighed."""
         return self.run.loads.count if self.run is not None else 1
 
-    def load_g(self) -> Fraction:
-        """What they weigh together by their rounded weights, in grams."""
-        return sum((ln.weighing.grams for ln in self.lines), Fraction(0))
-
 
 @dataclass(frozen=True)
 class Batch:

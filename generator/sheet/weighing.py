@@ -169,7 +169,14 @@ def _in_grams(house: House, line: JoinedLine, weights: tuple[UnitWeight, ...]) -
             f"{line.name}: weighed in grams only, never measured.",
             "Write grams, or a percentage of the base.",
         )
-    if amount.kind == "volume" and only_in_one_piece(house.library, facts, weights):
+    _ask_what_ice_weighs(house, line, weights)
+    return to_grams(amount, weights, line.name, line.formula is not None, house.units)
+
+
+def _ask_what_ice_weighs(house: House, line: JoinedLine, weights: tuple[UnitWeight, ...]) -> None:
+    """Raises Refused for a measure of what only one solid piece was weighed of."""
+    by_volume = line.line.amount.kind == "volume"
+    if by_volume and only_in_one_piece(house.library, line.ingredient, weights):
         raise Refused(
             "unit-weight-missing",
             f"{line.name}: what does a measure of it weigh? Air lies between cubes, and between "
@@ -177,7 +184,6 @@ def _in_grams(house: House, line: JoinedLine, weights: tuple[UnitWeight, ...]) -
             "Weigh it, and write grams. Or weigh a litre of it as you use it, and enter `l` under "
             "the ingredient's `weighs`, with its `source`.",
         )
-    return to_grams(amount, weights, line.name, line.formula is not None, house.units)
 
 
 def only_in_one_piece(

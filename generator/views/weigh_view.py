@@ -144,7 +144,9 @@ def _groups(house: House, batch: Batch, uri: str, made_at: dict[str, str]) -> tu
             head = f"{name}: {group.loads} loads"
         if not name and len(groups) > 1:
             head = "Once, for the whole batch"
-        words = _total(house, group.lines, group.load_g())
+        words = _total(
+            house, group.lines, sum((ln.weighing.grams for ln in group.lines), Fraction(0))
+        )
         parts = _parts(house, batch, group.lines, uri, made_at)
         found.append(GroupView(name, group.loads, group.leads, words, parts, head))
     return tuple(found)
