@@ -34,7 +34,7 @@ from generator.views.forecast_view import ForecastView, forecast_view
 from generator.views.limit_view import LimitView, basis_rows, limit_view
 from generator.views.other_units import to_us
 from generator.views.status_view import status_of
-from generator.views.step_view import StepView, step_view
+from generator.views.step_view import StepRow, StepView, step_view
 from generator.views.store_view import StoreView, store_view
 from generator.views.uris import (
     Link,
@@ -132,7 +132,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         store=store,
         store_limits=store_limits,
         inside=_inside(manual, sheet),
-        asides=[(step, row) for step in steps for row in step.rows if row.aside],
+        asides=_asides(steps),
         dough=dough,
         dough_record=as_data(dough.record if dough is not None else {}),
         confirmed=[one.sentence for one in sheet.confirmed],
@@ -158,6 +158,11 @@ def _forecasts(manual: Manual, sheet: Sheet) -> dict[int, ForecastView]:
     unit = sheet.house.kitchen.temperature
     found = manual.forecasts.get(sheet.id, ())
     return {one.number: forecast_view(one, unit) for one in found}
+
+
+def _asides(steps: tuple[StepView, ...]) -> list[tuple[StepView, StepRow]]:
+    """What isn't needed while one works, by its step."""
+    return [(step, row) for step in steps for row in step.rows if row.aside]
 
 
 _Rows = tuple[tuple[str, str], ...]

@@ -323,7 +323,7 @@ def test_every_limit_on_the_page_is_the_sheets(demo: Manual) -> None:
                         "or hotter" if limit.bound == "min" else "or colder",
                         limit.figure,
                     )
-                    assert f"{limit.read} °C {word}" in shown
+                    assert f"{limit.read} °C {word}".replace("-", "−") in shown
                     assert f"Code: {figure.shown_f} °F ({figure.shown_c} °C)" in shown
                 case InWords():
                     assert limit.words in shown

@@ -45,21 +45,18 @@
     if (target.matches(".ks-next label")) document.getElementById("weigh").scrollIntoView();
   });
 
-  // The register's filter and order, on its page alone.
+  // The register's filter and order.
   const { src } = document.currentScript;
-  const fetched = (name) => document.head.append(Object.assign(document.createElement("script"), { src: src.replace(/manual\.js.*/, name) }));
-  if (document.querySelector("table.ks-reg")) fetched("register.js");
-  // What changed since this phone last opened it: asked when the page is there, where it may have.
-  const known = () => {
+  const add = (name) => document.head.append(Object.assign(document.createElement("script"), { src: src.replace(/manual\.js.*/, name) }));
+  if (document.querySelector("table.ks-reg")) add("register.js");
+  // What changed since this phone last opened it: asked for when the page is there.
+  const { at: where, facts } = place ? place.dataset : {};
+  const same = () => {
     try {
-      return JSON.parse(localStorage[`ks seen ${place.dataset.at}`]).file === place.dataset.facts;
+      return JSON.parse(localStorage[`ks seen ${where}`]).file === facts;
     } catch {}
   };
-  if (document.querySelector(".ks-news-all") || (place && place.dataset.facts && !known())) {
-    const later = () => setTimeout(() => fetched("changed.js"), 300);
-    if (document.readyState === "complete") later();
-    else addEventListener("load", later);
-  }
+  if (document.querySelector(".ks-news-all") || (facts && !same())) addEventListener("load", () => setTimeout(add, 300, "changed.js"));
 
   let opened = [];
   addEventListener("beforeprint", () => {
