@@ -100,9 +100,9 @@ self.ksTold = ({ messages, own, joins, same }, chosen, home) => {
     const name = box.closest(named), is = plain.toLowerCase();
     const found = name ? own[is] || undefined : put(node.data);
     if (found === undefined || found === node.data) {
-      if (box.childElementCount || (found && !has(own, is))) return;
+      if (box.childElementCount || neutral(plain) || (!name && exact(plain) !== undefined)) return;
       box.lang = home;
-      box.classList.toggle("ks-untold", !name && !has(own, is));
+      box.classList.toggle("ks-untold", !name && !has(own, is) && (!found || /[.?!]$/.test(plain)));
       return;
     }
     if (box.lang === home) box.removeAttribute("lang"), box.classList.remove("ks-untold");

@@ -1,0 +1,221 @@
+"""The pages in Spanish, in a real Chromium: chosen once and kept, figures as they were, nothing of the
+frame left in English, what a batch writes as well."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections import Counter
+from typing import Any
+
+import pypdf
+import pytest
+from browsing import Server, tab
+from conftest import ROOT
+from test_accessibility import axe as axe  # a fixture
+from test_accessibility import violations
+from translating import Translator, translator
+
+from generator.framing.wording import own_words
+from generator.reference.catalogue import read_catalogues
+from generator.sheet.manual import Manual
+
+ROLL = "cold-kitchen/turkey-chive-roll/"
+PAGES = (
+    "",
+    "cold-kitchen/",
+    ROLL,
+    "stove/barley-soup/",
+    "control/limits/",
+    "control/allergens/",
+    "control/cautions/",
+    "processes/poached-roll/",
+    "ingredients/egg-whole/",
+    "kitchen/equipment/",
+)
+TEXTS = """() => {
+  const found = [], nodes = document.createTreeWalker(document.body, 4);
+  while (nodes.nextNode()) {
+    const box = nodes.currentNode.parentElement;
+    if (box.closest("script, style, svg, [data-kept], .ks-part > h3, .ks-name, .ks-formula > h1")) continue;
+    const text = nodes.currentNode.data.replace(/\\s+/g, " ").trim();
+    if (text) found.push([text, box.lang === "en"]);
+  }
+  for (const box of document.querySelectorAll("[aria-label], [placeholder]"))
+    if (!box.closest("[data-kept]")) found.push([(box.getAttribute("aria-label") || box.placeholder).replace(/\\s+/g, " ").trim(), false]);
+  return found;
+}"""
+FIGURE = re.compile(r"\d+(?:[.,]\d+)*")
+
+
+@pytest.fixture(scope="module")
+def spanish(demo: Manual) -> Translator:
+    """What puts a text into Spanish, by its second writing in tests."""
+    return translator(read_catalogues(ROOT / "shared")["es"], own_words(demo))
+
+
+def choose(page: Any, code: str = "es") -> None:
+    """Choose a language as a cook does, and wait until the page is in it."""
+    with page.expect_navigation():
+        page.select_option("#ks-words", code)
+    ready(page, code)
+
+
+def ready(page: Any, code: str = "es") -> None:
+    page.wait_for_function(f"document.documentElement.lang === '{code}'")
+
+
+def left_in_english(page: Any, spanish: Translator) -> list[str]:
+    """Texts on a Spanish page that Spanish has words for."""
+    found = page.evaluate(TEXTS)
+    assert len(found) > 20
+    return [t for t, own in found if not own and spanish(t) not in (None, t) and "{" not in t]
+
+
+def figures(page: Any) -> Counter[str]:
+    return Counter(FIGURE.findall(page.evaluate("document.querySelector('main').textContent")))
+
+
+def test_a_language_is_chosen_once_and_holds_everywhere(
+    browser: Any, server: Server, demo: Manual
+) -> None:
+    with tab(browser) as page:
+        page.goto(server.address + ROLL)
+        switch = page.locator("#ks-words")
+        assert switch.locator("option").all_text_contents() == ["English", "Español"]
+        box = switch.bounding_box()
+        assert box["width"] >= 48 and box["height"] >= 48
+        assert page.locator("#steps").text_content() == "Steps"
+        choose(page)
+        assert page.locator("#steps").text_content() == "Pasos"
+        assert page.locator("h1").text_content() == "Turkey roll with chives and mustard"
+        page.reload()
+        ready(page)
+        page.goto(server.address + "control/allergens/")
+        ready(page)
+        page.go_back()
+        ready(page)
+        assert page.locator("#steps").text_content() == "Pasos"
+        chef = page.locator(".ks-do", has_text="Chill meat, knife and plate first.")
+        assert chef.get_attribute("lang") == "en" and "ks-untold" in chef.get_attribute("class")
+        choose(page, "en")
+        assert page.locator("#steps").text_content() == "Steps"
+        assert page.locator(".ks-untold").count() == 0
+
+
+def test_nothing_more_is_fetched_while_the_kitchens_language_is_read(
+    browser: Any, server: Server
+) -> None:
+    server.asked.clear()
+    with tab(browser) as page:
+        page.goto(server.address + ROLL)
+        page.wait_for_load_state("networkidle")
+    assert not [path for path in server.asked if "told.js" in path or "words-" in path]
+
+
+def test_figures_are_the_same_and_nothing_of_the_frame_is_left(
+    browser: Any, server: Server, spanish: Translator
+) -> None:
+    with tab(browser) as page:
+        english = {}
+        for at in PAGES:
+            page.goto(server.address + at)
+            page.wait_for_load_state("networkidle")
+            english[at] = figures(page)
+        choose(page)
+        left = {}
+        for at in PAGES:
+            page.goto(server.address + at)
+            ready(page)
+            page.wait_for_load_state("networkidle")
+            assert figures(page) == english[at], at
+            if found := left_in_english(page, spanish):
+                left[at] = found
+        assert left == {}
+
+
+def test_what_a_batch_writes_is_spanish_and_its_record_is_not(
+    browser: Any, server: Server, spanish: Translator
+) -> None:
+    with tab(browser) as page:
+        page.goto(server.address + ROLL)
+        choose(page)
+        page.get_by_role("button", name="Iniciar un lote", exact=True).click()
+        page.locator("dialog button", has_text="Iniciar un lote de").click()
+        page.wait_for_selector(".ks-at-bench")
+        page.get_by_role("button", name="La sonda marca 59 °C: iniciar").first.click()
+        page.wait_for_selector(".ks-strips")
+        page.get_by_role("button", name="Lectura", exact=True).first.click()
+        dialog = page.locator("dialog[open]")
+        for key in "74":
+            dialog.get_by_role("button", name=key, exact=True).click()
+        dialog.get_by_role("button", name=re.compile("Guardar 74")).click()
+        page.wait_for_timeout(1200)
+        assert left_in_english(page, spanish) == []
+        kept = page.evaluate("ksStore.all()")[0]
+        assert kept["clocks"][0]["name"] == "7 Chill"
+        assert "aún no" in dialog.text_content()
+        assert "not yet" in [reading["verdict"] for reading in kept["readings"]]
+
+
+def test_the_other_units_go_there_and_back(browser: Any, server: Server) -> None:
+    with tab(browser) as page:
+        page.goto(server.address + ROLL)
+        choose(page)
+        limit = page.locator(".ks-limit").nth(1)
+        before = limit.inner_text()
+        units = page.get_by_role("button", name="°F, lb, oz")
+        units.click()
+        page.wait_for_timeout(300)
+        assert "68" in limit.inner_text() and "or" not in limit.inner_text().split()
+        page.locator(".ks-tools button", has_text="°").click()
+        page.wait_for_timeout(300)
+        assert limit.inner_text() == before
+
+
+def test_axe_finds_nothing_in_spanish(browser: Any, server: Server, axe: str) -> None:
+    faults = {}
+    with tab(browser, viewport={"width": 320, "height": 700}) as page:
+        page.goto(server.address)
+        choose(page)
+        for at in ("", ROLL, "control/limits/", "control/allergens/"):
+            page.goto(server.address + at)
+            ready(page)
+            wide = page.evaluate("document.documentElement.scrollWidth")
+            assert wide <= 320, at
+            if found := violations(page, axe):
+                faults[at] = found
+    assert faults == {}
+
+
+def test_a_saved_copy_is_read_in_spanish_without_signal(browser: Any, server: Server) -> None:
+    with tab(browser) as page:
+        page.goto(server.address)
+        choose(page)
+        page.locator("#ks-save").click()
+        page.wait_for_selector("text=/Guardado: revisión/", timeout=60_000)
+        page.context.set_offline(True)
+        page.goto(server.address + ROLL)
+        ready(page)
+        assert page.locator("#weigh").text_content() == "Pesar"
+        assert "Copia guardada" in page.locator(".ks-saved").text_content()
+
+
+def test_a_print_is_in_the_language_of_the_page(browser: Any, server: Server) -> None:
+    with tab(browser) as page:
+        page.goto(server.address + ROLL)
+        choose(page)
+        paper = pypdf.PdfReader(io.BytesIO(page.pdf()))
+        text = " ".join(one.extract_text() for one in paper.pages)
+        assert "la sonda debe marcar" in text and "probe must read" not in text
+        assert "Copia impresa" in text and "Printed copy" not in text
+
+
+def test_a_page_written_by_hand_keeps_its_language(browser: Any, server: Server) -> None:
+    with tab(browser) as page:
+        page.goto(server.address + "about/")
+        text = page.locator("article").inner_text()
+        choose(page)
+        assert page.locator("article").inner_text() == text
+        assert page.locator("article").get_attribute("lang") == "en"
+        assert page.locator("#ks-menu").get_attribute("aria-label") == "Menú"
