@@ -82,16 +82,42 @@ def _laid_out(sheet: Record) -> _Names:
 
 
 def _weigh(block: Record, names: _Names, table: int) -> None:
-    if table > 1 and any(names.has(row["name"]) for row in block["rows"]):
+    lines = [row for row in block["rows"] if row["row"] == "line"]
+    if table > 1 and any(names.has(_of_size(row["name"], block, 0)) for row in lines):
         return  # the same lines again, for the next two loads
+    names.say("Weigh list", ", ".join(filter(None, (block["lead"], *block["actual"]))))
+    for number, size in enumerate(block["sizes"], 1):
+        names.say(f"Size {number}", f"{size['size']} {size['total']}".strip())
     for row in block["rows"]:
-        names.say(row["name"], f"{row['whole']}{row['decimals']} {row['unit']}")
-        for what in ("more", "scale", "lot"):
-            if row[what]:
-                names.say(f"{row['name']}, {_WHAT[what]}", row[what])
+        if row["row"] == "line":
+            _weigh_line(row, block, names)
+        elif row["row"] == "group":
+            names.say("On the scale", row["scale"])
+        else:
+            names.say("Caution", f"{row['severity'].upper()}: {row['words']}")
+            names.say("Caution, to write", ", ".join(row["boxes"]))
 
 
-_WHAT = {"more": "how", "scale": "scale", "lot": "asks for"}
+def _weigh_line(row: Record, block: Record, names: _Names) -> None:
+    """A line: its figure in each size, how far a reading may be off, and what is said of it."""
+    for number, cell in enumerate(row["cells"]):
+        name = _of_size(row["name"], block, number)
+        names.say(name, f"{cell['whole']}{cell['decimals']} {cell['unit']}")
+        for what in ("tolerance", "note"):
+            if cell[what]:
+                names.say(f"{name}, {what}", cell[what])
+    for what in ("more", "part", "lot", "under"):
+        if row[what]:
+            names.say(f"{row['name']}, {_WHAT[what]}", row[what])
+
+
+def _of_size(name: str, block: Record, number: int) -> str:
+    """A line's name, with the size where there are several."""
+    several = len(block["sizes"]) > 1
+    return f"{name}, {block['sizes'][number]['size']}" if several else name
+
+
+_WHAT = {"more": "how", "part": "part", "lot": "asks for", "under": "scale"}
 
 
 def _head(block: Record, names: _Names, table: int) -> None:
@@ -145,6 +171,7 @@ def _limit(block: Record, names: _Names, table: int) -> None:
         ("if missed", "missed"),
         ("note", "note"),
         ("start", "start"),
+        ("where to write", "write"),
     ):
         if block.get(key):
             names.say(f"{where}, {name}", plain_words(block[key]).removeprefix("If missed: "))
@@ -196,8 +223,30 @@ def _list(block: Record, names: _Names, table: int) -> None:
 
 
 def _yields(block: Record, names: _Names, table: int) -> None:
-    for cell in block["cells"]:
-        names.say(cell["name"], cell["figure"])
+    several = len(block["rows"]) > 1
+    for row in block["rows"]:
+        if several or row["size"] != "Expected":
+            names.say("Yields of", row["size"])
+        for name, cell in zip(block["names"], row["cells"], strict=True):
+            names.say(f"{row['size']}, {name.lower()}" if several else name, cell)
+
+
+def _release(block: Record, names: _Names, table: int) -> None:
+    """The end of a batch sheet: yields beside it, and what is written there."""
+    if block["yields"] is not None:
+        _yields(block["yields"], names, table)
+    boxes = [box for rows in (block["rows"], block["back"]) for row in rows for box in row]
+    words = [box["label"] for box in boxes]
+    if block["label"] is not None:
+        words.append(block["label"]["words"])
+    names.say("At the end, to write", ", ".join(dict.fromkeys(words)))
+
+
+def _strip(block: Record, names: _Names, table: int) -> None:
+    names.say("Before the work", block["words"])
+    for text in block["texts"]:
+        words = f"{text['severity'].upper()}: {plain_words(text['words'])}"
+        names.say("Caution", f"{words} {text['where']}".strip())
 
 
 def _notice(block: Record, names: _Names, table: int) -> None:
@@ -205,7 +254,8 @@ def _notice(block: Record, names: _Names, table: int) -> None:
 
 
 def _fields(block: Record, names: _Names, table: int) -> None:
-    names.say("To write", ", ".join(f["label"] for f in block["fields"]))
+    said = (f"{f['label']} {f.get('value', '')}".strip() for f in block["fields"])
+    names.say("To write", ", ".join(said))
 
 
 def _log(block: Record, names: _Names, table: int) -> None:
@@ -245,6 +295,8 @@ _BLOCKS = {
     "matrix": _matrix,
     "list": _list,
     "yields": _yields,
+    "release": _release,
+    "strip": _strip,
     "notice": _notice,
     "fields": _fields,
     "log": _log,

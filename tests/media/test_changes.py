@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import re
 import shutil
 import subprocess
 from dataclasses import replace
@@ -123,13 +124,12 @@ def test_exactly_the_right_sheets_of_a_hundred_formulas(
     manual, salted, dished, found = hundred
     assert found.doubts == ()
     at = {f: manual.sheets[f].formula.formula.home for f in (salted, dished)}
-    sizes = ("4-dishes", "8-dishes")  # as written in the formula
-    wanted = {f"{at[f]}/{f}/batch/{size}" for f in at for size in sizes}
+    wanted = {f"{at[f]}/{f}/batch" for f in at}  # both sizes side by side
     reported = moved(found.binders)
-    assert set(reported["replace"]) == wanted and len(reported["replace"]) == 4
+    assert set(reported["replace"]) == wanted and len(reported["replace"]) == 2
     assert (reported["discard"], reported["add"]) == ([], [])
     assert set(reported["covers"]) == set(at.values())
-    assert sum(len(one.sheets) for one in found.binders) > 200, "all others stay"
+    assert sum(len(one.sheets) for one in found.binders) > 100, "all others stay"
     pairs = {
         (move.new["key"].split("/")[1], d.name): (d.old, d.new)
         for one in found.binders
@@ -152,7 +152,7 @@ def test_each_old_and_new_weight_is_the_sheets_own(
         m
         for one in found
         for m in one.plan.moves
-        if m.new is not None and m.new["key"].endswith(f"{salted}/batch/4-dishes")
+        if m.new is not None and m.new["key"].endswith(f"{salted}/batch")
     )
     reported = {d.name: d.new for d in move.differences}
     batch = manual.sheets[salted].batches[0]
@@ -160,19 +160,22 @@ def test_each_old_and_new_weight_is_the_sheets_own(
         scale = line.weighing.scale
         assert scale is not None
         shown = f"{scale.shows(line.weighing.grams)} {scale.unit}"
-        assert reported.get(line.name, shown) == shown
-    assert "House spice" in reported
+        assert reported.get(f"{line.name}, {batch.label}", shown) == shown
+    assert f"House spice, {batch.label}" in reported
 
 
 def test_the_change_sheet_says_it_in_one_line(checkout: Path) -> None:
+    another_bake(checkout, "old")
+    committed(checkout)
     edit(checkout, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.8 %")
-    edit(checkout, "formulas/pork-bake.yaml", "[4 dishes, 8 dishes]", "[4 dishes, 6 dishes]")
+    another_bake(checkout, "old").unlink()
+    another_bake(checkout, "new")
     manual = compute(checkout)
     found = next(c for c in changed_since(manual, (), "HEAD", SITE).binders if c.station == "range")
     numbers = {s["key"]: s["number"] for s in found.sheets}
     before = {s["key"]: s["number"] for s in station_binder(before_of(checkout), "range", {}, SITE)}
-    four, six = "range/pork-bake/batch/4-dishes", "range/pork-bake/batch/6-dishes"
-    gone = before["range/pork-bake/batch/8-dishes"]
+    four, six = "range/pork-bake/batch", "range/new-bake/batch"
+    gone = before["range/old-bake/batch"]
     assert plan_words(found.plan) == (
         f"replace the cover, {numbers[four]}; take out {gone}; add {numbers[six]}; keep the rest"
     )
@@ -209,6 +212,16 @@ def test_the_change_sheet_says_it_in_one_line(checkout: Path) -> None:
     assert at == [3, 3], "a box for each sheet to take out and for each to put in"
 
 
+def another_bake(project: Path, name: str) -> Path:
+    """The file of a formula like the pork bake, under another name."""
+    bake = project / "standards/formulas/pork-bake.yaml"
+    words = f"name: {name.capitalize()} bake"
+    text = re.sub("^name: .*", words, bake.read_text(), flags=re.MULTILINE)
+    path = bake.with_name(f"{name}-bake.yaml")
+    path.write_text(re.sub("^other_names: .*\n", "", text, flags=re.MULTILINE))
+    return path
+
+
 def before_of(project: Path) -> Manual:
     """The manual of what is committed, by git's own stash."""
     git(project, "stash", "-q")
@@ -231,11 +244,9 @@ def test_a_sheet_not_in_force_when_printed_is_replaced(checkout: Path) -> None:
     edit(checkout, "formulas/pork-bake.yaml", "effective: 2026-05-04", "effective: 2026-11-22")
     committed(checkout)
     found = moved(changed_since(compute(checkout), (), "HEAD", SITE).binders)
-    assert found["replace"] == [
-        "range/range/allergens",
-        "range/pork-bake/batch/4-dishes",
-        "range/pork-bake/batch/8-dishes",
-    ], "the list of allergens says too that it wasn't in force"
+    assert found["replace"] == ["range/range/allergens", "range/pork-bake/batch"], (
+        "the list of allergens says too that it wasn't in force"
+    )
 
 
 def test_every_difference_in_content_is_reported(clean: Manual) -> None:
@@ -264,6 +275,7 @@ def test_every_difference_in_content_is_reported(clean: Manual) -> None:
         for path in texts(content_of(sheet)):
             if path[0] in ("key", "kind") or path[-1] in (
                 "form",
+                "row",
                 "shape",
                 "severity",
                 "align",
@@ -320,7 +332,7 @@ def test_the_register_is_read_as_it_was_written(clean: Manual, tmp_path: Path) -
     keys = {s["key"] for s in sheets}
     first = recorded(None, "range", sheets, keys, AS_OF, "a" * 40)
     second = recorded(
-        first, "range", [s for s in sheets if "8-dishes" not in s["key"]], keys, AS_OF, ""
+        first, "range", [s for s in sheets if "pork-bake" not in s["key"]], keys, AS_OF, ""
     )
     (tmp_path / "standards").mkdir()
     (tmp_path / "standards/print-register.yaml").write_text(as_yaml(second))
@@ -329,11 +341,13 @@ def test_the_register_is_read_as_it_was_written(clean: Manual, tmp_path: Path) -
     entries = read.binders["range"].sheets
     assert read.binders["range"].issue == 2
     gone = [n for n, s in entries.items() if s.discarded is not None]
-    assert [entries[n].sheet for n in gone] == ["range/pork-bake/batch/8-dishes"]
+    assert [entries[n].sheet for n in gone] == ["range/pork-bake/batch"]
 
 
 def test_print_record_change_print_again(checkout: Path, tmp_path: Path) -> None:
     """The whole round on the command line: numbers stay, the discarded one is never given again."""
+    another_bake(checkout, "old")
+    committed(checkout)
     out = tmp_path / "binder.pdf"
     done = run(checkout, "binder", "range", "--out", str(out), "--register")
     assert done.returncode == 0, done.stderr
@@ -349,7 +363,8 @@ def test_print_record_change_print_again(checkout: Path, tmp_path: Path) -> None
     assert (done.returncode, again.exists()) == (0, False)
     assert done.stdout == "Range: nothing to replace.\nNothing to print.\n"
 
-    edit(checkout, "formulas/pork-bake.yaml", "[4 dishes, 8 dishes]", "[4 dishes, 6 dishes]")
+    another_bake(checkout, "old").unlink()
+    another_bake(checkout, "new")
     edit(checkout, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
     last = max(numbers.values())
     done = run(
@@ -363,19 +378,15 @@ def test_print_record_change_print_again(checkout: Path, tmp_path: Path) -> None
         "--register",
     )
     assert done.returncode == 0, done.stderr
-    four, eight = (numbers[f"range/pork-bake/batch/{n}-dishes"] for n in (4, 8))
-    words = f"replace the cover, {four}; take out {eight}; add {last + 1}; keep the rest"
-    assert done.stdout.startswith(f"Range: {words}.\n")
+    pork, old = (numbers[f"range/{n}-bake/batch"] for n in ("pork", "old"))
+    said = done.stdout.partition("\n")[0]
+    assert said.startswith("Range: replace the cover, ") and f", {pork}" in said
+    assert said.endswith(f"; take out {old}; add {last + 1}; keep the rest.")
     text = pdf_text(again)
     assert "1.6 %" in text and "1.7 %" in text, "old → new, computed again from the commit"
     assert "from issue 1, 25 Nov 2026, to issue 2" in text
 
-    edit(
-        checkout,
-        "formulas/pork-bake.yaml",
-        "[4 dishes, 6 dishes]",
-        "[4 dishes, 6 dishes, 8 dishes]",
-    )
+    another_bake(checkout, "old")
     done = run(checkout, "binder", "range", "--out", str(again), "--changed-since", "register")
     assert f"add {last + 2};" in done.stdout, "not its old number"
 
@@ -398,8 +409,7 @@ def test_without_a_commit_it_still_says_which(checkout: Path, tmp_path: Path) ->
     found = changed_since(compute(checkout), ("range",), "register", SITE).binders[0]
     reported = moved((found,))
     assert reported["replace"] == [
-        "range/pork-bake/batch/4-dishes",
-        "range/pork-bake/batch/8-dishes",
+        "range/pork-bake/batch",
     ]
     rows = changed_sheets(compute(checkout), found, SITE)[0]["blocks"][1]["rows"]
     assert "aren’t known here" in rows[0]["words"] and rows[0]["pairs"] == []
