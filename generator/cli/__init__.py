@@ -47,7 +47,8 @@ HELPS = {
     "ingredient.",
     "dough": "Show the water of the dough FORMULA makes: how warm, and the ice, for the day's "
     "temperatures.",
-    "convert": "Convert an amount: `convert -- 1 1/2 cup ml`, `convert --of salt-fine -- 1 tsp g`.",
+    "convert": "Convert an amount: `convert -- 1 1/2 cup ml`, `convert -- 375 F`, `convert -- 3 "
+    "medium onions`, `convert --of salt-fine -- 1 tsp g`.",
     "predict": "Predict how long a body takes to heat, cool, freeze or thaw: a band, never a "
     "limit.",
     "review": "Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx), or the "

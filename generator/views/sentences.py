@@ -6,12 +6,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from generator.measures.words import listed
-from generator.reference.rows import Verb
 from generator.resolve.joined import JoinedStep
 from generator.sheet.sheet import Sheet
 from generator.sheet.walk import WalkedStep
 
-_PLAIN = Verb.model_construct(name="", says="", joins=None, called="", done="")
+
+@dataclass(frozen=True)
+class _Verb:
+    """How a verb is said; nothing of it for a verb of the kitchen's own."""
+
+    says: str = ""
+    joins: str | None = None
+    called: str = ""
+    done: str = ""
+
+
 _MOST_NAMED, _MOST_INSIDE = 2, 4
 """As many parts under way are still called by their names, more are the mixture; as many
 ingredients are named for a part that can't be."""
@@ -79,10 +88,14 @@ def place_words(step: JoinedStep) -> str:
 def _said(sheet: Sheet, walked: WalkedStep, food: _Food) -> str:
     """The verb with its object; what is under way afterwards is noted in ``food``."""
     step = walked.step
-    verb = sheet.house.library.verbs.get(step.step.do) or _PLAIN
+    found = sheet.house.library.verbs.get(step.step.do)
+    name = found.name if found is not None else ""
+    verb = (
+        _Verb(found.says, found.joins, found.called, found.done) if found is not None else _Verb()
+    )
     if "cleans" in step.effects:
         return step.verb
-    says = verb.says if verb.says and step.verb == verb.name else _round(step.verb)
+    says = verb.says if verb.says and step.verb == name else _round(step.verb)
     new = tuple(_part_words(sheet, says, name) for name in step.step.add)
     if step.step.work_on:
         food.names, food.called, food.done = _spaced(step.step.work_on), "", ""
@@ -117,7 +130,7 @@ def _injected(sheet: Sheet, food: _Food, new: tuple[str, ...]) -> str:
     return f"{_the(meat)} with {_the(tuple(n for n in names if n not in animal))}"
 
 
-def _object(food: _Food, verb: Verb, new: tuple[str, ...]) -> str:
+def _object(food: _Food, verb: _Verb, new: tuple[str, ...]) -> str:
     """What a verb is done to: what is under way, and what is added to it."""
     if verb.joins == "apart" and new:
         if food.words:
@@ -141,7 +154,7 @@ def _object(food: _Food, verb: Verb, new: tuple[str, ...]) -> str:
     return f"{before} {'in' if verb.joins == 'in' else 'with'} {_the(new)}"
 
 
-def _go_on(sheet: Sheet, step: JoinedStep, verb: Verb, food: _Food) -> None:
+def _go_on(sheet: Sheet, step: JoinedStep, verb: _Verb, food: _Food) -> None:
     """What the food is called behind a step."""
     makes = sheet.formula.formula.makes
     if step.step.gives is not None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
-from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -165,15 +164,13 @@ def shared_out(counted: Counted, *machine: Any) -> Loads:
     [
         (Loads(1, Fraction(4000)), "4 kg"),
         (Loads(2, Fraction(4000)), "2 loads of 4 kg"),
-        (Loads(1, Fraction(800), (10,)), "10 rolls"),
-        (Loads(2, Fraction(800), (10, 10)), "2 loads of 10 rolls"),
-        (Loads(2, Fraction(800), (10, 9)), "2 loads: 10, 9 rolls"),
+        (Loads(1, Fraction(800), (10,), called=("roll", "rolls")), "10 rolls"),
+        (Loads(2, Fraction(800), (10, 10), called=("roll", "rolls")), "2 loads of 10 rolls"),
+        (Loads(2, Fraction(800), (10, 9), called=("roll", "rolls")), "2 loads: 10, 9 rolls"),
     ],
 )
 def test_loads_in_words(loads: Loads, words: str) -> None:
-    makes = SimpleNamespace(unit="roll", plural="rolls")
-    formula: Any = SimpleNamespace(formula=SimpleNamespace(makes=makes))
-    assert loads_words(formula, loads).replace("\u202f", " ").replace("\u00a0", " ") == words
+    assert loads_words(loads).replace("\u202f", " ").replace("\u00a0", " ") == words
 
 
 def test_salt_has_no_water_and_what_is_only_salty_is_not_known(clean: Manual) -> None:
