@@ -25,6 +25,7 @@ from generator.binder.plan import Printed, held_at, plan_of
 from generator.binder.recording import as_yaml, recorded
 from generator.binder.sheet_changes import narrowed, sheet_changes
 from generator.binder.sheets import content_of
+from generator.binder.weigh_list import side_by_side
 from generator.changes.comparing import changes_text, compare
 from generator.changes.facts import NamedFacts
 from generator.changes.sheet_facts import _put_dates
@@ -160,8 +161,10 @@ def test_each_old_and_new_weight_is_the_sheets_own(
         scale = line.weighing.scale
         assert scale is not None
         shown = f"{scale.shows(line.weighing.grams)} {scale.unit}"
-        assert reported.get(f"{line.name}, {batch.label}", shown) == shown
-    assert f"House spice, {batch.label}" in reported
+        several = len(side_by_side(manual.sheets[salted].batches)) > 1
+        name = f"{line.name}, {batch.label}" if several else line.name
+        assert reported.get(name, shown) == shown
+    assert any(name.startswith("House spice") and "formula" not in name for name in reported)
 
 
 def test_the_change_sheet_says_it_in_one_line(checkout: Path) -> None:
@@ -176,8 +179,10 @@ def test_the_change_sheet_says_it_in_one_line(checkout: Path) -> None:
     before = {s["key"]: s["number"] for s in station_binder(before_of(checkout), "range", {}, SITE)}
     four, six = "range/pork-bake/batch", "range/new-bake/batch"
     gone = before["range/old-bake/batch"]
+    replaced = ranges(found.plan.numbers("replace"))  # the logs name the foods, too
+    assert numbers[four] in found.plan.numbers("replace")
     assert plan_words(found.plan) == (
-        f"replace the cover, {numbers[four]}; take out {gone}; add {numbers[six]}; keep the rest"
+        f"replace the cover, {replaced}; take out {gone}; add {numbers[six]}; keep the rest"
     )
     assert numbers[six] not in before.values(), "a number is never used again"
     assert {k: n for k, n in numbers.items() if k in before} == {
@@ -185,10 +190,10 @@ def test_the_change_sheet_says_it_in_one_line(checkout: Path) -> None:
     }
     sheets = changed_sheets(manual, found, SITE)
     kinds = [s["kind"] for s in sheets]
-    assert kinds == ["changes", "read", "cover", "batch", "batch"]
+    assert kinds[:3] == ["changes", "read", "cover"] and kinds.count("batch") == 2
     answer = sheets[0]["blocks"][0]["cells"]
     assert [(c["head"], c["words"]) for c in answer] == [
-        ("Replace", f"Cover, {numbers[four]}"),
+        ("Replace", f"Cover, {replaced}"),
         ("Take out", gone),
         ("Add", numbers[six]),
         ("Keep", "the rest"),
@@ -209,7 +214,7 @@ def test_the_change_sheet_says_it_in_one_line(checkout: Path) -> None:
         columns = sorted({round(b["x0"]) for b in boxes})
         at = [sum(1 for b in boxes if round(b["x0"]) == x) for x in columns]
     assert numbers == [n for n in rows if n != "Cover"], "each number at the left of its own row"
-    assert at == [3, 3], "a box for each sheet to take out and for each to put in"
+    assert at == [len(rows) - 1] * 2, "a box for each sheet to take out and for each to put in"
 
 
 def another_bake(project: Path, name: str) -> Path:
@@ -224,7 +229,7 @@ def another_bake(project: Path, name: str) -> Path:
 
 def before_of(project: Path) -> Manual:
     """The manual of what is committed, by git's own stash."""
-    git(project, "stash", "-q")
+    git(project, "stash", "-q", "-u")
     try:
         return compute(project)
     finally:

@@ -80,6 +80,15 @@ def test_a_log_stands_where_there_is_such_a_limit(demo: Manual) -> None:
         assert ("without-air" in found) == any(lm.hazard == "reduced_oxygen" for lm in limits)
 
 
+def test_who_writes_has_room_for_initials(demo: Manual) -> None:
+    """Initials want 13 mm, as the drawing of the paper gives them."""
+    for station in demo.house.stations:
+        for kind, sheet in logs(demo, station).items():
+            columns = next((b["columns"] for b in sheet["blocks"] if "columns" in b), [])
+            by = [c for c in columns if c["key"] == "by"]
+            assert all(c["mm"] >= 13 for c in by), (station, kind)
+
+
 def test_the_deadlines_are_the_limits(demo: Manual) -> None:
     """Food Code 3-501.14(A): 2 h and 6 h, both from the start; on a ±1 °C probe 59, 20 and 4 °C."""
     limit = next(lm for lm in demo.sheets["turkey-chive-roll"].walk.limits if lm.hazard == "cool")

@@ -448,6 +448,8 @@ def test_merge_register_and_the_round_after_it(kitchen: Path, tmp_path: Path, ho
         == f"replace the cover; take out {last + 1}; add {last + 2}; keep the rest"
     )
     page = change_sheet(manual, "range", found.plan, "", "3", found.sheets)
+    signed = next(b["fields"] for b in page["blocks"] if b["form"] == "fields")
+    assert sum(field["share"] for field in signed) == 180, "A4 less 15 mm either side"
     assert f"Two sheets are numbered {last + 1}. Take out this one" in str(page)
     assert f"{last + 1} (one of two)" in str(page)
     done = invoke(kitchen, "range", "--out", str(out), "--changed-since", "register", "--register")

@@ -98,6 +98,13 @@ def test_immersion_by_method_two(kitchen: Path) -> None:
     assert codes(cured(kitchen, "immersion", "161 g", water="9.839 kg")) == ["dose-above-maximum"]
 
 
+def test_what_a_dose_is_of_is_said_to_the_hundredth_of_a_gram(kitchen: Path) -> None:
+    """40 000.126 g of meat: the figure beside the dose has two decimals, rounded."""
+    found = dose(cured(kitchen, "immersion", "160 g", meat="40.000126 kg", sizes="[40 kg total]"))
+    words = dict(found.basis.inputs)["Meat block"]
+    assert re.sub(r"\s", "", words).startswith("40000.13g")
+
+
 def test_immersion_by_method_one(kitchen: Path) -> None:
     """Handbook p. 22: nitrite × pick-up ÷ pickle: 10 g × 8 % ÷ 10 kg is 80 ppm."""
     steps = STEPS["immersion"] + "    pick_up: 8 % of green weight\n"

@@ -940,6 +940,21 @@ def test_reheating_for_hot_holding(kitchen: Path) -> None:
     assert [f.code for f in compute(kitchen).errors] == ["target-below-limit"]
 
 
+def test_why_a_reheating_limit_is_said_food_first(kitchen: Path) -> None:
+    """What is in it, then what counts as the strictest of it, then the probe."""
+    edit(
+        kitchen,
+        "processes/toss.yaml",
+        "  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+        "  - do: reheat\n    target: core 76 °C for 15 s\n  - do: hold-hot\n  - do: serve\n",
+    )
+    edit(kitchen, "formulas/rice-salad.yaml", "keeps: {cold: 3 days}\n", "")
+    limits = compute(kitchen).walks["rice-salad"].limits
+    reheat = next(lm for lm in limits if lm.hazard == "reheat")
+    names = [name for name, _ in reheat.basis.inputs]
+    assert names[:3] == ["In it", "Bought", "Probe"]
+
+
 def test_thawing_in_a_refrigerator_and_nowhere_else(kitchen: Path) -> None:
     """Food Code 3-501.13(A): under refrigeration, at 41 °F or less; other ways aren't held here."""
     edit(
