@@ -70,6 +70,7 @@ def test_numbers_in_bulk_are_for_predict_alone() -> None:
     assert askers == {
         "generator/cli/predict.py",
         "generator/cli/predicted.py",
+        "generator/cli/predicted_fit.py",
         "generator/cli/predicted_killed.py",
         "generator/cli/predicted_step.py",
         "generator/cli/quantities.py",
