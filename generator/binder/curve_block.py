@@ -1,4 +1,5 @@
-"""How a step likely goes, on paper: a small drawing of the band, and its times in words."""
+"""How a step likely goes, on paper: a small drawing of the band with its times in words. Where a
+formula has several such steps the page alone shows them."""
 
 from __future__ import annotations
 
@@ -13,9 +14,14 @@ NOT_A_LIMIT = "A prediction, not a limit. Measure the food with a probe."
 def curve_blocks(manual: Manual, sheet: Sheet, number: int, phase: int) -> list[Record]:
     """The drawing of a step's forecast; none where there is none."""
     unit = sheet.house.kitchen.temperature
-    found = [one for one in manual.forecasts.get(sheet.id, ()) if one.number == number]
-    views = [forecast_view(one, unit) for one in found]
-    return [{**_block(view), "phase": phase} for view in views]
+    every = manual.forecasts.get(sheet.id, ())
+    if len(every) != 1:  # several would push a limit onto a page of its own
+        return []
+    return [
+        {**_block(forecast_view(one, unit)), "phase": phase}
+        for one in every
+        if one.number == number
+    ]
 
 
 def _block(view: ForecastView) -> Record:

@@ -154,7 +154,7 @@ class _Field:
         return f"{x:.1f},{TOP} {x:.1f},{y:.1f} {LEFT + WIDE},{y:.1f}"
 
     def across(self) -> list[Tick]:
-        step = next((s for s in _HOURS if self.end / s <= 6), _HOURS[-1])
+        step = next((s for s in _HOURS if self.end / s <= 4), _HOURS[-1])
         unit = 3600 if step >= 3600 else 60
         word = "h" if unit == 3600 else "min"
         marks = range(0, int(self.end) + 1, step)

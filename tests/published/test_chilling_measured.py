@@ -1,9 +1,10 @@
 """Measured chills of cooked joints beside the predicted band.
 
-The joints' sizes, weights, media and temperatures are as printed (James and James, Table 16.7). What
-cooked beef is made of isn't printed: a range is taken. How warm the roasts were at first isn't printed either:
-their times from 70 °C on, which hang on that, are left out. Rows in air at 1 and 2 m/s are left out, as
-the media here hold no figure for it, and so is what was in a mould, sprayed or in a vacuum.
+The joints' sizes, weights, media and temperatures are as printed (James and James, Table 16.7).
+What cooked beef is made of isn't printed: a range is taken. How warm the roasts were at first isn't
+printed either: their times from 70 °C on, which hang on that, are left out. Rows in air at 1 and
+2 m/s are left out, as the media here hold no figure for it, and so is what was in a mould, sprayed
+or in a vacuum.
 """
 
 from __future__ import annotations
