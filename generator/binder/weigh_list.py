@@ -134,24 +134,20 @@ def _rows(sheet: Sheet, sizes: list[str], tables: Sequence[_Table]) -> Iterator[
         for views, there in tables[1:]
     ]
     notices = list(of_what_is_weighed(sheet))
-    scales = [row.scale for part in parts for row in part.rows]
-    runs = dict(_runs(scales))
-    at = 0
-    for part in parts:
-        for number, row in enumerate(part.rows):
-            line = lines[row.number - 1]
-            if at in runs:
-                yield {"row": "group", "scale": _scale_words(row)}
-            if notices and (nitrite_in(sheet.walk, line.line) or _is_cure(line)):
-                yield from (_danger(notice) for notice in notices)
-                notices = []
-            alike = [row, *(found[id(line.line)] for found in others)]
-            start = next((n for n, end in runs.items() if n <= at < end), None)
-            heading = scales[start] if start is not None else ""
-            found = _line(line, alike, sizes, [there for _, there in tables], heading)
-            under = _scale_words(row) if start is not None else ""
-            yield {**found, "part": part.name if number == 0 else "", "under": under}
-            at += 1
+    rows = [(part.name if n == 0 else "", row) for part in parts for n, row in enumerate(part.rows)]
+    runs = list(_runs([row.scale for _, row in rows]))
+    for at, (part, row) in enumerate(rows):
+        line = lines[row.number - 1]
+        run = next((start for start, end in runs if start <= at < end), None)
+        if run == at:
+            yield {"row": "group", "scale": _scale_words(row)}
+        if nitrite_in(sheet.walk, line.line) or _is_cure(line):
+            yield from map(_danger, notices)
+            notices = []
+        alike = [row, *(found[id(line.line)] for found in others)]
+        heading = row.scale if run is not None else ""
+        made = _line(line, alike, sizes, [there for _, there in tables], heading)
+        yield {**made, "part": part, "under": _scale_words(row) if heading else ""}
 
 
 def _runs(scales: Sequence[str]) -> Iterator[tuple[int, int]]:

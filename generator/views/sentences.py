@@ -6,12 +6,23 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from generator.measures.words import listed
-from generator.reference.rows import Verb
 from generator.resolve.joined import JoinedStep
 from generator.sheet.sheet import Sheet
 from generator.sheet.walk import WalkedStep
 
-_PLAIN = Verb.model_construct(name="", says="", joins=None, called="", done="")
+
+@dataclass(frozen=True)
+class _Form:
+    """How a verb is said, as ``shared/verbs.yaml`` has it; a verb of a kitchen's own has its name
+    alone."""
+
+    name: str = ""
+    says: str = ""
+    joins: str | None = None
+    called: str = ""
+    done: str = ""
+
+
 _MOST_NAMED, _MOST_INSIDE = 2, 4
 """As many parts under way are still called by their names, more are the mixture; as many
 ingredients are named for a part that can't be."""
@@ -79,7 +90,10 @@ def place_words(step: JoinedStep) -> str:
 def _said(sheet: Sheet, walked: WalkedStep, food: _Food) -> str:
     """The verb with its object; what is under way afterwards is noted in ``food``."""
     step = walked.step
-    verb = sheet.house.library.verbs.get(step.step.do) or _PLAIN
+    known = sheet.house.library.verbs.get(step.step.do)
+    verb = _Form()
+    if known is not None:
+        verb = _Form(known.name, known.says, known.joins, known.called, known.done)
     if "cleans" in step.effects:
         return step.verb
     says = verb.says if verb.says and step.verb == verb.name else _round(step.verb)
@@ -117,7 +131,7 @@ def _injected(sheet: Sheet, food: _Food, new: tuple[str, ...]) -> str:
     return f"{_the(meat)} with {_the(tuple(n for n in names if n not in animal))}"
 
 
-def _object(food: _Food, verb: Verb, new: tuple[str, ...]) -> str:
+def _object(food: _Food, verb: _Form, new: tuple[str, ...]) -> str:
     """What a verb is done to: what is under way, and what is added to it."""
     if verb.joins == "apart" and new:
         if food.words:
@@ -141,21 +155,29 @@ def _object(food: _Food, verb: Verb, new: tuple[str, ...]) -> str:
     return f"{before} {'in' if verb.joins == 'in' else 'with'} {_the(new)}"
 
 
-def _go_on(sheet: Sheet, step: JoinedStep, verb: Verb, food: _Food) -> None:
+def _go_on(sheet: Sheet, step: JoinedStep, verb: _Form, food: _Food) -> None:
     """What the food is called behind a step."""
-    makes = sheet.formula.formula.makes
+    pieces = _pieces(sheet, step)
     if step.step.gives is not None:
         food.names, food.called, food.done = _spaced((step.step.gives,)), "", ""
     elif "brines" in step.effects and len(food.names) > 1:
         food.names, food.done = food.names[:1], verb.done
-    elif "fills" in step.effects and makes is not None:
-        food.called = makes.plural
-    elif "slices" in step.effects and makes is not None and makes.portion_unit:
-        food.called = makes.portion_units or f"{makes.portion_unit}s"
-    elif verb.called:
-        food.called = verb.called
+    elif pieces or verb.called:
+        food.called = pieces or verb.called
     elif verb.done and len(food.names) == 1:
         food.done = verb.done
+
+
+def _pieces(sheet: Sheet, step: JoinedStep) -> str:
+    """What a step that fills or slices makes of the food: "rolls", "slices"."""
+    makes = sheet.formula.formula.makes
+    if makes is None:
+        return ""
+    if "fills" in step.effects:
+        return makes.plural
+    if "slices" in step.effects and makes.portion_unit:
+        return makes.portion_units or f"{makes.portion_unit}s"
+    return ""
 
 
 def _part_words(sheet: Sheet, says: str, name: str) -> str:
