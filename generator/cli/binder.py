@@ -187,6 +187,9 @@ class Asked:
                 f"{stations[0]} is a station, {formulas[0]} a formula.",
                 "Print stations, or formulas, at a time.",
             )
+        unknown = tuple(n for n in self.names if n not in (*stations, *formulas))
+        if formulas and unknown:
+            asked_stations(manual, unknown)
         if self.request.numbers and len(self.names) != 1:
             raise Refused(
                 "one-station", "A sheet's number is of one station's binder.", "Name one station."

@@ -90,10 +90,7 @@ def place_words(step: JoinedStep) -> str:
 def _said(sheet: Sheet, walked: WalkedStep, food: _Food) -> str:
     """The verb with its object; what is under way afterwards is noted in ``food``."""
     step = walked.step
-    known = sheet.house.library.verbs.get(step.step.do)
-    verb = _Form()
-    if known is not None:
-        verb = _Form(known.name, known.says, known.joins, known.called, known.done)
+    verb = _form_of(sheet, step)
     if "cleans" in step.effects:
         return step.verb
     says = verb.says if verb.says and step.verb == verb.name else _round(step.verb)
@@ -108,6 +105,14 @@ def _said(sheet: Sheet, walked: WalkedStep, food: _Food) -> str:
         said = said.replace(" in the ", " into the ", 1)
     _go_on(sheet, step, verb, food)
     return " ".join(says.replace("…", said).split())
+
+
+def _form_of(sheet: Sheet, step: JoinedStep) -> _Form:
+    """The form of a step's verb."""
+    known = sheet.house.library.verbs.get(step.step.do)
+    if known is None:
+        return _Form()
+    return _Form(known.name, known.says, known.joins, known.called, known.done)
 
 
 def _round(verb: str) -> str:
@@ -134,11 +139,7 @@ def _injected(sheet: Sheet, food: _Food, new: tuple[str, ...]) -> str:
 def _object(food: _Food, verb: _Form, new: tuple[str, ...]) -> str:
     """What a verb is done to: what is under way, and what is added to it."""
     if verb.joins == "apart" and new:
-        if food.words:
-            food.apart += new
-        else:
-            food.names = new
-        return _the(new)
+        return _apart(food, new)
     if food.apart and (new or verb.joins in ("with", "into", "in")):
         new = (*food.apart, *new)
         food.apart = []
@@ -146,6 +147,20 @@ def _object(food: _Food, verb: _Form, new: tuple[str, ...]) -> str:
     if new:
         food.names = (*food.names, *(n for n in new if n not in food.names))
         food.done = ""
+    return _joined(verb, before, new)
+
+
+def _apart(food: _Food, new: tuple[str, ...]) -> str:
+    """What is worked by itself, and waits to be joined."""
+    if food.words:
+        food.apart += new
+    else:
+        food.names = new
+    return _the(new)
+
+
+def _joined(verb: _Form, before: str, new: tuple[str, ...]) -> str:
+    """What is under way and what is added, as the verb joins them."""
     if not before and verb.joins in ("with", "in") and len(new) > 1:
         before, new = _the(new[:1]), new[1:]
     if not new or not before:
