@@ -3,7 +3,7 @@ the work starts."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from generator.binder.sheets import Record
@@ -36,27 +36,36 @@ def of_what_is_weighed(sheet: Sheet) -> Iterator[Notice]:
 def placed(sheet: Sheet) -> Placed:
     """Every caution of a sheet at its place: whole once, at most two whole boxes a step."""
     notices = sheet.notices
-    weighed = {n.id for n in of_what_is_weighed(sheet)}
-    above = [n for n in notices.before if n.id not in weighed]
-    above += [n for n in notices.page if n.severity == "danger"]
     first: dict[str, tuple[Notice, list[int]]] = {
         n.id: (n, []) for n in notices.page if n.severity != "danger"
     }
-    boxes: dict[int, tuple[Notice, ...]] = {}
-    lines: dict[int, tuple[Notice, ...]] = {}
-    for number, found in sorted(notices.by_step.items()):
-        whole = sorted((n for n in found if n.whole), key=_first)
-        must = sum(_at_its_step(n) for n in whole)
-        kept = [n for i, n in enumerate(whole) if i < max(must, MOST_WHOLE) and _boxed(n)]
-        boxes[number] = tuple(kept)
-        lines[number] = tuple(n for n in found if n not in kept)
-        for notice in lines[number]:
+    boxes = {number: _boxes(found) for number, found in notices.by_step.items()}
+    lines = {
+        number: tuple(n for n in found if n not in boxes[number])
+        for number, found in notices.by_step.items()
+    }
+    for number, left in sorted(lines.items()):
+        for notice in left:
             if notice.whole:
                 first.setdefault(notice.id, (notice, []))
             if notice.id in first:
                 first[notice.id][1].append(number)
     before = tuple((n, tuple(steps)) for n, steps in first.values())
-    return Placed(tuple(above), before, boxes, lines)
+    return Placed(_above(sheet), before, boxes, lines)
+
+
+def _above(sheet: Sheet) -> tuple[Notice, ...]:
+    """What is over all else: each DANGER of the food that isn't over a row of its own."""
+    weighed = {n.id for n in of_what_is_weighed(sheet)}
+    before = [n for n in sheet.notices.before if n.id not in weighed]
+    return (*before, *(n for n in sheet.notices.page if n.severity == "danger"))
+
+
+def _boxes(found: Iterable[Notice]) -> tuple[Notice, ...]:
+    """The cautions of a step that are whole boxes there."""
+    whole = sorted((n for n in found if n.whole), key=_first)
+    must = sum(map(_at_its_step, whole))
+    return tuple(n for n in whole[: max(must, MOST_WHOLE)] if _boxed(n))
 
 
 def _at_its_step(notice: Notice) -> bool:

@@ -65,9 +65,10 @@ def log_block(
     example: list[dict[str, str]],
     lines: int = 1,
     foods: Sequence[str] = (),
+    least: int = 6,
 ) -> Record:
     """A log's block: entries of ``lines`` lines each to write in, one example before them; as many
-    as the page has room for."""
+    as the page has room for, ``least`` beside what is above it."""
     return {
         "form": "log",
         "figures": figures,
@@ -79,12 +80,12 @@ def log_block(
         "columns": list(columns),
         "example": example,
         "count": _MOST // lines,
-        "least": _LEAST // lines,
+        "least": least // lines,
         "lines": ["" for _ in range(lines)],
     }
 
 
-_MOST, _LEAST = 14, 6
+_MOST = 14
 
 
 @dataclass(frozen=True)

@@ -204,6 +204,7 @@ def curing_logs(
         how=how,
         fields=head_fields(house),
         columns=columns,
+        least=4,
         example=[example],
     )
     return [log_sheet(manual, station, "log-cure", "Curing log", words.what, [table, block])]

@@ -123,29 +123,37 @@ def _rows(sheet: Sheet, sizes: list[str], tables: Sequence[_Table]) -> Iterator[
     """The rows of a table: a heading over consecutive rows on one scale, the DANGER of a cure above
     the first cure, and each line with its figure in every size."""
     parts, lines = tables[0]
-    others = [
-        {id(there[row.number - 1].line): row for part in views for row in part.rows}
-        for views, there in tables[1:]
-    ]
+    others = [_by_line(*table) for table in tables[1:]]
     notices = list(of_what_is_weighed(sheet))
-    scales = [row.scale for part in parts for row in part.rows]
-    runs = dict(_runs(scales))
-    at = 0
-    for part in parts:
-        for number, row in enumerate(part.rows):
-            line = lines[row.number - 1]
-            if at in runs:
-                yield {"row": "group", "scale": _scale_words(row)}
-            if notices and (nitrite_in(sheet.walk, line.line) or _is_cure(line)):
-                yield from (_danger(notice) for notice in notices)
-                notices = []
-            alike = [row, *(found[id(line.line)] for found in others)]
-            start = next((n for n, end in runs.items() if n <= at < end), None)
-            heading = scales[start] if start is not None else ""
-            found = _line(line, alike, sizes, [there for _, there in tables], heading)
-            under = _scale_words(row) if start is not None else ""
-            yield {**found, "part": part.name if number == 0 else "", "under": under}
-            at += 1
+    rows = _with_their_part(parts)
+    runs = list(_runs([row.scale for _, row in rows]))
+    for at, (part, row) in enumerate(rows):
+        line = lines[row.number - 1]
+        run = _run_at(runs, at)
+        if run == at:
+            yield {"row": "group", "scale": _scale_words(row)}
+        if nitrite_in(sheet.walk, line.line) or _is_cure(line):
+            yield from map(_danger, notices)
+            notices = []
+        alike = [row, *(found[id(line.line)] for found in others)]
+        heading = row.scale if run is not None else ""
+        made = _line(line, alike, sizes, [there for _, there in tables], heading)
+        yield {**made, "part": part, "under": _scale_words(row) if heading else ""}
+
+
+def _run_at(runs: list[tuple[int, int]], at: int) -> int | None:
+    """Where the run begins that a row is in; None for one on a scale of its own."""
+    return next((start for start, end in runs if start <= at < end), None)
+
+
+def _by_line(views: tuple[PartView, ...], lines: tuple[BatchLine, ...]) -> dict[int, RowView]:
+    """The rows of a size by what line they are of."""
+    return {id(lines[row.number - 1].line): row for part in views for row in part.rows}
+
+
+def _with_their_part(parts: tuple[PartView, ...]) -> list[tuple[str, RowView]]:
+    """Each row, the first of a part with its name."""
+    return [(part.name if n == 0 else "", row) for part in parts for n, row in enumerate(part.rows)]
 
 
 def _runs(scales: Sequence[str]) -> Iterator[tuple[int, int]]:

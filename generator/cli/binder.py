@@ -163,14 +163,7 @@ class Asked:
     def check(self, manual: Manual, record: bool) -> None:
         """Raises Refused for what can't be asked together."""
         formulas = self.formulas(manual)
-        if formulas and len(formulas) < len(self.names):
-            named = next(n for n in self.names if n not in formulas)
-            if named in manual.house.stations:
-                raise Refused(
-                    "stations-or-formulas",
-                    f"{named} is a station, {formulas[0]} a formula.",
-                    "Print stations, or formulas, at a time.",
-                )
+        self._check_names(manual, formulas)
         if self.request.of_a_batch and not formulas:
             raise Refused(
                 "formula-missing",
@@ -184,6 +177,19 @@ class Asked:
                 "The register and what changed are of whole binders.",
                 "Leave out the formula, --sheet and --copies.",
             )
+
+    def _check_names(self, manual: Manual, formulas: tuple[str, ...]) -> None:
+        """Raises Refused for stations beside formulas, and for a sheet of several stations."""
+        stations = [n for n in self.names if n in manual.house.stations]
+        if formulas and stations:
+            raise Refused(
+                "stations-or-formulas",
+                f"{stations[0]} is a station, {formulas[0]} a formula.",
+                "Print stations, or formulas, at a time.",
+            )
+        unknown = tuple(n for n in self.names if n not in (*stations, *formulas))
+        if formulas and unknown:
+            asked_stations(manual, unknown)
         if self.request.numbers and len(self.names) != 1:
             raise Refused(
                 "one-station", "A sheet's number is of one station's binder.", "Name one station."

@@ -74,7 +74,6 @@ def _dated(manual: Manual, sheet: Sheet, request: Request) -> Any:
     """The batch of a day, with its use-by; None where neither day nor number nor start is said.
     Raises Refused, NoDate."""
     from generator.binder.batch_sheet import Dated
-    from generator.binder.labels import day_words
 
     if request.made is None:
         if request.number or request.start or request.parts or request.opened:
@@ -83,20 +82,26 @@ def _dated(manual: Manual, sheet: Sheet, request: Request) -> Any:
             )
         return None
     days = part_days(request.parts)
-    use_by, parts = "", []
-    dates = sheet.walk.dates
-    if dates is not None and dates.day is not None:
-        asked = Asked(request.made, days, request.opened, None, None, None, False)
-        in_force = {i: w.formula.formula.effective for i, w in manual.walks.items()}
-        mark = date_mark(sheet, asked, max(manual.as_of, request.made), in_force)
-        if mark.use_by is not None:
-            use_by = f"{day_words(mark.use_by)} {mark.use_by.year}"
-            if mark.governed_by:
-                use_by += f", by {mark.governed_by} of {date(mark.day_one)}"
-        parts = [(item, date(day.first)) for item, day in days.items()]
+    parts = tuple((item, date(day.first)) for item, day in days.items())
     made = date(request.made).replace("\u00a0", " ")
     number = request.number or f"{request.made:%y%m%d}-1"
-    return Dated(number, made, _start(request.start), use_by, tuple(parts))
+    use_by = _use_by(manual, sheet, Asked(request.made, days, request.opened))
+    return Dated(number, made, _start(request.start), use_by, parts)
+
+
+def _use_by(manual: Manual, sheet: Sheet, asked: Asked) -> str:
+    """The use-by of a batch in words; empty for what isn't kept. Raises NoDate."""
+    from generator.binder.labels import day_words
+
+    dates = sheet.walk.dates
+    if dates is None or dates.day is None:
+        return ""
+    in_force = {i: w.formula.formula.effective for i, w in manual.walks.items()}
+    mark = date_mark(sheet, asked, max(manual.as_of, asked.made), in_force)
+    if mark.use_by is None:
+        return ""
+    by = f", by {mark.governed_by} of {date(mark.day_one)}" if mark.governed_by else ""
+    return f"{day_words(mark.use_by)} {mark.use_by.year}{by}"
 
 
 def _start(typed: str | None) -> datetime.time | None:

@@ -12,9 +12,11 @@ from generator.sheet.walk import WalkedStep
 
 
 @dataclass(frozen=True)
-class _Verb:
-    """How a verb is said; nothing of it for a verb of the kitchen's own."""
+class _Form:
+    """How a verb is said, as ``shared/verbs.yaml`` has it; a verb of a kitchen's own has its name
+    alone."""
 
+    name: str = ""
     says: str = ""
     joins: str | None = None
     called: str = ""
@@ -88,14 +90,10 @@ def place_words(step: JoinedStep) -> str:
 def _said(sheet: Sheet, walked: WalkedStep, food: _Food) -> str:
     """The verb with its object; what is under way afterwards is noted in ``food``."""
     step = walked.step
-    found = sheet.house.library.verbs.get(step.step.do)
-    name = found.name if found is not None else ""
-    verb = (
-        _Verb(found.says, found.joins, found.called, found.done) if found is not None else _Verb()
-    )
+    verb = _form_of(sheet, step)
     if "cleans" in step.effects:
         return step.verb
-    says = verb.says if verb.says and step.verb == name else _round(step.verb)
+    says = verb.says if verb.says and step.verb == verb.name else _round(step.verb)
     new = tuple(_part_words(sheet, says, name) for name in step.step.add)
     if step.step.work_on:
         food.names, food.called, food.done = _spaced(step.step.work_on), "", ""
@@ -107,6 +105,14 @@ def _said(sheet: Sheet, walked: WalkedStep, food: _Food) -> str:
         said = said.replace(" in the ", " into the ", 1)
     _go_on(sheet, step, verb, food)
     return " ".join(says.replace("…", said).split())
+
+
+def _form_of(sheet: Sheet, step: JoinedStep) -> _Form:
+    """The form of a step's verb."""
+    known = sheet.house.library.verbs.get(step.step.do)
+    if known is None:
+        return _Form()
+    return _Form(known.name, known.says, known.joins, known.called, known.done)
 
 
 def _round(verb: str) -> str:
@@ -130,14 +136,10 @@ def _injected(sheet: Sheet, food: _Food, new: tuple[str, ...]) -> str:
     return f"{_the(meat)} with {_the(tuple(n for n in names if n not in animal))}"
 
 
-def _object(food: _Food, verb: _Verb, new: tuple[str, ...]) -> str:
+def _object(food: _Food, verb: _Form, new: tuple[str, ...]) -> str:
     """What a verb is done to: what is under way, and what is added to it."""
     if verb.joins == "apart" and new:
-        if food.words:
-            food.apart += new
-        else:
-            food.names = new
-        return _the(new)
+        return _apart(food, new)
     if food.apart and (new or verb.joins in ("with", "into", "in")):
         new = (*food.apart, *new)
         food.apart = []
@@ -145,6 +147,20 @@ def _object(food: _Food, verb: _Verb, new: tuple[str, ...]) -> str:
     if new:
         food.names = (*food.names, *(n for n in new if n not in food.names))
         food.done = ""
+    return _joined(verb, before, new)
+
+
+def _apart(food: _Food, new: tuple[str, ...]) -> str:
+    """What is worked by itself, and waits to be joined."""
+    if food.words:
+        food.apart += new
+    else:
+        food.names = new
+    return _the(new)
+
+
+def _joined(verb: _Form, before: str, new: tuple[str, ...]) -> str:
+    """What is under way and what is added, as the verb joins them."""
     if not before and verb.joins in ("with", "in") and len(new) > 1:
         before, new = _the(new[:1]), new[1:]
     if not new or not before:
@@ -154,21 +170,29 @@ def _object(food: _Food, verb: _Verb, new: tuple[str, ...]) -> str:
     return f"{before} {'in' if verb.joins == 'in' else 'with'} {_the(new)}"
 
 
-def _go_on(sheet: Sheet, step: JoinedStep, verb: _Verb, food: _Food) -> None:
+def _go_on(sheet: Sheet, step: JoinedStep, verb: _Form, food: _Food) -> None:
     """What the food is called behind a step."""
-    makes = sheet.formula.formula.makes
+    pieces = _pieces(sheet, step)
     if step.step.gives is not None:
         food.names, food.called, food.done = _spaced((step.step.gives,)), "", ""
     elif "brines" in step.effects and len(food.names) > 1:
         food.names, food.done = food.names[:1], verb.done
-    elif "fills" in step.effects and makes is not None:
-        food.called = makes.plural
-    elif "slices" in step.effects and makes is not None and makes.portion_unit:
-        food.called = makes.portion_units or f"{makes.portion_unit}s"
-    elif verb.called:
-        food.called = verb.called
+    elif pieces or verb.called:
+        food.called = pieces or verb.called
     elif verb.done and len(food.names) == 1:
         food.done = verb.done
+
+
+def _pieces(sheet: Sheet, step: JoinedStep) -> str:
+    """What a step that fills or slices makes of the food: "rolls", "slices"."""
+    makes = sheet.formula.formula.makes
+    if makes is None:
+        return ""
+    if "fills" in step.effects:
+        return makes.plural
+    if "slices" in step.effects and makes.portion_unit:
+        return makes.portion_units or f"{makes.portion_unit}s"
+    return ""
 
 
 def _part_words(sheet: Sheet, says: str, name: str) -> str:

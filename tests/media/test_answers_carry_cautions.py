@@ -102,7 +102,7 @@ def test_a_cooling_that_is_late_gives_each_deadline(demo: Manual) -> None:
     other = missed_words(demo.house, limit, words, other_scale(demo.house.kitchen.temperature))
     assert other == view.missed_other
     assert in_general(words) == (
-        "Above the limit after the first time: reheat to the reheating limit once, then chill "
+        "Above the limit after the first time: reheat to its limit for reheating once, then chill "
         "again in smaller pieces. "
         "Above the limit after the last time: throw it away."
     )

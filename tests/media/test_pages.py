@@ -314,7 +314,7 @@ def test_every_limit_on_the_page_is_the_sheets(demo: Manual) -> None:
                     assert f"{limit.lasts.most_s / 3600} h out of the cold, in all" in shown
                 case DoseLimit():
                     assert limit.most_ppm is not None
-                    assert f"{float(limit.most_ppm):g} ppm never more" in shown
+                    assert f"{float(limit.most_ppm):g} ppm of {limit.substance}" in shown
                 case CoolingLimit():
                     for stage in limit.stages:
                         assert f"{stage.figure.read_at_c} °C within" in shown
