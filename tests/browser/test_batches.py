@@ -869,7 +869,7 @@ def test_a_step_on_its_screen_has_its_warnings_its_limit_and_its_clocks(
         if said(screen.locator("h2").first) == "7 Chill":
             break
         tab.mouse.click(385, 500)
-    assert screen.locator(".ks-limit:visible, .ks-notice:visible").count() >= 2
+    assert screen.locator(".ks-limit:visible, .ks-notice:visible, .ks-folded:visible").count() >= 2
     screen.get_by_role("button", name="The probe reads 59 °C: start").click()
     screen.get_by_text("20 °C by 14:00").wait_for()
     screen.get_by_role("button", name="Reading").click()
@@ -937,7 +937,7 @@ def test_a_page_without_a_batch_makes_no_store_and_loads_nothing_of_it(
         tab = opened(phone, address + page)
         tab.wait_for_load_state("networkidle")
         late = {name for name in ON_DEMAND if any(f"/{name}" in path for path in server.asked)}
-        assert late <= {"register.js"}, page  # the register's own
+        assert late <= {"register.js", "changed.js"}, page  # the register, and what it says
         assert tab.evaluate("indexedDB.databases().then(all => all.length)") == 0
     assert set(ASSETS) >= {"bench.js", "manual.js"}
     assert (STATIC / "store.js").is_file() and (FRAME / "frame.js").is_file()

@@ -85,7 +85,7 @@ def test_a_step_that_is_done_folds_and_its_name_opens_it(browser: Any, server: S
     with tab(browser, viewport=PHONE) as page:
         page.goto(server.address + "cold-kitchen/turkey-chive-roll/")
         step = page.locator("#step-6")
-        page.locator("#d6").click()
+        page.locator("#step-6 .ks-step-tick").click(force=True)
         page.locator(".ks-batches .ks-go").click()
         page.wait_for_selector("#step-6 .ks-reopen")
         assert not step.locator(".ks-limit").is_visible()
@@ -93,7 +93,7 @@ def test_a_step_that_is_done_folds_and_its_name_opens_it(browser: Any, server: S
         assert key.get_attribute("aria-expanded") == "false" and key.inner_text() == "Poach"
         key.click()
         assert step.locator(".ks-limit").is_visible()
-        page.locator("#d6").click()
+        page.locator("#step-6 .ks-step-tick").click(force=True)
         page.wait_for_selector("#step-6 .ks-reopen", state="detached")
         assert step.locator(".ks-limit").is_visible()
 

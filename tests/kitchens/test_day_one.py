@@ -195,7 +195,7 @@ def test_what_is_made_ahead_is_drawn_from_stock(kitchen: Path) -> None:
     spice = next(ln for ln in record["lines"] if ln["ingredient"] == "house-spice")
     assert record["made_ahead_g"] == {"house-spice": spice["exact_g"]}
     assert spice["made_ahead"] is True
-    assert "What to make ahead?" in page(manual)
+    assert "Make ahead" in page(manual)
     half = spice["exact_g"] / 2
     found = data(kitchen, "batch", "pork-bake", "--on-hand", f"house-spice={half:.4f} g")
     assert found["binding"] == "house-spice"
