@@ -10,12 +10,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, get_args
 
-from generator.records.fields import Id, IdList, WordList, Words
+from generator.intake.told import HOME
+from generator.records.fields import Id, IdList, Told, WordList, Words
 from generator.records.record import Record
 from generator.reference.catalogue import Catalogue, read_catalogues
 from generator.sheet.manual import Broken, Manual
 
-_WORDS, _WORD_LIST, _ID, _IDS = (get_args(kind)[1] for kind in (Words, WordList, Id, IdList))
+_TEXTS = tuple(get_args(kind)[1] for kind in (Words, Told))
+_WORD_LIST, _ID, _IDS = (get_args(kind)[1] for kind in (WordList, Id, IdList))
 _SPACES = re.compile(r"\s+")
 _LONGEST = 120
 
@@ -48,7 +50,7 @@ def _words(value: Any) -> Iterator[str]:
     if isinstance(value, Record):
         for name, info in type(value).model_fields.items():
             held = getattr(value, name)
-            if _WORDS in info.metadata and isinstance(held, str):
+            if isinstance(held, str) and any(kind in info.metadata for kind in _TEXTS):
                 yield held
             elif _WORD_LIST in info.metadata:
                 yield from held
@@ -87,16 +89,22 @@ def tongues(manual: Manual | Broken | None, site: str) -> tuple[Tongue, ...]:
         return ()
     own = {site, *site.split(" · "), *own_words(manual)}
     others = [
-        Tongue(code, found.name, f"assets/words-{code}.js", _script(found, own, {}))
+        Tongue(
+            code,
+            found.name,
+            f"assets/words-{code}.js",
+            _script(found, own, manual.standards.told.get(code, {})),
+        )
         for code, found in read_catalogues(manual.library.folder).items()
     ]
-    return (Tongue("en", "English"), *others)
+    return (Tongue(HOME, "English"), *others) if others else ()
 
 
 def _script(found: Catalogue, own: Iterable[str], given: Mapping[str, str]) -> str:
     """The messages of a language, and the kitchen's own words that may stand within one: names, not
     sentences. ``given`` are the kitchen's own translations."""
     kept = {text.lower(): "" for text in own if len(text) <= _LONGEST and not text.endswith(".")}
+    kept |= {text.lower().rstrip("."): words.rstrip(".") for text, words in given.items()}
     kept |= {text.lower(): words for text, words in given.items()}
     value = {
         "messages": found.all,

@@ -252,6 +252,13 @@ class Kitchen(Record):
     decimal: Mark = Field(
         "point", description="The decimal mark the crew types and reads: point or comma."
     )
+    languages: IdList = Field(
+        (),
+        description="The languages the crew reads, the kitchen's own first. Then the check "
+        "counts the chef's texts that are not in one of them. Left out: nothing is counted. Pages "
+        "can be read in every language there are words for either way.",
+        examples=["[en, es]"],
+    )
     approval: Approvals | None = Field(
         None,
         description="Revision, effective date and approval for all files of a folder at once. A "
