@@ -20,14 +20,14 @@ from generator.files.source_text import Mapping, Text, place_of
 from generator.intake.naming import by_name
 from generator.intake.reading import EVERYTHING, Reader, top_of
 from generator.intake.register import read_register
-from generator.intake.told import HOME, Told
+from generator.intake.told import Told
 from generator.intake.unread import unread_files
 from generator.measures.marks import Mark, Writing, written_with
 from generator.measures.units import Units, load_units
 from generator.records.equipment import KINDS, Equipment, Scale
 from generator.records.formula import Formula
 from generator.records.ingredient import Ingredient
-from generator.records.kitchen import Kitchen
+from generator.records.kitchen import HOME, Kitchen
 from generator.records.print_register import PrintRegister
 from generator.records.process import Process
 from generator.records.record import Record

@@ -14,9 +14,8 @@ from typing import Any
 
 from generator.files.finding import Finding, Place
 from generator.files.source_text import Mapping, Sequence, Text, copied, place_of
+from generator.records.kitchen import HOME
 
-HOME = "en"
-"""The language the frame is written in."""
 KEYS = (
     "name",
     "about",
@@ -81,24 +80,7 @@ class Told:
 
     def _chosen(self, value: Mapping, about: str) -> Any:
         for code, said in value.items():
-            place = value.keys_at[code]
-            if code != HOME and code not in self.known:
-                listed = ", ".join((HOME, *self.known))
-                self._fault(
-                    "language-unknown",
-                    f"There are no words for the language `{code}`.",
-                    place,
-                    f"Languages here: {listed}.",
-                    about,
-                )
-            elif not _lines(said) or not all(line.strip() for line in _lines(said)):
-                self._fault(
-                    "language-empty",
-                    f"The text in `{code}` is empty, or no text.",
-                    place,
-                    "Write it, or leave the language out.",
-                    about,
-                )
+            self._check(code, said, value.keys_at[code], about)
         if HOME not in value:
             self._fault(
                 "language-missing",
@@ -108,14 +90,33 @@ class Told:
                 about,
             )
             return next(iter(value.values()))
-        for code, said in value.items():
-            if code != HOME:
-                self._keep(code, value[HOME], said, about)
-        lines = [line for line in _lines(value[HOME]) if isinstance(line, Text)]
+        own = value[HOME]
+        for code in (c for c in value if c != HOME):
+            self._keep(code, own, value[code], about)
         missing = tuple(code for code in self.wanted if code not in value)
-        for line in lines:
-            self._count(line, missing)
-        return value[HOME]
+        for line in _lines(own):
+            if isinstance(line, Text):
+                self._count(line, missing)
+        return own
+
+    def _check(self, code: str, said: Any, place: Place, about: str) -> None:
+        """A language there are words for, and a text in it."""
+        if code != HOME and code not in self.known:
+            self._fault(
+                "language-unknown",
+                f"There are no words for the language `{code}`.",
+                place,
+                f"Languages here: {', '.join((HOME, *self.known))}.",
+                about,
+            )
+        elif not _lines(said) or not all(line.strip() for line in _lines(said)):
+            self._fault(
+                "language-empty",
+                f"The text in `{code}` is empty, or no text.",
+                place,
+                "Write it, or leave the language out.",
+                about,
+            )
 
     def _keep(self, code: str, own: Any, said: Any, about: str) -> None:
         ours, theirs = _lines(own), _lines(said)

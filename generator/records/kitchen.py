@@ -26,6 +26,9 @@ from generator.records.fields import (
 from generator.records.house_limit import KitchenLimit
 from generator.records.record import Record
 
+HOME = "en"
+"""The language the frame of a page, checks and paper are written in."""
+
 
 def _zones_of(city: str) -> list[str]:
     """The zones that bear a city's name: New York → America/New_York."""

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, get_args
 
-from generator.intake.told import HOME
 from generator.records.fields import Id, IdList, Told, WordList, Words
+from generator.records.kitchen import HOME
 from generator.records.record import Record
 from generator.reference.catalogue import Catalogue, read_catalogues
 from generator.sheet.manual import Broken, Manual
@@ -49,26 +49,35 @@ def _words(value: Any) -> Iterator[str]:
     """The free texts of a record and of whatever is in it; names that are keys, too."""
     if isinstance(value, Record):
         for name, info in type(value).model_fields.items():
-            held = getattr(value, name)
-            if isinstance(held, str) and any(kind in info.metadata for kind in _TEXTS):
-                yield held
-            elif _WORD_LIST in info.metadata:
-                yield from held
-            elif isinstance(held, str) and _ID in info.metadata:
-                yield from (held, held.replace("-", " "))
-            elif _IDS in info.metadata:
-                yield from (ident.replace("-", " ") for ident in held)
-            else:
-                yield from _words(held)
+            yield from _of_field(getattr(value, name), info.metadata)
     elif isinstance(value, Mapping):
         for key, held in value.items():
-            if isinstance(key, str):
-                yield key
-                yield key.replace("-", " ")
+            yield from _of_id(key)
             yield from (held,) if isinstance(held, str) else _words(held)
     elif isinstance(value, tuple | list):
         for held in value:
             yield from _words(held)
+
+
+def _of_field(held: Any, kinds: list[Any]) -> Iterator[str]:
+    """The texts of a record's field; ``kinds`` say whether it holds free texts or ids."""
+    if _WORD_LIST in kinds:
+        yield from held
+    elif _IDS in kinds:
+        for ident in held:
+            yield from _of_id(ident)
+    elif not isinstance(held, str):
+        yield from _words(held)
+    elif _ID in kinds:
+        yield from _of_id(held)
+    elif any(kind in kinds for kind in _TEXTS):
+        yield held
+
+
+def _of_id(ident: Any) -> Iterator[str]:
+    """An id, and the name it makes: cold-dice → cold dice."""
+    if isinstance(ident, str):
+        yield from (ident, ident.replace("-", " "))
 
 
 @dataclass(frozen=True)
