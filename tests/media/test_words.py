@@ -70,12 +70,18 @@ def test_every_text_round_the_pages_has_words(code: str, demo: Manual, demo_site
 
 @pytest.mark.parametrize("code", CATALOGUES)
 def test_the_closed_lists_have_words(code: str, demo: Manual) -> None:
-    """Whatever a kitchen may use: every verb, every caution, every allergen."""
+    """Whatever a kitchen may use: every verb, every caution, every term of the glossary."""
     library = demo.library
     told = translator(CATALOGUES[code], ())
     texts = [v.name for v in library.verbs.values()]
     texts += [v.done for v in library.verbs.values() if v.done]
     texts += [text for c in library.cautions.values() for text in (c.name, c.words)]
+    texts += [
+        text
+        for term in library.glossary.terms.values()
+        for text in (term.term, term.means, term.matters)
+        if text
+    ]
     assert [text for text in texts if told(text) is None] == []
 
 
