@@ -21,10 +21,10 @@ from generator.framing.policy import POLICY
 from generator.framing.searching import search_script, written_entries
 from generator.framing.slim import slim, slim_sheet
 from generator.framing.trimming import names_in, trimmed
-from generator.framing.wording import Tongue, tongues
 from generator.pages import ASSETS, ON_DEMAND
 from generator.pages import STATIC as LOOK
 from generator.pages.page import Page
+from generator.pages.wording import Tongue, tongues
 from generator.sheet.manual import Broken, Manual
 
 STATIC = Path(__file__).resolve().parent / "static"

@@ -14,6 +14,7 @@ from generator.files.finding import Finding, Place, clipped
 from generator.files.source_text import Document, Mapping, copied, place_of, read_file
 from generator.intake.entries import Entry, entries_of, entry_of, folder_unreadable
 from generator.intake.faults import findings_of, salvage
+from generator.intake.told import Told
 from generator.measures.units import Units
 from generator.records.fields import ID_PATTERN, MOST_ID, as_id
 from generator.records.record import Record
@@ -65,6 +66,7 @@ class Reader:
         self.files = 0
         self.partial = False
         self.units: Units | None = None
+        self.told: Told | None = None
         self._listed: dict[str, list[Path]] = {}
         self._entries: dict[Path, Entry] = {}
 
@@ -178,7 +180,16 @@ class Reader:
             return None
         if document.findings:
             self.broken.add(about)
-        return document.tree
+        return document.tree if self.told is None else self._told(document.tree, about, self.told)
+
+    def _told(self, tree: Any, about: str, told: Told) -> Any:
+        """The tree in the kitchen's own language."""
+        known = len(told.findings)
+        plain = told.plain(tree, about)
+        self.findings.extend(told.findings[known:])
+        if len(told.findings) > known:
+            self.broken.add(about)
+        return plain
 
     def one_each(self, folder: str, model: type[_R], prefix: str = "") -> dict[str, _R]:
         """One record a file, under the file's name."""

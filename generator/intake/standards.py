@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import difflib
 import os
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Literal
@@ -19,13 +20,14 @@ from generator.files.source_text import Mapping, Text, place_of
 from generator.intake.naming import by_name
 from generator.intake.reading import EVERYTHING, Reader, top_of
 from generator.intake.register import read_register
+from generator.intake.told import Told
 from generator.intake.unread import unread_files
 from generator.measures.marks import Mark, Writing, written_with
 from generator.measures.units import Units, load_units
 from generator.records.equipment import KINDS, Equipment, Scale
 from generator.records.formula import Formula
 from generator.records.ingredient import Ingredient
-from generator.records.kitchen import Kitchen
+from generator.records.kitchen import HOME, Kitchen
 from generator.records.print_register import PrintRegister
 from generator.records.process import Process
 from generator.records.record import Record
@@ -42,7 +44,7 @@ class Standards:
     ``partial`` is true when a file of ingredients, equipment or formulas could not be read at
     all, so that an unknown id may only be unread. ``foodstuffs`` are the ids ingredients name, of
     those too that couldn't be read. ``lost_scales`` holds what was typed for scales that couldn't
-    be read, by their id.
+    be read, by their id. ``told`` holds the chef's own translations: by language, then by text.
     """
 
     kitchen: Kitchen | None
@@ -64,6 +66,7 @@ class Standards:
     register: PrintRegister | None = None
     foodstuffs: dict[str, str] = field(default_factory=dict)
     lost_scales: dict[str, Mapping] = field(default_factory=dict, repr=False)
+    told: dict[str, dict[str, str]] = field(default_factory=dict, repr=False)
 
     @property
     def writing(self) -> Writing:
@@ -106,6 +109,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
         start = top_of(tree, f"{FOLDER}/kitchen.yaml")
         kitchen = reader.record(Kitchen, tree, start, EVERYTHING)
     reader.approvals = _approvals(tree)
+    reader.told = told = _told(shared, kitchen)
     reader.units = load_units(shared, kitchen.cup if kitchen else "us")
     stations = reader.one_each("stations", Station, "station:")
     equipment = reader.many_each("equipment", _equipment_model, "equipment:")
@@ -128,6 +132,8 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
     reader.findings.extend(unread_files(project / FOLDER, FOLDER, reader.real_root))
     if not formula_files and not any(f.place.file == f"{FOLDER}/formulas" for f in reader.findings):
         reader.findings.append(_no_formulas())
+    reader.findings.extend(_languages(kitchen, told))
+    reader.findings.extend(told.counted())
     salvaged = {i: r for i, r in reader.salvaged.items() if isinstance(r, Formula)}
     return Standards(
         kitchen,
@@ -149,7 +155,44 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
         register,
         reader.foodstuffs,
         _lost_scales(reader),
+        told.texts,
     )
+
+
+def _told(shared: Path, kitchen: Kitchen | None) -> Told:
+    """What gathers the kitchen's texts in other languages; those there are words for are files
+    of ``shared/words``."""
+    known = tuple(sorted(path.stem for path in (shared / "words").glob("*.yaml")))
+    said = kitchen.languages if kitchen else ()
+    return Told(known, tuple(code for code in said if code in known))
+
+
+def _languages(kitchen: Kitchen | None, told: Told) -> Iterator[Finding]:
+    """What is wrong with the languages the kitchen says its crew reads."""
+    said = kitchen.languages if kitchen else ()
+    if kitchen is None or not said:
+        return
+    place = kitchen.place("languages")
+    about = frozenset({EVERYTHING})
+    for code in said:
+        if code != HOME and code not in told.known:
+            yield Finding(
+                "language-unknown",
+                "error",
+                f"There are no words for the language `{code}`.",
+                place,
+                f"Languages here: {', '.join((HOME, *told.known))}.",
+                about=about,
+            )
+    if said[0] != HOME:
+        yield Finding(
+            "language-missing",
+            "error",
+            f"The kitchen's own language comes first: `{HOME}`, as checks and paper are written.",
+            place,
+            f"Write languages: [{HOME}, …].",
+            about=about,
+        )
 
 
 def _approvals(tree: Any) -> dict[type[Record], Mapping]:

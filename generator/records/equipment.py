@@ -15,6 +15,7 @@ from generator.records.fields import (
     Length,
     Mass,
     Share,
+    Told,
     Volume,
     WholeNumber,
     Words,
@@ -39,13 +40,13 @@ class Equipment(Record):
     """What all equipment says."""
 
     kind: Words = Field(description=KIND)
-    name: Words = Field(description="The name the crew reads.")
+    name: Told = Field(description="The name the crew reads.")
     station: IdList = Field(
         (),
         description="The station that uses it, or several. Left out: the whole house uses it.",
         examples=["hearth", "[hearth, larder]"],
     )
-    note: Words = Field(
+    note: Told = Field(
         "",
         description="Anything the crew should know.",
         examples=["Unplug it before you clean it."],

@@ -397,8 +397,38 @@ def one_or_many(form: str, item: dict[str, Any], *examples: str) -> WithJsonSche
     )
 
 
+_SAID = {"anyOf": [{"type": _TEXT}, {"type": "array", "items": {"type": _TEXT}}]}
+_IN_LANGUAGES = {
+    "type": "object",
+    "propertyNames": {"pattern": "^[a-z]{2}$"},
+    "additionalProperties": _SAID,
+}
+"""One text in several languages, by their codes; ``intake.told`` leaves the kitchen's own."""
+
+Told = Annotated[
+    str,
+    PlainValidator(reader(_words)),
+    WithJsonSchema({"anyOf": [{"type": _TEXT}, _IN_LANGUAGES], "form": "Text.", "examples": []}),
+]
+
 WordList = Annotated[
     tuple[Words, ...], LISTED, one_or_many("One text, or a list.", {"type": _TEXT})
+]
+
+ToldList = Annotated[
+    tuple[Words, ...],
+    LISTED,
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": _TEXT},
+                {"type": "array", "items": {"anyOf": [{"type": _TEXT}, _IN_LANGUAGES]}},
+                _IN_LANGUAGES,
+            ],
+            "form": "One text, or a list.",
+            "examples": [],
+        }
+    ),
 ]
 
 

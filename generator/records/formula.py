@@ -23,6 +23,7 @@ from generator.records.fields import (
     PictureFile,
     PureNumber,
     TimeSpan,
+    Told,
     WholeNumber,
     WordList,
     Words,
@@ -183,7 +184,7 @@ class Line(Record):
     usual: Mass | None = Field(
         None, description="For `as needed`, the usual amount. Batch, allergens and yield count it."
     )
-    prepare: Words = Field(
+    prepare: Told = Field(
         "", description="How it is cut or made ready before it is weighed.", examples=["12 mm dice"]
     )
     whole: YesNo = Field(
@@ -191,7 +192,7 @@ class Line(Record):
         description="For meat cooked by the roast chart: is each piece one whole roast, as a "
         "joint is, once it is cut to size, filled or portioned? Not stated: no.",
     )
-    note: Words = Field(
+    note: Told = Field(
         "", description="A remark next to the line.", examples=["From the second drawer."]
     )
 
@@ -277,7 +278,7 @@ class Formula(Record):
     """A formula: what is in it, what it makes, what the chef wants. One a file,
     standards/formulas/<id>.yaml."""
 
-    name: Words = Field(
+    name: Told = Field(
         description="The name the crew reads.", examples=["Lamb braised with prunes"]
     )
     revision: WholeNumber = Field(description="Add 1 with every change that matters.")
@@ -461,10 +462,10 @@ class Formula(Record):
         "reason.",
         examples=["{knives: The roots come cut from the supplier.}"],
     )
-    looks_right: Words = Field(
+    looks_right: Told = Field(
         "", description="What good looks like.", examples=["Dark gravy that coats a spoon."]
     )
-    looks_wrong: Words = Field("", description="What bad looks like.", examples=["Thin and grey."])
+    looks_wrong: Told = Field("", description="What bad looks like.", examples=["Thin and grey."])
     batches: Annotated[tuple[SizeField, ...], Field(min_length=1)] = Field(
         description="The batch sizes the kitchen makes, a list. The first is the usual one."
     )
@@ -472,7 +473,7 @@ class Formula(Record):
     other_names: WordList = Field(
         (), description="Other names people search for.", examples=["[lamb stew, tagine]"]
     )
-    note: Words = Field("", description="A remark.")
+    note: Told = Field("", description="A remark.")
 
     @property
     def home(self) -> str:

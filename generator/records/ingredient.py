@@ -16,6 +16,7 @@ from generator.records.fields import (
     Id,
     Mass,
     Share,
+    Told,
     WordList,
     Words,
     YesNo,
@@ -172,9 +173,7 @@ def _weighs(value: Any) -> Any:
 class Ingredient(Record):
     """One ingredient in standards/ingredients/<shelf>.yaml, under its id."""
 
-    name: Words = Field(
-        description="The name the crew reads.", examples=["Lamb shoulder, boneless"]
-    )
+    name: Told = Field(description="The name the crew reads.", examples=["Lamb shoulder, boneless"])
     species: Id | None = Field(
         None,
         description="The animal it comes from, or none for plants, milk, salt and water. Not "
@@ -373,7 +372,7 @@ class Ingredient(Record):
     other_names: WordList = Field(
         (), description="Other names people search for.", examples=["[spring onion, green onion]"]
     )
-    note: Words = Field(
+    note: Told = Field(
         "", description="Anything the crew should know.", examples=["Wash it after you cut it."]
     )
 

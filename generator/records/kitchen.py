@@ -26,6 +26,9 @@ from generator.records.fields import (
 from generator.records.house_limit import KitchenLimit
 from generator.records.record import Record
 
+HOME = "en"
+"""The language the frame of a page, checks and paper are written in."""
+
 
 def _zones_of(city: str) -> list[str]:
     """The zones that bear a city's name: New York → America/New_York."""
@@ -251,6 +254,13 @@ class Kitchen(Record):
     )
     decimal: Mark = Field(
         "point", description="The decimal mark the crew types and reads: point or comma."
+    )
+    languages: IdList = Field(
+        (),
+        description="The languages the crew reads, the kitchen's own first. Then the check "
+        "counts the chef's texts that are not in one of them. Left out: nothing is counted. Pages "
+        "can be read in every language there are words for either way.",
+        examples=["[en, es]"],
     )
     approval: Approvals | None = Field(
         None,

@@ -18,8 +18,9 @@ from generator.records.fields import (
     PictureFile,
     RelativeHumidity,
     TimeSpan,
+    Told,
+    ToldList,
     WholeNumber,
-    WordList,
     Words,
     YesNo,
     one_or_many,
@@ -231,15 +232,15 @@ class Step(Record):
         description="For slacking outside a refrigerator, does the food stay frozen until the "
         "next step? Not stated: no. Then it is held as cold as thawing food.",
     )
-    until: Words = Field(
+    until: Told = Field(
         "", description="How the cook sees that it is done.", examples=["A spoon cuts the meat."]
     )
-    how: WordList = Field(
+    how: ToldList = Field(
         (),
         description="What to do, one sentence on each line.",
         examples=["Lay the rolls side by side.", "[Slow for 2 minutes., Fast for 4 minutes.]"],
     )
-    probe: Words = Field(
+    probe: Told = Field(
         "",
         description="Where to put the probe. The limit's box shows it.",
         examples=["The centre of the largest piece."],
@@ -249,7 +250,7 @@ class Step(Record):
         description="For food held by time alone, or part-cooked: the written procedure on file.",
         examples=["Salad bar, procedure 1"],
     )
-    if_missed: Words = Field(
+    if_missed: Told = Field(
         "",
         description="What to do if the limit is missed, in place of the general words.",
         examples=["Cook longer. Probe again every 10 minutes."],
@@ -285,7 +286,7 @@ class Step(Record):
         "adds to the list's.",
     )
     picture: PictureFile | None = Field(None, description="A picture of the step.")
-    note: Words = Field("", description="A remark for the crew.", examples=["Gloves."])
+    note: Told = Field("", description="A remark for the crew.", examples=["Gloves."])
 
     @property
     def says_what_it_does(self) -> bool:
@@ -332,27 +333,27 @@ class StepChange(Record):
     )
     loses: Loss | None = Field(None, description="The weight lost, of what went into the step.")
     gains: Gain | None = Field(None, description="The weight gained, of what went into the step.")
-    until: Words = Field(
+    until: Told = Field(
         "", description="How the cook sees that it is done.", examples=["A spoon cuts the meat."]
     )
-    how: WordList = Field(
+    how: ToldList = Field(
         (), description="What to do, in place of the process's.", examples=["Stir every 5 minutes."]
     )
-    probe: Words = Field(
+    probe: Told = Field(
         "", description="Where to put the probe.", examples=["The centre of the largest piece."]
     )
-    if_missed: Words = Field(
+    if_missed: Told = Field(
         "",
         description="What to do if the limit is missed.",
         examples=["Cook longer. Probe again every 10 minutes."],
     )
-    note: Words = Field("", description="A remark for the crew.", examples=["Gloves."])
+    note: Told = Field("", description="A remark for the crew.", examples=["Gloves."])
 
 
 class Process(Record):
     """A process spec: steps that formulas share. One a file, standards/processes/<id>.yaml."""
 
-    name: Words = Field(description="The name the crew reads.", examples=["Braise and chill"])
+    name: Told = Field(description="The name the crew reads.", examples=["Braise and chill"])
     revision: WholeNumber | None = Field(
         None, description="Add 1 with every change that matters. Its sheet prints it."
     )
@@ -373,7 +374,7 @@ class Process(Record):
         examples=["[meat, pot, seasoning]"],
     )
     steps: tuple[Step, ...] = Field(min_length=1, description="The steps in working order, a list.")
-    note: Words = Field("", description="A remark.", examples=["Gloves."])
+    note: Told = Field("", description="A remark.", examples=["Gloves."])
 
     def step_ids(self) -> tuple[str, ...]:
         """Each step's id: its own, else its verb."""

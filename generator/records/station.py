@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from generator.records.fields import Date, WholeNumber, Words
+from generator.records.fields import Date, Told, WholeNumber, Words
 from generator.records.record import Record
 
 
 class Station(Record):
     """standards/stations/<id>.yaml"""
 
-    name: Words = Field(description="The name the crew reads.", examples=["Hearth"])
-    about: Words = Field(
+    name: Told = Field(description="The name the crew reads.", examples=["Hearth"])
+    about: Told = Field(
         "",
         description="What is done there, in a sentence.",
         examples=["Braises, pots and everything kept hot."],

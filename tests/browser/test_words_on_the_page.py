@@ -16,7 +16,7 @@ from test_accessibility import axe as axe  # a fixture
 from test_accessibility import violations
 from translating import Translator, translator
 
-from generator.framing.wording import own_words
+from generator.pages.wording import own_words
 from generator.reference.catalogue import read_catalogues
 from generator.sheet.manual import Manual
 

@@ -7,12 +7,12 @@ import re
 from pathlib import Path
 
 import pytest
-from conftest import AS_OF, ROOT
-from translating import placed, texts_of, translator
+from conftest import AS_OF, ROOT, compute, edit, lay
+from translating import Translator, placed, texts_of, translator
 
 from generator.files.finding import Refused
-from generator.framing.wording import own_words, tongues
 from generator.pages import make_pages
+from generator.pages.wording import own_words, tongues
 from generator.reference.catalogue import Catalogue, places, read_catalogues
 from generator.sheet.manual import Manual, make_manual
 
@@ -70,12 +70,18 @@ def test_every_text_round_the_pages_has_words(code: str, demo: Manual, demo_site
 
 @pytest.mark.parametrize("code", CATALOGUES)
 def test_the_closed_lists_have_words(code: str, demo: Manual) -> None:
-    """Whatever a kitchen may use: every verb, every caution, every allergen."""
+    """Whatever a kitchen may use: every verb, every caution, every term of the glossary."""
     library = demo.library
     told = translator(CATALOGUES[code], ())
     texts = [v.name for v in library.verbs.values()]
     texts += [v.done for v in library.verbs.values() if v.done]
     texts += [text for c in library.cautions.values() for text in (c.name, c.words)]
+    texts += [
+        text
+        for term in library.glossary.terms.values()
+        for text in (term.term, term.means, term.matters)
+        if text
+    ]
     assert [text for text in texts if told(text) is None] == []
 
 
@@ -157,3 +163,71 @@ def test_the_script_holds_messages_and_names_but_no_sentence_of_the_kitchen(demo
         assert value["messages"] == CATALOGUES[tongue.code].all
         assert "turkey thigh, boneless, skinless" in value["own"]
         assert not [text for text in value["own"] if text.endswith(".")]
+
+
+@pytest.fixture(scope="module")
+def translated(tmp_path_factory: pytest.TempPathFactory) -> Manual:
+    """The clean kitchen with some of its texts in Spanish beside the English."""
+    kitchen = lay("base", tmp_path_factory.mktemp("translated") / "kitchen")
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "loses: 10 %",
+        "loses: 10 %\n    how: {en: [Turn it over., Baste it.], es: [Darle la vuelta., Bañarlo.]}\n"
+        "    until: {en: It is brown., es: Está dorado.}\n"
+        "    probe: {en: The centre of the loaf., es: El centro del pan.}\n"
+        "    if_missed: {en: Bake on., es: Seguir horneando.}\n"
+        "    note: {en: Hot., es: Caliente.}",
+    )
+    edit(
+        kitchen,
+        "formulas/pork-bake.yaml",
+        "name: Pork bake",
+        "name: {en: Pork bake, es: Cerdo al horno}",
+    )
+    found = compute(kitchen)
+    assert isinstance(found, Manual), found
+    return found
+
+
+def test_the_kitchens_own_language_is_all_that_is_computed_with(
+    translated: Manual, clean: Manual
+) -> None:
+    assert [f for f in translated.findings if f.severity != "note"] == []
+    assert translated.standards.formulas["pork-bake"].name == "Pork bake"
+    step = next(s for s in translated.standards.processes["baked"].steps if s.until)
+    assert (step.how, step.until) == (("Turn it over.", "Baste it."), "It is brown.")
+    mine, theirs = translated.sheets["pork-bake"], clean.sheets["pork-bake"]
+    assert [b.loads.count for b in mine.batches] == [b.loads.count for b in theirs.batches]
+    assert [limit.id for limit in mine.walk.limits] == [limit.id for limit in theirs.walk.limits]
+
+
+def test_the_page_carries_both(translated: Manual) -> None:
+    script = next(t.script for t in tongues(translated, "Site") if t.code == "es")
+    own = json.loads(script.removeprefix("ksWords="))["own"]
+    assert own["turn it over."] == "Darle la vuelta." and own["it is brown."] == "Está dorado."
+    assert (
+        own["pork bake"] == "Cerdo al horno"
+        and own["the centre of the loaf"] == "El centro del pan"
+    )
+    words = {**{w.lower(): w for w in own_words(translated)}, **{k: v for k, v in own.items() if v}}
+    found = CATALOGUES["es"]
+    told = Translator(found.all, words, found.joins, found.same)
+    page = next(p for p in make_pages(translated) if p.uri.endswith("pork-bake.md"))
+    texts = {told(text) for text in texts_of(page.html)}
+    assert {"Darle la vuelta.", "Bañarlo.", "Está dorado.", "Seguir horneando."} <= texts
+    assert "Medir con la sonda: El centro del pan. Anotar la lectura y la hora." in texts
+
+
+@pytest.mark.parametrize(
+    ("languages", "notes"),
+    [("", 0), ("languages: [en]", 0), ("languages: [en, es]", 1)],
+)
+def test_what_is_not_translated_is_counted_once(languages: str, notes: int, tmp_path: Path) -> None:
+    kitchen = lay("base", tmp_path / "kitchen")
+    edit(kitchen, "kitchen.yaml", "cup: us", f"cup: us\n{languages}")
+    edit(kitchen, "processes/baked.yaml", "loses: 10 %", "loses: 10 %\n    how: [One., Two.]")
+    found = compute(kitchen)
+    said = [f for f in found.findings if f.code == "language-untold"]
+    assert len(said) == notes and all("2 of the kitchen" in f.message for f in said)
+    assert not [f for f in found.findings if f.severity == "error"]

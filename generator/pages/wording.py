@@ -10,12 +10,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, get_args
 
-from generator.records.fields import Id, IdList, WordList, Words
+from generator.records.fields import Id, IdList, Told, WordList, Words
+from generator.records.kitchen import HOME
 from generator.records.record import Record
 from generator.reference.catalogue import Catalogue, read_catalogues
 from generator.sheet.manual import Broken, Manual
 
-_WORDS, _WORD_LIST, _ID, _IDS = (get_args(kind)[1] for kind in (Words, WordList, Id, IdList))
+_TEXTS = tuple(get_args(kind)[1] for kind in (Words, Told))
+_WORD_LIST, _ID, _IDS = (get_args(kind)[1] for kind in (WordList, Id, IdList))
 _SPACES = re.compile(r"\s+")
 _LONGEST = 120
 
@@ -47,26 +49,35 @@ def _words(value: Any) -> Iterator[str]:
     """The free texts of a record and of whatever is in it; names that are keys, too."""
     if isinstance(value, Record):
         for name, info in type(value).model_fields.items():
-            held = getattr(value, name)
-            if _WORDS in info.metadata and isinstance(held, str):
-                yield held
-            elif _WORD_LIST in info.metadata:
-                yield from held
-            elif isinstance(held, str) and _ID in info.metadata:
-                yield from (held, held.replace("-", " "))
-            elif _IDS in info.metadata:
-                yield from (ident.replace("-", " ") for ident in held)
-            else:
-                yield from _words(held)
+            yield from _of_field(getattr(value, name), info.metadata)
     elif isinstance(value, Mapping):
         for key, held in value.items():
-            if isinstance(key, str):
-                yield key
-                yield key.replace("-", " ")
+            yield from _of_id(key)
             yield from (held,) if isinstance(held, str) else _words(held)
     elif isinstance(value, tuple | list):
         for held in value:
             yield from _words(held)
+
+
+def _of_field(held: Any, kinds: list[Any]) -> Iterator[str]:
+    """The texts of a record's field; ``kinds`` say whether it holds free texts or ids."""
+    if _WORD_LIST in kinds:
+        yield from held
+    elif _IDS in kinds:
+        for ident in held:
+            yield from _of_id(ident)
+    elif not isinstance(held, str):
+        yield from _words(held)
+    elif _ID in kinds:
+        yield from _of_id(held)
+    elif any(kind in kinds for kind in _TEXTS):
+        yield held
+
+
+def _of_id(ident: Any) -> Iterator[str]:
+    """An id, and the name it makes: cold-dice → cold dice."""
+    if isinstance(ident, str):
+        yield from (ident, ident.replace("-", " "))
 
 
 @dataclass(frozen=True)
@@ -87,16 +98,22 @@ def tongues(manual: Manual | Broken | None, site: str) -> tuple[Tongue, ...]:
         return ()
     own = {site, *site.split(" · "), *own_words(manual)}
     others = [
-        Tongue(code, found.name, f"assets/words-{code}.js", _script(found, own, {}))
+        Tongue(
+            code,
+            found.name,
+            f"assets/words-{code}.js",
+            _script(found, own, manual.standards.told.get(code, {})),
+        )
         for code, found in read_catalogues(manual.library.folder).items()
     ]
-    return (Tongue("en", "English"), *others)
+    return (Tongue(HOME, "English"), *others) if others else ()
 
 
 def _script(found: Catalogue, own: Iterable[str], given: Mapping[str, str]) -> str:
     """The messages of a language, and the kitchen's own words that may stand within one: names, not
     sentences. ``given`` are the kitchen's own translations."""
     kept = {text.lower(): "" for text in own if len(text) <= _LONGEST and not text.endswith(".")}
+    kept |= {text.lower().rstrip("."): words.rstrip(".") for text, words in given.items()}
     kept |= {text.lower(): words for text, words in given.items()}
     value = {
         "messages": found.all,
