@@ -209,6 +209,8 @@ def test_a_first_visit_at_200_pages(browser: Any, sites: tuple[Path, Path, str, 
         )
     own = made["ours"]
     scripts = share(own, ".js") - share(own, "assets/index.js") - share(own, "minisearch.js")
+    facts = sum(n for name, n in own.sizes.items() if "assets/facts/" in name) / 1000
+    scripts -= facts  # what the formula says, kept to tell what changed: no program
     print(f"  our own scripts fetched on it, MiniSearch apart: {scripts:.1f} kB")
     assert scripts <= 12
     assert own.total <= 100_000
