@@ -10,6 +10,7 @@ from generator.measures.words import date
 from generator.pages.navigation import CONTROL
 from generator.pages.page import Heading, Page, make_page
 from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet
 from generator.views.status_view import status_of
 from generator.views.uris import CHANGED, address, formula_uri, link, process_uri
 
@@ -44,6 +45,11 @@ def changed_pages(manual: Manual) -> list[Page]:
             groups=[(f"on-{n}", day, views) for n, (day, views) in enumerate(groups.items())],
         )
     ]
+
+
+def address_of(sheet: Sheet) -> str:
+    """Where a formula's page lies in the site: ``stove/stock/``."""
+    return address(formula_uri(sheet.formula.formula.home, sheet.id))
 
 
 def _formulas(manual: Manual) -> list[RevisionView]:

@@ -12,10 +12,10 @@ from generator.changes.facts import Facts
 from generator.changes.sheet_facts import facts_in
 from generator.measures.marks import written_with
 from generator.measures.words import date
+from generator.pages.changed import address_of
 from generator.pages.escape import escape
 from generator.pages.page import Page
 from generator.sheet.manual import Manual
-from generator.views.uris import address, formula_uri
 
 _ORDER = ("limits", "dates", "batch", "steps", "formula", "control")
 _STAMP = 10
@@ -27,8 +27,8 @@ def seen_files(manual: Manual) -> dict[str, tuple[str, bytes]]:
     found: dict[str, tuple[str, bytes]] = {}
     with written_with(manual.writing):
         made = date(manual.as_of)
-    for ident, sheet in manual.sheets.items():
-        at = address(formula_uri(sheet.formula.formula.home, ident))
+    for sheet in manual.sheets.values():
+        at = address_of(sheet)
         rows = _rows(facts_in(manual, sheet))
         stamp = hashlib.sha256(json.dumps(rows).encode()).hexdigest()[:_STAMP]
         record = {"revision": sheet.formula.formula.revision, "day": made, "rows": rows}
