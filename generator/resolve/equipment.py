@@ -34,9 +34,7 @@ def check_equipment(names: Names) -> None:
                 about,
             )
         if isinstance(item, Machine):
-            _microwave(names, item, about)
-        if isinstance(item, Machine) and item.friction is not None:
-            _friction(names, item, item.friction, about)
+            _machine(names, item, about)
         if isinstance(item, Vessel) and item.capacity is not None:
             _holds(names, item, item.capacity, about)
         if isinstance(item, Machine | Cold):
@@ -74,6 +72,13 @@ def _stations(names: Names, item: Equipment, about: str) -> None:
                 names.standards.stations,
                 about,
             )
+
+
+def _machine(names: Names, item: Machine, about: str) -> None:
+    """What a machine says of itself, against its name and its kind."""
+    _microwave(names, item, about)
+    if item.friction is not None:
+        _friction(names, item, item.friction, about)
 
 
 def _microwave(names: Names, item: Machine, about: str) -> None:
