@@ -25,7 +25,6 @@ from generator.cli.options import (
 )
 from generator.files.finding import Finding, Refused, texts
 from generator.measures.marks import written_with
-from generator.measures.words import listed
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.sheet.sheet import Sheet
 
@@ -115,7 +114,7 @@ def card_asked_for(manual: Manual, name: str) -> Refused | None:
     typed = "".join(_as_typed(context, one) for one in context.command.params)
     asked = [f"kitchen-manual {context.info_name} {ident}{typed}" for ident in card.endings]
     words = f"{name} is a card. Each of its endings is a formula of its own."
-    return Refused("ending-unnamed", words, f"Write {listed(asked, 'or')}.")
+    return Refused("ending-unnamed", words, "Name the ending.", asked)
 
 
 def sheet_of(manual: Manual, formula: str) -> Sheet:

@@ -53,25 +53,24 @@ def _once(findings: list[Finding], card: Card) -> list[Finding]:
             kept.append(finding)
             continue
         plain = _of_the_card(finding, card)
-        alike = replace(plain, about=frozenset())
+        alike = replace(plain, about=frozenset(), help="")  # which may list an ending's own steps
         if alike not in at:
             at[alike] = len(kept)
             kept.append(finding)
             continue
         first = kept[at[alike]]
-        same = replace(first, about=frozenset()) == replace(finding, about=frozenset())
-        kept[at[alike]] = replace(first if same else plain, about=first.about | finding.about)
+        words = first.message if first.message == finding.message else plain.message
+        kept[at[alike]] = replace(first, message=words, about=first.about | finding.about)
     return [_which(f, card) for f in kept]
 
 
 def _of_the_card(finding: Finding, card: Card) -> Finding:
     """A finding with the card's name in place of its ending's."""
-    message, help = finding.message, finding.help
+    message = finding.message
     for ident, ending in card.endings.items():
         if ident in finding.about:
             message = message.replace(ending.name, card.name).replace(f"`{ident}`", f"`{card.id}`")
-            help = help.replace(ending.name, card.name).replace(f"`{ident}`", f"`{card.id}`")
-    return replace(finding, message=message, help=help)
+    return replace(finding, message=message)
 
 
 def _which(finding: Finding, card: Card) -> Finding:

@@ -130,7 +130,9 @@ def _read_card(reader: Reader, found: Formulas, card: _Parting) -> None:
     """A card's endings, each read as a formula; what is wrong with the card is reported once."""
     del found.files[card.id]
     file = card.start.file
+    said = list(_said(card))
     sound = _sound(reader, card) and card.id not in reader.broken
+    sound = sound and not any(f.is_error for f in said)
     whole = {f"{card.id}-{ending}": _whole(card, ending) for ending in card.endings}
     found.cards[card.id] = Card(card.id, _name(card), file, dict(_places(card, whole)))
     for ending, ident in zip(card.endings, card.idents, strict=True):
@@ -150,7 +152,7 @@ def _read_card(reader: Reader, found: Formulas, card: _Parting) -> None:
     reader.findings[:] = [
         replace(f, about=f.about | whose) if card.id in f.about else f for f in reader.findings
     ]
-    reader.findings.extend(_said(card))
+    reader.findings.extend(said)
 
 
 def _read(reader: Reader, card: _Parting, tree: Tree, ident: str, sound: bool) -> Formula | None:

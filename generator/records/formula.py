@@ -106,7 +106,8 @@ class Formula(Record):
     station: IdList = Field(
         min_length=1,
         description="The station where it is made, or a list: each of them lists its page and "
-        "prints its sheets. The first is where it belongs, by its address and its scales.",
+        "prints its sheets. The first is where it belongs, by its address and its scales. A card may "
+        "leave it to its endings.",
         examples=["hearth", "[hearth, pass]"],
     )
     makes: Makes | None = Field(
@@ -278,7 +279,8 @@ class Formula(Record):
     )
     looks_wrong: Words = Field("", description="What bad looks like.", examples=["Thin and grey."])
     batches: Annotated[tuple[SizeField, ...], Field(min_length=1)] = Field(
-        description="The batch sizes the kitchen makes, a list. The first is the usual one."
+        description="The batch sizes the kitchen makes, a list. The first is the usual one. A card "
+        "may leave them to its endings."
     )
     picture: PictureFile | None = Field(None, description="A picture of what looks right.")
     other_names: WordList = Field(
