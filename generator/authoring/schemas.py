@@ -7,6 +7,7 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from generator.records.batch import BatchRecord
+from generator.records.ending import IN_PLACE
 from generator.records.equipment import Cold, Machine, Places, Scale, Thermometer, Vessel
 from generator.records.fields import ID_PATTERN, MOST_ID
 from generator.records.formula import Formula, Line, NotTcs
@@ -32,6 +33,10 @@ MANY_EACH: dict[str, tuple[type[Record], ...]] = {
     "equipment": (Scale, Thermometer, Machine, Cold, Vessel),
 }
 """Kinds with many records a file, each under its id."""
+
+
+_STATED = ("station", "batches")
+"""What a formula must say unless its endings do."""
 
 
 def schemas() -> dict[str, dict[str, Any]]:
@@ -62,6 +67,9 @@ def _finished(schema: dict[str, Any], name: str) -> dict[str, Any]:
         if whole is not None:
             short = whole["properties"][record.short]
             schema["$defs"][record.__name__] = {"anyOf": [short, whole]}
+    if name == "formula":
+        schema["required"] = [key for key in schema["required"] if key not in IN_PLACE]
+        schema["anyOf"] = [{"required": [*_STATED]}, {"required": ["endings"]}]
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema, "title": name}
 
 

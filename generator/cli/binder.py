@@ -13,7 +13,16 @@ import click
 
 from generator.binder.sheets import Record
 from generator.changes.history import committed
-from generator.cli.common import common, find_project, manual_of, refuse, report, show, status_of
+from generator.cli.common import (
+    card_asked_for,
+    common,
+    find_project,
+    manual_of,
+    refuse,
+    report,
+    show,
+    status_of,
+)
 from generator.cli.labels import Day, refuse_all
 from generator.cli.requested import NoDate, Request, requested_sheets
 from generator.cli.sizes import size_options
@@ -386,6 +395,14 @@ def _recorded(manual: Manual, printing: Printing, path: Path) -> bytes:
     return as_yaml(register, text_of(path)).encode()
 
 
+def _no_station(manual: Manual, name: str) -> Refused:
+    """What to answer where a name is neither a station's nor a formula's."""
+    known = manual.house.stations
+    near = difflib.get_close_matches(name, [*known, *manual.sheets], n=1)
+    hint = f"Did you mean {near[0]}?" if near else f"Known: {', '.join(known)}."
+    return Refused("station-unknown", f"There is no station or formula {name}.", hint)
+
+
 def asked_stations(manual: Manual, stations: tuple[str, ...]) -> list[str]:
     """The stations asked for, in the kitchen's order; all that make something, if none is named.
 
@@ -394,9 +411,7 @@ def asked_stations(manual: Manual, stations: tuple[str, ...]) -> list[str]:
     known = manual.house.stations
     for name in stations:
         if name not in known:
-            near = difflib.get_close_matches(name, [*known, *manual.sheets], n=1)
-            hint = f"Did you mean {near[0]}?" if near else f"Known: {', '.join(known)}."
-            raise Refused("station-unknown", f"There is no station or formula {name}.", hint)
+            raise card_asked_for(manual, name) or _no_station(manual, name)
     order = [
         *manual.house.kitchen.stations,
         *(s for s in known if s not in manual.house.kitchen.stations),

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import datetime
 import difflib
+import shlex
 from collections.abc import Iterable
 from pathlib import Path
 from typing import NoReturn
 
 import click
+from click.core import ParameterSource
 from rich.console import Console
 from rich.text import Text
 
@@ -27,6 +29,7 @@ from generator.sheet.manual import Broken, Manual, make_manual
 from generator.sheet.sheet import Sheet
 
 __all__ = [
+    "card_asked_for",
     "common",
     "computed",
     "find_project",
@@ -90,11 +93,38 @@ def _stop(manual: Manual | Broken, formula: str) -> NoReturn:
     raise SystemExit(status_of(found))
 
 
+def _as_typed(context: click.Context, asked: click.Parameter) -> str:
+    """An option as it was given, if its value is plain text, a path or a day; else nothing."""
+    name = asked.name or ""
+    given = context.get_parameter_source(name) is ParameterSource.COMMANDLINE
+    value = context.params.get(name)
+    if not given or not isinstance(asked, click.Option):
+        return ""
+    plain = isinstance(value, (str, Path, datetime.date))
+    return f" {asked.opts[0]} {shlex.quote(str(value))}" if plain else ""
+
+
+def card_asked_for(manual: Manual, name: str) -> Refused | None:
+    """What to answer who asks for a card by ``name``: its endings, each with its command; None for
+    another name."""
+    card = manual.standards.cards.get(name)
+    if card is None:
+        return None
+    context = click.get_current_context()
+    typed = "".join(_as_typed(context, one) for one in context.command.params)
+    asked = [f"kitchen-manual {context.info_name} {ident}{typed}" for ident in card.endings]
+    words = f"{name} is a card. Each of its endings is a formula of its own."
+    return Refused("ending-unnamed", words, "Name the ending.", asked)
+
+
 def sheet_of(manual: Manual, formula: str) -> Sheet:
     """The sheet asked for; stops with 1 if it has errors, with 2 if there is none."""
-    if formula in manual.stopped or (not manual.sheets and manual.errors):
+    known = formula in manual.standards.cards
+    if formula in manual.stopped or (not manual.sheets and manual.errors and not known):
         _stop(manual, formula)
     sheet = manual.sheets.get(formula)
+    if sheet is None and (card := card_asked_for(manual, formula)) is not None:
+        refuse(card)
     if sheet is None:
         near = difflib.get_close_matches(formula, manual.sheets, n=1)
         hint = f"Did you mean {near[0]}?" if near else "Known: " + ", ".join(manual.sheets) + "."

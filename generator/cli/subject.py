@@ -16,7 +16,7 @@ from generator.sheet.sheet import Sheet
 def subject_of(manual: Manual, name: str) -> Sheet | Shelf:
     """The formula's sheet, or the ingredient's own limits, asked for by id. Stops with 1 if it has
     errors, with 2 if there is neither."""
-    if name in manual.sheets or name in manual.stopped:
+    if name in manual.sheets or name in manual.stopped or name in manual.standards.cards:
         return sheet_of(manual, name)
     ingredients = manual.standards.ingredients
     wrong = tuple(f for f in manual.errors if name in f.about)

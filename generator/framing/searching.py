@@ -296,7 +296,14 @@ def _formula(sheet: Sheet, number: dict[object, int]) -> Entry:
     refs = list(dict.fromkeys(number[key] for key in keys if key in number))
     at = address(formula_uri(formula.formula.home, sheet.id))
     kind = f"Formula · {sheet.stations}"
-    return Entry(sheet.name, kind, at, formula.formula.other_names, tuple(words), refs)
+    return Entry(sheet.name, kind, at, _called(sheet), tuple(words), refs)
+
+
+def _called(sheet: Sheet) -> tuple[str, ...]:
+    """What else a formula is called: by its card's name, too, where its own doesn't hold it."""
+    formula = sheet.formula.formula
+    card = formula.ending.card_name if formula.ending is not None else ""
+    return formula.other_names if card in sheet.name else (*formula.other_names, card)
 
 
 def _other_names(manual: Manual, name: str) -> Iterator[str]:

@@ -128,18 +128,9 @@ class Reader:
     def record(self, model: type[_R], tree: Any, start: Place, ident: str) -> _R | None:
         """One record, or None with its faults gathered. What can be read of a faulty one is kept
         in ``salvaged``, so that a later fault in the same file is reported in the same run."""
-        if isinstance(tree, Mapping):
-            for key, kept in (
-                ("name", self.names),
-                ("station", self.stations),
-                ("foodstuff", self.foodstuffs),
-            ):
-                said = tree.get(key)
-                first = said[0] if isinstance(said, Sequence) and said else None
-                if isinstance(said, str) or isinstance(first, str):
-                    kept.setdefault(ident, str(said if isinstance(said, str) else first))
+        self.named(ident, tree)
         try:
-            record = validated(model, self._approved(model, tree), self.units)
+            record = validated(model, self.approved(model, tree), self.units)
         except ValidationError as error:
             self.findings.extend(
                 findings_of(error, model, tree, start, ident, {"units": self.units})
@@ -152,7 +143,20 @@ class Reader:
             return None
         return record
 
-    def _approved(self, model: type[Record], tree: Any) -> Any:
+    def named(self, ident: str, tree: Any) -> None:
+        """Keep what a record is called, where it belongs, and its foodstuff, as typed."""
+        if isinstance(tree, Mapping):
+            for key, kept in (
+                ("name", self.names),
+                ("station", self.stations),
+                ("foodstuff", self.foodstuffs),
+            ):
+                said = tree.get(key)
+                first = said[0] if isinstance(said, Sequence) and said else None
+                if isinstance(said, str) or isinstance(first, str):
+                    kept.setdefault(ident, str(said if isinstance(said, str) else first))
+
+    def approved(self, model: type[Record], tree: Any) -> Any:
         """The tree with the approval of its folder, if it gives none of its own."""
         given = self.approvals.get(model)
         if given is None or not isinstance(tree, Mapping) or tree.keys() & given.keys():
@@ -191,12 +195,11 @@ class Reader:
             self.broken.add(about)
         return plain
 
-    def one_each(self, folder: str, model: type[_R], prefix: str = "") -> dict[str, _R]:
-        """One record a file, under the file's name."""
-        records: dict[str, _R] = {}
+    def trees(self, folder: str, prefix: str = "") -> Iterator[tuple[str, Any, Place]]:
+        """What was typed in each file of a folder that could be read, with its id and its first
+        line."""
         for path in self.folder(folder):
             ident = path.stem
-            file = self.name_of(path)
             if not ID_PATTERN.fullmatch(ident) or len(ident) > MOST_ID:
                 words = "small letters, digits, single hyphens"
                 if len(ident) > MOST_ID:
@@ -212,7 +215,13 @@ class Reader:
             if tree is None:
                 self.broken.add(prefix + ident)
                 continue
-            record = self.record(model, tree, top_of(tree, file), prefix + ident)
+            yield ident, tree, top_of(tree, self.name_of(path))
+
+    def one_each(self, folder: str, model: type[_R], prefix: str = "") -> dict[str, _R]:
+        """One record a file, under the file's name."""
+        records: dict[str, _R] = {}
+        for ident, tree, start in self.trees(folder, prefix):
+            record = self.record(model, tree, start, prefix + ident)
             if record is not None and prefix + ident not in self.broken:
                 records[ident] = record
         return records

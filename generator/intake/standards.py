@@ -17,6 +17,8 @@ from pydantic import ConfigDict
 
 from generator.files.finding import Finding, Place
 from generator.files.source_text import Mapping, Text, place_of
+from generator.intake.cards import Card
+from generator.intake.endings import read_formulas
 from generator.intake.naming import by_name
 from generator.intake.reading import EVERYTHING, Reader, top_of
 from generator.intake.register import read_register
@@ -44,7 +46,8 @@ class Standards:
     ``partial`` is true when a file of ingredients, equipment or formulas could not be read at
     all, so that an unknown id may only be unread. ``foodstuffs`` are the ids ingredients name, of
     those too that couldn't be read. ``lost_scales`` holds what was typed for scales that couldn't
-    be read, by their id. ``told`` holds the chef's own translations: by language, then by text.
+    be read, by their id. ``told`` holds the chef's own translations: by language, then by text;
+    ``cards`` are those parted into one formula for each of their endings.
     """
 
     kitchen: Kitchen | None
@@ -67,6 +70,7 @@ class Standards:
     foodstuffs: dict[str, str] = field(default_factory=dict)
     lost_scales: dict[str, Mapping] = field(default_factory=dict, repr=False)
     told: dict[str, dict[str, str]] = field(default_factory=dict, repr=False)
+    cards: dict[str, Card] = field(default_factory=dict)
 
     @property
     def writing(self) -> Writing:
@@ -115,9 +119,9 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
     equipment = reader.many_each("equipment", _equipment_model, "equipment:")
     ingredients = reader.many_each("ingredients", lambda _: Ingredient)
     processes = reader.one_each("processes", Process, "process:")
-    formulas = reader.one_each("formulas", Formula)
-    formula_files = {path.stem: reader.name_of(path) for path in reader.folder("formulas")}
-    for ident in sorted(set(formulas) & set(ingredients)):
+    read = read_formulas(reader, processes)
+    formulas, formula_files = read.records, read.files
+    for ident in sorted({*formulas, *read.cards} & set(ingredients)):
         reader.findings.append(
             Finding(
                 "id-twice",
@@ -156,6 +160,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
         reader.foodstuffs,
         _lost_scales(reader),
         told.texts,
+        read.cards,
     )
 
 

@@ -125,6 +125,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         stations=[
             (sheet.house.stations[one].name, link(uri, station_uri(one))) for one in formula.station
         ],
+        endings=_endings(manual, formula, sheet.id, uri),
         contains=_contains(sheet),
         sizes=sizes,
         steps=steps,
@@ -151,6 +152,16 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         about=_about(manual, sheet, uri, made_at),
         process=_process(sheet, uri),
     )
+
+
+def _endings(manual: Manual, formula: Formula, ident: str, uri: str) -> list[Link]:
+    """The other endings of its card, each with the way to its page."""
+    found = []
+    for other in formula.ending.all if formula.ending is not None else ():
+        record = manual.standards.formulas.get(other)
+        if other != ident and record is not None:
+            found.append(Link(record.name, link(uri, formula_uri(record.home, other))))
+    return found
 
 
 def _forecasts(manual: Manual, sheet: Sheet) -> dict[int, ForecastView]:

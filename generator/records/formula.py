@@ -2,40 +2,37 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Annotated, ClassVar, Literal
 
-from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo, WithJsonSchema
+from pydantic import BeforeValidator, Field, PrivateAttr
 
-from generator.files.finding import Refused
-from generator.measures.amounts import read_amount
-from generator.measures.units import Units
 from generator.records.dough import DoughFacts
+from generator.records.ending import Ending
 from generator.records.fields import (
     Date,
     Id,
     IdList,
-    Keeping,
     LineAmount,
     Mass,
     PictureFile,
-    PureNumber,
     TimeSpan,
     Told,
     WholeNumber,
     WordList,
     Words,
     YesNo,
-    refusal,
-    text_of,
-    units_of,
 )
 from generator.records.house_limit import HouseLimit
+from generator.records.kept import Acidified as Acidified
+from generator.records.kept import Keeps as Keeps
+from generator.records.kept import NotTcs as NotTcs
+from generator.records.kept import WithoutAir as WithoutAir
 from generator.records.makes import Makes as Makes
 from generator.records.process import Step, StepChange, TargetField
 from generator.records.record import Record
+from generator.records.size import Size as Size
+from generator.records.size import SizeField
 from generator.records.yields import YieldTest
 
 Lethality = Annotated[
@@ -43,135 +40,6 @@ Lethality = Annotated[
     BeforeValidator(lambda value: value.replace(",", ".") if isinstance(value, str) else value),
 ]
 """Which table of a plant's authority; its figure is typed with either decimal mark."""
-SizeKind = Literal["total", "base", "yield", "portions", "fills"]
-
-
-@dataclass(frozen=True)
-class Size:
-    """A batch size: so many grams in all (``total``), of the base or of the yield, or so
-    many portions or fills; of a weight ``amount`` is it as typed, without what is weighed.
-    ``by_volume``: the value is millilitres of a base that is measured."""
-
-    kind: SizeKind
-    value: Fraction
-    text: str = ""
-    amount: str = ""
-    by_volume: bool = False
-
-
-def read_size(text: str, units: Units) -> Size:
-    """``5 fills``, ``40 portions``, ``3 kg base``, ``5 kg total``, ``4 kg yield``. Raises Refused.
-
-    Any other counted noun is taken for the formula's own word for a fill or a portion and is
-    checked when the formula is joined; its kind is then ``fills`` with the word in ``text``.
-    """
-    typed = " ".join(text.split())
-    found = _weighed_size(typed, units) or _counted_size(typed, units)
-    if found is not None:
-        return found
-    if re.fullmatch(r"[0-9.]+ ?(kg|g|lb|oz)?", typed) and len(typed) <= 20:
-        words = ("fills", "portions") if typed.isdigit() else ("base", "total", "yield")
-        raise Refused(
-            "size-unreadable",
-            f"{typed} of what?",
-            "Write what is counted or weighed.",
-            [f"{typed} {word}" for word in words],
-        )
-    raise Refused(
-        "size-unreadable",
-        f"`{typed[:60]}` is not a batch size.",
-        "Count fills or portions, or weigh, as in 5 fills, 40 portions, 3 kg base, 5 kg total or "
-        "4 kg yield.",
-    )
-
-
-def _weighed_size(typed: str, units: Units) -> Size | None:
-    """``3 kg base``, ``5 kg total``, ``4 kg yield``, ``3 l base``. Raises Refused for an amount
-    that is none, and for a volume of what isn't measured."""
-    match = re.fullmatch(r"(.+?)\s+(?:of\s+)?(total|base|yield)", typed)
-    if match is None:
-        return None
-    try:
-        amount = read_amount(match[1], units, pieces=False)
-    except Refused as refused:
-        write = [fix + typed[len(match[1]) :] for fix in refused.write]
-        raise Refused(refused.code, refused.message, refused.help, write) from None
-    if amount.kind == "volume" and match[2] == "base":
-        return Size("base", amount.value, typed, match[1], by_volume=True)
-    if amount.kind == "volume":
-        raise Refused(
-            "size-unreadable",
-            f"`{typed}`: what a batch weighs or yields is a weight, not a volume.",
-            "Write its weight, as in 5 kg yield. Or count fills or portions of a `fill_volume` or "
-            "`portion_volume`. Only a `base` that is given by volume may be asked for so.",
-        )
-    if amount.kind != "mass":
-        return None
-    return Size(match[2], amount.value, typed, match[1])  # type: ignore[arg-type]
-
-
-def _counted_size(typed: str, units: Units) -> Size | None:
-    """``5 fills``, ``40 portions``, ``12 custard cups``: a whole number of something counted."""
-    match = re.fullmatch(r"([0-9]{1,5})\s+([a-z][a-z -]*)", typed)
-    if match is None or int(match[1]) == 0:
-        return None
-    unit = units.find(match[2])[0]
-    if unit is not None and unit.kind != "volume":  # a cup may be one of custard
-        return None
-    kind: SizeKind = "portions" if match[2] in ("portions", "portion") else "fills"
-    return Size(kind, Fraction(int(match[1])), match[2])
-
-
-def _size(value: object, info: ValidationInfo) -> Size:
-    try:
-        return read_size(text_of(value), units_of(info))
-    except Refused as refused:
-        raise refusal(refused) from None
-
-
-SizeField = Annotated[
-    Size,
-    PlainValidator(_size),
-    WithJsonSchema(
-        {
-            "type": "string",
-            "form": "A weight in total, of the base or of the yield, or a count of fills or "
-            "portions by their word.",
-            "examples": [
-                "5 kg total",
-                "3 kg base",
-                "4 kg yield",
-                "8 fills",
-                "12 loaves",
-                "40 portions",
-            ],
-            "pattern": "[A-Za-z]",
-        }
-    ),
-]
-
-
-class NotTcs(Record):
-    """Why the finished food needs no temperature control, and the paper that shows it."""
-
-    short: ClassVar[str] = "reason"
-    reason: Words = Field(
-        min_length=1,
-        description="Why it needs none. You may write only the reason after the colon.",
-        examples=["Dry spices only. Nothing wet goes in."],
-    )
-    document: Words = Field(
-        "",
-        description="The paper on file that proves it: a laboratory's pH or water activity, or "
-        "your authority's letter. Left out: the reason is enough only for food baked "
-        "or boiled dry.",
-        examples=["Laboratory report 26-114"],
-    )
-
-    @property
-    def words(self) -> str:
-        """The reason, and the document beside it."""
-        return f"{self.reason} ({self.document})" if self.document else self.reason
 
 
 class Line(Record):
@@ -197,81 +65,18 @@ class Line(Record):
     )
 
 
-class Keeps(Record):
-    """How long it keeps: the chef's figure; the law caps it."""
+@dataclass(frozen=True)
+class EndingOf:
+    """Whose ending a formula is: the ``card``'s id and name, the ending's own id, the formulas of
+    all its endings in their order, and how many steps are its own. ``on_process``: they follow the
+    steps of the card's process."""
 
-    cold: Keeping | None = Field(
-        None, description="Kept cold. Day 1 is the day it is ready to eat."
-    )
-    frozen: Keeping | None = Field(None, description="Kept frozen. The date mark pauses.")
-    dry: Keeping | None = Field(
-        None, description="Kept dry, for food that needs no temperature control."
-    )
-    study: Words = Field(
-        "",
-        description="Where the law sets no days: what proves that it keeps so long, such as a "
-        "laboratory's report.",
-        examples=["Shelf-life study 2026-07, Fenland Laboratory"],
-    )
-
-
-class WithoutAir(Record):
-    """Which criterion of the code lets it be packed without air, and the record that shows it."""
-
-    criterion: Literal[
-        "water-activity",
-        "acidity",
-        "cured-at-a-plant",
-        "competing-organisms",
-        "cheese",
-        "fish-frozen",
-        "cook-chill",
-        "within-48-hours",
-    ] = Field(
-        description="The criterion it meets, or its paragraph: cook-chill includes sous vide; "
-        "within-48-hours is opened by then."
-    )
-    kept: Literal["cold", "near-freezing", "near-freezing-then-cold", "frozen"] = Field(
-        "cold",
-        description="For cook-chill, how it is kept: cold has the shortest life. "
-        "near-freezing-then-cold is kept at two places, the `store` steps at the end of "
-        "its process.",
-    )
-    sold: YesNo | None = Field(
-        None,
-        description="For cook-chill: is it sold, or passed on to another business, in its pack? "
-        "Only `no` is legal, and you must write it.",
-    )
-    measured: PureNumber | None = Field(
-        None, description="The water activity or the pH measured in this food."
-    )
-    record: Words = Field(description="Where the measurement, or the receipt, is written down.")
-
-
-class Acidified(Record):
-    """Made sour enough to need no temperature control: the pH asked for, where each is written."""
-
-    ph: PureNumber = Field(
-        description="The pH every batch must read, or less. Measure each batch. Never calculate "
-        "it.",
-        examples=["4.0"],
-    )
-    meter: PureNumber = Field(
-        description="How far the pH meter may be off, plus or minus.", examples=["0.1"]
-    )
-    water_activity: PureNumber | None = Field(
-        None,
-        description="The water activity measured in this food. Not stated: the strictest "
-        "column counts.",
-        examples=["0.91"],
-    )
-    packed_after_heating: YesNo = Field(
-        False,
-        description="Is it heated, and then closed in its pack? If not, the stricter table counts.",
-    )
-    record: Words = Field(
-        description="Where the pH of each batch is written down.", examples=["pH log"]
-    )
+    card: str
+    card_name: str
+    ending: str
+    all: tuple[str, ...]
+    own_steps: int
+    on_process: bool = False
 
 
 class Formula(Record):
@@ -302,7 +107,8 @@ class Formula(Record):
     station: IdList = Field(
         min_length=1,
         description="The station where it is made, or a list: each of them lists its page and "
-        "prints its sheets. The first is where it belongs, by its address and its scales.",
+        "prints its sheets. The first is where it belongs, by its address and its scales. A card may "
+        "leave it to its endings.",
         examples=["hearth", "[hearth, pass]"],
     )
     makes: Makes | None = Field(
@@ -325,6 +131,13 @@ class Formula(Record):
     )
     steps: tuple[Step, ...] = Field(
         (), description="The formula's own steps, a list, in place of a process."
+    )
+    endings: dict[Id, Ending] = Field(
+        default_factory=dict,
+        min_length=1,
+        description="What one card ends in, by an id: hot, cold. Each ending is a formula of its "
+        "own, called CARD-ENDING: the shared steps, then the ending’s.",
+        examples=["{hot: {steps: [{do: serve}]}, cold: {steps: [{do: store}]}}"],
     )
     changes: dict[Id, StepChange] = Field(
         default_factory=dict,
@@ -467,13 +280,25 @@ class Formula(Record):
     )
     looks_wrong: Told = Field("", description="What bad looks like.", examples=["Thin and grey."])
     batches: Annotated[tuple[SizeField, ...], Field(min_length=1)] = Field(
-        description="The batch sizes the kitchen makes, a list. The first is the usual one."
+        description="The batch sizes the kitchen makes, a list. The first is the usual one. A card "
+        "may leave them to its endings."
     )
     picture: PictureFile | None = Field(None, description="A picture of what looks right.")
     other_names: WordList = Field(
         (), description="Other names people search for.", examples=["[lamb stew, tagine]"]
     )
     note: Told = Field("", description="A remark.")
+
+    _ending: EndingOf | None = PrivateAttr(default=None)
+
+    @property
+    def ending(self) -> EndingOf | None:
+        """Whose ending it is; None for a formula of its own."""
+        return self._ending
+
+    def set_ending(self, ending: EndingOf) -> None:
+        """Say whose ending it is."""
+        self._ending = ending
 
     @property
     def home(self) -> str:

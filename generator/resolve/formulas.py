@@ -5,12 +5,15 @@ from __future__ import annotations
 import difflib
 from dataclasses import replace
 
+from generator.files.finding import Place
 from generator.intake.reading import EVERYTHING
+from generator.measures.words import listed
 from generator.records.equipment import Vessel
 from generator.records.formula import Formula, Makes, Size
 from generator.records.process import Process, Step, StepChange
 from generator.records.station import Station
 from generator.resolve.doughs import check_dough
+from generator.resolve.endings import check_ending
 from generator.resolve.equipment import check_fill, check_tin
 from generator.resolve.joined import JoinedFormula, JoinedLine, JoinedStep
 from generator.resolve.makes import check_makes, worded
@@ -43,6 +46,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
         return None
     process = completed(process, formula, names.standards.equipment, names.library.verbs)
     steps = join_steps(names, ident, formula, process, vessel)
+    check_ending(names, ident, formula, steps or ())
     vessel = _filled_into(names, ident, formula, vessel, steps or ())
     uses |= _equipment_used(formula, process)
     names.used |= uses
@@ -107,12 +111,25 @@ def _station(names: Names, ident: str, formula: Formula) -> Station | None:
 def _process(names: Names, ident: str, formula: Formula) -> Process | None:
     """The process a formula shares, or its own steps as one; None where it has neither, or both."""
     known = names.standards.processes
+    if formula.process is not None and formula.ending is not None and formula.ending.on_process:
+        return _with_ending(names, ident, formula, formula.process)
     if formula.process is None or formula.steps or formula.states("steps"):
         return _own_steps(names, ident, formula)
     if formula.process not in known:
         place = formula.place("process")
         names.unknown("process-unknown", "process", formula.process, place, known, ident)
     return known.get(formula.process)
+
+
+def _with_ending(names: Names, ident: str, formula: Formula, process: str) -> Process | None:
+    """The process a card shares, with the steps of one of its endings behind it."""
+    known = names.standards.processes
+    if process not in known:
+        place = formula.place("process")
+        names.unknown("process-unknown", "process", process, place, known, ident)
+        return None
+    shared = known[process]
+    return shared.model_copy(update={"steps": (*shared.steps, *formula.steps)})
 
 
 def _own_steps(names: Names, ident: str, formula: Formula) -> Process | None:
@@ -168,8 +185,26 @@ def _lines(names: Names, ident: str, formula: Formula) -> list[JoinedLine]:
             else:
                 place = replace(line.place("amount"), length=len(item))
                 place = replace(place, column=max(place.text.find(item), 0) + 1)
+                if item in names.standards.cards:
+                    _which_ending(names, ident, item, place)
+                    continue
                 names.unknown("item-unknown", "ingredient or formula", item, place, known, ident)
     return found
+
+
+def _which_ending(names: Names, ident: str, card: str, place: Place) -> None:
+    """A card with endings as a line: it is none of them by itself."""
+    endings = list(names.standards.cards[card].endings)
+    names.error(
+        "ending-unnamed",
+        place,
+        f"`{card}` has several endings. Which one goes in?"
+        if len(endings) > 1
+        else f"`{card}` is a card. Its ending is a formula of its own.",
+        f"Write {listed([f'`{one}`' for one in endings], 'or')}.",
+        ident,
+        [place.fixed(one) for one in endings],
+    )
 
 
 def _empty_parts(names: Names, ident: str, formula: Formula) -> None:

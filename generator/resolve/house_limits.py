@@ -68,7 +68,7 @@ def _of_kitchen(names: Names, kitchen: Kitchen) -> None:
 def _of_formula(names: Names, ident: str, formula: Formula) -> None:
     """A formula's: of the right kind, for steps of its process, its storing or its date mark."""
     held = names.standards.processes.get(formula.process or "")
-    mine = held.steps if held is not None else formula.steps
+    mine = (*(held.steps if held is not None else ()), *formula.steps)
     ids = [*(step.id or step.do for step in mine), "store", "date"]
     for key, own in formula.house_limits.items():
         if mine and key not in ids:

@@ -179,7 +179,7 @@ class Flow:
         what = "works on" if key == "work_on" else "adds"
         self.names.error(
             "part-unknown",
-            self.formula.key_place("parts") if self.formula.process else step.key_place(key),
+            step.key_place(key) if _own(self.formula, step) else self.formula.key_place("parts"),
             f"{_whose(self.names, self.formula)} {what} a part called `{clipped(name)}` at step "
             f"{number}. This formula has none.",
             hint,
@@ -262,6 +262,11 @@ def _check_share(flow: Flow, step: Step, name: str, left: Left) -> None:
         "takes up its share of a pickle (`pump`, `pick_up`) it is the rest.",
         flow.about,
     )
+
+
+def _own(formula: Formula, step: Step) -> bool:
+    """Whether the formula says a step itself: of one it shares, its parts are what is wrong."""
+    return formula.process is None or step.place().file == formula.place().file
 
 
 def _whose(names: Names, formula: Formula) -> str:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from generator.files.finding import BrokenData, Finding, Place, Refused, bounded, in_order
+from generator.intake.cards import once_a_card
 from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
 from generator.measures.marks import Writing, written_with
@@ -240,7 +241,7 @@ def _accounted(
 ) -> tuple[tuple[Finding, ...], dict[str, Stopped]]:
     """The findings in their order, as many as are reported, and the formulas they stop; one that
     stops without a word of its own gets an error."""
-    ordered = tuple(in_order(findings))
+    ordered = tuple(in_order(once_a_card(findings, standards.cards)))
     stopped = _stopped(standards, sheets, ordered, housed)
     silent = {i: one for i, one in stopped.items() if not one.findings}
     if silent:

@@ -64,6 +64,7 @@ def _used(node: Any, name: str, key: str = "") -> list[str]:
 
 def _record(record: Any) -> list[str]:
     needed = set(record.get("required", ()))
+    needed |= set((record.get("anyOf") or [{}])[0].get("required", ()))
     lines = [_key(key, field, key in needed) for key, field in record["properties"].items()]
     return [*lines, ""]
 

@@ -1,0 +1,122 @@
+"""Batch sizes as a chef writes them: a weight of something, or a count."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Annotated, Literal
+
+from pydantic import PlainValidator, ValidationInfo, WithJsonSchema
+
+from generator.files.finding import Refused
+from generator.measures.amounts import read_amount
+from generator.measures.units import Units
+from generator.records.fields import refusal, text_of, units_of
+
+SizeKind = Literal["total", "base", "yield", "portions", "fills"]
+
+
+@dataclass(frozen=True)
+class Size:
+    """A batch size: so many grams in all (``total``), of the base or of the yield, or so
+    many portions or fills; of a weight ``amount`` is it as typed, without what is weighed.
+    ``by_volume``: the value is millilitres of a base that is measured."""
+
+    kind: SizeKind
+    value: Fraction
+    text: str = ""
+    amount: str = ""
+    by_volume: bool = False
+
+
+def read_size(text: str, units: Units) -> Size:
+    """``5 fills``, ``40 portions``, ``3 kg base``, ``5 kg total``, ``4 kg yield``. Raises Refused.
+
+    Any other counted noun is taken for the formula's own word for a fill or a portion and is
+    checked when the formula is joined; its kind is then ``fills`` with the word in ``text``.
+    """
+    typed = " ".join(text.split())
+    found = _weighed_size(typed, units) or _counted_size(typed, units)
+    if found is not None:
+        return found
+    if re.fullmatch(r"[0-9.]+ ?(kg|g|lb|oz)?", typed) and len(typed) <= 20:
+        words = ("fills", "portions") if typed.isdigit() else ("base", "total", "yield")
+        raise Refused(
+            "size-unreadable",
+            f"{typed} of what?",
+            "Write what is counted or weighed.",
+            [f"{typed} {word}" for word in words],
+        )
+    raise Refused(
+        "size-unreadable",
+        f"`{typed[:60]}` is not a batch size.",
+        "Count fills or portions, or weigh, as in 5 fills, 40 portions, 3 kg base, 5 kg total or "
+        "4 kg yield.",
+    )
+
+
+def _weighed_size(typed: str, units: Units) -> Size | None:
+    """``3 kg base``, ``5 kg total``, ``4 kg yield``, ``3 l base``. Raises Refused for an amount
+    that is none, and for a volume of what isn't measured."""
+    match = re.fullmatch(r"(.+?)\s+(?:of\s+)?(total|base|yield)", typed)
+    if match is None:
+        return None
+    try:
+        amount = read_amount(match[1], units, pieces=False)
+    except Refused as refused:
+        write = [fix + typed[len(match[1]) :] for fix in refused.write]
+        raise Refused(refused.code, refused.message, refused.help, write) from None
+    if amount.kind == "volume" and match[2] == "base":
+        return Size("base", amount.value, typed, match[1], by_volume=True)
+    if amount.kind == "volume":
+        raise Refused(
+            "size-unreadable",
+            f"`{typed}`: what a batch weighs or yields is a weight, not a volume.",
+            "Write its weight, as in 5 kg yield. Or count fills or portions of a `fill_volume` or "
+            "`portion_volume`. Only a `base` that is given by volume may be asked for so.",
+        )
+    if amount.kind != "mass":
+        return None
+    return Size(match[2], amount.value, typed, match[1])  # type: ignore[arg-type]
+
+
+def _counted_size(typed: str, units: Units) -> Size | None:
+    """``5 fills``, ``40 portions``, ``12 custard cups``: a whole number of something counted."""
+    match = re.fullmatch(r"([0-9]{1,5})\s+([a-z][a-z -]*)", typed)
+    if match is None or int(match[1]) == 0:
+        return None
+    unit = units.find(match[2])[0]
+    if unit is not None and unit.kind != "volume":  # a cup may be one of custard
+        return None
+    kind: SizeKind = "portions" if match[2] in ("portions", "portion") else "fills"
+    return Size(kind, Fraction(int(match[1])), match[2])
+
+
+def _size(value: object, info: ValidationInfo) -> Size:
+    try:
+        return read_size(text_of(value), units_of(info))
+    except Refused as refused:
+        raise refusal(refused) from None
+
+
+SizeField = Annotated[
+    Size,
+    PlainValidator(_size),
+    WithJsonSchema(
+        {
+            "type": "string",
+            "form": "A weight in total, of the base or of the yield, or a count of fills or "
+            "portions by their word.",
+            "examples": [
+                "5 kg total",
+                "3 kg base",
+                "4 kg yield",
+                "8 fills",
+                "12 loaves",
+                "40 portions",
+            ],
+            "pattern": "[A-Za-z]",
+        }
+    ),
+]
