@@ -13,14 +13,17 @@ import jsonschema
 import pytest
 import yaml
 from commands import run
-from conftest import AS_OF, compute, edit, lay
+from conftest import AS_OF, ROOT, compute, edit, lay
+from translating import texts_of, translator
 
 from generator.answers.sheet import sheet_record
 from generator.authoring.schemas import schemas
 from generator.binder.documents import station_sheets
 from generator.changes import sheet_facts
 from generator.framing.searching import search_script
+from generator.framing.wording import own_words
 from generator.pages import make_pages
+from generator.reference.catalogue import read_catalogues
 from generator.sheet.manual import Manual, make_manual
 
 HEAD = """name: Pork pot
@@ -297,6 +300,15 @@ def test_each_ending_has_a_page_that_names_the_others(tmp_path: Path) -> None:
     assert "Other ending" not in pages["range/pork-bake.md"]
     assert ">Pork pot, hot<" in pages["range/index.md"]
     assert ">Pork, potted<" in pages["pass/index.md"]
+
+
+def test_the_line_of_other_endings_has_words_in_every_language(tmp_path: Path) -> None:
+    manual = _manual(_card(tmp_path))
+    for code, catalogue in read_catalogues(ROOT / "shared").items():
+        told = translator(catalogue, own_words(manual))
+        texts = {t for page in make_pages(manual) for t in texts_of(page.html) if "nding" in t}
+        assert any("Other ending" in t for t in texts)
+        assert all(told(t) for t in texts if "Other ending" in t), code
 
 
 def test_search_finds_an_ending_by_its_cards_name(tmp_path: Path) -> None:
