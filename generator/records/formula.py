@@ -107,8 +107,8 @@ class Formula(Record):
     station: IdList = Field(
         min_length=1,
         description="The station where it is made, or a list: each of them lists its page and "
-        "prints its sheets. The first is where it belongs, by its address and its scales. A card may "
-        "leave it to its endings.",
+        "prints its sheets. The first is where it belongs, by its address and its scales. A card "
+        "may leave it to its endings.",
         examples=["hearth", "[hearth, pass]"],
     )
     makes: Makes | None = Field(
@@ -299,6 +299,11 @@ class Formula(Record):
     def set_ending(self, ending: EndingOf) -> None:
         """Say whose ending it is."""
         self._ending = ending
+
+    def whose_steps(self, ident: str) -> str:
+        """What a fault in its steps stops: the process, so all that share it; or by its ``ident``
+        the formula alone, as where the steps of an ending follow."""
+        return f"process:{self.process}" if self.process and not self.steps else ident
 
     @property
     def home(self) -> str:

@@ -120,12 +120,14 @@ def _is_a_step(old: Old) -> str:
 
 
 def _step_ids(source: _Source) -> Iterator[str]:
-    """The ids and verbs of a process's steps, as typed."""
+    """The ids and verbs of the steps of a process, a formula and its endings, as typed."""
     tree = source.document.tree
-    steps = tree.get("steps") if isinstance(tree, Mapping) else None
-    for step in steps if isinstance(steps, Sequence) else []:
-        if isinstance(step, Mapping):
-            yield from (str(step[key]) for key in ("id", "do") if key in step)
+    endings = tree.get("endings") if isinstance(tree, Mapping) else None
+    for one in (tree, *(endings.values() if isinstance(endings, Mapping) else ())):
+        steps = one.get("steps") if isinstance(one, Mapping) else None
+        for step in steps if isinstance(steps, Sequence) else []:
+            if isinstance(step, Mapping):
+                yield from (str(step[key]) for key in ("id", "do") if key in step)
 
 
 def _is_linked(path: Path, project: Path) -> bool:

@@ -72,6 +72,9 @@ def _named(standards: Standards) -> Iterator[tuple[str, Place, str]]:
     for ident, formula in standards.formulas.items():
         if formula.picture:
             yield formula.picture, formula.place("picture"), ident
+        for step in formula.steps:
+            if step.picture:
+                yield step.picture, step.place("picture"), ident
     for ident, process in standards.processes.items():
         for step in process.steps:
             if step.picture:

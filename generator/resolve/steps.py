@@ -28,7 +28,7 @@ def join_steps(
 ) -> tuple[JoinedStep, ...] | None:
     """The steps of a formula, its process's or its own, joined; ``vessel`` is the one the formula
     names."""
-    about = whose_steps(ident, formula)
+    about = formula.whose_steps(ident)
     found: list[JoinedStep] = []
     taken: dict[str, int] = {}
     ids = process.step_ids()
@@ -58,12 +58,6 @@ def join_steps(
     if all(step.do in names.library.verbs or step.says_what_it_does for step in steps):
         _check_named_steps(names, ident, formula, ids)
     return tuple(found)
-
-
-def whose_steps(ident: str, formula: Formula) -> str:
-    """Whom a fault in a formula's steps stops: all that share its process, or it alone, as where
-    the steps of an ending follow."""
-    return f"process:{formula.process}" if formula.process and not formula.steps else ident
 
 
 def _changed(names: Names, ident: str, formula: Formula, process: Process) -> tuple[Step, ...]:
@@ -266,7 +260,7 @@ def _step(
     vessels: tuple[Vessel | None, Vessel | None],
 ) -> JoinedStep:
     """One step joined. ``vessels``: the formula's, and the one the food is in so far."""
-    about = whose_steps(ident, formula)
+    about = formula.whose_steps(ident)
     verb = names.library.verbs.get(step.do)
     unknown = verb is None and not step.says_what_it_does
     if unknown:

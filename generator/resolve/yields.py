@@ -176,7 +176,7 @@ def check_direction(names: Names, ident: str, formula: Formula, joined: JoinedSt
             step.key_place("gains"),
             f"The step `{step_id}` loses and gains at once.",
             "Write the one that is left over, or two steps.",
-            f"process:{formula.process}" if formula.process and not formula.steps else ident,
+            formula.whose_steps(ident),
         )
         return
     for test in formula.yield_tests.get(step_id, ()):

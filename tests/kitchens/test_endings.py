@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
+import html
 import json
 import random
 import shutil
 from pathlib import Path
 from typing import Any
 
+import jsonschema
 import pytest
 import yaml
 from commands import run
-from conftest import AS_OF, compute, edit, lay
+from conftest import AS_OF, ROOT, compute, edit, lay
+from translating import texts_of, translator
 
 from generator.answers.sheet import sheet_record
+from generator.authoring.schemas import schemas
 from generator.binder.documents import station_sheets
 from generator.changes import sheet_facts
 from generator.framing.searching import search_script
+from generator.framing.wording import own_words
 from generator.pages import make_pages
+from generator.reference.catalogue import read_catalogues
 from generator.sheet.manual import Manual, make_manual
 
 HEAD = """name: Pork pot
@@ -224,6 +230,9 @@ def _cut_everywhere(before: Manual, folder: Path, seed: int) -> None:
     assert all(f.about <= alone for f in after.errors), after.errors
     said = [tuple(_in_old_words(one, cut)) for one in _said(after)]
     assert set(_said(before)) <= set(said)
+    make_pages(after)
+    for station in after.house.stations:
+        station_sheets(after, station)
     for ident in before.sheets:
         record, facts = _figures(after, f"{ident}-one" if ident in cut else ident)
         wanted, printed = _figures(before, ident)
@@ -281,7 +290,8 @@ def test_a_card_that_cant_be_read_stops_its_endings_and_what_is_made_of_them(
 
 
 def test_each_ending_has_a_page_that_names_the_others(tmp_path: Path) -> None:
-    pages = {page.uri: str(page.html) for page in make_pages(_manual(_card(tmp_path)))}
+    made = make_pages(_manual(_card(tmp_path)))
+    pages = {page.uri: html.unescape(str(page.html)) for page in made}
     hot, cold = pages["range/pot-hot.md"], pages["pass/pot-cold.md"]
     assert "Other ending: " in hot and ">Pork, potted</a>" in hot.split("ks-allergens")[0]
     assert ">Pork pot, hot</a>" in cold.split("ks-allergens")[0]
@@ -290,6 +300,15 @@ def test_each_ending_has_a_page_that_names_the_others(tmp_path: Path) -> None:
     assert "Other ending" not in pages["range/pork-bake.md"]
     assert ">Pork pot, hot<" in pages["range/index.md"]
     assert ">Pork, potted<" in pages["pass/index.md"]
+
+
+def test_the_line_of_other_endings_has_words_in_every_language(tmp_path: Path) -> None:
+    manual = _manual(_card(tmp_path))
+    for code, catalogue in read_catalogues(ROOT / "shared").items():
+        told = translator(catalogue, own_words(manual))
+        texts = {t for page in make_pages(manual) for t in texts_of(page.html) if "nding" in t}
+        assert any("Other ending" in t for t in texts)
+        assert all(told(t) for t in texts if "Other ending" in t), code
 
 
 def test_search_finds_an_ending_by_its_cards_name(tmp_path: Path) -> None:
@@ -324,3 +343,65 @@ def test_both_endings_are_printed_at_their_stations(tmp_path: Path) -> None:
     for station, ident in (("range", "pot-hot"), ("pass", "pot-cold")):
         keys = [record["key"] for record in station_sheets(manual, station)]
         assert any(f"/{ident}/batch" in key for key in keys)
+
+
+def test_the_schema_takes_a_card_whose_endings_say_where_and_how_much(tmp_path: Path) -> None:
+    card = CARD.replace("station: range\n", "").replace(
+        "  hot:\n", "  hot:\n    station: [range, pass]\n"
+    )
+    path = _card(tmp_path, card) / "standards/formulas/pot.yaml"
+    manual = _manual(tmp_path)
+    assert not manual.errors
+    assert manual.sheets["pot-hot"].formula.formula.station == ("range", "pass")
+    validator = jsonschema.Draft202012Validator(schemas()["formula"])
+    tree = _typed(path)
+    assert not list(validator.iter_errors(tree))
+    del tree["endings"]
+    assert list(validator.iter_errors(tree))
+
+
+def test_an_old_key_in_an_ending_is_renamed(tmp_path: Path) -> None:
+    project = _card(tmp_path, CARD.replace("add: finish", "take: finish"))
+    assert "key-renamed" in _codes(_manual(project))
+    assert run(project, "upgrade").returncode == 0
+    assert (project / "standards/formulas/pot.yaml").read_text(encoding="utf-8") == CARD
+
+
+def test_a_picture_of_an_endings_step_is_looked_for(tmp_path: Path) -> None:
+    text = CARD.replace("{do: serve}", "{do: serve, picture: plate.jpg}")
+    (finding,) = _manual(_card(tmp_path, text)).errors
+    assert finding.about == {"pot-hot"} and "plate.jpg" in finding.message
+
+
+def test_of_three_endings_a_finding_names_the_two_it_is_of(tmp_path: Path) -> None:
+    warm = "  warm:\n    steps: [{do: hold-hot, time: 2 h}, {do: serve}]\n"
+    text = CARD.replace("    batches: [3 kg base]\n", "").replace("  cold:\n", f"{warm}  cold:\n")
+    (finding,) = _manual(_card(tmp_path, text)).errors
+    assert finding.message.startswith("Endings `hot` and `warm`: `batches` is missing")
+    assert finding.about == {"pot-hot", "pot-warm"}
+
+
+def test_an_ending_called_as_a_formula_stops_both_and_an_id_too_long_is_refused(
+    tmp_path: Path,
+) -> None:
+    project = _card(tmp_path / "twice")
+    (project / "standards/formulas/pot-hot.yaml").write_text(HOT, encoding="utf-8")
+    manual = _manual(project)
+    assert _codes(manual) == ["id-twice"] and "pot-hot" in manual.stopped
+    long = _manual(_card(tmp_path / "long", CARD.replace("  hot:", f"  {'h' * 58}:")))
+    assert _codes(long) == ["id-form"] and not long.sheets.keys() & {"pot-hot"}
+
+
+def test_nothing_of_a_card_vanishes_with_a_key_taken_out(tmp_path: Path) -> None:
+    """Each line of the card left out, one at a time: an ending is computed, or has an error."""
+    lines = CARD.splitlines(keepends=True)
+    project = _card(tmp_path)
+    for number in range(len(lines)):
+        text = "".join([*lines[:number], *lines[number + 1 :]])
+        (project / "standards/formulas/pot.yaml").write_text(text, encoding="utf-8")
+        manual = _manual(project)
+        named = {i for i in manual.standards.formula_files if i.startswith("pot")}
+        assert named and named <= manual.sheets.keys() | manual.stopped.keys(), text
+        assert all(manual.stopped[i].findings for i in named & manual.stopped.keys()), text
+        if "endings" in text and named & manual.sheets.keys():
+            assert manual.sheets.keys() & named <= {"pot-hot", "pot-cold"}, text
