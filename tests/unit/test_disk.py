@@ -268,7 +268,7 @@ def faults(what: str, project: Path, capsys: Any, monkeypatch: Any, most: int | 
 def test_a_fault_at_a_write_changes_nothing(
     what: str, project: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    many = faults(what, project, capsys, monkeypatch, 4 if what in SAMPLED else 8)
+    many = faults(what, project, capsys, monkeypatch, 3 if what in SAMPLED else 5)
     assert many >= 5
 
 
