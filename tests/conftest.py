@@ -46,7 +46,7 @@ if sys.dont_write_bytecode:
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix
 # How long an example takes is no matter of right or wrong.
-settings.register_profile("everyday", deadline=None, derandomize=True)
+settings.register_profile("everyday", deadline=None, derandomize=True, max_examples=40)
 settings.register_profile("random", deadline=None, max_examples=500, print_blob=True)
 settings.load_profile("everyday")
 gc.set_threshold(

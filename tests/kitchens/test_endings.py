@@ -14,6 +14,7 @@ import pytest
 import yaml
 from commands import run
 from conftest import AS_OF, ROOT, compute, edit, lay
+from generator.framing.wording import own_words
 from translating import texts_of, translator
 
 from generator.answers.sheet import sheet_record
@@ -21,7 +22,6 @@ from generator.authoring.schemas import schemas
 from generator.binder.documents import station_sheets
 from generator.changes import sheet_facts
 from generator.framing.searching import search_script
-from generator.framing.wording import own_words
 from generator.pages import make_pages
 from generator.reference.catalogue import read_catalogues
 from generator.sheet.manual import Manual, make_manual

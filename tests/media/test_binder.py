@@ -4,13 +4,13 @@ from."""
 from __future__ import annotations
 
 import datetime
-import functools
 import io
 import os
 import re
 import shutil
 import subprocess
 import sys
+import time
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -19,13 +19,13 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-import pdfplumber
 import pypdf
 import pypdfium2
 import pytest
 import zxingcpp
 from click.testing import CliRunner
 from conftest import AS_OF, ROOT, compute, edit
+from inked import Box, letters, paths, words
 
 from generator.answers.batch import batch_data
 from generator.binder import documents
@@ -99,25 +99,49 @@ def a4(document: dict[str, Any]) -> Printed:
     return _printed(document, "a4")
 
 
+ON_LETTER = ("meat-room/", "bakehouse/mill-loaf/", "cold-kitchen/spelt-salad/")
+"""A whole station, and of the others the longest sheets. All stations: ``-m slow``."""
+
+
 @pytest.fixture(scope="module")
 def letter(document: dict[str, Any]) -> Printed:
-    return _printed(document, "letter")
+    sheets = [sheet for sheet in document["sheets"] if sheet["key"].startswith(ON_LETTER)]
+    return _printed({**document, "sheets": sheets}, "letter")
+
+
+@dataclass(frozen=True)
+class Leaf:
+    """A page by its letters and paths."""
+
+    letters: list[Box]
+    paths: list[Box]
+
+    @property
+    def foot(self) -> float:
+        """Where the footer begins."""
+        return next(w.top for w in words(self.letters) if w.text == "Page" and w.top > 230)
+
+    def body_ends_above_the_footer(self) -> None:
+        foot = self.foot
+        above = [c.bottom for c in self.letters if c.text.strip() and c.top < foot - 0.35]
+        assert max(above) <= 242.5
+
+
+def _leaves(pdf: bytes) -> list[Leaf]:
+    with pypdfium2.PdfDocument(pdf) as opened:
+        return [Leaf(letters(page), paths(page)) for page in opened]
 
 
 @pytest.fixture(scope="module")
-def laid_out(a4: Printed) -> Iterator[Any]:
-    """The pages of one station, of each formula one size, letter by letter; pdfplumber is slow."""
+def a4_leaves(a4: Printed) -> list[Leaf]:
+    return _leaves(a4.pdf)
+
+
+@pytest.fixture(scope="module")
+def laid_out(a4: Printed, a4_leaves: list[Leaf]) -> list[Leaf]:
+    """The pages of one station, of each formula one size."""
     keys = [s["key"] for s in a4.document["sheets"] if s["key"].startswith("meat-room/")]
-    pages = [index + 1 for key in keys for index in a4.of(key)]
-    with pdfplumber.open(io.BytesIO(a4.pdf), pages=pages) as opened:
-        yield opened.pages
-
-
-@functools.cache
-def words_of(page: Any, *attributes: str) -> list[dict[str, Any]]:
-    """The words of a page laid out, parted where one of the attributes changes; put together once
-    for all tests, which takes as long as reading the page."""
-    return list(page.extract_words(extra_attrs=list(attributes)))
+    return [a4_leaves[index] for key in keys for index in a4.of(key)]
 
 
 # ---- document control
@@ -200,8 +224,8 @@ def test_a_longer_address_takes_a_larger_code_and_none_below_the_least_module() 
 
 def test_the_hash_changes_with_what_is_printed_and_with_nothing_else(kitchen: Path) -> None:
     def hashes() -> dict[str, str]:
-        stations = list(compute(kitchen).house.stations)  # type: ignore[union-attr]
-        made = binder_document(compute(kitchen), stations, {}, "")
+        manual = compute(kitchen)
+        made = binder_document(manual, list(manual.house.stations), {}, "")  # type: ignore
         return {s["key"]: s["control"]["hash"] for s in made["sheets"]}
 
     before = hashes()
@@ -219,7 +243,8 @@ def test_the_hash_changes_with_what_is_printed_and_with_nothing_else(kitchen: Pa
     batches = {k for k in before if "/pork-bake/batch" in k}
     assert batches and changed == batches  # no revision was raised: the cover lists the same
     edit(kitchen, "formulas/pork-bake.yaml", "revision: ", "revision: 9")
-    assert {k.rpartition("/")[2] for k in before if hashes()[k] != after[k]} >= {"cover"}
+    raised = hashes()
+    assert {k.rpartition("/")[2] for k in before if raised[k] != after[k]} >= {"cover"}
 
 
 def test_numbers_are_given_once() -> None:
@@ -369,7 +394,7 @@ def _texts(value: Any) -> Iterator[str]:
             yield from _texts(inner)
 
 
-def test_limits_stand_with_what_the_probe_must_read(demo: Manual, laid_out: Any) -> None:
+def test_limits_stand_with_what_the_probe_must_read(demo: Manual, laid_out: list[Leaf]) -> None:
     """The largest figures of the meat room, against the limits of its sheets."""
     sheets = [s for s in demo.sheets.values() if s.formula.formula.home == "meat-room"]
     cook = {
@@ -379,14 +404,11 @@ def test_limits_stand_with_what_the_probe_must_read(demo: Manual, laid_out: Any)
         if x.hazard == "cook" and isinstance(x, HeatingLimit)
     }
     assert cook == {"71"}
-    largest = Counter(
-        w["text"] for page in laid_out for w in words_of(page, "size") if round(w["size"]) == 40
-    )
+    sized = [words(leaf.letters, by_size=True) for leaf in laid_out]
+    largest = Counter(w.text for page in sized for w in page if round(w.size) == 40)
     cooked = [s for s in sheets if any(lm.hazard == "cook" for lm in s.walk.limits)]
     assert largest == {"71": len(cooked)}
-    stages = [
-        [w["text"] for w in words_of(page, "size") if round(w["size"]) == 28] for page in laid_out
-    ]
+    stages = [[w.text for w in page if round(w.size) == 28] for page in sized]
     assert any(
         " 59 20 4 " in f" {' '.join(figures)} " for figures in stages
     )  # clock 135 °F, 70 °F, 41 °F on a probe of ±1 °C
@@ -453,7 +475,9 @@ def test_a_page_breaks_before_the_cook_step(a4: Printed) -> None:
 
 
 def test_both_papers_have_the_same_pages(a4: Printed, letter: Printed) -> None:
-    assert a4.pages == letter.pages
+    drawn = [(sheet["key"], a4.of(sheet["key"])) for sheet in letter.document["sheets"]]
+    assert [a4.pages[index] for _, indices in drawn for index in indices] == [*letter.pages]
+    assert len(letter.pages) >= 24
     for printed, width, height in ((a4, 210, 297), (letter, 215.9, 279.4)):
         with pypdfium2.PdfDocument(printed.pdf) as opened:
             for page in opened:
@@ -462,25 +486,27 @@ def test_both_papers_have_the_same_pages(a4: Printed, letter: Printed) -> None:
                 assert abs((top - bottom) / MM - height) < 0.05
 
 
-def _inside(page: Any) -> None:
+@pytest.mark.slow
+def test_both_papers_have_the_same_pages_of_every_station(a4: Printed) -> None:
+    assert a4.pages == _printed(a4.document, "letter").pages
+
+
+def _inside(leaf: Leaf) -> None:
     left, top, right, bottom = FRAME
-    for thing in (*page.chars, *page.rects, *page.lines, *page.curves, *page.images):
-        if thing.get("text") == " ":
+    assert leaf.letters and leaf.paths
+    for thing in (*leaf.letters, *leaf.paths):
+        if thing.text and not thing.text.strip():
             continue  # a space at a line's end hangs over and has no ink
-        assert thing["x0"] / MM >= left - HALF_A_RULE, thing.get("text", thing)
-        assert thing["x1"] / MM <= right + HALF_A_RULE, thing.get("text", thing)
-        over = 0.15 * thing.get("size", 0)  # a letter's box is its font's, taller than its ink
-        assert (thing["top"] + over) / MM >= top - HALF_A_RULE, thing.get("text", thing)
-        assert thing["bottom"] / MM <= bottom + HALF_A_RULE, thing.get("text", thing)
+        assert thing.left >= left - HALF_A_RULE, thing
+        assert thing.right <= right + HALF_A_RULE, thing
+        over = 0.15 * thing.size / MM  # a letter's box is its font's, taller than its ink
+        assert thing.top + over >= top - HALF_A_RULE, thing
+        assert thing.bottom <= bottom + HALF_A_RULE, thing
 
 
-def test_nothing_stands_outside_the_frame(laid_out: Any, letter: Printed) -> None:
-    for page in laid_out:
-        _inside(page)
-    numbers = [i + 1 for i in letter.of("cold-kitchen/spelt-salad/batch")]
-    with pdfplumber.open(io.BytesIO(letter.pdf), pages=numbers) as opened:
-        for page in opened.pages:
-            _inside(page)
+def test_nothing_stands_outside_the_frame(a4_leaves: list[Leaf], letter: Printed) -> None:
+    for leaf in (*a4_leaves, *_leaves(letter.pdf)):
+        _inside(leaf)
 
 
 def test_no_letter_of_any_size_stands_outside_the_frame(a4: Printed) -> None:
@@ -502,20 +528,19 @@ def test_no_letter_of_any_size_stands_outside_the_frame(a4: Printed) -> None:
             assert 297 - min(box[1] for box in inked) <= bottom + 0.5, number
 
 
-def test_nothing_of_the_body_runs_into_the_footer(laid_out: Any) -> None:
-    for page in laid_out:
-        footer = next(w for w in words_of(page) if w["text"] == "Page" and w["top"] / MM > 230)
-        above = [c["bottom"] for c in page.chars if c["top"] < footer["top"] - 1]
-        assert max(above) / MM <= 242.5 and footer["top"] / MM >= 245
+def test_nothing_of_the_body_runs_into_the_footer(laid_out: list[Leaf]) -> None:
+    for leaf in laid_out:
+        leaf.body_ends_above_the_footer()
+        assert leaf.foot >= 245
 
 
-def test_sizes_of_type_are_those_of_the_roles(laid_out: Any) -> None:
-    sizes = {round(c["size"], 1) for page in laid_out for c in page.chars if c["matrix"][0] > 0.5}
-    assert sizes <= {float(s) for s in ROLES}
-    for page in laid_out:
-        for word in words_of(page, "size"):
-            if re.fullmatch(r"\d[\d.]*", word["text"]) and round(word["size"]) == 17:
-                assert word["size"] >= 16  # weights and step numbers
+def test_sizes_of_type_are_those_of_the_roles(a4_leaves: list[Leaf]) -> None:
+    inked = [c for leaf in a4_leaves for c in leaf.letters if c.upright and c.text.strip()]
+    assert {round(c.size, 1) for c in inked} <= {float(s) for s in ROLES}
+    for leaf in a4_leaves:
+        for word in words(leaf.letters, by_size=True):
+            if re.fullmatch(r"\d[\d.]*", word.text) and round(word.size) == 17:
+                assert word.size >= 16  # weights and step numbers
 
 
 _SMALL = {
@@ -579,49 +604,47 @@ def _small_words(value: Any, inside: bool = False) -> Iterator[str]:
             yield from _small_words(inner, inside)
 
 
-def test_what_is_small_is_read_in_the_hand(a4: Printed, laid_out: Any) -> None:
+def test_what_is_small_is_read_in_the_hand(a4: Printed, laid_out: list[Leaf]) -> None:
     """9 and 10 pt: field labels, column heads, code and clause, document control; nothing else."""
     allowed = {w for sheet in a4.document["sheets"] for w in _small_words(sheet)} | set(_OURS)
     seen = 0
-    for page in laid_out:
-        small = page.filter(
-            lambda o: o["object_type"] == "char" and o["size"] < 11.5 and o["matrix"][0] > 0.5
-        )
-        for word in small.extract_words():
-            assert word["text"] in allowed, word["text"]
-            seen += 1
+    for leaf in laid_out:
+        for word in words(leaf.letters, by_size=True):
+            if word.size < 11.5 and word.upright:
+                assert word.text in allowed, word.text
+                seen += 1
     assert seen > 1000
 
 
-def test_lines_are_at_most_seventy_characters(laid_out: Any) -> None:
+def test_lines_are_at_most_seventy_characters(laid_out: list[Leaf]) -> None:
     """Words on one line, as far as no gap parts them; the last line of the footer is longer."""
-    for page in laid_out:
-        lines: dict[int, list[dict[str, Any]]] = {}
-        for word in words_of(page):
-            lines.setdefault(round(word["bottom"]), []).append(word)
-        for words in lines.values():
+    for leaf in laid_out:
+        lines: dict[int, list[Box]] = {}
+        for word in words(leaf.letters):
+            lines.setdefault(round(word.bottom * MM), []).append(word)
+        for found in lines.values():
             line, last = "", None
-            for word in sorted(words, key=lambda w: w["x0"]):
-                if last is None or word["x0"] - last > 2.2 * MM:
+            for word in sorted(found, key=lambda w: w.left):
+                if last is None or word.left - last > 2.2:
                     line = ""
-                line, last = f"{line} {word['text']}".strip(), word["x1"]
+                line, last = f"{line} {word.text}".strip(), word.right
                 if not line.startswith(("Local code and", "as adopted by")):
                     facts = line.split(" · ")  # a step's head is facts in a row, no running text
                     assert max(map(len, facts)) <= 70, line
 
 
-def test_rows_to_write_in_are_nine_millimetres(laid_out: Any) -> None:
+def test_rows_to_write_in_are_nine_millimetres(laid_out: list[Leaf]) -> None:
     rows = 0
-    for page in laid_out:
-        table = page.search("Lot")
+    for leaf in laid_out:
+        table = [w for w in words(leaf.letters) if w.text == "Lot"]
         if not table:
             continue
-        x = table[0]["x0"] + 5
+        x = table[0].left + 5 / MM
         ys = sorted(
             {
-                round(o["top"], 1)
-                for o in (*page.lines, *page.rects, *page.curves)
-                if o["x0"] <= x <= o["x1"] and o["height"] < 2 and o["top"] > table[0]["bottom"]
+                round(o.top * MM, 1)
+                for o in leaf.paths
+                if o.left <= x <= o.right and o.bottom - o.top < 2 / MM and o.top > table[0].bottom
             }
         )
         heights = [b - a for a, b in pairwise(ys) if b - a > 2]
@@ -677,7 +700,8 @@ def test_a_sign_the_font_lacks_is_refused_by_name(kitchen: Path, tmp_path: Path)
     with pytest.raises(Refused, match="茶"):
         render(document, "a4")
     out = tmp_path / "b.pdf"
-    ran = CliRunner().invoke(cli, ["binder", "--project", str(kitchen), "--out", str(out)])
+    home = manual.sheets["pork-bake"].formula.formula.home
+    ran = CliRunner().invoke(cli, ["binder", home, "--project", str(kitchen), "--out", str(out)])
     assert ran.exit_code == 1 and "茶" in ran.output and not out.exists()
 
 
@@ -698,9 +722,8 @@ def test_a_long_table_goes_on_under_its_heads_and_a_long_name_breaks(demo: Manua
     assert all("Actual" in page and "Garnish" in page for page in listed)
     found = re.findall(r"Leek (\d+)", " ".join(printed.pages))
     assert found == [str(n) for n in range(30)]
-    with pdfplumber.open(io.BytesIO(printed.pdf)) as opened:
-        for page in opened.pages:
-            _inside(page)
+    for leaf in _leaves(printed.pdf):
+        _inside(leaf)
 
 
 def test_texts_are_data_and_long_ones_stay_in_the_frame(kitchen: Path) -> None:
@@ -725,12 +748,9 @@ def test_texts_are_data_and_long_ones_stay_in_the_frame(kitchen: Path) -> None:
     printed = _printed(document, "a4")
     text = " ".join(" ".join(printed.pages).split())
     assert '#read("/etc/passwd") *x* $y$ <a> @b' in text
-    with pdfplumber.open(io.BytesIO(printed.pdf)) as opened:
-        for page in opened.pages:
-            _inside(page)
-            footer = next(w for w in words_of(page) if w["text"] == "Page" and w["top"] / MM > 230)
-            above = [c["bottom"] for c in page.chars if c["top"] < footer["top"] - 1]
-            assert max(above) / MM <= 242.5
+    for leaf in _leaves(printed.pdf):
+        _inside(leaf)
+        leaf.body_ends_above_the_footer()
 
 
 def test_a_step_longer_than_a_page_is_reported_by_its_sheet(demo: Manual) -> None:
@@ -806,32 +826,33 @@ def test_two_sizes_called_the_same_are_two_sheets(kitchen: Path) -> None:
 # ---- the command
 
 
-def _run(project: Path, out: Path, **environment: str) -> bytes:
-    command = [
-        sys.executable,
-        "-c",
-        "from generator.cli import main; main()",
-        "binder",
-        "--as-of",
-        AS_OF.isoformat(),
-    ]
-    subprocess.run(
-        [*command, "--project", str(project), "--out", str(out), "--paper", "letter"],
-        check=True,
-        cwd=out.parent,
-        env={**os.environ, **environment},
-        capture_output=True,
-    )
-    return out.read_bytes()
-
-
-def test_the_same_bytes_from_another_folder_zone_and_hour(kitchen: Path, tmp_path: Path) -> None:
+def test_the_same_bytes_from_another_folder_zone_and_hour(
+    kitchen: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of this process, and of one of its own with another hash seed in another folder."""
     other = tmp_path / "elsewhere" / "deeper"
     shutil.copytree(kitchen, other / "kitchen")
-    first = _run(kitchen, tmp_path / "one.pdf", TZ="America/Chicago")
-    second = _run(other / "kitchen", other / "two.pdf", TZ="Pacific/Auckland", LC_ALL="C")
-    assert first == second
-    assert str(tmp_path).encode() not in first
+    words = ["binder", "--as-of", AS_OF.isoformat(), "--paper", "letter"]
+    first, second = tmp_path / "one.pdf", other / "two.pdf"
+    monkeypatch.setenv("TZ", "America/Chicago")
+    time.tzset()
+    try:
+        here = [*words, "--project", str(kitchen), "--out", str(first)]
+        assert CliRunner().invoke(cli, here).exit_code == 0
+    finally:
+        monkeypatch.undo()
+        time.tzset()
+    zone = {"TZ": "Pacific/Auckland", "LC_ALL": "C", "PYTHONHASHSEED": "77"}
+    there = [*words, "--project", str(other / "kitchen"), "--out", str(second)]
+    subprocess.run(
+        [sys.executable, "-c", "from generator.cli import main; main()", *there],
+        check=True,
+        cwd=other,
+        env={**os.environ, **zone},
+        capture_output=True,
+    )
+    assert first.read_bytes() == second.read_bytes()
+    assert str(tmp_path).encode() not in first.read_bytes()
 
 
 def test_nothing_is_written_while_there_are_errors(kitchen: Path, tmp_path: Path) -> None:
@@ -845,12 +866,11 @@ def test_nothing_is_written_while_there_are_errors(kitchen: Path, tmp_path: Path
 
 
 def test_an_unknown_station_and_a_missing_folder_are_reported(tmp_path: Path) -> None:
-    ran = CliRunner().invoke(
-        cli, ["binder", "coldkitchen", "--project", str(ROOT), "--out", str(tmp_path / "x.pdf")]
-    )
+    day = ("--as-of", AS_OF.isoformat(), "--project", str(ROOT))
+    ran = CliRunner().invoke(cli, ["binder", "coldkitchen", *day, "--out", str(tmp_path / "x.pdf")])
     assert ran.exit_code == 2 and "Did you mean cold-kitchen?" in ran.output
     ran = CliRunner().invoke(
-        cli, ["binder", "counter", "--project", str(ROOT), "--out", str(tmp_path / "no" / "x.pdf")]
+        cli, ["binder", "counter", *day, "--out", str(tmp_path / "no" / "x.pdf")]
     )
     assert ran.exit_code == 2 and "can't be written" in ran.output
     assert not list(tmp_path.iterdir())

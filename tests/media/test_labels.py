@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -55,6 +56,14 @@ def twenty(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path
     return path, mark
 
 
+@pytest.fixture(scope="module")
+def page(twenty: tuple[Path, DateMark]) -> Iterator[Any]:
+    """The sheet taken apart, which is slow, once."""
+    with pdfplumber.open(twenty[0]) as pdf:
+        assert len(pdf.pages) == 1
+        yield pdf.pages[0]
+
+
 def cells(geometry: LabelSheet) -> list[tuple[float, float, float, float]]:
     """Every cell's left, top, right and bottom in points, worked out here from the sheet's mm."""
     width, height = float(geometry.width.value), float(geometry.height.value)
@@ -77,38 +86,34 @@ def words_in(page: Any, cell: tuple[float, float, float, float]) -> str:
     return str(page.crop(cell).extract_text()).replace("\u00a0", " ")
 
 
-def test_every_label_lies_in_its_cell(twenty: tuple[Path, DateMark], demo: Manual) -> None:
+def test_every_label_lies_in_its_cell(page: Any, demo: Manual) -> None:
     """Nothing is printed outside the 21 cells, and no mark belongs to two of them."""
-    path, _ = twenty
     found = cells(sheet_of_labels(demo))
-    with pdfplumber.open(path) as pdf:
-        assert len(pdf.pages) == 1
-        page = pdf.pages[0]
-        assert (round(page.width / MM, 1), round(page.height / MM, 1)) == (210.0, 297.0)
-        for mark in ink(page):
-            inside = [
-                c
-                for c in found
-                if c[0] <= mark["x0"]
-                and c[1] <= mark["top"]
-                and mark["x1"] <= c[2]
-                and mark["bottom"] <= c[3]
-            ]
-            assert len(inside) == 1, mark
-        texts = [words_in(page, cell) for cell in found]
+    assert (round(page.width / MM, 1), round(page.height / MM, 1)) == (210.0, 297.0)
+    for mark in ink(page):
+        inside = [
+            c
+            for c in found
+            if c[0] <= mark["x0"]
+            and c[1] <= mark["top"]
+            and mark["x1"] <= c[2]
+            and mark["bottom"] <= c[3]
+        ]
+        assert len(inside) == 1, mark
+    texts = [words_in(page, cell) for cell in found]
     assert [f"Pack {n} of 20" in t for n, t in enumerate(texts, 1)] == [True] * 20 + [False]
     assert "Record copy" in texts[20] and "Record copy" not in "".join(texts[:20])
 
 
-def test_a_label_says_what_the_record_says(twenty: tuple[Path, DateMark], demo: Manual) -> None:
-    path, mark = twenty
+def test_a_label_says_what_the_record_says(
+    twenty: tuple[Path, DateMark], page: Any, demo: Manual
+) -> None:
+    _, mark = twenty
     assert mark.use_by is not None
     sheet = demo.sheets["turkey-chive-roll"]
-    with pdfplumber.open(path) as pdf:
-        page = pdf.pages[0]
-        text = " ".join(words_in(page, cells(sheet_of_labels(demo))[3]).split())
-        large = {c["text"] for c in page.chars if round(c["size"]) == 20}
-        least = min(c["size"] for c in page.chars)
+    text = " ".join(words_in(page, cells(sheet_of_labels(demo))[3]).split())
+    large = {c["text"] for c in page.chars if round(c["size"]) == 20}
+    least = min(c["size"] for c in page.chars)
     assert sheet.name in text
     assert f"Use by {day_words(mark.use_by)}" in text and str(mark.use_by.year) in text
     assert f"Made {day_words(AS_OF)}, day 1." in text

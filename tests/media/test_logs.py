@@ -6,8 +6,7 @@ import datetime
 import io
 import re
 import shutil
-from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
@@ -17,6 +16,7 @@ import pdfplumber
 import pypdfium2
 import pytest
 from conftest import AS_OF, KITCHENS, compute, edit
+from inked import Box, letters, paths, words
 from test_packs import RAW, packed
 
 from generator.binder.documents import station_binder, station_sheets
@@ -267,8 +267,8 @@ def test_a_deviation_has_a_line_of_its_own(demo: Manual) -> None:
     """What, when, how much, held where, decision, who: and a batch sheet names the line."""
     found = block(logs(demo, "stove")["deviation"])
     heads = " ".join(h for c in found["columns"] for h in c["heads"])
-    for words in ("When", "What", "How much", "Held where", "Decision, action taken", "Who"):
-        assert words in heads
+    for head in ("When", "What", "How much", "Held where", "Decision, action taken", "Who"):
+        assert head in heads
     sheets = [s for s in station_sheets(demo, "stove") if s["kind"] == "batch"]
     assert sheets and all("Deviation: log line" in str(s["blocks"][-1]) for s in sheets)
 
@@ -398,10 +398,19 @@ def test_an_english_kitchen_logs_by_the_words_of_its_law(tmp_path: Path) -> None
 # ---- the PDF
 
 
+@dataclass(frozen=True)
+class Leaf:
+    """A page of a log, read; ``last`` is the one to write on."""
+
+    key: str
+    last: bool
+    letters: list[Box]
+    paths: list[Box]
+
+
 @pytest.fixture(scope="module")
-def pdf(demo: Manual) -> Iterator[tuple[Any, list[str], list[str]]]:
-    """Every log of the demo in one PDF, its pages taken apart once, with the kinds in order and
-    what is to be read on each page."""
+def drawn(demo: Manual) -> tuple[bytes, list[str]]:
+    """Every log of the demo in one PDF, and their keys in order."""
     assert demo.house is not None
     sheets = [
         s
@@ -409,58 +418,57 @@ def pdf(demo: Manual) -> Iterator[tuple[Any, list[str], list[str]]]:
         for s in station_binder(demo, at, {}, "")
         if s["kind"] == "log"
     ]
-    drawn = render({"title": "Logs", "sheets": sheets}, "letter")
-    with pypdfium2.PdfDocument(drawn) as opened:
-        texts = [page.get_textpage().get_text_range() for page in opened]
-    with pdfplumber.open(io.BytesIO(drawn)) as found:
-        yield found, [s["key"] for s in sheets], texts
+    return render({"title": "Logs", "sheets": sheets}, "letter"), [s["key"] for s in sheets]
 
 
-def paged(found: Any, keys: list[str], texts: list[str]) -> list[tuple[Any, str, bool]]:
-    """The pages with the key of their log, and whether it is the page to write on, the last."""
-    pages, left = [], iter(keys)
+@pytest.fixture(scope="module")
+def leaves(drawn: tuple[bytes, list[str]]) -> list[Leaf]:
+    """The pages with the key of their log."""
+    found, left = [], iter(drawn[1])
     key = next(left)
-    for page, text in zip(found.pages, texts, strict=True):
-        at, of = map(int, re.findall(r"Page (\d+) of (\d+)", text)[0])
-        pages.append((page, key, at == of))
-        key = next(left, "") if at == of else key
+    with pypdfium2.PdfDocument(drawn[0]) as opened:
+        for page in opened:
+            text = page.get_textpage().get_text_range()
+            at, of = map(int, re.findall(r"Page (\d+) of (\d+)", text)[0])
+            found.append(Leaf(key, at == of, letters(page), paths(page)))
+            key = next(left, "") if at == of else key
     assert next(left, None) is None and key == ""
-    return pages
+    return found
 
 
-def test_each_log_stands_inside_the_frame(pdf: tuple[Any, list[str], list[str]]) -> None:
+def test_each_log_stands_inside_the_frame(leaves: list[Leaf]) -> None:
     """On one page; only the five sizes of cured food leave their log no room beside them."""
-    found, keys, texts = pdf
-    pages = paged(found, keys, texts)
-    assert [key for _, key, last in pages if not last] == ["meat-room/meat-room/log-cure"]
-    for page, key, _ in pages:
-        marks = [*(c for c in page.chars if c["text"].strip()), *page.lines, *page.rects]
-        assert min(m["x0"] for m in marks) >= 20 * MM - 1.5, key
-        assert max(m["x1"] for m in marks) <= 200 * MM + 1.5, key
-        assert max(m["bottom"] for m in marks) <= 269 * MM + 1.5, key
+    assert [leaf.key for leaf in leaves if not leaf.last] == ["meat-room/meat-room/log-cure"]
+    for leaf in leaves:
+        marks = [*(c for c in leaf.letters if c.text.strip()), *leaf.paths]
+        assert len(leaf.paths) > 10 and len(marks) > 300, leaf.key
+        assert min(m.left for m in marks) >= 20 - 0.5, leaf.key
+        assert max(m.right for m in marks) <= 200 + 0.5, leaf.key
+        assert max(m.bottom for m in marks) <= 269 + 0.5, leaf.key
 
 
-def test_rows_are_high_enough_to_write_in(pdf: tuple[Any, list[str], list[str]]) -> None:
+def test_rows_are_high_enough_to_write_in(leaves: list[Leaf]) -> None:
     """At least 9 mm from line to line, and at least four entries to a log."""
-    for page, key, last in paged(*pdf):
-        if not last:
+    for leaf in leaves:
+        if not leaf.last:
             continue
-        column = page.filter(lambda o: o["object_type"] == "char" and o["x0"] < 30 * MM)
-        words = column.extract_words()
-        numbers = [w for w in words if w["x0"] < 28 * MM and w["text"].isdigit()]
-        tops = sorted(w["top"] for w in numbers)
-        assert len(tops) >= 4, key
+        column = words(leaf.letters)
+        tops = sorted(w.top for w in column if w.right < 30 and w.text.isdigit())
+        assert len(tops) >= 4, leaf.key
         gaps = [b - a for a, b in pairwise(tops)]
-        assert min(gaps) >= 9 * MM, key
-        if "/log-cool" in key and "made" not in key and "received" not in key:
-            assert min(gaps) >= 18 * MM, "two lines an entry"
+        assert min(gaps) >= 9 - 0.01, leaf.key
+        if "/log-cool" in leaf.key and "made" not in leaf.key and "received" not in leaf.key:
+            assert min(gaps) >= 18 - 0.01, "two lines an entry"
 
 
-def test_the_printed_cooling_log_reads_as_the_limit(pdf: tuple[Any, list[str], list[str]]) -> None:
-    found, keys, _ = pdf
-    page = found.pages[keys.index("cold-kitchen/cold-kitchen/log-cool")]
-    large = "".join(c["text"] for c in page.chars if round(c["size"]) == 34)
-    text = page.extract_text().replace("\u00a0", " ")
+def test_the_printed_cooling_log_reads_as_the_limit(
+    drawn: tuple[bytes, list[str]], leaves: list[Leaf]
+) -> None:
+    number = 1 + [leaf.key for leaf in leaves].index("cold-kitchen/cold-kitchen/log-cool")
+    with pdfplumber.open(io.BytesIO(drawn[0]), pages=[number]) as opened:
+        (page,) = opened.pages
+        large = "".join(c["text"] for c in page.chars if round(c["size"]) == 34)
+        text = page.extract_text().replace("\u00a0", " ")
     assert large == "204", "20 and 4 are the largest on the page"
     entries = text.count("+ 2 h")
     assert entries == text.count("+ 6 h") and entries >= 5

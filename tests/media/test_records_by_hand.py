@@ -13,9 +13,10 @@ import pytest
 from test_logs import logs
 from test_review import FOOD_CODE_COOLING, c, cook_limit, f, figure, found, kept_limit, log_of
 
-from generator.binder.batch_sheet import _load_words, batch_sheets
+from generator.binder.batch_sheet import batch_sheets
 from generator.binder.comments import Comments, Line, written
 from generator.binder.sheets import bold
+from generator.binder.weigh_list import _load_words
 from generator.binder.yields_block import yields_block
 from generator.cli.binder import _report_codes
 from generator.measures.temperature import Temperature

@@ -678,7 +678,7 @@ def never_looser_without_an_authorisation(
 
 OWN_AND_HELD = given(st.lists(limits, min_size=1, max_size=4), st.lists(permits, max_size=3))
 test_what_is_in_force_is_never_looser_than_the_code_without_an_authorisation = settings(
-    max_examples=10
+    max_examples=5
 )(OWN_AND_HELD(never_looser_without_an_authorisation))
 test_and_never_in_two_hundred_kitchens = pytest.mark.slow(
     settings(max_examples=200)(OWN_AND_HELD(never_looser_without_an_authorisation))
