@@ -17,7 +17,7 @@ from generator.binder.batch_sheet import batch_sheets
 from generator.binder.comments import Comments, Line, written
 from generator.binder.sheets import bold
 from generator.binder.weigh_list import _load_words
-from generator.binder.yields_block import yields_block
+from generator.binder.yields_block import _cells, _counts
 from generator.cli.binder import _report_codes
 from generator.measures.temperature import Temperature
 from generator.pages.batch_record import _measured
@@ -45,8 +45,7 @@ def test_what_there_is_is_counted_by_its_name(clean: Manual) -> None:
     cells = {}
     for ident in ("rice-salad", "pork-bake"):
         sheet = clean.sheets[ident]
-        block = yields_block(sheet, sheet.batches[0], "all", 1)
-        cells[ident] = {cell["name"]: cell["figure"] for cell in block["cells"]}
+        cells[ident] = _cells(sheet, sheet.batches[0])
     assert cells["rice-salad"]["Portions"] == "20"
     assert (cells["pork-bake"]["Dishes"], cells["pork-bake"]["Portions"]) == ("4", "21")
 
@@ -66,8 +65,7 @@ def test_a_unit_without_a_weight_is_no_count() -> None:
     formula: Any = SimpleNamespace(formula=SimpleNamespace(makes=makes))
     batch: Any = SimpleNamespace(yields=yields, from_to=None)
     assert gets_words(formula, batch) == ("1.5\u00a0kg", "")
-    block = yields_block(SimpleNamespace(formula=formula), batch, "all", 0)  # type: ignore[arg-type]
-    assert [cell["name"] for cell in block["cells"]] == ["Weighed", "To serve", "Yield"]
+    assert _counts(SimpleNamespace(formula=formula), batch) == {}  # type: ignore[arg-type]
 
 
 def test_the_boxes_under_the_head_are_those_of_the_half_it_is(clean: Manual) -> None:
