@@ -120,8 +120,11 @@ def hold_counts(manual: Manual, sheet: Sheet, made: Made, batch: Batch) -> None:
     page = formula_pages(dataclasses.replace(manual, sheets={sheet.id: alone}))[0]
     sheets = batch_sheets(manual, alone)
     paper = json.dumps(sheets, ensure_ascii=False)
-    cells = next(b["cells"] for s in sheets for b in s["blocks"] if b["form"] == "yields")
-    counted = {c["name"].lower(): c["figure"].replace("\u2009", "") for c in cells}
+    blocks = [b for s in sheets for b in s["blocks"]]
+    table = next(b.get("yields", b) for b in blocks if b["form"] == "yields" or "yields" in b)
+    (row,) = table["rows"]
+    figures = zip(table["names"], row["cells"], strict=True)
+    counted = {name.lower(): figure.replace("\u2009", "") for name, figure in figures}
     assert counted[f"{made.unit}s"] == str(count)
     data = batch_data(alone, batch, manual.walks)
     assert data["fills"] == yields.fills and data["portions"] == yields.portions

@@ -68,17 +68,14 @@ def test_a_unit_without_a_weight_is_no_count() -> None:
     assert _counts(SimpleNamespace(formula=formula), batch) == {}  # type: ignore[arg-type]
 
 
-def test_the_boxes_under_the_head_are_those_of_the_half_it_is(clean: Manual) -> None:
-    """Blocks that name no half are of the first (`binder.typ`): there scales are checked, in the
-    second a probe has a number."""
+def test_the_boxes_under_the_head_are_those_of_the_page_it_is(clean: Manual) -> None:
+    """On the first page scales are checked and the probe has a number; every other says which batch
+    it is of. Blocks that name no half are of the first (`binder.typ`)."""
     sheet = batch_sheets(clean, clean.sheets["pork-bake"])[0]
-    halves = {block.get("phase", 0) for block in sheet["blocks"]}
-    boxes = {
-        tuple(row["phases"]): {one["label"] for one in row["fields"]} for row in sheet["fields"]
-    }
-    assert halves == {0, 1}
-    assert "Scales checked, by" in boxes[(0,)] and "Probe no." not in boxes[(0,)]
-    assert "Probe no." in boxes[(1,)] and "Scales checked, by" not in boxes[(1,)]
+    assert {block.get("phase", 0) for block in sheet["blocks"]} == {0, 1}
+    first, other = ({one["label"] for one in row["fields"]} for row in sheet["fields"])
+    assert {"Batch no.", "Date", "Scales checked, by", "Probe no."} <= first
+    assert other == {"Batch no.", "Date"}
 
 
 def test_a_comment_goes_to_the_nearest_key_above_that_is_left() -> None:
