@@ -74,15 +74,21 @@ def _since_covered(
     formula = context.formula
     before = formula.before(context.step.number)
     heated = max((s.number for s in before if s.effects & HEATS), default=0)
-    found: list[JoinedStep] = []
-    for step in before:
-        present = {part for s in formula.upto(step.number) for part in s.parts}
-        under = [c for c in fats if c.part in present]
-        if not _covered(pieces, under) or not all(c.part in present for c in pieces):
-            continue
-        if step.number >= heated or "packs-without-air" in step.effects:
-            found.append(step)
-    return found
+    return [
+        step
+        for step in before
+        if _lay_under_it(formula.upto(step.number), pieces, fats)
+        and (step.number >= heated or "packs-without-air" in step.effects)
+    ]
+
+
+def _lay_under_it(
+    steps: tuple[JoinedStep, ...], pieces: list[Component], fats: list[Component]
+) -> bool:
+    """Whether after ``steps`` all pieces are in, and enough of the fat to cover them."""
+    present = {part for step in steps for part in step.parts}
+    under = [c for c in fats if c.part in present]
+    return _covered(pieces, under) and all(c.part in present for c in pieces)
 
 
 def _covered(pieces: list[Component], fats: list[Component]) -> bool:
