@@ -13,6 +13,7 @@ from generator.records.ingredient import Ingredient
 from generator.reference.foods import Foodstuff
 from generator.reference.library import Library
 from generator.resolve.joined import House, JoinedLine
+from generator.rules.basics.context import DAY_S
 from generator.rules.basics.course import Course
 from generator.rules.basics.fate import fate_of
 from generator.rules.basics.product import RAW_STATES, Component, CureFacts
@@ -55,6 +56,8 @@ def _passed_on(
     """A component of a made-ahead formula in the one that takes it in; ``cured`` if any of them
     took up a cure there."""
     cold = (component.heated or component.chilled) and sub.tcs and not sub.end.hot
+    sour = bool(sub.end.acidified) and (component.cooked or component.heated)
+    comes = _comes_sour(sub) if sour else _comes(sub.course)
     return replace(
         component,
         grams=component.grams * ratio,
@@ -71,7 +74,9 @@ def _passed_on(
         came=joined.item,
         spent=component.spent or cured,
         tcs=component.tcs or (component.cooked and sub.tcs),
-        comes=_comes(sub.course),
+        comes=comes,
+        sour="kept" if sour else component.sour,
+        ambient=comes == "between" if sour else component.ambient,
         comes_stated=sub.course.known == "stated",
         out_s=sub.course.so_far,
         by_time=sub.end.by_time,
@@ -80,6 +85,20 @@ def _passed_on(
         flour=_raw_flour(component, sub),
         served=component.served or fate_of(sub.formula).to_the_guest,
     )
+
+
+def _comes_sour(sub: Walk) -> Literal["cold", "between", "hot"]:
+    """How warm food comes in that was cooked and acidified in a formula made ahead: hot, unless it
+    was cooled there, waited, or keeps for more than a day out of the cold."""
+    steps = sub.formula.steps
+    heated = max((s.number for s in steps if s.effects & HEATS), default=0)
+    later = [s for s in steps if s.number > heated]
+    if later and later[-1].cold is not None:
+        return "cold"
+    keeps = sub.formula.formula.keeps
+    long = keeps is not None and keeps.dry is not None and keeps.dry.seconds > DAY_S
+    rested = any(s.effects & {"cools", "waits"} or s.cold is not None for s in later)
+    return "between" if long or rested else "hot"
 
 
 def _raw_flour(component: Component, sub: Walk) -> bool:
