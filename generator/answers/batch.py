@@ -225,8 +225,16 @@ def batch_text(sheet: Sheet, batch: Batch, walks: Mapping[str, Walk] = _NONE) ->
         *_yields(sheet, batch),
         *_else(sheet, batch),
         *_one_fill(sheet),
+        *_frozen(sheet),
     ]
     return with_cautions("\n".join(out).replace("\u00a0", " "), sheet)
+
+
+def _frozen(sheet: Sheet) -> Iterator[str]:
+    """From when the time of a freezing against parasites counts, and what to write down."""
+    for limit in sheet.walk.limits:
+        if limit.hazard == "parasites" and limit.note:
+            yield f"{limit.verb} ({limit.step}): {limit.note}"
 
 
 def _purchased(batch: Batch) -> Iterator[str]:

@@ -104,6 +104,8 @@ def _meets(
         return None
     time = freeze.step.time.shortest if freeze.step.time is not None else Fraction(0)
     solid = row.how == UNTIL_SOLID
+    if solid and denies_solid(freeze):
+        return None
     if row.store_at is None and row.hold.seconds <= (0 if solid and freeze.step.solid else time):
         return _Met(row)
     if solid:
@@ -111,6 +113,12 @@ def _meets(
         if not freeze.step.solid:
             return None
     return _Met(row, store) if store is not None and _stored_for(row, store, time) else None
+
+
+def denies_solid(freeze: JoinedStep) -> bool:
+    """Whether a step that freezes says itself that the food isn't frozen solid (`solid: no`): its
+    time is all it spends there, not the time it was solid."""
+    return not freeze.step.solid and "solid" in freeze.step.model_fields_set
 
 
 def _stored_for(row: ParasitesRow, store: JoinedStep, before: Fraction) -> bool:
@@ -300,6 +308,9 @@ def _parasites_problem(context: EndContext, one: Component, known: bool) -> str:
         return f"{one.name}: the rules here don't free it for being `{by}`."
     frozen = any("freezes" in s.effects for s in context.formula.steps)
     why = "the freezing isn't cold or long enough for it" if frozen else "nothing does"
+    denied = next((s for s in context.formula.steps if denies_solid(s)), None)
+    if frozen and denied is not None and "freezes" in denied.effects:
+        why += f": `solid: no` says that {denied.verb.lower()} counts from before it is solid"
     return (
         f"{context.formula.formula.name}: {one.name} is served raw or undercooked, so it must be "
         f"freed of parasites, but {why}."
