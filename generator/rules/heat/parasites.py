@@ -310,7 +310,7 @@ def _parasites_problem(context: EndContext, one: Component, known: bool) -> str:
     why = "the freezing isn't cold or long enough for it" if frozen else "nothing does"
     denied = next((s for s in context.formula.steps if denies_solid(s)), None)
     if frozen and denied is not None and "freezes" in denied.effects:
-        why += f": `solid: no` says that {denied.verb.lower()} counts from before it is solid"
+        why += ": by `solid: no` its time begins before the fish is frozen solid"
     return (
         f"{context.formula.formula.name}: {one.name} is served raw or undercooked, so it must be "
         f"freed of parasites, but {why}."
