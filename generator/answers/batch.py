@@ -278,8 +278,13 @@ def _to_weigh(batch: Batch) -> str:
         return f"Weigh {total}"
     where = f" in the {batch.equipment_name.lower()}" if batch.equipment_name else ""
     loads = counted(batch.loads.count, "load")
-    each = "" if batch.whole() else f" of {kilos(batch.load_g())}"
-    return f"Weigh {total} in {loads}{each}{where}"
+    if batch.whole():
+        return f"Weigh {total} in {loads}{where}"
+    load = batch.load_g()
+    if load * batch.loads.count < batch.yields.total_g * Fraction(99, 100):
+        # the rest is in the food already, or is weighed once for all loads
+        return f"Weigh {total} in {loads}{where}: {kilos(load)} is weighed out for each load"
+    return f"Weigh {total} in {loads} of {kilos(load)}{where}"
 
 
 def _on_hand(batch: Batch) -> Iterator[str]:
