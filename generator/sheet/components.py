@@ -16,7 +16,7 @@ from generator.resolve.joined import House, JoinedLine
 from generator.rules.basics.context import DAY_S
 from generator.rules.basics.course import Course
 from generator.rules.basics.fate import fate_of
-from generator.rules.basics.product import RAW_STATES, Component, CureFacts
+from generator.rules.basics.product import RAW_STATES, Component, CureFacts, changed
 from generator.rules.basics.warmth import hot_by
 from generator.rules.cold.plants import needs_as_it_comes, plant_of
 from generator.rules.cures.dosing import takes_up
@@ -47,7 +47,8 @@ def _of_made_ahead(house: House, line: WeighedLine, sub: Walk) -> list[Component
     total = sum((c.grams for c in sub.end.components), Fraction(0))
     ratio = line.grams / total if total else Fraction(0)
     cured = any(takes_up(house, c) for c in sub.end.components)
-    return [_passed_on(c, line.joined, sub, ratio, cured) for c in sub.end.components]
+    passed = [_passed_on(c, line.joined, sub, ratio, cured) for c in sub.end.components]
+    return [_kept_sour(c, sub) for c in passed] if sub.end.acidified else passed
 
 
 def _passed_on(
@@ -56,8 +57,6 @@ def _passed_on(
     """A component of a made-ahead formula in the one that takes it in; ``cured`` if any of them
     took up a cure there."""
     cold = (component.heated or component.chilled) and sub.tcs and not sub.end.hot
-    sour = bool(sub.end.acidified) and (component.cooked or component.heated)
-    comes = _comes_sour(sub) if sour else _comes(sub.course)
     return replace(
         component,
         grams=component.grams * ratio,
@@ -74,9 +73,7 @@ def _passed_on(
         came=joined.item,
         spent=component.spent or cured,
         tcs=component.tcs or (component.cooked and sub.tcs),
-        comes=comes,
-        sour="kept" if sour else component.sour,
-        ambient=comes == "between" if sour else component.ambient,
+        comes=_comes(sub.course),
         comes_stated=sub.course.known == "stated",
         out_s=sub.course.so_far,
         by_time=sub.end.by_time,
@@ -87,6 +84,15 @@ def _passed_on(
     )
 
 
+def _kept_sour(component: Component, sub: Walk) -> Component:
+    """A component of a formula made ahead that was acidified there: what was cooked needs no cold
+    as long as no food comes to it that does."""
+    if not (component.cooked or component.heated):
+        return component
+    comes = _comes_sour(sub)
+    return changed(component, sour="kept", comes=comes, ambient=comes == "between")
+
+
 def _comes_sour(sub: Walk) -> Literal["cold", "between", "hot"]:
     """How warm food comes in that was cooked and acidified in a formula made ahead: hot, unless it
     was cooled there, waited, or keeps for more than a day out of the cold."""
@@ -95,10 +101,14 @@ def _comes_sour(sub: Walk) -> Literal["cold", "between", "hot"]:
     later = [s for s in steps if s.number > heated]
     if later and later[-1].cold is not None:
         return "cold"
-    keeps = sub.formula.formula.keeps
-    long = keeps is not None and keeps.dry is not None and keeps.dry.seconds > DAY_S
     rested = any(s.effects & {"cools", "waits"} or s.cold is not None for s in later)
-    return "between" if long or rested else "hot"
+    return "between" if rested or _kept_for_days(sub) else "hot"
+
+
+def _kept_for_days(sub: Walk) -> bool:
+    """Whether it keeps for more than a day out of the cold."""
+    keeps = sub.formula.formula.keeps
+    return keeps is not None and keeps.dry is not None and keeps.dry.seconds > DAY_S
 
 
 def _raw_flour(component: Component, sub: Walk) -> bool:

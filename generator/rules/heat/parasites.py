@@ -104,15 +104,20 @@ def _meets(
         return None
     time = freeze.step.time.shortest if freeze.step.time is not None else Fraction(0)
     solid = row.how == UNTIL_SOLID
-    if solid and denies_solid(freeze):
-        return None
-    if row.store_at is None and row.hold.seconds <= (0 if solid and freeze.step.solid else time):
+    counts = Fraction(0) if solid and _time_until_solid(freeze) else time
+    if row.store_at is None and row.hold.seconds <= counts:
         return _Met(row)
     if solid:
         time = Fraction(0)  # it counts once the fish is frozen solid
         if not freeze.step.solid:
             return None
     return _Met(row, store) if store is not None and _stored_for(row, store, time) else None
+
+
+def _time_until_solid(freeze: JoinedStep) -> bool:
+    """Whether the time of a step that freezes isn't that of food frozen solid: it says that it
+    lasts until then, or that the food isn't solid."""
+    return bool(freeze.step.solid) or denies_solid(freeze)
 
 
 def denies_solid(freeze: JoinedStep) -> bool:
