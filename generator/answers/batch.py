@@ -225,8 +225,16 @@ def batch_text(sheet: Sheet, batch: Batch, walks: Mapping[str, Walk] = _NONE) ->
         *_yields(sheet, batch),
         *_else(sheet, batch),
         *_one_fill(sheet),
+        *_frozen(sheet),
     ]
     return with_cautions("\n".join(out).replace("\u00a0", " "), sheet)
+
+
+def _frozen(sheet: Sheet) -> Iterator[str]:
+    """From when the time of a freezing against parasites counts, and what to write down."""
+    for limit in sheet.walk.limits:
+        if limit.hazard == "parasites" and limit.note:
+            yield f"{limit.verb} ({limit.step}): {limit.note}"
 
 
 def _purchased(batch: Batch) -> Iterator[str]:
@@ -270,8 +278,13 @@ def _to_weigh(batch: Batch) -> str:
         return f"Weigh {total}"
     where = f" in the {batch.equipment_name.lower()}" if batch.equipment_name else ""
     loads = counted(batch.loads.count, "load")
-    each = "" if batch.whole() else f" of {kilos(batch.load_g())}"
-    return f"Weigh {total} in {loads}{each}{where}"
+    if batch.whole():
+        return f"Weigh {total} in {loads}{where}"
+    load = batch.load_g()
+    if load * batch.loads.count < batch.yields.total_g * Fraction(99, 100):
+        # the rest is in the food already, or is weighed once for all loads
+        return f"Weigh {total} in {loads}{where}: {kilos(load)} is weighed out for each load"
+    return f"Weigh {total} in {loads} of {kilos(load)}{where}"
 
 
 def _on_hand(batch: Batch) -> Iterator[str]:

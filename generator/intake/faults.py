@@ -13,7 +13,7 @@ from pydantic.fields import FieldInfo
 
 from generator.files.finding import MOST_ALIKE, Finding, Place, clipped
 from generator.files.source_text import Mapping, copied, locate, place_of
-from generator.intake.near_keys import key_meant, key_of_volume, nearest
+from generator.intake.near_keys import fits, key_meant, key_of_volume, nearest
 from generator.measures.marks import as_written
 from generator.records.record import Record, field_of, inner_record
 from generator.records.renames import Rename, renamed_key, renamed_word
@@ -331,8 +331,32 @@ def _finding(
         return _refused(one)
     if one.kind in _PLAIN:
         code, message, help = _PLAIN[one.kind]
-        return one.finding(code, value_at, message, help)
+        return one.finding(code, value_at, message, help, _as_group(one))
     return one.finding("value-unreadable", value_at, f"This value can't be read: {one.words}.")
+
+
+def _own_line(fault: _Fault) -> bool:
+    """Whether a key and its one value are a whole line of the file."""
+    typed = isinstance(fault.input, str) and bool(fault.loc)
+    line = fault.value_at.text.strip() if typed else ""
+    return typed and line == f"{fault.loc[-1]}: {fault.input}"
+
+
+def _as_group(fault: _Fault) -> tuple[str, ...]:
+    """The line with a value under the first key of its group that reads it; none where no key
+    does."""
+    if fault.kind != "model_type" or not _own_line(fault):
+        return ()
+    key, value = str(fault.loc[-1]), fault.input
+    group = inner_record(field_of(fault.inside, key))
+    inner = keys_of(group) if group is not None else []
+    for first in inner:
+        tree = Mapping(fault.value_at)
+        tree[first] = value
+        tree.keys_at[first] = fault.value_at
+        if fits(fault.inside, key, tree, fault.reading):
+            return (f"{key}: {{{first}: {value}}}",)
+    return ()
 
 
 def _key_missing(fault: _Fault) -> Finding:
@@ -362,8 +386,16 @@ def _key_unknown(fault: _Fault) -> Finding:
         fault.key_at,
         f"`{key}` is not a key here{where}.",
         f"{hint}Known: {', '.join(known)}.",
-        (near,) if holds else (),
+        (near,) if holds else _as_list(fault, near),
     )
+
+
+def _as_list(fault: _Fault, near: str) -> tuple[str, ...]:
+    """The line with a value in a list under the key that is meant, where that reads it."""
+    if not near or not _own_line(fault):
+        return ()
+    fit = fits(fault.inside, near, [fault.input], fault.reading)
+    return (f"{near}: [{fault.input}]",) if fit else ()
 
 
 def _comma_in_braces(fault: _Fault, near: str) -> Finding:

@@ -47,11 +47,14 @@ def _offered(finding: Finding, called: Mapping[tuple[str, str], str], known: set
     if ident:
         words = f"`{typed}` is a name; its id is `{ident}`."
         return replace(finding, message=words, write=(place.fixed(ident),))
-    if key in _KINDS and finding.write:  # an id that doesn't exist fixes nothing
-        offered = re.sub(r"[^a-z0-9]+", "-", typed.lower()).strip("-")
-        if offered not in known:
-            return replace(finding, write=())
+    exist = all(_as_id(word) in known for word in typed.split(","))
+    if key in _KINDS and not exist:  # an id that doesn't exist fixes nothing
+        return replace(finding, write=())
     return finding
+
+
+def _as_id(typed: str) -> str:
+    return re.sub(r"[^a-z0-9]+", "-", typed.lower()).strip("-")
 
 
 def _plain(name: str) -> str:

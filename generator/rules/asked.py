@@ -11,7 +11,7 @@ from generator.rules.basics.house_rule import Spoken
 from generator.rules.basics.limit import Limit, NotCovered, Probed
 from generator.rules.cold.cooling import cooling
 from generator.rules.cold.holding import hot_holding, kept_cold
-from generator.rules.cold.left_to_change import changes_in_the_cold
+from generator.rules.cold.left_to_change import shows_cold
 from generator.rules.heat.cooking import cooking
 from generator.rules.heat.plant_cooking import plant_cooking
 from generator.rules.heat.reheating import reheating
@@ -39,7 +39,7 @@ def ask_step(context: StepContext) -> tuple[list[Outcome], Spoken]:
     if found.rules:
         own = replace(context, house=found.house)
         outcomes = [_reported(rule(own), found, law) for rule in RULES]
-        said = changes_in_the_cold(context) or "stores" in context.step.effects
+        said = shows_cold(context) or "stores" in context.step.effects
         if "cold_hold" in found.narrow and not said:
             mine, codes = kept_cold(own), kept_cold(context)
             rule = found.rules["cold_hold"]

@@ -330,9 +330,17 @@ def _of_step(when: When, step: JoinedStep, shared: frozenset[str]) -> bool:
         return False
     if when.shared_machine and step.step.with_ not in shared:
         return False
-    if when.casing and step.vessel is not None and step.vessel.shape != "casing":
+    if when.casing and not _may_be_cased(step):
         return False
     return when.deeper_than is None or _depth(step) > when.deeper_than.value
+
+
+def _may_be_cased(step: JoinedStep) -> bool:
+    """Whether food may be in a casing once a step is done: it fills one, or doesn't say what it
+    fills. What is only shaped, with no vessel, is filled into nothing."""
+    if step.vessel is not None:
+        return step.vessel.shape == "casing"
+    return not ("joins" in step.effects and "stuffs" not in step.effects)
 
 
 def _does(when: When, step: JoinedStep) -> bool:

@@ -13,9 +13,10 @@ from generator.records.ingredient import Ingredient
 from generator.reference.foods import Foodstuff
 from generator.reference.library import Library
 from generator.resolve.joined import House, JoinedLine
+from generator.rules.basics.context import DAY_S
 from generator.rules.basics.course import Course
 from generator.rules.basics.fate import fate_of
-from generator.rules.basics.product import RAW_STATES, Component, CureFacts
+from generator.rules.basics.product import RAW_STATES, Component, CureFacts, changed
 from generator.rules.basics.warmth import hot_by
 from generator.rules.cold.plants import needs_as_it_comes, plant_of
 from generator.rules.cures.dosing import takes_up
@@ -46,7 +47,8 @@ def _of_made_ahead(house: House, line: WeighedLine, sub: Walk) -> list[Component
     total = sum((c.grams for c in sub.end.components), Fraction(0))
     ratio = line.grams / total if total else Fraction(0)
     cured = any(takes_up(house, c) for c in sub.end.components)
-    return [_passed_on(c, line.joined, sub, ratio, cured) for c in sub.end.components]
+    passed = [_passed_on(c, line.joined, sub, ratio, cured) for c in sub.end.components]
+    return [_kept_sour(c, sub) for c in passed] if sub.end.acidified else passed
 
 
 def _passed_on(
@@ -80,6 +82,33 @@ def _passed_on(
         flour=_raw_flour(component, sub),
         served=component.served or fate_of(sub.formula).to_the_guest,
     )
+
+
+def _kept_sour(component: Component, sub: Walk) -> Component:
+    """A component of a formula made ahead that was acidified there: what was cooked needs no cold
+    as long as no food comes to it that does."""
+    if not (component.cooked or component.heated):
+        return component
+    comes = _comes_sour(sub)
+    return changed(component, sour="kept", comes=comes, ambient=comes == "between")
+
+
+def _comes_sour(sub: Walk) -> Literal["cold", "between", "hot"]:
+    """How warm food comes in that was cooked and acidified in a formula made ahead: hot, unless it
+    was cooled there, waited, or keeps for more than a day out of the cold."""
+    steps = sub.formula.steps
+    heated = max((s.number for s in steps if s.effects & HEATS), default=0)
+    later = [s for s in steps if s.number > heated]
+    if later and later[-1].cold is not None:
+        return "cold"
+    rested = any(s.effects & {"cools", "waits"} or s.cold is not None for s in later)
+    return "between" if rested or _kept_for_days(sub) else "hot"
+
+
+def _kept_for_days(sub: Walk) -> bool:
+    """Whether it keeps for more than a day out of the cold."""
+    keeps = sub.formula.formula.keeps
+    return keeps is not None and keeps.dry is not None and keeps.dry.seconds > DAY_S
 
 
 def _raw_flour(component: Component, sub: Walk) -> bool:

@@ -284,7 +284,8 @@ class _Walking:
         and the stream behind it."""
         onward = (step, *view.after(step.number))
         before, wet = self._made_up(stream, step, taken, view)
-        course = with_parts(stream.course, before, taken, step)
+        course = with_parts(stream.course, before, (*taken, *before.turned()), step)
+        before = before.with_turned()
         before = changed(before, hot=before.hot or hot_by(course))
         step, stay = self._as_it_thaws(step, course, before)
         context = StepContext(

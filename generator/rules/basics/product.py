@@ -82,7 +82,8 @@ class Component:
     in by a formula whose last step serves it. ``held`` is what it weighs here over its grams, by
     all that was lost and gained since. ``facts`` is its ingredient's record, ``acid`` says that it
     is vinegar or another acid, ``flour`` that it is raw flour, which no step heated in a formula
-    made ahead.
+    made ahead. ``sour`` says that it was cooked, and needs no cold for being acidified in a formula
+    made ahead (``kept``), or that this is over: food that needs the cold came to it.
     """
 
     item: str
@@ -136,6 +137,7 @@ class Component:
     facts: Ingredient | None = field(default=None, compare=False, repr=False)
     acid: bool = False
     flour: bool = False
+    sour: Literal["", "kept", "over"] = ""
 
     @property
     def weight(self) -> Fraction:
@@ -201,6 +203,19 @@ class Product:
             acidified=sour,
             by_time=by_time,
         )
+
+    def turned(self) -> tuple[Component, ...]:
+        """What came acidified from a formula made ahead and now needs the cold with the rest."""
+        if not self.needs_cold:
+            return ()
+        return tuple(_turned(c) for c in self.components if c.sour == "kept")
+
+    def with_turned(self) -> Product:
+        """The product with what is no longer kept by its acid needing the cold itself."""
+        if not self.turned():
+            return self
+        done = tuple(_turned(c) if c.sour == "kept" else c for c in self.components)
+        return changed(self, components=done)
 
     def join(self, other: Product) -> Product:
         """The product with another stream in it: whatever either asks for is asked for still. What
@@ -366,5 +381,9 @@ class Product:
     @property
     def from_ambient(self) -> bool:
         """Whether it is ready to eat and put together with food as warm as the room:
-        3-501.14(B)."""
-        return self.ready_to_eat and any(c.ambient for c in self.components)
+        3-501.14(B). What its acid kept at room temperature counts with raw food too."""
+        return any(c.ambient and (self.ready_to_eat or c.sour == "over") for c in self.components)
+
+
+def _turned(component: Component) -> Component:
+    return changed(component, tcs=True, sour="over")

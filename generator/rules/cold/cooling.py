@@ -50,7 +50,7 @@ def cooling(context: StepContext) -> Outcome:
     product = context.before
     if context.formula.formula.not_tcs or not product.tcs or not context.cools:
         return NOTHING
-    if not product.hot and not product.ready_to_eat:
+    if not (product.hot or product.ready_to_eat or product.from_ambient):
         return NOTHING
     found = cooling_row(context)
     if found is None:

@@ -27,7 +27,7 @@ from generator.rules.basics.fate import chilled_on_the_way
 from generator.rules.basics.limit import Bound, Figure, KeepingLimit, Verdict, figure_of
 from generator.rules.basics.uncovered import never_covered, not_covered
 from generator.rules.cold.frozen import stored_frozen
-from generator.rules.cold.left_to_change import changes_in_the_cold
+from generator.rules.cold.left_to_change import shows_cold
 from generator.rules.cold.packed_fish import stays_in_its_pack
 from generator.rules.heat.roast import GROUP as ROAST
 
@@ -56,13 +56,16 @@ def hot_at_step(context: StepContext) -> tuple[str, HoldRow] | None:
 
 
 def kept_cold(context: StepContext) -> tuple[KeepingLimit, ...]:
-    """Holding cold as a limit of one step, where the kitchen sets one of its own for it."""
+    """Holding cold as a limit of one step; where the pack the food is in is kept colder, as cold
+    as that."""
     found = held_cold(context.house)
     if found is None or found[1].value is None:
         return ()
-    row, step = found[1], context.step
-    assert row.value is not None
-    figure = figure_of(row.value, row.printed, "max", context.accuracy)
+    row: HoldRow | ReducedOxygenRow = found[1]
+    value, step, packed = found[1].value, context.step, context.before.air_row
+    if packed is not None and packed.at is not None and packed.at < value:
+        row, value = packed, packed.at
+    figure = figure_of(value, row.printed, "max", context.accuracy)
     limit = _limit(
         context.house,
         row,
@@ -76,6 +79,8 @@ def kept_cold(context: StepContext) -> tuple[KeepingLimit, ...]:
         "",
         Verdict(),
     )
+    if step.id == STORE:  # the finished food is held cold under this name
+        limit = replace(limit, id=f"{context.formula.id}/{STORE}-{step.number}/cold_hold")
     return (_in_the_chefs_words(context, limit),)
 
 
@@ -247,12 +252,11 @@ def _only_by_the_chart(context: StepContext) -> str:
 def cold_holding(context: StepContext) -> Outcome:
     """What a step in the cold may not be: air above the cold-holding limit, or a target above it.
 
-    A limit box is at the end of the sheet (:func:`storing`), and at a step that leaves the food in
-    a refrigerator so that it changes: aged, retarded, fermented, dried. Elsewhere the kitchen's own
-    figures are held against the same row.
+    A limit box is at the end of the sheet (:func:`storing`), and at each step before it that has
+    the food in a refrigerator or stores it. Elsewhere the kitchen's own figures are judged by it.
     """
     step, product = context.step, context.before
-    limits = kept_cold(context) if changes_in_the_cold(context) else ()
+    limits = kept_cold(context) if shows_cold(context) else ()
     found = _row(context.house, "cold_hold")
     if found is None or context.formula.formula.not_tcs or not product.tcs:
         return Outcome(limits)
@@ -419,6 +423,7 @@ def _kept_in_the_cold(context: EndContext) -> EndOutcome:
     return EndOutcome((replace(limit, when=UNTIL_MOVED), _moved(context, packed, cold)))
 
 
+STORE = "store"  # what the end of a sheet is called in the names of its limits
 PLANS = {"ferments": "ferment", "dries": "dry", "ages": "dry"}
 """The authorisation each way of changing food by time asks for."""
 UNTIL_MOVED, ONCE_MOVED = "until it is taken out", "once it is taken out"

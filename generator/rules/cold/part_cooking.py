@@ -6,13 +6,17 @@ Food Code 3-401.14. What comes out of the first heat is raw still; every rule fo
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.files.finding import Finding, Place
 from generator.measures.basis import Basis
-from generator.measures.words import duration
+from generator.measures.words import counted, duration
 from generator.records.effects import WAITS
-from generator.reference.row_kinds import PartCookRow
+from generator.reference.row_kinds import DateRow, PartCookRow
 from generator.resolve.joined import JoinedStep
+from generator.resolve.ways import work_of
 from generator.rules.basics.context import (
+    DAY_S,
     NOTHING,
     Outcome,
     StepContext,
@@ -55,6 +59,7 @@ def part_cooking(context: StepContext) -> Outcome:
             *_wrong(context, row),
             *_written(context),
             *_followed(context),
+            *_kept_raw(context),
         )
     )
     return Outcome((_limit(context, row),), findings)
@@ -140,6 +145,29 @@ def _followed(context: StepContext) -> list[Fault]:
     help = "Add `do: chill`, and then a step that cooks it to its core target."
     words = f"no later step {what}."
     return [("part-cook-unfinished", words, help, context.step.step.place("do"))]
+
+
+def _kept_raw(context: StepContext) -> list[Fault]:
+    """Kept part-cooked for longer than the law lets cooked food be kept: it sets no days for food
+    that is raw still, and the days of cooked food are our working rule for it."""
+    days = [r.days for _, r in context.house.pack.rows_of(DateRow) if r.day_one == "preparation"]
+    most = min((Fraction(d) for d in days if d is not None), default=None)
+    total = Fraction(0)
+    for later in context.formula.after(context.step.number):
+        if "cooks" in later.effects or most is None:
+            break
+        if later.cold is not None and later.cold.kind == "freezer":
+            continue
+        total += work_of(later)
+        if total >= most * DAY_S:
+            words = f"it is kept part-cooked for {duration(total)} until {later.verb.lower()} ends."
+            help = (
+                f"{counted(most, 'day')}, the day it is part-cooked counted, is our working rule: "
+                "the most cooked food has. Cook it through sooner, or freeze it."
+            )
+            key = "time" if later.step.time is not None else "do"
+            return [("part-cook-kept-long", words, help, later.step.place(key))]
+    return []
 
 
 def _cools(step: JoinedStep) -> bool:

@@ -169,6 +169,8 @@ def _flesh_grams(product: Product, pack: Pack) -> Fraction:
 
 def never_enclosed(context: EndContext) -> EndOutcome:
     """A formula that says what is inside, and whose steps enclose nothing."""
+    if context.formula.formula.filling == "nothing" and not _whole_flesh(context):
+        return EndOutcome()  # one ground mixture, shaped: nothing is inside, as it says
     asks = {JOINS, "stuffs"} if _whole_flesh(context) else {"stuffs"}
     if any(s.effects & asks for s in context.formula.steps):
         return EndOutcome()

@@ -104,13 +104,26 @@ def _meets(
         return None
     time = freeze.step.time.shortest if freeze.step.time is not None else Fraction(0)
     solid = row.how == UNTIL_SOLID
-    if row.store_at is None and row.hold.seconds <= (0 if solid and freeze.step.solid else time):
+    counts = Fraction(0) if solid and _time_until_solid(freeze) else time
+    if row.store_at is None and row.hold.seconds <= counts:
         return _Met(row)
     if solid:
         time = Fraction(0)  # it counts once the fish is frozen solid
         if not freeze.step.solid:
             return None
     return _Met(row, store) if store is not None and _stored_for(row, store, time) else None
+
+
+def _time_until_solid(freeze: JoinedStep) -> bool:
+    """Whether the time of a step that freezes isn't that of food frozen solid: it says that it
+    lasts until then, or that the food isn't solid."""
+    return bool(freeze.step.solid) or denies_solid(freeze)
+
+
+def denies_solid(freeze: JoinedStep) -> bool:
+    """Whether a step that freezes says itself that the food isn't frozen solid (`solid: no`): its
+    time is all it spends there, not the time it was solid."""
+    return not freeze.step.solid and "solid" in freeze.step.model_fields_set
 
 
 def _stored_for(row: ParasitesRow, store: JoinedStep, before: Fraction) -> bool:
@@ -300,6 +313,9 @@ def _parasites_problem(context: EndContext, one: Component, known: bool) -> str:
         return f"{one.name}: the rules here don't free it for being `{by}`."
     frozen = any("freezes" in s.effects for s in context.formula.steps)
     why = "the freezing isn't cold or long enough for it" if frozen else "nothing does"
+    denied = next((s for s in context.formula.steps if denies_solid(s)), None)
+    if frozen and denied is not None and "freezes" in denied.effects:
+        why += ": by `solid: no` its time begins before the fish is frozen solid"
     return (
         f"{context.formula.formula.name}: {one.name} is served raw or undercooked, so it must be "
         f"freed of parasites, but {why}."

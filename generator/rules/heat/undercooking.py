@@ -12,7 +12,7 @@ from collections.abc import Iterator
 
 from generator.files.finding import Finding, Place
 from generator.measures.words import listed
-from generator.reference.row_kinds import CookRow, WordsRow
+from generator.reference.row_kinds import CookRow, ParasitesRow, WordsRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import (
     NOTHING,
@@ -121,9 +121,21 @@ def _undercooked_kept(context: EndContext) -> Iterator[Finding]:
             f"{formula.name}: food undercooked on request is made to order. It can't be chilled "
             "and kept.",
             formula.place("undercooked"),
-            "Delete `keeps` and the chilling, or cook it to its limit.",
+            f"{_once_freed(context)}Delete `keeps` and the chilling, or cook it to its limit.",
             about=frozenset({context.formula.id}),
         )
+
+
+def _once_freed(context: EndContext) -> str:
+    """What makes raw fish that is alone in it ready to eat, so that it may be kept: named first."""
+    raw = context.product.raw_animals
+    rows = context.house.pack.rows_of(ParasitesRow)
+    if not raw or not rows or not all(c.fish for c in raw):
+        return ""
+    return (
+        "Fish that is freed of parasites may be kept: freeze it here, or write the supplier's "
+        "record under the ingredient's `parasites`. If not: "
+    )
 
 
 def _chilled(context: EndContext) -> bool:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.measures.words import listed
+from generator.records.effects import HEATS
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import DAY_S, StepContext
 from generator.rules.basics.product import Component
@@ -24,11 +25,11 @@ _MADE_ONE = frozenset({"comminutes", "pools"})
 def under_fat(context: StepContext) -> str:
     """What is put by under fat at a step, in words; empty if nothing is, if it is frozen, or if it
     was put by so before."""
-    if not _puts_by(context) or any(_stays(s) for s in _since_covered(context)):
-        return ""
     pieces = _pieces(context)
     fats = [c for c in context.before.components if c.boils == "fat"]
-    if not _weight(pieces) or _weight(fats) < COVERS * _weight(pieces):
+    if not _puts_by(context) or not _covered(pieces, fats):
+        return ""
+    if any(_stays(s) for s in _since_covered(context, pieces, fats)):
         return ""
     return (
         f"{listed(_names(pieces))} {'is' if len(_names(pieces)) == 1 else 'are'} put by with so "
@@ -64,12 +65,35 @@ def _stays(step: JoinedStep) -> bool:
     return "stores" in step.effects or cold or "packs-without-air" in step.effects
 
 
-def _since_covered(context: StepContext) -> tuple[JoinedStep, ...]:
-    """The steps before this one at which fat was in the food."""
-    fat = {c.part for c in context.before.components if c.boils == "fat"}
-    before = context.formula.before(context.step.number)
-    first = next((s.number for s in before if fat & set(s.parts)), context.step.number)
-    return tuple(s for s in before if s.number >= first)
+def _since_covered(
+    context: StepContext, pieces: list[Component], fats: list[Component]
+) -> list[JoinedStep]:
+    """The steps before this one at which what the fat covers now lay under it already: all its
+    pieces were in, and enough of the fat. What was done to the fat alone, or to other pieces, asks
+    nothing of these; nor does food in the cold that was heated since."""
+    formula = context.formula
+    before = formula.before(context.step.number)
+    heated = max((s.number for s in before if s.effects & HEATS), default=0)
+    return [
+        step
+        for step in before
+        if _lay_under_it(formula.upto(step.number), pieces, fats)
+        and (step.number >= heated or "packs-without-air" in step.effects)
+    ]
+
+
+def _lay_under_it(
+    steps: tuple[JoinedStep, ...], pieces: list[Component], fats: list[Component]
+) -> bool:
+    """Whether after ``steps`` all pieces are in, and enough of the fat to cover them."""
+    present = {part for step in steps for part in step.parts}
+    under = [c for c in fats if c.part in present]
+    return _covered(pieces, under) and all(c.part in present for c in pieces)
+
+
+def _covered(pieces: list[Component], fats: list[Component]) -> bool:
+    """Whether there is enough fat to cover pieces, and there are any."""
+    return bool(_weight(pieces)) and _weight(fats) >= COVERS * _weight(pieces)
 
 
 def _pieces(context: StepContext) -> list[Component]:
