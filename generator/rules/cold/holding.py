@@ -345,8 +345,15 @@ def _too_warm(
     return []
 
 
+def _warm_by_plan(context: EndContext) -> bool:
+    """Whether a plan let the food be warm, and no step brought it to cold since."""
+    changed_here = any(step.effects & PLANS.keys() for step in context.formula.steps)
+    return context.course.state == "between" and context.product.from_ambient and changed_here
+
+
 def _never_chilled(context: EndContext) -> Finding | None:
-    """Hot at the end, kept, and no step brings it to cold. What isn't said to be served is kept."""
+    """Hot or warm at the end, kept, and no step brings it to cold. What isn't said to be served is
+    kept."""
     formula = context.formula.formula
     if formula.undercooked or not context.fate.kept:
         return None  # refused for being kept at all, or gone
@@ -354,9 +361,15 @@ def _never_chilled(context: EndContext) -> Finding | None:
         return None  # what `keeps` says is of the time before it was heated again
     if context.formula.used_in and formula.keeps is None:
         return None  # it goes hot into another formula, which is asked in its turn
-    cool = context.house.pack.row_for(CoolRow, "cooked")
-    said = formula.keeps is not None
+    hot, said = context.product.hot, formula.keeps is not None
+    cool = context.house.pack.row_for(CoolRow, "cooked" if hot else "ambient")
     why = "is cooked and kept cold" if said else "is hot at the end, not stated to be served"
+    if not hot:
+        why = (
+            "is warm at the end, and kept"
+            if said
+            else "is warm at the end, not stated to be served"
+        )
     other = "" if said else " Is nothing of it kept? End its process with `do: serve`."
     return Finding(
         "chill-missing",
@@ -379,7 +392,7 @@ def storing(context: EndContext) -> EndOutcome:
         return EndOutcome()
     if context.product.by_time and context.formula.formula.keeps is None:
         return EndOutcome()  # served or discarded when its time is over
-    if context.product.hot:
+    if context.product.hot or _warm_by_plan(context):
         missing = _never_chilled(context)
         if missing is None:
             return EndOutcome()
