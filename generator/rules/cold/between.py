@@ -28,8 +28,9 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.course import Course, after
 from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
-from generator.rules.cold.holding import PLANS, held_cold, held_hot
+from generator.rules.cold.holding import held_cold, held_hot
 from generator.rules.cold.left_to_change import LEFT_TO_CHANGE
+from generator.rules.cold.never_chilled import PLANS
 
 OURS = "ours"
 """The standing of a limit that rests on a working rule of this manual."""
