@@ -12,6 +12,7 @@ from conftest import compute
 from honest_kitchens import CASES, lay_out, read
 
 from generator.rules.basics.limit import CoolingLimit
+from generator.views.yield_view import output_views
 
 PLAN = (
     "authorisations:\n"
@@ -101,3 +102,67 @@ def test_an_honest_kitchen_without_its_chill_line_is_held_to_as_much(
     spec["process"] = "  - do: ".join(s for s in steps if not s.startswith("chill"))
     codes, after = cooling(tmp_path / "b", spec)
     assert codes or not before[1] or (after and min(after) <= min(before[1]))
+
+
+CABINET = (
+    "  - do: %s\n    add: [milk]\n    target: core 85 °C for 30 min\n    time: 1 h\n"
+    "%s"
+    "  - do: ferment\n    with: cabinet\n    at: 43 °C\n    time: 3 h\n"
+    "  - do: chill\n    in: blast\n    target: to 4 °C\n    time: 3 h\n"
+)
+
+
+def runs(tmp_path: Path, size: str, between: str, verb: str = "pasteurise") -> tuple[str, str]:
+    """What is refused of a size, and how the loads wait for their run in the cabinet."""
+    spec = kitchen(
+        "ferment", CABINET % (verb, between), "keeps: {cold: 7 days}\nbatches: [%s]\n" % size
+    )
+    lay_out(tmp_path, spec)
+    house = tmp_path / "standards/equipment/house.yaml"
+    line = "cabinet: {kind: other, name: Cabinet, capacity: 5 kg}\n"
+    house.write_text(house.read_text(encoding="utf-8") + line, encoding="utf-8")
+    manual = compute(tmp_path)
+    codes = " ".join(f.code for f in manual.findings if f.is_error)
+    if "dish" not in manual.sheets:
+        return codes, ""
+    loads = manual.sheets["dish"].batches[0].step_loads
+    return codes, next(one.waits for one in loads if one.equipment == "cabinet")
+
+
+@pytest.mark.parametrize("how", ["target: at 43 °C", "at: 43 °C", "how: By the window."])
+def test_food_off_the_heat_waits_for_its_run_as_time_between(tmp_path: Path, how: str) -> None:
+    """Two runs of three hours wait less than the four of the working rule, three wait longer."""
+    cool = f"  - do: cool\n    {how}\n    time: 20 min\n"
+    assert runs(tmp_path / "two", "10 kg base", cool) == ("", "warm")
+    assert runs(tmp_path / "three", "15 kg base", cool)[0] == "runs-wait-too-long"
+    # nothing says how hot warmed food gets: its hour counts too
+    assert runs(tmp_path / "warmed", "10 kg base", cool, "warm")[0] == "runs-wait-too-long"
+
+
+def test_food_straight_off_the_heat_is_kept_hot(tmp_path: Path) -> None:
+    assert runs(tmp_path, "15 kg base", "") == ("", "hot")
+
+
+DRAIN = "  - do: drain\n    leaves: {whey: {share: 60 %, then: kept}}\n    time: 30 min\n"
+FERMENT = "  - do: ferment\n    at: 43 °C\n    time: 5 h\n"
+
+
+@pytest.mark.parametrize(
+    ("process", "first"),
+    [
+        (HEAT["pasteurised"] + DRAIN + CHILL, "chill it like the food, then keep it cold"),
+        (
+            HEAT["pasteurised"] + FERMENT + DRAIN + CHILL,
+            "chill it like the food, then keep it cold",
+        ),
+        (HEAT["unheated"] + DRAIN + CHILL, "chill it like the food, then keep it cold"),
+        (HEAT["pasteurised"] + CHILL + DRAIN.replace("time:", "in: walk-in\n    time:"), "keep it"),
+    ],
+)
+def test_what_is_drained_warm_is_chilled_like_the_food(
+    tmp_path: Path, process: str, first: str
+) -> None:
+    spec = kitchen("ferment", process + STORE["walk-in"])
+    sheet = compute(lay_out(tmp_path, spec)).sheets["dish"]
+    (whey,) = output_views(sheet, sheet.batches[0])
+    assert whey.then.startswith(first)
