@@ -13,8 +13,8 @@ from generator.sheet.walked import Walk
 @dataclass(frozen=True)
 class Output:
     """What stays behind at a step and isn't the product, in grams: ``then`` is what becomes of it,
-    ``cold`` that it needs the cold, ``warm`` that it is hot still, or between cold and hot; of a pickle, the ``cover_g``
-    there were and what the meat took up of it."""
+    ``cold`` that it needs the cold, ``warm`` that it is hot still, or between cold and hot; of a
+    pickle, the ``cover_g`` there were and what the meat took up of it."""
 
     name: str
     step: JoinedStep

@@ -195,8 +195,8 @@ _PLACES = {
     ),
     "warm": (
         "between hot and cold",
-        "Or use more places at once. Or keep it cold until its turn: a step `do: chill` before this "
-        "one.",
+        "Or use more places at once. Or keep it cold until its turn: a step `do: chill` before "
+        "this one.",
     ),
     "hot": (
         "hot before it is chilled",
