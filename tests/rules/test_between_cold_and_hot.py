@@ -137,8 +137,8 @@ MUTANTS = (
     ("set: {name: Set, does: [waits]", "set: {name: Set, does: [handles]"),
     ("proof: {name: Proof, does: [waits, raises]", "proof: {name: Proof, does: [freezes]"),
     (
-        "cool: {name: Cool on the rack, does: [waits]",
-        "cool: {name: Cool on the rack, does: [cleans]",
+        "cool: {name: Let cool, does: [waits]",
+        "cool: {name: Let cool, does: [cleans]",
     ),
     ("chill: {name: Chill, does: [cools]", "chill: {name: Chill, does: [waits]"),
     ("boil: {name: Boil, does: [cooks, in-water]", "boil: {name: Boil, does: [handles]"),
