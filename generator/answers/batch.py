@@ -347,7 +347,8 @@ def _scales(sheet: Sheet) -> Iterator[str]:
 def _machines(sheet: Sheet, batch: Batch) -> Iterator[str]:
     """The loads of each machine."""
     for one in batch.step_loads:
-        room = ", as much as its bowl has room for" if one.bound_by == "bowl" else ""
+        bound = one.bound_by == "bowl" and one.loads.count > 1
+        room = ", as much as its bowl has room for" if bound else ""
         yield f"{one.name} ({one.step}): {run_words(one, room)}"
     for _, runs in batch.machines:
         timed = [one.in_all_s for one in runs if one.in_all_s is not None]
@@ -395,9 +396,13 @@ def _gets(sheet: Sheet, batch: Batch) -> str:
     """What the batch gives, and what is over behind the last whole fill and portion."""
     makes, yields = sheet.formula.formula.makes, batch.yields
     words = [kilos(yields.yield_g)]
+    over, as_filled = over_words(yields), ""
+    if over and yields.filled_g not in (None, yields.yield_g):  # weighed before it lost, or gained
+        words, as_filled = [f"{words[0]} finished"], " as filled"
     if makes is not None and yields.fills is not None:
-        over = over_words(yields)
-        words.append(fills_words(sheet.formula, batch) + (f" and {over} over" if over else ""))
+        words.append(
+            fills_words(sheet.formula, batch) + (f" and {over} over{as_filled}" if over else "")
+        )
     if makes is not None and yields.portions is not None:
         words += _portions(makes, yields, words.pop() if _same_words(makes, yields) else "")
     text = "You get " + ", ".join(words)

@@ -187,6 +187,12 @@ _THEN = re.compile(r"(.+?),?\s+(?:and\s+)?then\s+(.+)", re.IGNORECASE)
 def _first_and_final(typed: str, first: str, final: str) -> TemperatureSpan:
     """A temperature that changes on the way: every rule asks the worse of the two. Raises
     Refused."""
+    if _THEN.fullmatch(final):
+        raise Refused(
+            "range-doubtful",
+            f"`{typed[:60]}` has more than two temperatures.",
+            "Two are allowed, as in 250 °C, then 200 °C. Make each of the others a step.",
+        )
     ends = (f"{first} {_scale(final)}".strip() if _BARE.fullmatch(first) else first, final)
     one, other = _both(ends, typed, read_temperature)
     if one.unit != other.unit or one == other:

@@ -32,6 +32,7 @@ from generator.rules.heat.undercooking import eaten_raw, susceptible, undercooki
 from generator.rules.packing.reduced_oxygen import packing
 from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
+from generator.rules.store.milk import raw_milk
 from generator.rules.store.souring import kept_sour
 
 RULES: tuple[Rule, ...] = (
@@ -58,6 +59,7 @@ RULES: tuple[Rule, ...] = (
     acidity,
     packing,
     filling,
+    raw_milk,
     eaten_raw,
     eggs_at_once,
     plausible,

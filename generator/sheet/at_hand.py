@@ -18,6 +18,7 @@ SCALDS = Temperature.of(50, "°C")
 """From here on it counts as hot: ours, on the careful side of what is published of scalds."""
 _OVER_WATER = Temperature.of(110, "°C")
 """Water in an open pan never gets this hot: what does is fat or sugar."""
+_BOILS = Temperature.of(100, "°C")
 HEATING = frozenset(
     {
         "kettle",
@@ -151,6 +152,17 @@ def machines(step: JoinedStep) -> frozenset[str]:
         return named if named or _BY_HAND.search(text) else _done_on(step)
     known = named | {machine.kind}
     return known if machine.kind != OTHER or named else known | _done_on(step)
+
+
+def machines_at(walked: WalkedStep) -> frozenset[str]:
+    """The same, with the food at hand: what pours, with no raw meat or fish in it, goes through no
+    grinder that nobody names."""
+    step, kinds = walked.step, machines(walked.step)
+    said = step.machine is not None and step.machine.kind == "grinder"
+    name = step.machine.name if step.machine is not None else ""
+    said = said or bool(_NAMED["grinder"].search(f"{_text(step)} {name}"))
+    liquid = _pours(walked.before) and not walked.before.raw_animals
+    return kinds - {"grinder"} if liquid and not said else kinds
 
 
 def _done_on(step: JoinedStep) -> frozenset[str]:
@@ -356,7 +368,7 @@ def _deep(walked: WalkedStep, warm: _Warm, dry_heat: bool, fat: tuple[Component,
     in_oven = kind in ("oven", "microwave", "hot-holding")
     cooks = bool(step.effects & {"cooks", "part-cooks"})
     least = _CONFIT if in_oven else _DEEP if cooks else _MELTED
-    if _share(product, fat if in_oven else boils) >= least:
+    if _share(product, fat if in_oven or _stays_watery(walked, boils) else boils) >= least:
         return True
     if in_oven or kind in _WET or ("bakes" in step.effects and kind != "pot"):
         return False
@@ -367,6 +379,14 @@ def _deep(walked: WalkedStep, warm: _Warm, dry_heat: bool, fat: tuple[Component,
     hottest = _hottest(step)
     over = hottest is not None and hottest >= _OVER_WATER and kind in ("", "pot")
     return over and (dry_heat or _share(product, boils) >= _FRIED_IN)
+
+
+def _stays_watery(walked: WalkedStep, boils: tuple[Component, ...]) -> bool:
+    """Whether sugar is surely dissolved in water: less than half is sugar or fat, and the food is
+    brought to a temperature at which water doesn't boil. Then it is no hotter than its water."""
+    target, hottest = walked.step.target, _hottest(walked.step)
+    below = hottest is not None and hottest < _BOILS
+    return target is not None and below and _share(walked.before, boils) < _MELTED
 
 
 def _sharp(walked: WalkedStep, warm: _Warm, prepared: bool) -> set[AtHand]:

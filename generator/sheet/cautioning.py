@@ -15,7 +15,7 @@ from generator.reference.row_kinds import TimeRow
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import cited
 from generator.rules.basics.product import RAW_STATES, Component, Product
-from generator.sheet.at_hand import at_hand, machines
+from generator.sheet.at_hand import at_hand, machines_at
 from generator.sheet.walk import Walk, WalkedStep
 from generator.sheet.weighing import WeighedLine
 
@@ -311,7 +311,7 @@ def _raised(
     step = walked.step
     product = Product() if "cleans" in step.effects else walked.before  # the food is not there
     return (
-        _of_step(when, step, shared)
+        _of_step(when, walked, shared)
         and (not when.at_hand or bool(near & set(when.at_hand)))
         and _of_food(when, house, product)
         and (not (when.function or when.scales) or _of_lines(when, house, walk, step, product))
@@ -320,10 +320,11 @@ def _raised(
     )
 
 
-def _of_step(when: When, step: JoinedStep, shared: frozenset[str]) -> bool:
+def _of_step(when: When, walked: WalkedStep, shared: frozenset[str]) -> bool:
+    step = walked.step
     if when.does and not _does(when, step):
         return False
-    if when.machine and not machines(step) & set(when.machine):
+    if when.machine and not machines_at(walked) & set(when.machine):
         return False
     place = step.cold.kind if step.cold is not None else ""
     if (when.in_ and place not in when.in_) or place in when.not_in:

@@ -13,15 +13,15 @@ from generator.sheet.walked import Walk
 @dataclass(frozen=True)
 class Output:
     """What stays behind at a step and isn't the product, in grams: ``then`` is what becomes of it,
-    ``cold`` that it needs the cold, ``hot`` that it is hot still; of a pickle, the ``cover_g``
-    there were and what the meat took up of it."""
+    ``cold`` that it needs the cold, ``warm`` that it is hot still, or between cold and hot; of a
+    pickle, the ``cover_g`` there were and what the meat took up of it."""
 
     name: str
     step: JoinedStep
     then: str
     grams: Fraction
     cold: bool
-    hot: bool = False
+    warm: bool = False
     cover_g: Fraction | None = None
     taken_up_g: Fraction | None = None
 
@@ -35,7 +35,7 @@ def outputs_of(walk: Walk, factor: Fraction) -> tuple[Output, ...]:
             left.then,
             left.product.mass * factor,
             left.product.needs_cold,
-            walked.after.hot,
+            walked.after.hot or walked.course.state in ("hot", "between"),
             left.cover * factor if left.cover is not None else None,
             left.taken_up * factor if left.taken_up is not None else None,
         )

@@ -116,6 +116,8 @@ def run_words(one: StepLoads, room: str = "") -> str:
         words += ". Take each load on to the next step as it comes out"
     if not one.waits:
         return words
-    how = "hot" if one.waits == "hot" else "in the cold"
+    how = f"Keep the others {'hot' if one.waits == 'hot' else 'in the cold'}"
+    if one.waits == "warm":
+        how = "The others wait between hot and cold"
     longest = f": up to {duration(one.longest_wait_s)}" if one.longest_wait_s else ""
-    return f"{words}. Keep the others {how} until their turn{longest}"
+    return f"{words}. {how} until their turn{longest}"

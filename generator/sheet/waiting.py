@@ -19,8 +19,9 @@ from generator.scaling.loads import Counted, Loads, Unfit, room_for
 from generator.sheet.takes import Takes
 from generator.sheet.walked import Walk, WalkedStep
 
-Waits = Literal["", "cold", "hot", "out"]
-"""How food waits for its run: in the cold, hot, out of both; empty where it doesn't matter."""
+Waits = Literal["", "cold", "hot", "warm", "out"]
+"""How food waits for its run: in the cold, hot, off the heat since it was hot, out of the cold;
+empty where it doesn't matter."""
 
 
 @dataclass(frozen=True)
@@ -38,7 +39,8 @@ def waiting_at(house: House, walk: Walk, index: int) -> Waiting:
 
     What is out of the cold may be so as long as `rules.cold.between` says, the time before it
     counted. What is hot and cooled here must reach its first stage by the limit's own time, however
-    many runs there are, unless the step before holds it hot.
+    many runs there are, unless the step before holds it hot. What was hot and is off the heat
+    since, and isn't cooled here, is between: nobody can keep it hot.
     """
     walked = walk.steps[index]
     course, number = walked.came, walked.step.number
@@ -51,6 +53,8 @@ def waiting_at(house: House, walk: Walk, index: int) -> Waiting:
         return Waiting("cold")
     held = "holds-hot" in _last_before(walk, number)
     first = [_first_stage(limit) for limit in walked.limits if isinstance(limit, CoolingLimit)]
+    if not held and not first and course.spell is not None:
+        return Waiting("warm", course.so_far, most_of(house).most)
     if held or not first:
         return Waiting("hot")
     return Waiting("hot", course.so_far, min(first))
@@ -167,7 +171,7 @@ def waits_too_long(
     longest = each_s * (loads.count - 1)
     if most is None or not longest or before + longest <= most:
         return None
-    if waiting.how == "out" and before > most:
+    if waiting.how in ("out", "warm") and before > most:
         return None  # `rules.cold.between` reports it at the step before
     runs = max(0, math.floor((most - before) / each_s)) + 1
     room = takes.most
@@ -188,6 +192,11 @@ _PLACES = {
     "out": (
         "out of the cold",
         "Or keep it cold until its turn: a step `do: store` with `in` before this one.",
+    ),
+    "warm": (
+        "between hot and cold",
+        "Or use more places at once. Or keep it cold until its turn: a step `do: chill` before "
+        "this one.",
     ),
     "hot": (
         "hot before it is chilled",

@@ -27,6 +27,7 @@ from generator.rules.basics.warmth import (
     cools_at,
     heated_up_again,
     hot_by,
+    left_warm,
     needs_cold,
     thaws_at,
     with_parts,
@@ -358,8 +359,9 @@ class _Walking:
         step, before, stay, course = context.step, context.before, context.stay, context.course
         needs = after.needs_cold if warms(step, self.bounds) else before.needs_cold
         behind = course_after(course, step, stay, needs, context.cools)
+        product = as_warm(after, behind, step)
         return Stream(
-            as_warm(after, behind, step),
+            left_warm(product) if stay.during == "by plan" else product,
             behind,
             stream.aged + kept(before, stay, step),
             stream.stood + heated_up_again(before, course, step),

@@ -55,7 +55,7 @@ def _then(sheet: Sheet, one: Output) -> str:
             figure = figure_of(row.value, row.printed, "max", sheet.house.probe.accuracy)
             unit = sheet.house.kitchen.temperature
             shown = f"{plain(figure.asked(unit, None))}{NARROW}{unit}"
-            first = "chill it like the food, then " if one.hot else ""
+            first = "chill it like the food, then " if one.warm else ""
             words[0] = f"{first}keep it cold, like the food: the probe must read {shown} or colder"
     if one.cover_g is not None and one.taken_up_g is not None:
         words.append(f"of {kilos(one.cover_g)} the meat took up {kilos(one.taken_up_g)}")

@@ -134,11 +134,11 @@ def test_a_model_without_verbs_agrees_on_50000_kitchens(tmp_path: Path) -> None:
 MUTANTS = (
     ("rest: {name: Rest, does: [waits]", "rest: {name: Rest, does: [cools]"),
     ("rest: {name: Rest, does: [waits]", "rest: {name: Rest, does: [holds-hot]"),
-    ("set: {name: Set, does: [waits]", "set: {name: Set, does: [handles]"),
+    ('set: {name: Set, says: "Let … set", does: [waits]', 'set: {name: Set, says: "Let … set", does: [handles]'),
     ("proof: {name: Proof, does: [waits, raises]", "proof: {name: Proof, does: [freezes]"),
     (
-        "cool: {name: Cool on the rack, does: [waits]",
-        "cool: {name: Cool on the rack, does: [cleans]",
+        "cool: {name: Let cool, does: [waits]",
+        "cool: {name: Let cool, does: [cleans]",
     ),
     ("chill: {name: Chill, does: [cools]", "chill: {name: Chill, does: [waits]"),
     ("boil: {name: Boil, does: [cooks, in-water]", "boil: {name: Boil, does: [handles]"),

@@ -148,3 +148,11 @@ def test_a_bowl_too_small_for_the_least_load(kitchen: Path) -> None:
 def test_fill_is_a_share(kitchen: Path, fill: str) -> None:
     manual = salad_in_a_bowl(kitchen, f"bowl: 8 l, fill_level: {fill}")
     assert [f.place.file for f in manual.errors] == ["standards/equipment/house.yaml"]
+
+
+def test_a_load_the_bowl_does_not_bound_says_nothing_of_it(kitchen: Path) -> None:
+    """In 40 l there is room for all of it: one load, which fills no bowl."""
+    manual = salad_in_a_bowl(kitchen, "bowl: 40 l, fill_level: 50 %")
+    assert toss(manual).loads.count == 1
+    sheet = manual.sheets["rice-salad"]
+    assert "its bowl has room for" not in batch_text(sheet, sheet.batches[0])

@@ -30,6 +30,7 @@ from generator.reference.cautions import When
 from generator.reference.library import read_reference
 from generator.reference.shared_data import installed
 from generator.resolve.joined import JoinedStep
+from generator.rules.basics.product import Product
 from generator.sheet.cautioning import ASK_FIRST, Notices, notices_for, shared_machines
 from generator.sheet.manual import Broken, Manual
 from generator.sheet.walk import Walk
@@ -110,6 +111,13 @@ def needs(step: JoinedStep, hot: bool) -> list[set[str]]:
     return found
 
 
+def pours(food: Product) -> bool:
+    """Whether a third of it and more is liquid, with nothing raw of an animal: no grinder is asked
+    for it."""
+    liquid = sum(c.grams for c in food.components if c.form == "liquid" and c.boils != "fat")
+    return 3 * liquid >= sum(c.grams for c in food.components) and not food.raw_animals
+
+
 def burns(step: JoinedStep) -> bool:
     """Whether the step itself heats."""
     kind = step.machine.kind if step.machine is not None else ""
@@ -174,6 +182,8 @@ def problems(walk: Walk, notices: Notices) -> tuple[list[str], Counter[str]]:
                 c.comes == "hot" for c in walked.before.components if c.part in step.parts
             )
         for need in needs(step, hot):
+            if need == {"grinder-hands"} and pours(walked.before):
+                need = {"grinder-hands", "cutter-blades"}
             if not (reported | off) & need:
                 wrong.append(f"{where}: none of {sorted(need)}, has {sorted(reported)}")
             met[min(need)] += 1

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from commands import run
 from conftest import ROOT, compute
-from test_cautions_unsaid import cautions
+from test_cautions_unsaid import INGREDIENTS, cautions
 
 from generator.sheet.cautioning import ASK_FIRST, _says, notices_for
 from generator.sheet.manual import Manual
@@ -96,3 +96,52 @@ def test_a_pot_chilled_in_no_vessel_is_a_big_pot(tmp_path: Path) -> None:
 def test_the_danger_of_the_cure_stands_twice_in_a_batch(formula: str) -> None:
     said = run(ROOT, "batch", formula, "--as-of", "2026-11-29").stdout
     assert 1 <= said.count("DANGER: Curing salt has nitrite in it") <= 2
+
+
+CURD = {"curd": {"lump": "2 kg", "sugar": "1 kg", "frying-oil": "300 g"}}
+SUGAR = "sugar: {name: Sugar, species: none, state: ready-to-eat, form: dry, foodstuff: sugar, allergens: none}\n"
+
+
+@pytest.mark.parametrize(
+    ("more", "deep"),
+    [
+        ({"target": "core 82 °C"}, False),
+        ({}, True),
+        ({"target": "core 116 °C"}, True),
+        ({"target": "core 82 °C", "at": "180 °C"}, True),
+        ({"target": "core 82 °C", "how": ["Heat the sugar to 160 °C first."]}, True),
+        ({"target": "core 82 °C", "how": ["Lower it into the hot oil."]}, True),
+    ],
+)
+def test_sugar_in_water_that_does_not_boil_is_no_deep_fat(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, more: dict[str, Any], deep: bool
+) -> None:
+    monkeypatch.setattr("test_cautions_unsaid.INGREDIENTS", INGREDIENTS + SUGAR)
+    step = {"do": "simmer", "with": "our-pot", "add": ["curd"], "time": "15 min", **more}
+    (found,) = cautions(tmp_path, [step], CURD)
+    assert ("hot-oil" in found) is deep
+
+
+@pytest.mark.parametrize(
+    ("parts", "more", "ground"),
+    [
+        ({"soup": {"plain-water": "8 kg"}, "lumps": {"lump": "2 kg"}}, {}, False),
+        ({"soup": {"plain-water": "1 kg"}, "lumps": {"lump": "8 kg"}}, {}, True),
+        (
+            {"soup": {"plain-water": "8 kg"}, "lumps": {"lump": "2 kg"}},
+            {"how": ["Through the grinder."]},
+            True,
+        ),
+        (
+            {"soup": {"plain-water": "8 kg"}, "lumps": {"lump": "2 kg"}},
+            {"with": "our-grinder"},
+            True,
+        ),
+        ({"soup": {"plain-water": "4 kg"}, "lumps": {"pork-shoulder": "6 kg"}}, {}, True),
+    ],
+)
+def test_what_pours_goes_through_no_grinder_nobody_names(
+    tmp_path: Path, parts: dict[str, dict[str, str]], more: dict[str, Any], ground: bool
+) -> None:
+    (found,) = cautions(tmp_path, [{"do": "emulsify", "add": list(parts), **more}], parts)
+    assert ("grinder-hands" in found) is ground

@@ -6,6 +6,9 @@ from pathlib import Path
 
 import pytest
 from conftest import compute, edit, lay
+from honest_kitchens import lay_out
+
+from generator.rules.basics.limit import InWords
 
 ALL = "ingredients/all.yaml"
 CREAM = (
@@ -99,8 +102,9 @@ def test_only_a_cured_cheese_may_name_one(kitchen: Path, cheese: str) -> None:
 
 
 def test_a_document_on_file_lets_raw_milk_in_until_it_ends(kitchen: Path) -> None:
+    """What is cooked with it is not covered: nothing here says how raw milk is pasteurised."""
     edit(kitchen, "kitchen.yaml", "probe: probe\n", ON_FILE)
-    assert codes(kitchen, cream(state="state: raw")) == []
+    assert codes(kitchen, cream(state="state: raw")) == ["not-covered"]
     edit(kitchen, "kitchen.yaml", "until: 2027-01-01", "until: 2026-06-30")
     assert [f.code for f in compute(kitchen).errors] == ["milk-not-pasteurised"]
 
@@ -128,3 +132,48 @@ def test_what_is_made_of_raw_milk_has_no_sheet(kitchen: Path) -> None:
     manual = compute(kitchen)
     assert set(manual.sheets) == {"house-spice"}
     assert set(manual.stopped) == {"pork-bake", "rice-salad"}
+
+
+PERMIT = (
+    "authorisations:\n  - {for: raw-milk, authority: State, document: Permit 9, "
+    "from: 2026-01-01, until: 2027-01-01}\n"
+)
+
+
+def raw_milk(tmp_path: Path, step: str) -> tuple[list[str], list[str]]:
+    """The errors of raw milk that a permit lets in, and what its limits in words say."""
+    chill = "  - do: chill\n    in: blast\n    target: to 4 °C\n    time: 90 min\n"
+    spec = {
+        "kitchen": PERMIT,
+        "parts": {"milk": {"milk": "5 kg"}},
+        "formula": "keeps: {cold: 5 days}\n",
+        "process": f"{step}{chill}  - do: store\n    in: walk-in\n",
+    }
+    lay_out(tmp_path, spec)
+    for path in (tmp_path / "standards/ingredients").glob("*.yaml"):
+        text = path.read_text(encoding="utf-8")
+        path.write_text(text.replace("state: pasteurised", "state: raw"), encoding="utf-8")
+    manual = compute(tmp_path)
+    errors = [f.code for f in manual.findings if f.is_error]
+    walk = manual.walks.get("dish")
+    limits = walk.limits if walk is not None else ()
+    return errors, [lm.words for lm in limits if isinstance(lm, InWords)]
+
+
+@pytest.mark.parametrize("verb", ["pasteurise", "boil", "simmer", "bake", "steam"])
+@pytest.mark.parametrize(
+    "target",
+    ["target: core 50 °C", "", "target: core 63 °C for 30 min", "target: core 72 °C for 15 s"],
+)
+def test_no_step_here_makes_raw_milk_safe(tmp_path: Path, verb: str, target: str) -> None:
+    """No row of a dairy plant's law is held: no figure of the chef's passes for one."""
+    line = f"    {target}\n" if target else ""
+    errors, _ = raw_milk(tmp_path, f"  - do: {verb}\n    add: [milk]\n{line}    time: 40 min\n")
+    assert errors == ["not-covered"]
+
+
+@pytest.mark.parametrize("verb", ["warm", "fill", "mix"])
+def test_raw_milk_says_by_which_permit_it_is_in(tmp_path: Path, verb: str) -> None:
+    errors, words = raw_milk(tmp_path, f"  - do: {verb}\n    add: [milk]\n    time: 10 min\n")
+    assert errors == []
+    assert words == ["Raw milk, only as the document on file allows: Permit 9, State."]

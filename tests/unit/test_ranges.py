@@ -138,6 +138,13 @@ def test_a_first_and_a_final_temperature(
     assert shown(str(span)) == printed
 
 
+@pytest.mark.parametrize("typed", ["45 °C, then 27 °C, then 31 °C", "45 then 27 and then 31 °C"])
+def test_two_temperatures_are_the_most(typed: str) -> None:
+    with pytest.raises(Refused, match="more than two temperatures") as caught:
+        read_temperatures(typed)
+    assert caught.value.help.startswith("Two are allowed, as in 250 °C, then 200 °C.")
+
+
 @pytest.mark.parametrize("typed", ["200 °C then 200 °C", "200 °C then 350 °F"])
 def test_a_final_temperature_is_another_of_the_same_scale(typed: str) -> None:
     with pytest.raises(Refused) as refused:

@@ -204,11 +204,13 @@ self.ksBatch = (() => {
     if (loads.n.n === 1n) return words;
     if (s) words += `, one after another: ${duration(s.mul(loads.n))} in all`;
     if (heats) words += ". Take each load on to the next step as it comes out";
-    return waits ? `${words}. Keep the others ${waits === "hot" ? "hot" : "in the cold"} until their turn${s && s.n ? `: up to ${duration(s.mul(loads.n.sub(ONE)))}` : ""}` : words;
+    const how = waits === "warm" ? "The others wait between hot and cold" : `Keep the others ${waits === "hot" ? "hot" : "in the cold"}`;
+    return waits ? `${words}. ${how} until their turn${s && s.n ? `: up to ${duration(s.mul(loads.n.sub(ONE)))}` : ""}` : words;
   };
   // Where food waits for too long, and what would do.
   const PLACES = {
     out: ["out of the cold", "Or keep it cold until its turn: a step `do: store` with `in` before this one."],
+    warm: ["between hot and cold", "Or use more places at once. Or keep it cold until its turn: a step `do: chill` before this one."],
     hot: ["hot before it is chilled", "Or hold it hot until its turn: a step `do: hold-hot` before this one. Or chill it in more places at once."],
   };
   // The machines' loads at a factor, or the first thing that doesn't allow it, with factors that would do.
@@ -231,7 +233,7 @@ self.ksBatch = (() => {
       }
       if (!loads.unfit && ONE.lt(loads.n) && s.limit && s.s) {
         const out = s.out || ZERO, longest = s.s.mul(loads.n.sub(ONE)), most = each ? roomFor(s, each) : s.most;
-        if (s.limit.lt(out.add(longest)) && !(s.waits === "out" && s.limit.lt(out))) {
+        if (s.limit.lt(out.add(longest)) && !((s.waits === "out" || s.waits === "warm") && s.limit.lt(out))) {
           const runs = s.limit.lt(out) ? ONE : s.limit.sub(out).div(s.s).floor().add(ONE);
           loads = { unfit: ["runs-wait-too-long", `${s.where}: ${loads.n.n} runs, one after another. The last waits ${duration(longest)} ${where}` +
             `${out.n ? `, after ${duration(out)} of that before` : ""}; ${duration(s.limit)} is the most.`, fix], less: most && most.n ? runs.mul(most) : undefined };

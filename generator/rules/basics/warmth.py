@@ -39,6 +39,15 @@ def as_warm(product: Product, course: Course, step: JoinedStep) -> Product:
     return product
 
 
+def left_warm(product: Product) -> Product:
+    """The product a plan let be warm, so that it ferments, dries or ages: it owes its cooling like
+    food made of what was as warm as the room, whatever step the cold comes at."""
+    if not product.needs_cold:
+        return product
+    warm = tuple(changed(c, ambient=True) for c in product.components)
+    return changed(product, components=warm)
+
+
 def heated_up_again(product: Product, course: Course, step: JoinedStep) -> Fraction:
     """The seconds of the spell between that a step ends by heating food that is ready to eat and
     needs the cold. ``product`` and ``course`` are as they were before it."""

@@ -28,8 +28,9 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.course import Course, after
 from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
-from generator.rules.cold.holding import PLANS, held_cold, held_hot
+from generator.rules.cold.holding import held_cold, held_hot
 from generator.rules.cold.left_to_change import LEFT_TO_CHANGE
+from generator.rules.cold.never_chilled import PLANS
 
 OURS = "ours"
 """The standing of a limit that rests on a working rule of this manual."""
@@ -342,7 +343,7 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
     place = context.time_place()
     whose = "by our working rule" if limit.ours else "the law allows"
     write: tuple[str, ...] = ()
-    if left >= _QUARTER:
+    if _is_of_use(left, context):
         write = (
             place.fixed(duration(left, days=False).replace(NARROW, " ").replace("\u00a0", " ")),
         )
@@ -357,6 +358,22 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
         place,
         limit.source.words,
     )
+
+
+def _is_of_use(left: Fraction, context: StepContext) -> bool:
+    """Whether the time that is ``left`` is worth offering: not of a step that takes more than twice
+    as long, nor where a plan may cover it."""
+    time = context.step.step.time
+    stated = time.longest if time is not None else Fraction(0)
+    return left >= _QUARTER and stated <= 2 * left and not _by_a_plan_before(context)
+
+
+def _by_a_plan_before(context: StepContext) -> str:
+    """What a plan in force let the food do at a step before, as an effect; empty where none did."""
+    house = context.house
+    done = [e for s in context.formula.before(context.step.number) for e in PLANS if e in s.effects]
+    in_force = (e for e in done if not authorisation_problem(house, PLANS[e], "none", ""))
+    return next(in_force, "")
 
 
 def _still_to_come(context: StepContext) -> Fraction:
@@ -394,9 +411,15 @@ def _do_otherwise(context: StepContext) -> str:
             "Does the heat cook it through? Write `does: cooks` and its core `target`. If not, "
             "take less time."
         )
+    effect = _by_a_plan_before(context)
+    if effect:
+        return (
+            f"Does your plan for {_CALLED[effect]} cover this step? Write `does: {effect}` on it. "
+            "If not, do it in a refrigerator (`in`), or in less time."
+        )
     return (
         "Do it in a refrigerator (`in`), or in less time. To ferment, dry or age it on purpose "
-        "needs a variance."
+        "needs a variance: `for: ferment`, or `for: dry` to dry or age it."
     )
 
 

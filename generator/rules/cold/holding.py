@@ -8,7 +8,7 @@ from generator.files.finding import Finding, Place
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
 from generator.measures.words import NARROW, counted, duration, listed
-from generator.reference.row_kinds import CoolRow, Held, HoldRow, ReducedOxygenRow, ReheatRow
+from generator.reference.row_kinds import Held, HoldRow, ReducedOxygenRow, ReheatRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import (
     NOTHING,
@@ -18,16 +18,15 @@ from generator.rules.basics.context import (
     StepContext,
     authorisation_problem,
     both,
-    chilled_to,
     cited,
     source_of,
 )
 from generator.rules.basics.course import Bounds
-from generator.rules.basics.fate import chilled_on_the_way
 from generator.rules.basics.limit import Bound, Figure, KeepingLimit, Verdict, figure_of
 from generator.rules.basics.uncovered import never_covered, not_covered
 from generator.rules.cold.frozen import stored_frozen
 from generator.rules.cold.left_to_change import shows_cold
+from generator.rules.cold.never_chilled import PLANS, never_chilled, warm_by_plan
 from generator.rules.cold.packed_fish import stays_in_its_pack
 from generator.rules.heat.roast import GROUP as ROAST
 
@@ -349,31 +348,6 @@ def _too_warm(
     return []
 
 
-def _never_chilled(context: EndContext) -> Finding | None:
-    """Hot at the end, kept, and no step brings it to cold. What isn't said to be served is kept."""
-    formula = context.formula.formula
-    if formula.undercooked or not context.fate.kept:
-        return None  # refused for being kept at all, or gone
-    if context.fate.served and chilled_on_the_way(context.formula):
-        return None  # what `keeps` says is of the time before it was heated again
-    if context.formula.used_in and formula.keeps is None:
-        return None  # it goes hot into another formula, which is asked in its turn
-    cool = context.house.pack.row_for(CoolRow, "cooked")
-    said = formula.keeps is not None
-    why = "is cooked and kept cold" if said else "is hot at the end, not stated to be served"
-    other = "" if said else " Is nothing of it kept? End its process with `do: serve`."
-    return Finding(
-        "chill-missing",
-        "error",
-        f"{formula.name} {why}. No step chills it.",
-        formula.key_place("keeps" if said else "name"),
-        "Add a step to its process, as in `do: chill` with `target: "
-        f"{chilled_to(context.house)}`.{other}",
-        source=cited(context.house, cool[1]) if cool else "",
-        about=frozenset({context.formula.id}),
-    )
-
-
 def storing(context: EndContext) -> EndOutcome:
     """Cold holding of the finished product, where it needs temperature control; frozen food stays
     frozen."""
@@ -383,8 +357,8 @@ def storing(context: EndContext) -> EndOutcome:
         return EndOutcome()
     if context.product.by_time and context.formula.formula.keeps is None:
         return EndOutcome()  # served or discarded when its time is over
-    if context.product.hot:
-        missing = _never_chilled(context)
+    if context.product.hot or warm_by_plan(context):
+        missing = never_chilled(context)
         if missing is None:
             return EndOutcome()
         return EndOutcome(_kept_in_the_cold(context).limits, (missing,))
@@ -424,8 +398,6 @@ def _kept_in_the_cold(context: EndContext) -> EndOutcome:
 
 
 STORE = "store"  # what the end of a sheet is called in the names of its limits
-PLANS = {"ferments": "ferment", "dries": "dry", "ages": "dry"}
-"""The authorisation each way of changing food by time asks for."""
 UNTIL_MOVED, ONCE_MOVED = "until it is taken out", "once it is taken out"
 
 

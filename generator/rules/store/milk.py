@@ -11,11 +11,21 @@ import re
 from dataclasses import dataclass
 
 from generator.files.finding import Finding
+from generator.measures.basis import Basis
+from generator.measures.words import listed
 from generator.records.ingredient import Ingredient
 from generator.reference.row_kinds import ReceiveRow
 from generator.resolve.joined import House
-from generator.rules.basics.context import authorisation_problem, cited
-from generator.rules.basics.product import RAW_STATES
+from generator.rules.basics.context import (
+    NOTHING,
+    Outcome,
+    StepContext,
+    authorisation_problem,
+    cited,
+)
+from generator.rules.basics.limit import InWords, Source
+from generator.rules.basics.product import RAW_STATES, Component
+from generator.rules.basics.uncovered import not_covered
 
 ON_FILE = "raw-milk"
 """What an authorisation is for that lets raw milk in."""
@@ -59,6 +69,56 @@ def not_pasteurised(house: House, item: str, facts: Ingredient) -> tuple[Finding
             source=cited(house, found[1]) if found is not None else "",
             about=frozenset({item}),
         ),
+    )
+
+
+_COOKS = frozenset({"cooks", "part-cooks", "reheats"})
+
+
+def raw_milk(context: StepContext) -> Outcome:
+    """What is said of raw milk that a document on file lets in: that document, at the step that
+    takes it in; and at a step that cooks it no figure, since no row here says how it is
+    pasteurised. Warmed, it is raw milk still."""
+    if authorisation_problem(context.house, ON_FILE, "none", ""):
+        return NOTHING  # refused as it comes in
+    found = [c for c in context.before.components if _is_raw(context.house, c)]
+    if not found:
+        return NOTHING
+    if context.step.effects & _COOKS:
+        return not_covered(
+            context,
+            "cook",
+            "No row here says how hot, and for how long, raw milk is pasteurised.",
+            "Ask your regulatory authority for its figures. Or use pasteurised milk.",
+        )
+    new = [c for c in found if c.part in context.step.parts]
+    return Outcome((_by_permit(context, new),)) if new else NOTHING
+
+
+def _is_raw(house: House, part: Component) -> bool:
+    """Whether a part is raw milk, or made of it by no standard of its own."""
+    facts = part.facts
+    if facts is None or (facts.raw_milk and facts.cheese in _CURED):
+        return False
+    return _why_raw(house, facts) is not None
+
+
+def _by_permit(context: StepContext, parts: list[Component]) -> InWords:
+    """The document that lets raw milk in, as a limit in words."""
+    house, names = context.house, listed(list(dict.fromkeys(c.name for c in parts)))
+    held = [a for a in house.kitchen.authorisations if a.for_ == ON_FILE]
+    permit = next(a for a in held if a.in_force(house.as_of))
+    source = Source(permit.document, "", permit.authority, ())
+    words = f"Raw milk, only as the document on file allows: {permit.document}, {permit.authority}."
+    return InWords(
+        **context.names("receive"),
+        hazard="receive",
+        bound="max",
+        source=source,
+        group=names,
+        because=(names,),
+        basis=Basis((("In it", names),), words, source.words),
+        words=words,
     )
 
 

@@ -25,7 +25,8 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.without_cold import baked_dry, full_of_sugar
-from generator.rules.cold.holding import PLANS, held_cold
+from generator.rules.cold.holding import held_cold
+from generator.rules.cold.never_chilled import PLANS
 
 SOURS_AFTER = DAY_S
 """How long plant food with salt or water in it stands out of the cold before it counts as

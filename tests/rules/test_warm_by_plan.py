@@ -1,0 +1,168 @@
+"""Food that a plan lets be warm owes its cooling when it goes into the cold, whatever step that
+is."""
+
+from __future__ import annotations
+
+import itertools
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from conftest import compute
+from honest_kitchens import CASES, lay_out, read
+
+from generator.rules.basics.limit import CoolingLimit
+from generator.views.yield_view import output_views
+
+PLAN = (
+    "authorisations:\n"
+    "  - {for: %s, document: Plan F1, authority: County, from: 2026-01-01, until: 2027-06-01}\n"
+)
+HEAT = {
+    "pasteurised": "  - do: pasteurise\n    add: [milk]\n    target: core 85 °C for 30 min\n    time: 1 h\n",
+    "warmed": "  - do: warm\n    add: [milk]\n    target: core 85 °C for 30 min\n    time: 1 h\n",
+    "unheated": "  - do: mix\n    add: [milk]\n    time: 5 min\n",
+}
+COOL = {"cooled": "  - do: cool\n    target: at 43 °C\n    time: 20 min\n", "hot": ""}
+CHANGES = {"ferment": "ferment", "age": "dry", "dry": "dry"}
+CHILL = "  - do: chill\n    in: blast\n    target: to 4 °C\n    time: 3 h\n"
+LABEL = {"labelled": "  - do: label\n", "unlabelled": ""}
+STORE = {
+    "walk-in": "  - do: store\n    in: walk-in\n",
+    "another verb": "  - do: rest\n    in: walk-in\n    time: 12 h\n",
+    "no place": "  - do: store\n",
+    "nowhere": "",
+}
+
+
+def kitchen(
+    change: str, process: str, formula: str = "keeps: {cold: 7 days}\n"
+) -> dict[str, object]:
+    return {
+        "kitchen": PLAN % CHANGES[change],
+        "parts": {"milk": {"milk": "5 kg"}},
+        "formula": formula,
+        "process": process,
+    }
+
+
+def cooling(tmp_path: Path, spec: dict[str, object]) -> tuple[set[str], list[Fraction]]:
+    """The codes of the errors, and within how many seconds it must be cold."""
+    manual = compute(lay_out(tmp_path, spec))
+    codes = {f.code for f in manual.findings if f.is_error}
+    walk = manual.walks.get("dish")
+    limits = walk.limits if walk is not None else ()
+    return codes, [lm.stages[-1].within_s for lm in limits if isinstance(lm, CoolingLimit)]
+
+
+@pytest.mark.parametrize("change", CHANGES)
+def test_without_its_chill_line_it_is_held_to_as_much(tmp_path: Path, change: str) -> None:
+    changed = f"  - do: {change}\n    at: 43 °C\n    time: 5 h\n"
+    ways = itertools.product(HEAT.values(), COOL.values(), LABEL.values(), STORE.values())
+    for number, (heat, cool, label, store) in enumerate(ways):
+        if not store:
+            continue  # below: nothing cools it
+        first = f"{heat}{cool if 'mix' not in heat else ''}{changed}"
+        with_it = cooling(tmp_path / f"{number}a", kitchen(change, first + CHILL + label + store))
+        without = cooling(tmp_path / f"{number}b", kitchen(change, first + label + store))
+        assert with_it[1], first
+        assert without[0] or (without[1] and min(without[1]) <= min(with_it[1])), first + store
+
+
+@pytest.mark.parametrize("change", CHANGES)
+@pytest.mark.parametrize("heat", HEAT)
+@pytest.mark.parametrize("formula", ["keeps: {cold: 7 days}\n", ""])
+def test_kept_and_cooled_nowhere_it_is_refused(
+    tmp_path: Path, change: str, heat: str, formula: str
+) -> None:
+    process = f"{HEAT[heat]}  - do: {change}\n    at: 43 °C\n    time: 5 h\n  - do: label\n"
+    assert "chill-missing" in cooling(tmp_path, kitchen(change, process, formula))[0]
+
+
+def test_served_warm_it_owes_none(tmp_path: Path) -> None:
+    process = f"{HEAT['pasteurised']}  - do: ferment\n    at: 43 °C\n    time: 5 h\n  - do: serve\n"
+    assert cooling(tmp_path, kitchen("ferment", process, "")) == (set(), [])
+
+
+def test_fermented_in_the_cold_it_owes_none_after(tmp_path: Path) -> None:
+    process = (
+        "  - do: ferment\n    add: [milk]\n    in: walk-in\n    time: 20 h\n"
+        "  - do: store\n    in: walk-in\n"
+    )
+    assert cooling(tmp_path, kitchen("ferment", process))[1] == []
+
+
+@pytest.mark.parametrize("case", [c for c in CASES if "do: ferment" in read(c)["process"]])
+def test_an_honest_kitchen_without_its_chill_line_is_held_to_as_much(
+    tmp_path: Path, case: str
+) -> None:
+    spec = read(case)
+    before = cooling(tmp_path / "a", spec)
+    steps = spec["process"].split("  - do: ")
+    spec["process"] = "  - do: ".join(s for s in steps if not s.startswith("chill"))
+    codes, after = cooling(tmp_path / "b", spec)
+    assert codes or not before[1] or (after and min(after) <= min(before[1]))
+
+
+CABINET = (
+    "  - do: %s\n    add: [milk]\n    target: core 85 °C for 30 min\n    time: 1 h\n"
+    "%s"
+    "  - do: ferment\n    with: cabinet\n    at: 43 °C\n    time: 3 h\n"
+    "  - do: chill\n    in: blast\n    target: to 4 °C\n    time: 3 h\n"
+)
+
+
+def runs(tmp_path: Path, size: str, between: str, verb: str = "pasteurise") -> tuple[str, str]:
+    """What is refused of a size, and how the loads wait for their run in the cabinet."""
+    spec = kitchen(
+        "ferment", CABINET % (verb, between), "keeps: {cold: 7 days}\nbatches: [%s]\n" % size
+    )
+    lay_out(tmp_path, spec)
+    house = tmp_path / "standards/equipment/house.yaml"
+    line = "cabinet: {kind: other, name: Cabinet, capacity: 5 kg}\n"
+    house.write_text(house.read_text(encoding="utf-8") + line, encoding="utf-8")
+    manual = compute(tmp_path)
+    codes = " ".join(f.code for f in manual.findings if f.is_error)
+    if "dish" not in manual.sheets:
+        return codes, ""
+    loads = manual.sheets["dish"].batches[0].step_loads
+    return codes, next(one.waits for one in loads if one.equipment == "cabinet")
+
+
+@pytest.mark.parametrize("how", ["target: at 43 °C", "at: 43 °C", "how: By the window."])
+def test_food_off_the_heat_waits_for_its_run_as_time_between(tmp_path: Path, how: str) -> None:
+    """Two runs of three hours wait less than the four of the working rule, three wait longer."""
+    cool = f"  - do: cool\n    {how}\n    time: 20 min\n"
+    assert runs(tmp_path / "two", "10 kg base", cool) == ("", "warm")
+    assert runs(tmp_path / "three", "15 kg base", cool)[0] == "runs-wait-too-long"
+    # nothing says how hot warmed food gets: its hour counts too
+    assert runs(tmp_path / "warmed", "10 kg base", cool, "warm")[0] == "runs-wait-too-long"
+
+
+def test_food_straight_off_the_heat_is_kept_hot(tmp_path: Path) -> None:
+    assert runs(tmp_path, "15 kg base", "") == ("", "hot")
+
+
+DRAIN = "  - do: drain\n    leaves: {whey: {share: 60 %, then: kept}}\n    time: 30 min\n"
+FERMENT = "  - do: ferment\n    at: 43 °C\n    time: 5 h\n"
+
+
+@pytest.mark.parametrize(
+    ("process", "first"),
+    [
+        (HEAT["pasteurised"] + DRAIN + CHILL, "chill it like the food, then keep it cold"),
+        (
+            HEAT["pasteurised"] + FERMENT + DRAIN + CHILL,
+            "chill it like the food, then keep it cold",
+        ),
+        (HEAT["unheated"] + DRAIN + CHILL, "chill it like the food, then keep it cold"),
+        (HEAT["pasteurised"] + CHILL + DRAIN.replace("time:", "in: walk-in\n    time:"), "keep it"),
+    ],
+)
+def test_what_is_drained_warm_is_chilled_like_the_food(
+    tmp_path: Path, process: str, first: str
+) -> None:
+    spec = kitchen("ferment", process + STORE["walk-in"])
+    sheet = compute(lay_out(tmp_path, spec)).sheets["dish"]
+    (whey,) = output_views(sheet, sheet.batches[0])
+    assert whey.then.startswith(first)
