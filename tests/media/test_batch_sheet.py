@@ -23,6 +23,7 @@ from generator.binder.drawing import render
 from generator.binder.sheet_changes import plain_words
 from generator.binder.weigh_list import side_by_side
 from generator.cli import cli
+from generator.measures.words import true_minus
 from generator.rules.basics.limit import NotCovered
 from generator.scaling.scales import ScaleFacts, choose
 from generator.sheet.manual import Manual
@@ -72,7 +73,8 @@ def of_formula(pages: list[Page], ident: str) -> str:
 
 
 def said(words: str) -> str:
-    return " ".join(words.replace("\xa0", " ").replace("\u2009", " ").split())
+    """Words as paper has them: single spaces, and a true minus before a figure below zero."""
+    return " ".join(true_minus(words).replace("\xa0", " ").replace("\u2009", " ").split())
 
 
 # ---- nothing is left off

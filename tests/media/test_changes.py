@@ -210,10 +210,11 @@ def test_the_change_sheet_says_it_in_one_line(checkout: Path) -> None:
     assert (rows[numbers[six]]["out"], rows[numbers[six]]["in"]) == (False, True)
     assert rows["Cover"]["out"] and rows["Cover"]["in"]
     with pdfplumber.open(io.BytesIO(render({"title": "x", "sheets": sheets[:1]}, "a4"))) as pdf:
-        page = pdf.pages[0]
-        large = [w for w in page.extract_words(extra_attrs=["size"]) if round(w["size"]) == 24]
+        words = [w for p in pdf.pages for w in p.extract_words(extra_attrs=["size"])]
+        large = [w for w in words if round(w["size"]) == 24]
         numbers = [w["text"] for w in large if w["x0"] < 40 * 72 / 25.4 and w["text"].isdigit()]
-        boxes = [b for b in [*page.rects, *page.curves] if 7.5 < b["width"] * 25.4 / 72 < 8.5]
+        drawn = [b for p in pdf.pages for b in [*p.rects, *p.curves]]
+        boxes = [b for b in drawn if 7.5 < b["width"] * 25.4 / 72 < 8.5]
         columns = sorted({round(b["x0"]) for b in boxes})
         at = [sum(1 for b in boxes if round(b["x0"]) == x) for x in columns]
     assert numbers == [n for n in rows if n != "Cover"], "each number at the left of its own row"
@@ -433,7 +434,7 @@ def test_a_damaged_register_is_reported_line_by_line(checkout: Path, tmp_path: P
         ("      2:", "      02:", "register-number"),
         ("printed: 2026-11-25", "printed: 25 Nov", "date-unreadable"),
         ("binders:", "binder:", "key-unknown"),
-        ("batch/8-dishes", "batch/4-dishes", "register-sheet-twice"),
+        ("range/log-cool", "range/log-cook", "register-sheet-twice"),
     ):
         path.write_text(good.replace(old, new, 1))
         done = run(checkout, "check")

@@ -417,7 +417,7 @@ def test_a_sheet_that_does_not_fit_is_a_finding(kitchen: Path) -> None:
     edit(kitchen, "kitchen.yaml", "cup: us\n", "cup: us\n" + geometry)
     manual = compute(kitchen)
     found = [f for f in manual.findings if f.code == "labels-off-paper"]
-    assert [f.message for f in found] == ["7 labels end at 313 mm. The paper is 297 mm high."]
+    assert [f.message for f in found] == ["7\u00a0labels end at 313 mm. The paper is 297 mm high."]
     assert manual.sheets, "it stops no formula"
     assert Fraction("40") + 7 * Fraction("39") == Fraction("313")
 

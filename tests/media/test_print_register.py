@@ -407,6 +407,15 @@ def test_one_sheet_printed_twice_on_a_day_says_which_to_keep() -> None:
     assert f"Keep the one with {kept}" in found.reported[0]
 
 
+def _spice(project: Path, name: str) -> Path:
+    """The file of a formula like the house spice, made at the range: a batch sheet more."""
+    like = project / "standards/formulas/house-spice.yaml"
+    text = re.sub("^name: .*", f"name: {name.capitalize()} spice", like.read_text(), flags=re.M)
+    path = like.with_name(f"{name}-spice.yaml")
+    path.write_text(re.sub("^station: .*", "station: range", text, flags=re.M))
+    return path
+
+
 @pytest.mark.parametrize("how", ["conflict", "diff3", "file"])
 def test_merge_register_and_the_round_after_it(kitchen: Path, tmp_path: Path, how: str) -> None:
     """A number given twice: joined, named, printed again under a new number, and then forgotten."""
@@ -415,13 +424,14 @@ def test_merge_register_and_the_round_after_it(kitchen: Path, tmp_path: Path, ho
     base = path.read_text()
     last = max(register_now(kitchen).binders["range"].sheets)  # type: ignore[union-attr]
     texts = []
-    for size in ("6 dishes", "7 dishes"):
-        edit(kitchen, "formulas/pork-bake.yaml", "8 dishes]", f"8 dishes, {size}]")
+    for name in ("winter", "summer"):
+        formula = _spice(kitchen, name)
         assert invoke(kitchen, "range", "--out", str(out), "--register").exit_code == 0
         texts.append(path.read_text())
         path.write_text(base)
-        edit(kitchen, "formulas/pork-bake.yaml", f"8 dishes, {size}]", "8 dishes]")
-    edit(kitchen, "formulas/pork-bake.yaml", "8 dishes]", "8 dishes, 6 dishes, 7 dishes]")
+        formula.unlink()
+    _spice(kitchen, "winter")
+    _spice(kitchen, "summer")
     words = ["--merge-register"]
     if how == "file":
         path.write_text("# ours\n" + texts[0])
@@ -436,16 +446,17 @@ def test_merge_register_and_the_round_after_it(kitchen: Path, tmp_path: Path, ho
     assert done.exit_code == 0, done.output
     assert f"number {last + 1} was given twice" in done.output
     assert (
-        "pork-bake, batch sheet, 7 dishes" in done.output
+        "to summer-spice, batch sheet" in done.output
         and "standards/print-register.yaml joined" in done.output
     )
+    assert "range, allergens, was printed twice" in done.output, "each names its own formula"
     assert path.read_text().startswith("# ours\n")
     manual = make_manual(kitchen, AS_OF)
     assert not manual.errors
     found = changed_since(manual, ("range",), "register", "").binders[0]
     assert (
         plan_words(found.plan)
-        == f"replace the cover; take out {last + 1}; add {last + 2}; keep the rest"
+        == f"replace the cover, 1; take out {last + 1}; add {last + 2}; keep the rest"
     )
     page = change_sheet(manual, "range", found.plan, "", "3", found.sheets)
     signed = next(b["fields"] for b in page["blocks"] if b["form"] == "fields")
