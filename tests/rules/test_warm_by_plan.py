@@ -11,6 +11,7 @@ import pytest
 from conftest import compute
 from honest_kitchens import CASES, lay_out, read
 
+from generator.answers.batch import batch_text
 from generator.rules.basics.limit import CoolingLimit
 from generator.views.yield_view import output_views
 
@@ -166,3 +167,47 @@ def test_what_is_drained_warm_is_chilled_like_the_food(
     sheet = compute(lay_out(tmp_path, spec)).sheets["dish"]
     (whey,) = output_views(sheet, sheet.batches[0])
     assert whey.then.startswith(first)
+
+
+def test_between_for_too_long_after_a_plan_asks_whether_the_plan_covers_it(tmp_path: Path) -> None:
+    press = "  - do: press\n    at: 20 °C\n    time: 8 h\n"
+    process = HEAT["pasteurised"] + FERMENT + press + CHILL + STORE["walk-in"]
+    manual = compute(lay_out(tmp_path / "a", kitchen("ferment", process)))
+    (found,) = (f for f in manual.findings if f.code == "between-too-long")
+    assert "does: ferments" in found.help and found.write == ()
+    covered = process.replace("do: press\n", "do: press\n    does: ferments\n")
+    codes, within = cooling(tmp_path / "b", kitchen("ferment", covered))
+    assert codes == set() and within
+
+
+@pytest.mark.parametrize(("time", "offered"), [("5 h", True), ("8 h", True), ("12 h", False)])
+def test_no_time_is_offered_that_is_less_than_half(
+    tmp_path: Path, time: str, offered: bool
+) -> None:
+    press = f"  - do: press\n    add: [milk]\n    at: 20 °C\n    time: {time}\n"
+    manual = compute(lay_out(tmp_path, kitchen("ferment", press + CHILL + STORE["walk-in"])))
+    (found,) = (f for f in manual.findings if f.code == "between-too-long")
+    assert bool(found.write) is offered
+    assert "`for: ferment`, or `for: dry`" in found.help
+
+
+def test_what_is_over_is_said_to_be_as_filled(tmp_path: Path) -> None:
+    """Filled raw and baked to less: the two weights are of two states of the food."""
+    process = (
+        "  - do: fill\n    add: [milk]\n    vessel: as the formula says\n"
+        "  - do: pasteurise\n    target: core 85 °C for 30 min\n    time: 1 h\n    loses: %s\n"
+        + CHILL
+    )
+    formula = (
+        "makes: {fill_weight: 1900 g, unit: tin}\nbatches: [10 kg base]\nkeeps: {cold: 7 days}\n"
+    )
+    for loses, words in (
+        ("6 %", "You get 9.4 kg finished, 5 tins and 500 g over as filled"),
+        ("0 %", "You get 10 kg, 5 tins and 500 g over"),
+    ):
+        spec = kitchen("ferment", process % loses if loses != "0 %" else "", formula)
+        if loses == "0 %":
+            spec["process"] = (process % "1 %").replace("    loses: 1 %\n", "")
+        sheet = compute(lay_out(tmp_path / loses[0], spec)).sheets["dish"]
+        lines = batch_text(sheet, sheet.batches[0]).replace("\u00a0", " ").splitlines()
+        assert next(ln for ln in lines if ln.startswith("You get")) == words
