@@ -160,6 +160,10 @@ class KnownNames:
         if _FREE.search(plain):
             return True
         words = _phrase(plain)
+        if (
+            words in self._names
+        ):  # vinegar essence is an acid, though an essence of others isn't one
+            return False
         return any(self._at(words, i, self._unless) for i in range(len(words)))
 
     def _at(self, words: Phrase, start: int, known: Iterable[Phrase]) -> Phrase | None:

@@ -376,9 +376,13 @@ def _deep(walked: WalkedStep, warm: _Warm, dry_heat: bool, fat: tuple[Component,
         return True
     if warm.oil and not _pours(product) and _share(product, fat) >= _FRIED_IN:
         return True
+    return _over_water(step, kind) and (dry_heat or _share(product, boils) >= _FRIED_IN)
+
+
+def _over_water(step: JoinedStep, kind: str) -> bool:
+    """Whether an open pan gets hotter than water does."""
     hottest = _hottest(step)
-    over = hottest is not None and hottest >= _OVER_WATER and kind in ("", "pot")
-    return over and (dry_heat or _share(product, boils) >= _FRIED_IN)
+    return hottest is not None and hottest >= _OVER_WATER and kind in ("", "pot")
 
 
 def _stays_watery(walked: WalkedStep, boils: tuple[Component, ...]) -> bool:

@@ -134,7 +134,10 @@ def test_a_model_without_verbs_agrees_on_50000_kitchens(tmp_path: Path) -> None:
 MUTANTS = (
     ("rest: {name: Rest, does: [waits]", "rest: {name: Rest, does: [cools]"),
     ("rest: {name: Rest, does: [waits]", "rest: {name: Rest, does: [holds-hot]"),
-    ('set: {name: Set, says: "Let … set", does: [waits]', 'set: {name: Set, says: "Let … set", does: [handles]'),
+    (
+        'set: {name: Set, says: "Let … set", does: [waits]',
+        'set: {name: Set, says: "Let … set", does: [handles]',
+    ),
     ("proof: {name: Proof, does: [waits, raises]", "proof: {name: Proof, does: [freezes]"),
     (
         "cool: {name: Let cool, does: [waits]",
