@@ -145,3 +145,24 @@ def test_sour_rice_alone_needs_no_cold(tmp_path: Path) -> None:
     formula = "base: [sour-rice]\nkeeps: {dry: 1 day}\n"
     manual = kitchen(tmp_path, process, parts=parts, formula=formula, also=also)
     assert limits(manual) == []
+
+
+CURED = "undercooked: Raw, the menu reminds.\nkeeps: {cold: 2 days}\n"
+DEEP = "  - {do: freeze, add: fish, in: freezer, at: -38 °C, time: 15 h%s}\n"
+KEPT = "  - {do: thaw, in: walk-in, time: 24 h}\n  - {do: store, in: walk-in}\n"
+
+
+def test_a_freezing_that_says_it_is_not_solid_frees_nothing(tmp_path: Path) -> None:
+    manual = kitchen(tmp_path, DEEP % ", solid: no" + KEPT, formula=CURED)
+    found = {f.code: f for f in manual.findings}
+    assert "`solid: no`" in found["parasites-not-frozen"].message
+    assert found["undercooked-kept"].help.startswith("Fish that is freed of parasites may be kept")
+
+
+def test_one_ground_mixture_that_is_shaped_has_nothing_inside(tmp_path: Path) -> None:
+    process = "  - {do: grind, add: fish}\n  - {do: shape, time: 20 min}\n" + COOK
+    manual = kitchen(tmp_path, process, formula="filling: nothing\n")
+    assert [f.code for f in manual.findings] == []
+    notices = manual.sheets["dish"].notices.by_step.values()
+    found = {one.id for step in notices for one in step}
+    assert "colour-is-no-sign" in found and "no-cure-used" not in found
