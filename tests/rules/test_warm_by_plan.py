@@ -116,7 +116,7 @@ CABINET = (
 def runs(tmp_path: Path, size: str, between: str, verb: str = "pasteurise") -> tuple[str, str]:
     """What is refused of a size, and how the loads wait for their run in the cabinet."""
     spec = kitchen(
-        "ferment", CABINET % (verb, between), "keeps: {cold: 7 days}\nbatches: [%s]\n" % size
+        "ferment", CABINET % (verb, between), f"keeps: {{cold: 7 days}}\nbatches: [{size}]\n"
     )
     lay_out(tmp_path, spec)
     house = tmp_path / "standards/equipment/house.yaml"
