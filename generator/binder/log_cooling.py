@@ -244,9 +244,9 @@ def _columns(limit: CoolingLimit, clock: str, sign: str, fixed: Sequence[str]) -
             column("Deadline", 17, "deadline"),
             column(f"Reads {sign}", 17, "reads"),
             column("At, time", 16, "at"),
-            column("If missed:", 25, "missed", "what you did"),
+            column("If missed:", 24, "missed", "what you did"),
             column("Probe", 12, "probe", "no."),
-            column("By", 11, "by"),
+            column("By", 13, "by"),
             column("Check", 13, "check"),
         ]
     return [

@@ -234,11 +234,11 @@ _HOLD = (
     column("Food, or unit", None, "food"),
     column("At, time", 15, "at"),
     column("Reads", 17, "reads"),
-    column("By", 11, "by"),
+    column("By", 13, "by"),
     column("At, time", 15, "at2"),
     column("Reads", 17, "reads2"),
-    column("By", 11, "by2"),
-    column("If missed:", 28, "missed", "what you did"),
+    column("By", 13, "by2"),
+    column("If missed:", 26, "missed", "what you did"),
     column("Check", 12, "check"),
 )
 """Two readings, so two people's initials."""

@@ -23,6 +23,7 @@ from generator.binder.documents import station_sheets
 from generator.changes import sheet_facts
 from generator.framing.searching import search_script
 from generator.pages import make_pages
+from generator.pages.wording import own_words
 from generator.reference.catalogue import read_catalogues
 from generator.sheet.manual import Manual, make_manual
 
