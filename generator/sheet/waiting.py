@@ -51,6 +51,12 @@ def waiting_at(house: House, walk: Walk, index: int) -> Waiting:
         return Waiting("out", course.so_far, most_of(house).most)
     if course.state != "hot":
         return Waiting("cold")
+    return _hot_still(house, walk, walked)
+
+
+def _hot_still(house: House, walk: Walk, walked: WalkedStep) -> Waiting:
+    """How food that was hot, and wasn't cold since, waits for its run."""
+    course, number = walked.came, walked.step.number
     held = "holds-hot" in _last_before(walk, number)
     first = [_first_stage(limit) for limit in walked.limits if isinstance(limit, CoolingLimit)]
     if not held and not first and course.spell is not None:
