@@ -368,7 +368,8 @@ def _deep(walked: WalkedStep, warm: _Warm, dry_heat: bool, fat: tuple[Component,
     in_oven = kind in ("oven", "microwave", "hot-holding")
     cooks = bool(step.effects & {"cooks", "part-cooks"})
     least = _CONFIT if in_oven else _DEEP if cooks else _MELTED
-    if _share(product, fat if in_oven or _stays_watery(walked, boils) else boils) >= least:
+    watery = _stays_watery(walked, boils)
+    if _share(product, (boils, fat)[in_oven | watery]) >= least:
         return True
     if in_oven or kind in _WET or ("bakes" in step.effects and kind != "pot"):
         return False
