@@ -49,15 +49,6 @@ def waiting_at(house: House, walk: Walk, index: int) -> Waiting:
     raw = course.state == "hot" and bool(walked.before.raw_animals)
     if course.state == "between" or raw:  # seared or warmed, raw food isn't held hot
         return Waiting("out", course.so_far, most_of(house).most)
-<<<<<<< HEAD
-    return _hot(house, walk, walked) if course.state == "hot" else Waiting("cold")
-
-
-def _hot(house: House, walk: Walk, walked: WalkedStep) -> Waiting:
-    """How hot food waits for its run."""
-    course = walked.came
-    held = "holds-hot" in _last_before(walk, walked.step.number)
-=======
     if course.state != "hot":
         return Waiting("cold")
     return _hot_still(house, walk, walked)
@@ -67,7 +58,6 @@ def _hot_still(house: House, walk: Walk, walked: WalkedStep) -> Waiting:
     """How food that was hot, and wasn't cold since, waits for its run."""
     course, number = walked.came, walked.step.number
     held = "holds-hot" in _last_before(walk, number)
->>>>>>> fl
     first = [_first_stage(limit) for limit in walked.limits if isinstance(limit, CoolingLimit)]
     if not held and not first and course.spell is not None:
         return Waiting("warm", course.so_far, most_of(house).most)

@@ -14,7 +14,6 @@ import pytest
 import yaml
 from commands import run
 from conftest import AS_OF, ROOT, compute, edit, lay
-from generator.framing.wording import own_words
 from translating import texts_of, translator
 
 from generator.answers.sheet import sheet_record
