@@ -39,7 +39,10 @@ def deviation_log(manual: Manual, station: str) -> Record:
         [bold("How: "), "tag the food HOLD. Keep it apart until it is decided. Then write a line."],
         [bold("How often: "), "every time."],
         [bold("Who: "), "who finds it. The person in charge decides."],
-        [bold("If missed: "), "no line, and nobody knows what became of the food? Throw it away."],
+        [
+            bold("If missed: "),
+            "no line, and you don't know what became of it? Throw it away.",
+        ],
         [bold("Check: "), "the person in charge reads this log each day."],
     ]
     block = log_block(

@@ -14,6 +14,7 @@ from typing import Any
 
 from generator.files.finding import Finding, Place
 from generator.files.source_text import Mapping, Sequence, Text, copied, place_of
+from generator.measures.words import counted
 from generator.records.kitchen import HOME
 
 KEYS = (
@@ -123,7 +124,7 @@ class Told:
         if len(ours) != len(theirs):
             self._fault(
                 "language-lines",
-                f"`{HOME}` has {len(ours)} lines here, `{code}` has {len(theirs)}.",
+                f"`{HOME}` has {counted(len(ours), 'line')} here, `{code}` has {len(theirs)}.",
                 place_of(said, place_of(own, Place("?"))),
                 "Write one line for each line.",
                 about,

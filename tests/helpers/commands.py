@@ -40,6 +40,7 @@ PROCESSES = {
     "test_print_register.py": "two printings at once, and printings killed",
     "test_renames.py": "standard output on a full device",
     "test_who_may_see.py": "a server that listens; git alone",
+    "test_heat_quick.py": "what is imported where no numbers in bulk are asked for",
     "test_imports_of_commands.py": "what a command imports",
     "test_units.py": "GNU units",
     "commands.py": "one process of its own",

@@ -23,6 +23,9 @@ BEHIND = re.compile(rf"[ \u00a0\u202f]({PLURALS})\b")
 GUARDED = {
     # written only where there is more than one, or a constant of the program
     ("answers/batch.py", "batch.loads.count"),
+    ("answers/batch.py", "group.loads"),
+    ("sheet/fills.py", "makes.to_a_fill"),
+    ("views/weigh_view.py", "group.loads"),
     ("answers/batch.py", "one.loads.count"),
     ("answers/batch.py", "len(line.shares)"),
     ("authoring/guide/law.py", "len(shown)"),

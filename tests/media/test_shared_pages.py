@@ -63,7 +63,8 @@ def page_of(manual: Manual, uri: str) -> Page:
 
 def shown(manual: Manual, uri: str) -> str:
     """The words of a page, every space an ordinary one."""
-    return re.sub(r"\s+", " ", Shown(body(page_of(manual, uri))).text.replace("\u00a0", " "))
+    text = Shown(body(page_of(manual, uri))).text.replace("\u00a0", " ").replace("−", "-")
+    return re.sub(r"\s+", " ", text)
 
 
 def markup_of(manual: Manual, uri: str, ident: str) -> str:
@@ -77,7 +78,8 @@ def markup_of(manual: Manual, uri: str, ident: str) -> str:
 def section(manual: Manual, uri: str, ident: str) -> str:
     """The words of a page from the heading ``ident`` to the next one."""
     part = markup_of(manual, uri, ident)
-    return re.sub(r"\s+", " ", Shown("<p " + part).text.replace("\u00a0", " "))
+    text = Shown("<p " + part).text.replace("\u00a0", " ").replace("−", "-")
+    return re.sub(r"\s+", " ", text)
 
 
 # Processes
@@ -112,7 +114,9 @@ def test_a_process_shows_the_limits_its_formulas_get(demo: Manual) -> None:
             for limit in walked.limits:
                 for chip in at_a_glance(limit_view(sheet.house, limit)):
                     reported = f"{chip.figure} {chip.words}"
-                    assert reported.replace("\u00a0", " ") in here.replace("\u00a0", " ")
+                    assert reported.replace("\u00a0", " ").replace("-", "−") in here.replace(
+                        "\u00a0", " "
+                    ).replace("-", "−")
 
 
 def test_a_hold_is_reported_with_its_figure(kitchen: Path) -> None:

@@ -91,7 +91,7 @@ def test_the_page(jar: Path) -> None:
 def test_the_paper(jar: Path) -> None:
     manual = compute(jar)
     assert isinstance(manual, Manual)
-    (first, _) = batch_sheets(manual, manual.sheets["jar"])
+    (first,) = batch_sheets(manual, manual.sheets["jar"])
     text = json.dumps(first, ensure_ascii=False).replace("\u00a0", " ")
     for expected in ("What else comes out", "Cloudy stock", "throw it away", "From, to"):
         assert expected in text, expected

@@ -140,8 +140,8 @@ MUTANTS = (
     ),
     ("proof: {name: Proof, does: [waits, raises]", "proof: {name: Proof, does: [freezes]"),
     (
-        "cool: {name: Let cool, does: [waits]",
-        "cool: {name: Let cool, does: [cleans]",
+        'cool: {name: Let cool, says: "Let … cool", does: [waits]',
+        'cool: {name: Let cool, says: "Let … cool", does: [cleans]',
     ),
     ("chill: {name: Chill, does: [cools]", "chill: {name: Chill, does: [waits]"),
     ("boil: {name: Boil, does: [cooks, in-water]", "boil: {name: Boil, does: [handles]"),

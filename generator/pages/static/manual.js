@@ -1,5 +1,4 @@
-// Comfort only: the page works whole without it. Marks where one is, counts ticks, opens the folds
-// for paper, and keeps which formulas were opened last for the search. Nothing is sent.
+// Comfort only: the page works whole without it. Nothing is sent.
 (() => {
   const all = (selector, root = document) => [...root.querySelectorAll(selector)];
   self.ksSaid ||= (node) => node.textContent; // what was written; told.js knows it in another language
