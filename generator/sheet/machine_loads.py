@@ -90,17 +90,7 @@ def loads_of(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...
     more = _that_does(house, walk, found.more, "more")
     less = _that_does(house, walk, found.less, "less")
     help = _sizes_that_do(unfit, more, less)
-    raise Refused(unfit.code, unfit.message, help + _limited_by(house, walk, found, less))
-
-
-def _limited_by(house: House, walk: Walk, found: _Misfit, less: str) -> str:
-    """What else allows no larger size than ``less``, where what doesn't fit itself would; empty
-    where nothing does."""
-    alone = _in_own_words(walk, found.less, "less") if found.less is not None and less else None
-    if alone is None or alone[1] == less:
-        return ""
-    other = _tried(house, walk, alone[0])
-    return f" At {alone[1]}: {other.unfit.message}" if isinstance(other, _Misfit) else ""
+    raise Refused(unfit.code, unfit.message, help)
 
 
 def with_a_size_that_does(house: House, walk: Walk, refused: Refused) -> Refused:

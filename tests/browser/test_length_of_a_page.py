@@ -19,7 +19,7 @@ BAR = 65
 OPEN_WORDS = 250
 """Of ours that are open at most: beside the chef's own sentences, names of dishes and ingredients,
 limits' boxes, WARNING and DANGER."""
-SHEETS = 4
+SHEETS = 5
 # A word holds a letter; the unit of a figure ("12 g", "76 °C") belongs to the figure.
 COUNTED = """() => {
     const page = document.querySelector('.ks-formula'), ours = [], all = [];
@@ -42,7 +42,7 @@ COUNTED = """() => {
 
 
 def pages(demo: Manual) -> list[str]:
-    return [f"{s.formula.formula.station}/{ident}/" for ident, s in demo.sheets.items()]
+    return [f"{s.formula.formula.home}/{ident}/" for ident, s in demo.sheets.items()]
 
 
 def test_the_first_weight_is_on_the_first_screen_and_little_of_ours_is_open(
@@ -69,7 +69,7 @@ def test_a_warning_and_a_danger_never_fold(browser: Any, server: Server, demo: M
     with tab(browser, viewport=PHONE) as page:
         for ident in ("weir-sausage", "chuck-in-bags", "turkey-chive-roll"):
             sheet = demo.sheets[ident]
-            page.goto(f"{server.address}{sheet.formula.formula.station}/{ident}/")
+            page.goto(f"{server.address}{sheet.formula.formula.home}/{ident}/")
             seen = " ".join(page.locator(".ks-formula").inner_text().split())
             whole = [n for n in sheet.notices.all if n.whole]
             assert any(n.open for n in whole) and any(not n.open for n in whole)

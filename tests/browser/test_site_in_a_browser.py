@@ -104,8 +104,8 @@ def test_sizes_and_loads_change_without_a_script(browser: Any, address: str, dem
     assert shown(first, "Turkey thigh") in row.inner_text()
     assert tab.locator(".ks-loadbar:visible").count() == 0
     tab.locator("label[for=s1]").click()
-    row = tab.locator(".ks-row:visible").first
     # the mixer's first line: the grinder takes all of its own at once
+    row = tab.locator(".ks-row:visible", has_text="Turkey breast").first
     assert shown(second, "Turkey breast") in row.inner_text()
     assert tab.locator(".ks-load:visible").count() == 1
     tab.locator("label[for=s1l1]").first.click()

@@ -32,7 +32,7 @@ def two(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path, str, str]
     ident, sheet = next(
         (i, s) for i, s in before.sheets.items() if s.formula.process.name == "Baked mixture"
     )
-    at = f"{sheet.formula.formula.station}/{ident}/"
+    at = f"{sheet.formula.formula.home}/{ident}/"
     edit(project, "processes/baked.yaml", "to 4 °C", "to 3 °C")
     edit(project, "processes/baked.yaml", "loses: 10 %", "loses: 11 %")
     after = compute(project)

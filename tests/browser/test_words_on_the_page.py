@@ -145,7 +145,7 @@ def test_what_a_batch_writes_is_spanish_and_its_record_is_not(
         page.wait_for_selector(".ks-at-bench")
         page.get_by_role("button", name="La sonda marca 59 °C: iniciar").first.click()
         page.wait_for_selector(".ks-strips")
-        page.get_by_role("button", name="Lectura", exact=True).first.click()
+        page.locator("#step-6").get_by_role("button", name="Lectura", exact=True).first.click()
         dialog = page.locator("dialog[open]")
         for key in "74":
             dialog.get_by_role("button", name=key, exact=True).click()
@@ -162,7 +162,7 @@ def test_the_other_units_go_there_and_back(browser: Any, server: Server) -> None
     with tab(browser) as page:
         page.goto(server.address + ROLL)
         choose(page)
-        limit = page.locator(".ks-limit").nth(1)
+        limit = page.locator("#step-7 .ks-limit")
         before = limit.inner_text()
         units = page.get_by_role("button", name="°F, lb, oz")
         units.click()
