@@ -267,7 +267,7 @@ def _headings(
         yield Heading("water", "Water of the dough")
     yield from _step_headings(steps)
     if formula.looks_right or formula.looks_wrong or formula.picture:
-        yield Heading("right", "How it should look")
+        yield Heading("right", "How it looks")
     chips = tuple(chip for view in store_limits for chip in view.chips)
     also = tuple(figure for view in store_limits for figure in _other_figures(view))
     yield Heading("store", "Store and label", "", chips, also)

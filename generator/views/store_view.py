@@ -19,7 +19,7 @@ _MOST_DAYS = 14  # a strip of weekdays says nothing sure beyond two weeks
 @dataclass(frozen=True)
 class StoreView:
     """Use by in words (``short``: without whose figure it is), the two rows of weekdays, the
-    label's lines (``keep_other``: in the other temperature scale), the fold "Which weekday?"."""
+    label's lines (``keep_other``: in the other temperature scale), the fold "Weekday?"."""
 
     day: int | None
     words: str
