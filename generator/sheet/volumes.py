@@ -10,7 +10,7 @@ the food itself without its air, whichever is more.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -93,20 +93,14 @@ def likely_of(house: House, product: Product) -> Bulk:
     """The room a product most likely takes up at factor 1, its losses taken off in proportion: what
     is in it by its measures or its composition, liquid in the gaps of the rest. Dry food without a
     measure has gaps as grains have."""
-    heap, wet, listed, guessed = Fraction(0), Fraction(0), Fraction(0), Fraction(0)
-    assumed: dict[str, Fraction] = {}
-    for part in product.components:
+
+    def rooms(part: Component) -> _Rooms:
         known = _own_room(house, part.facts)
         own = known if known is not None else _unknown(part)
-        if part.form != "liquid":
-            heap += part.grams * (part.room if part.room is not None else own / _PACKED)
-        wet += part.grams * own
-        listed += part.grams
-        if known is None and part.room is None:
-            assumed[part.name] = own
-            guessed += part.grams
-    ml = max(heap, wet) * product.mass / listed if listed else Fraction(0)
-    return Bulk(ml, tuple(assumed.items()), guessed / listed if listed else Fraction(0))
+        heap = part.room if part.room is not None else own / _PACKED
+        return _Rooms(heap, own, own if known is None and part.room is None else None)
+
+    return _taken_up(product, rooms)
 
 
 def _unknown(part: Component) -> Fraction:
@@ -119,17 +113,39 @@ def _unknown(part: Component) -> Fraction:
 
 def bulk_of(product: Product) -> Bulk:
     """The room a product takes up at factor 1, its losses taken off in proportion."""
+
+    def rooms(part: Component) -> _Rooms:
+        room = part.room if part.room is not None else _ASSUMED.get(part.form, LOOSE)
+        wet = room if part.form == "liquid" else min(room, CLOSE)
+        return _Rooms(room, wet, room if part.room is None else None)
+
+    return _taken_up(product, rooms)
+
+
+@dataclass(frozen=True)
+class _Rooms:
+    """Millilitres a gram of a part takes up in a ``heap``, and ``wet``, its gaps filled; what was
+    ``assumed`` where neither is known."""
+
+    heap: Fraction
+    wet: Fraction
+    assumed: Fraction | None
+
+
+def _taken_up(product: Product, rooms: Callable[[Component], _Rooms]) -> Bulk:
+    """The room a product takes up by that of each of its parts: the heap of what is no liquid, or
+    all of it wet, whichever is more."""
     heap, wet, listed, guessed = Fraction(0), Fraction(0), Fraction(0), Fraction(0)
     assumed: dict[str, Fraction] = {}
     for part in product.components:
-        room = part.room
-        if room is None:
-            room = assumed[part.name] = _ASSUMED.get(part.form, LOOSE)
-            guessed += part.grams
-        liquid = part.form == "liquid"
-        heap += Fraction(0) if liquid else part.grams * room
-        wet += part.grams * (room if liquid else min(room, CLOSE))
+        room = rooms(part)
+        if part.form != "liquid":
+            heap += part.grams * room.heap
+        wet += part.grams * room.wet
         listed += part.grams
+        if room.assumed is not None:
+            assumed[part.name] = room.assumed
+            guessed += part.grams
     ml = max(heap, wet) * product.mass / listed if listed else Fraction(0)
     return Bulk(ml, tuple(assumed.items()), guessed / listed if listed else Fraction(0))
 

@@ -14,7 +14,6 @@ from generator.views.limit_view import other_scale
 
 LEFT, TOP, WIDE, HIGH = 44, 8, 320, 130
 """Where the field of the drawing is, in its own units."""
-BELOW = 22
 _HOURS = (600, 1200, 1800, 3600, 7200, 14400, 28800, 86400)
 _VERDICTS = {
     "likely passes": "likely in time",

@@ -310,14 +310,7 @@ def test_the_weights_are_those_of_the_sheet(demo: Manual, a4: Printed) -> None:
         sizes = side_by_side(made.batches)
         assert sheet["subtitle"][1] == ", ".join(batch.label for batch in sizes)
         wanted = wanted_weights(sizes)
-        drawn = [
-            [f"{c['whole']}{c['decimals']} {c['unit']}".replace(THIN, "") for c in r["cells"]]
-            for b in sheet["blocks"]
-            if b["form"] == "weigh"
-            for r in b["rows"]
-            if r["row"] == "line"
-        ]
-        assert drawn == wanted, sheet["key"]
+        assert drawn_weights(sheet) == wanted, sheet["key"]
         text = " ".join(a4.pages[i] for i in a4.of(sheet["key"])).replace("\u00a0", " ")
         text = _THOUSANDS.sub("", text)
         at = 0
@@ -331,6 +324,17 @@ def test_the_weights_are_those_of_the_sheet(demo: Manual, a4: Printed) -> None:
             assert abs(grams - sum(ln.weighing.grams for ln in batch.lines)) < 1
         checked += sum(map(len, wanted))
     assert checked > 200
+
+
+def drawn_weights(sheet: Any) -> list[list[str]]:
+    """The weights of a sheet's record, a list for each row."""
+    return [
+        [f"{c['whole']}{c['decimals']} {c['unit']}".replace(THIN, "") for c in r["cells"]]
+        for b in sheet["blocks"]
+        if b["form"] == "weigh"
+        for r in b["rows"]
+        if r["row"] == "line"
+    ]
 
 
 def wanted_weights(sizes: tuple[Any, ...]) -> list[list[str]]:
@@ -448,14 +452,7 @@ def test_three_loads_are_two_tables(demo: Manual) -> None:
     text = " ".join(_printed({"title": "x", "sheets": [sheet]}, "a4").pages)
     assert "Weigh loads 1 and 2 of 3" in text and "Weigh load 3 of 3" in text
     assert "Weigh once for the whole batch" in text  # what goes in after the loads come together
-    drawn = [
-        [f"{c['whole']}{c['decimals']} {c['unit']}".replace(THIN, "") for c in r["cells"]]
-        for b in sheet["blocks"]
-        if b["form"] == "weigh"
-        for r in b["rows"]
-        if r["row"] == "line"
-    ]
-    assert drawn == wanted_weights((batch,))
+    assert drawn_weights(sheet) == wanted_weights((batch,))
 
 
 def test_no_comma_between_thousands(a4: Printed) -> None:

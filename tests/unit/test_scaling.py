@@ -283,19 +283,16 @@ def test_a_size_below_the_mixers_least_is_refused_in_words(clean: Manual) -> Non
     assert "Bowl mixer" in refused.value.message
 
 
+def with_a_wash(kitchen: Path, more: str = "") -> None:
+    """The bake brushed with cream behind its mixer; ``more`` are other parts of it."""
+    brush = "  - do: brush\n    add: [wash]\n  - do: chill"
+    edit(kitchen, "processes/baked.yaml", "  - do: chill", brush)
+    parts = f"  wash:\n    cream: 300 g\n{more}process: baked"
+    edit(kitchen, "formulas/pork-bake.yaml", "process: baked", parts)
+
+
 def test_lines_taken_in_after_the_loads_are_weighed_once(kitchen: Path) -> None:
-    edit(
-        kitchen,
-        "processes/baked.yaml",
-        "  - do: chill",
-        "  - do: brush\n    add: [wash]\n  - do: chill",
-    )
-    edit(
-        kitchen,
-        "formulas/pork-bake.yaml",
-        "process: baked",
-        "  wash:\n    cream: 300 g\nprocess: baked",
-    )
+    with_a_wash(kitchen)
     manual = compute(kitchen)
     batch = manual.sheets["pork-bake"].batches[1]
     assert batch.loads.count == 2
@@ -313,18 +310,7 @@ def test_what_is_weighed_follows_the_steps(kitchen: Path) -> None:
         "parts: [meat, bind, seasoning]\nsteps:\n",
         "steps:\n  - do: whip\n    add: [first]\n    time: 1 min\n    with: pan\n",
     )
-    edit(
-        kitchen,
-        "processes/baked.yaml",
-        "  - do: chill",
-        "  - do: brush\n    add: [wash]\n  - do: chill",
-    )
-    edit(
-        kitchen,
-        "formulas/pork-bake.yaml",
-        "process: baked",
-        "  wash:\n    cream: 300 g\n  first:\n    cream: 200 g\nprocess: baked",
-    )
+    with_a_wash(kitchen, "  first:\n    cream: 200 g\n")
     edit(
         kitchen,
         "equipment/house.yaml",
