@@ -145,22 +145,24 @@ def _together(streams: list[_Warm]) -> _Warm:
 def machines(step: JoinedStep) -> frozenset[str]:
     """The kinds of machine a step may be done on: the one it uses, those its words name, and, where
     it uses none and names no tool of the hand, those the trade does such work on."""
-    machine = step.machine
-    text = _text(step) if machine is None else f"{_text(step)} {machine.name}"
-    named = frozenset(kind for kind, word in _NAMED.items() if word.search(text))
+    machine, named = step.machine, _named(step)
     if machine is None:
-        return named if named or _BY_HAND.search(text) else _done_on(step)
+        return named if named or _BY_HAND.search(_text(step)) else _done_on(step)
     known = named | {machine.kind}
     return known if machine.kind != OTHER or named else known | _done_on(step)
+
+
+def _named(step: JoinedStep) -> frozenset[str]:
+    """The kinds of machine that the words of a step, or the name of its machine, say."""
+    text = _text(step) if step.machine is None else f"{_text(step)} {step.machine.name}"
+    return frozenset(kind for kind, word in _NAMED.items() if word.search(text))
 
 
 def machines_at(walked: WalkedStep) -> frozenset[str]:
     """The same, with the food at hand: what pours, with no raw meat or fish in it, goes through no
     grinder that nobody names."""
-    step, kinds = walked.step, machines(walked.step)
-    said = step.machine is not None and step.machine.kind == "grinder"
-    name = step.machine.name if step.machine is not None else ""
-    said = said or bool(_NAMED["grinder"].search(f"{_text(step)} {name}"))
+    kinds = machines(walked.step)
+    said = "grinder" in _named(walked.step) or _kind(walked) == "grinder"
     liquid = _pours(walked.before) and not walked.before.raw_animals
     return kinds - {"grinder"} if liquid and not said else kinds
 

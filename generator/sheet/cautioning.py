@@ -154,6 +154,25 @@ def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Find
     return tuple(found)
 
 
+@dataclass(frozen=True)
+class _Beside:
+    """What is at a step beside its food: what can hurt, the kinds of machine it may be done on, and
+    whether its own takes raw food in one formula and ready-to-eat food in another."""
+
+    at_hand: frozenset[AtHand]
+    machines: frozenset[str]
+    shared: bool
+
+
+def _beside(walk: Walk, shared: frozenset[str]) -> dict[int, _Beside]:
+    """What is beside the food at each step, by its number: worked out once for all cautions."""
+    near = at_hand(walk)
+    return {
+        s.step.number: _Beside(near[s.step.number], machines_at(s), s.step.step.with_ in shared)
+        for s in walk.steps
+    }
+
+
 def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     """Every caution the formula raises. ``shared`` comes from :func:`shared_machines`.
 
@@ -165,12 +184,10 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     before: list[Notice] = []
     silent: set[str] = set()
     problems: list[Finding] = []
-    near = at_hand(walk)
+    beside = _beside(walk, shared)
     for ident, caution in house.library.cautions.items():
         hits = [
-            s
-            for s in walk.steps
-            if _raised(caution.when, house, walk, s, shared, near[s.step.number])
+            s for s in walk.steps if _raised(caution.when, house, walk, s, beside[s.step.number])
         ]
         if not hits:
             silent.add(ident)
@@ -305,14 +322,13 @@ def _raised(
     house: House,
     walk: Walk,
     walked: WalkedStep,
-    shared: frozenset[str],
-    near: frozenset[AtHand],
+    beside: _Beside,
 ) -> bool:
     step = walked.step
     product = Product() if "cleans" in step.effects else walked.before  # the food is not there
     return (
-        _of_step(when, walked, shared)
-        and (not when.at_hand or bool(near & set(when.at_hand)))
+        _of_step(when, walked, beside)
+        and (not when.at_hand or bool(beside.at_hand & set(when.at_hand)))
         and _of_food(when, house, product)
         and (not (when.function or when.scales) or _of_lines(when, house, walk, step, product))
         and _of_end(when, walk)
@@ -320,16 +336,16 @@ def _raised(
     )
 
 
-def _of_step(when: When, walked: WalkedStep, shared: frozenset[str]) -> bool:
+def _of_step(when: When, walked: WalkedStep, beside: _Beside) -> bool:
     step = walked.step
     if when.does and not _does(when, step):
         return False
-    if when.machine and not machines_at(walked) & set(when.machine):
+    if when.machine and not beside.machines & set(when.machine):
         return False
     place = step.cold.kind if step.cold is not None else ""
     if (when.in_ and place not in when.in_) or place in when.not_in:
         return False
-    if when.shared_machine and step.step.with_ not in shared:
+    if when.shared_machine and not beside.shared:
         return False
     if when.casing and not _may_be_cased(step):
         return False
