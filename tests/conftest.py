@@ -234,6 +234,13 @@ def pytest_collection_finish(session: pytest.Session) -> None:
     gc.freeze()
 
 
+@pytest.hookimpl(tryfirst=True)
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """Pytest would look over all that is left of the run for errors nobody caught, for seconds; of
+    what is left when the last test has passed, nobody asks."""
+    gc.freeze()
+
+
 @functools.cache
 def group_of(file: str) -> str | None:
     """The group of a file's tests: the one it names, or a group of its own where tests share what
