@@ -20,7 +20,7 @@ _FILE = "findings.yaml"
 @click.argument("code")
 def explain(code: str) -> None:
     """Explain a finding, with a bad and a good example."""
-    known = _known()
+    known = known_findings()
     words = known.get(code)
     if words is None:
         near = difflib.get_close_matches(code, known, n=3)
@@ -31,7 +31,7 @@ def explain(code: str) -> None:
         click.echo("  Examples are written with a decimal point; see `decimal` in kitchen.yaml.")
 
 
-def _known() -> Mapping[str, Mapping[str, str]]:
+def known_findings() -> Mapping[str, Mapping[str, str]]:
     """The words of every finding, as typed; what they must hold is asked when the whole reference
     data is read. Raises BrokenData."""
     document = read_file(installed() / _FILE, f"shared/{_FILE}")

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from generator import __version__
 from generator.changes.clock import dated
 from generator.cli.common import (
     common,
@@ -26,7 +27,7 @@ from generator.sheet.manual import Broken, Manual
 
 @click.command()
 @common
-@form_option("text", "json", "github")
+@form_option("text", "json", "github", "sarif")
 @click.option("--strict", is_flag=True, help="Fail on warnings too.")
 def check(project: Path | None, as_of: datetime.date | None, form: str, strict: bool) -> None:
     """Report every finding in the standards, in one run."""
@@ -34,6 +35,11 @@ def check(project: Path | None, as_of: datetime.date | None, form: str, strict: 
     found = counts(manual.findings)
     if form == "json":
         print_json({"findings": [as_record(f) for f in manual.findings], "counts": found})
+    elif form == "sarif":
+        from generator.answers.sarif import sarif_log
+        from generator.cli.explain import known_findings
+
+        print_json(sarif_log(manual.findings, known_findings(), __version__))
     elif form == "github":
         for _, text in texts(manual.findings, as_github):
             click.echo(text)

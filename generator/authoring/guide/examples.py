@@ -79,6 +79,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "check --strict",
         "check --format json",
         "check --format github --as-of 2026-11-25 --project .",
+        "check --format sarif",
     ),
     "build": ("build --strict --out public", "build --no-offline"),
     "serve": ("serve --host 0.0.0.0 --port 8080",),
