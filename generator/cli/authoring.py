@@ -8,12 +8,14 @@ from pathlib import Path
 
 import click
 
+from generator.authoring.kitchen_schemas import kitchen_schemas
 from generator.authoring.schemas import schemas
 from generator.authoring.skeletons import KINDS, add_record, new_kitchen
 from generator.cli.common import common, find_project, manual_of, refuse, report, show, status_of
 from generator.files.disk import made_folder, not_written, take_away, write_together
 from generator.files.finding import Refused
-from generator.intake.standards import read_standards
+from generator.intake.standards import Standards, read_standards
+from generator.reference.library import Library, read_reference
 from generator.reference.shared_data import folder_for
 from generator.sheet.manual import Broken
 
@@ -22,9 +24,16 @@ from generator.sheet.manual import Broken
 @click.option(
     "--out", type=click.Path(path_type=Path), required=True, help="The folder to write to."
 )
-def schema(out: Path) -> None:
+@click.option(
+    "--project",
+    type=click.Path(path_type=Path, exists=True, file_okay=False),
+    help="A project's folder, whose ids are offered.",
+)
+def schema(out: Path, project: Path | None) -> None:
     """Write JSON Schemas of every kind of YAML file, for editors."""
     found = schemas()
+    if project is not None:
+        found = kitchen_schemas(found, *_read(find_project(project)))
     files = {
         out / f"{name}.schema.json": json.dumps(content, ensure_ascii=False, indent=2) + "\n"
         for name, content in found.items()
@@ -39,6 +48,12 @@ def schema(out: Path) -> None:
         take_away(made)
         refuse(refused)
     click.echo(f"{len(found)} schemas in {out}")
+
+
+def _read(project: Path) -> tuple[Standards, Library]:
+    """A project's standards as far as they can be read, and its reference data."""
+    shared = folder_for(project)
+    return read_standards(project, shared), read_reference(shared)
 
 
 @click.command()

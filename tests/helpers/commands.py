@@ -44,6 +44,7 @@ PROCESSES = {
     "test_imports_of_commands.py": "what a command imports",
     "test_units.py": "GNU units",
     "commands.py": "one process of its own",
+    "language_server.py": "a language server",
 }
 """Who may start a process, and why; ``test_cli`` holds it."""
 

@@ -168,7 +168,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         'add formula "Braised cheek"',
     ),
     "upgrade": ("upgrade --dry-run", "upgrade"),
-    "schema": ("schema --out schemas",),
+    "schema": ("schema --out schemas", "schema --out schemas --project ."),
     "export": ("export tree",),
 }
 """By command: what the commands page shows, run by a test in the guide's own kitchen (`serve` is
