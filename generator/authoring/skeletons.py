@@ -80,6 +80,31 @@ def add_record(
 
     Raises Refused if the id is taken, the file exists or the disk doesn't take it.
     """
+    ident, path = _new_file(project, standards, kind, name)
+    with written_with(standards.writing):
+        text = {"formula": _formula, "process": _process, "ingredient": _ingredient}[kind](
+            standards, ident, _quoted(name), as_of
+        )
+    return _written(path, text)
+
+
+def add_formula(
+    project: Path, standards: Standards, name: str, as_of: datetime.date, parts: str
+) -> Path:
+    """Write a formula of the lines under ``parts``, what else it needs as a skeleton, and return
+    its file. Raises Refused as :func:`add_record` does."""
+    ident, path = _new_file(project, standards, "formula", name)
+    with written_with(standards.writing):
+        text = _formula(standards, ident, _quoted(name), as_of, parts)
+    return _written(path, text)
+
+
+def _quoted(name: str) -> str:
+    return '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+def _new_file(project: Path, standards: Standards, kind: str, name: str) -> tuple[str, Path]:
+    """The id and the file of a record that isn't there yet. Raises Refused."""
     ident = identity(name)
     if (
         ident in standards.ingredients
@@ -91,11 +116,11 @@ def add_record(
     path = project / "standards" / folder / f"{ident}.yaml"
     if path.exists():
         raise Refused("id-taken", f"{path.name} is there already.", "Choose another name.")
-    quoted = '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
-    with written_with(standards.writing):
-        text = {"formula": _formula, "process": _process, "ingredient": _ingredient}[kind](
-            standards, ident, quoted, as_of
-        )
+    return ident, path
+
+
+def _written(path: Path, text: str) -> Path:
+    """The file, written whole where none was. Raises Refused."""
     try:
         made = made_folder(path.parent)
     except OSError as error:
@@ -111,7 +136,9 @@ def add_record(
 _FORMS = "meat and fish: intact, tenderised, injected, comminuted; liquid; dry"
 
 
-def _formula(standards: Standards, ident: str, name: str, as_of: datetime.date) -> str:
+def _formula(
+    standards: Standards, ident: str, name: str, as_of: datetime.date, parts: str = ""
+) -> str:
     station = next(iter(standards.stations), "your-station")
     head = (
         "# A formula. Replace every TODO. Delete what you don't need. `kitchen-manual check` "
@@ -124,18 +151,27 @@ effective: {as_of.isoformat()}
 # approved: Who approved it. Without this line the sheet is a draft.
 station: {station}
 # makes: {{fill_weight: 900 g, vessel: TODO, unit: dish, units: dishes, portion: 150 g}}
-base: main                      # the part that is 100 %
-parts:
-  main:
-    TODO: 1 kg                  # an ingredient's or a made-ahead formula's id, and how much
-  # seasoning:
-  #   salt: {as_written("1.6 %")}               # percent of the base
+{_AS_IMPORTED + parts if parts else _parts()}
 process: TODO                   # a process spec's id
 # targets: {{bake: core 75 °C}}  # what the chef wants at a step
 # keeps: {{cold: 4 days}}
 # looks_right: What good looks like.
 batches: [1 kg base]            # the first is the usual one
 """
+
+
+_AS_IMPORTED = """# base: TODO                    # the part that is 100 %, if lines are percentages
+parts:
+"""
+
+
+def _parts() -> str:
+    return f"""base: main                      # the part that is 100 %
+parts:
+  main:
+    TODO: 1 kg                  # an ingredient's or a made-ahead formula's id, and how much
+  # seasoning:
+  #   salt: {as_written("1.6 %")}               # percent of the base"""
 
 
 def _process(standards: Standards, ident: str, name: str, as_of: datetime.date) -> str:

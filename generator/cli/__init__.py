@@ -1,5 +1,5 @@
 """The command line: check, build, serve, batch, data, limits, dough, convert, predict, review,
-binder, labels, changes, explain, new, add, upgrade, schema, export.
+binder, labels, changes, explain, new, add, import, upgrade, schema, export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
 usage, or a place that can't be read or written, 3 a fault of our own.
@@ -32,6 +32,7 @@ COMMANDS = {
     "explain": "explain:explain",
     "new": "authoring:new",
     "add": "authoring:add",
+    "import": "importing:import_",
     "upgrade": "upgrade:upgrade",
     "schema": "authoring:schema",
     "export": "authoring:export",
@@ -61,6 +62,7 @@ HELPS = {
     "explain": "Explain a finding, with a bad and a good example.",
     "new": "Make a small working kitchen in FOLDER, to change into yours.",
     "add": "Write a commented skeleton of a formula, process or ingredient called NAME.",
+    "import": "Write a formula from the rows of SHEET (.xlsx or CSV), and report what wasn't read.",
     "upgrade": "Write the standards in today's keys.",
     "schema": "Write JSON Schemas of every kind of YAML file, for editors.",
     "export": "Write the manual as a plain Markdown tree in FOLDER, for any builder.",

@@ -4,22 +4,15 @@ from __future__ import annotations
 
 import csv
 import datetime
-import io
 import re
-import zipfile
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-from generator.files.finding import BrokenData, Finding, Place
+from generator.files.finding import BrokenData, Finding, Place, Refused
+from generator.files.spreadsheets import OLD_SHEET, SHEET_START, sheets_of
 
 MOST_BYTES = 8 * 1024 * 1024
-MOST_UNPACKED = 128 * 1024 * 1024
-"""A spreadsheet is packed: what it may come to, unpacked."""
-_MOST_MEMBERS = 500
-_MOST_COLUMNS = 200
-_SHEET_START = b"PK\x03\x04"
-_OLD_SHEET = b"\xd0\xcf\x11\xe0"
 
 
 class LogLine(NamedTuple):
@@ -77,11 +70,11 @@ def log_lines(path: Path) -> list[LogLine]:
         raise broken(path, f"{path.name} can't be read: {reason}.", "Check the name.") from None
     if len(data) > MOST_BYTES:
         raise broken(path, f"{path.name} is larger than 8 MiB.", "Keep only the hours that matter.")
-    if data.startswith(_OLD_SHEET):
+    if data.startswith(OLD_SHEET):
         raise broken(
             path, f"{path.name} is a spreadsheet of the old kind.", "Save it as .xlsx or CSV."
         )
-    if data.startswith(_SHEET_START):
+    if data.startswith(SHEET_START):
         return list(_spreadsheet(path, data))
     lines = re.split(r"\r\n|\r|\n", _text(path, data))
     return [LogLine(n, line) for n, line in enumerate(lines, 1) if line.strip()]
@@ -101,47 +94,13 @@ def _text(path: Path, data: bytes) -> str:
 # --- spreadsheets
 
 
-def _guard(path: Path, data: bytes) -> None:
-    """A packed file is looked at before it is unpacked: how large it comes to, and that no part of
-    it names others. Raises BrokenData."""
-    try:
-        with zipfile.ZipFile(io.BytesIO(data)) as packed:
-            members = packed.infolist()
-            size = sum(m.file_size for m in members)
-            if len(members) > _MOST_MEMBERS or size > MOST_UNPACKED:
-                raise broken(
-                    path,
-                    f"{path.name} unpacks to more than 128 MiB, or to too many parts.",
-                    "Save the sheet with the readings alone, as CSV.",
-                )
-            for member in members:
-                if member.filename.endswith((".xml", ".rels")):
-                    with packed.open(member) as part:
-                        head = part.read(4096)
-                    if b"<!DOCTYPE" in head or b"<!ENTITY" in head:
-                        raise broken(
-                            path, f"{path.name} is not a plain spreadsheet.", "Save it as CSV."
-                        )
-    except (zipfile.BadZipFile, OSError, NotImplementedError, RuntimeError, EOFError):
-        raise broken(path, f"{path.name} can't be unpacked.", "Save it again, or as CSV.") from None
-
-
 def _spreadsheet(path: Path, data: bytes) -> Iterator[LogLine]:
-    """The rows of the one sheet that holds anything: values, never formulas; links are not
-    followed."""
-    _guard(path, data)
-    import openpyxl  # only who brings a spreadsheet waits for it
-
+    """The rows of the one sheet that holds anything."""
     try:
-        book = openpyxl.load_workbook(
-            io.BytesIO(data), read_only=True, data_only=True, keep_links=False
-        )
-        sheets = [_rows(sheet) for sheet in book.worksheets]
-    except Exception:  # the library raises whatever its parser does
-        raise broken(
-            path, f"{path.name} is not a spreadsheet that can be read.", "Save it as CSV."
-        ) from None
-    filled = [rows for rows in sheets if rows]
+        found = sheets_of(path, data)
+    except Refused as refused:
+        raise broken(path, refused.message, refused.help) from None
+    filled = [rows for rows in map(_rows, found.values()) if rows]
     if len(filled) > 1:
         raise broken(
             path,
@@ -152,13 +111,9 @@ def _spreadsheet(path: Path, data: bytes) -> Iterator[LogLine]:
         yield LogLine(number, ",".join(cells), cells)
 
 
-def _rows(sheet: Any) -> list[tuple[int, tuple[str, ...]]]:
-    found: list[tuple[int, tuple[str, ...]]] = []
-    rows = sheet.iter_rows(values_only=True, max_col=_MOST_COLUMNS)
-    for number, row in enumerate(rows, 1):
-        cells = [_cell(value) for value in row]
-        if any(cells):
-            found.append((number, tuple(cells)))
+def _rows(rows: list[tuple[int, tuple[object, ...]]]) -> list[tuple[int, tuple[str, ...]]]:
+    texts = [(number, tuple(map(_cell, row))) for number, row in rows]
+    found = [(number, cells) for number, cells in texts if any(cells)]
     width = max((max(i for i, c in enumerate(cells, 1) if c) for _, cells in found), default=0)
     return [(n, (*cells[:width], *[""] * (width - len(cells)))) for n, cells in found]
 

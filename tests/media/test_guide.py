@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import get_args
 
 import click
+import openpyxl
 import pytest
 from click.testing import CliRunner
 from commands import every_command, run
@@ -208,7 +209,7 @@ def test_learn_is_read_in_an_hour() -> None:
 EXAMPLES = [example for name, found in COMMANDS.items() for example in found if name != "serve"]
 
 
-WRITES = {"add", "binder", "build", "export", "labels", "new", "schema", "upgrade"}
+WRITES = {"add", "binder", "build", "export", "import", "labels", "new", "schema", "upgrade"}
 WITH_FILES = {"--keep", "--out", "--since"}
 
 
@@ -220,6 +221,19 @@ def kitchen_to_read() -> Path:
     kitchen_of_the_guide(folder)
     STILL.add(folder)
     return folder
+
+
+def spreadsheets() -> None:
+    """What the examples of `import` read, in the folder they are typed in."""
+    rows = [["Item", "Amount", "Unit", "Part"], ["Prunes", "200", "g", "soup"]]
+    Path("soup.csv").write_text("Item,Amount\nPrunes,200 g\n", encoding="utf-8")
+    book = openpyxl.Workbook()
+    for title in ("Leek", "Pea"):
+        sheet = book.create_sheet(title)
+        for row in rows:
+            sheet.append(row)
+    book.remove(book.worksheets[0])
+    book.save("soups.xlsx")
 
 
 @pytest.mark.parametrize("example", EXAMPLES)
@@ -241,6 +255,8 @@ def test_every_command_of_the_guide_runs(
         if shutil.which("git") is None:
             missing_tool("git")
         committed(project, "2026-11-24")
+    if words[0] == "import":
+        spreadsheets()
     if "theirs.yaml" in words:
         Path("theirs.yaml").write_text("binders: {}\n")
     if len(words) > 1 and words[1] in OF_THE_DEMO:
