@@ -1,5 +1,5 @@
 """The command line: check, build, serve, batch, data, limits, dough, convert, predict, review,
-binder, labels, changes, explain, new, add, import, upgrade, schema, export.
+binder, labels, changes, explain, new, add, import, upgrade, fmt, schema, export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
 usage, or a place that can't be read or written, 3 a fault of our own.
@@ -34,6 +34,7 @@ COMMANDS = {
     "add": "authoring:add",
     "import": "importing:import_",
     "upgrade": "upgrade:upgrade",
+    "fmt": "fmt:fmt",
     "schema": "authoring:schema",
     "export": "authoring:export",
 }
@@ -64,6 +65,7 @@ HELPS = {
     "add": "Write a commented skeleton of a formula, process or ingredient called NAME.",
     "import": "Write a formula from the rows of SHEET (.xlsx or CSV), and report what wasn't read.",
     "upgrade": "Write the standards in today's keys.",
+    "fmt": "Lay out FILES, or all standards: only indents, gaps and line ends change.",
     "schema": "Write JSON Schemas of every kind of YAML file, for editors.",
     "export": "Write the manual as a plain Markdown tree in FOLDER, for any builder.",
 }

@@ -59,7 +59,7 @@ def upgraded(project: Path) -> Upgrade:
     """``project``'s standards in today's names. Nothing is written. Raises OSError if a file can't
     be opened."""
     found = Upgrade()
-    sources = [_read(path, name) for path, name in _files(project, found.left)]
+    sources = [_read(path, name) for path, name in standards_files(project, found.left)]
     ids = {ident for source in sources for ident in _step_ids(source)}
     for source in sources:
         file = _file(source, ids, found.left)
@@ -137,8 +137,9 @@ def _is_linked(path: Path, project: Path) -> bool:
     )
 
 
-def _files(project: Path, left: list[str]) -> Iterator[tuple[Path, str]]:
-    """The plain files of the standards; links and what is no file are ``left``."""
+def standards_files(project: Path, left: list[str]) -> Iterator[tuple[Path, str]]:
+    """The plain files of a project's standards with their names for people; what is a link, or no
+    file, is added to ``left`` in words."""
     root = project / _FOLDER
     places = [root / "kitchen.yaml"]
     for folder in ("stations", "equipment", "ingredients", "processes", "formulas"):

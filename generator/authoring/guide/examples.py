@@ -170,9 +170,11 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "import": (
         'import soup.csv --name "Leek soup" --item Item --amount Amount',
         'import soup.csv --name "Leek soup" --item A --amount B --rows 2-9',
-        "import soups.xlsx --tab Pea --name Pea --item Item --amount Amount --unit Unit --part Part",
+        "import soups.xlsx --tab Pea --name Soup --item Item --amount Amount --unit Unit "
+        "--part Part",
     ),
     "upgrade": ("upgrade --dry-run", "upgrade"),
+    "fmt": ("fmt", "fmt --dry-run standards/formulas/lamb-braise.yaml"),
     "schema": ("schema --out schemas", "schema --out schemas --project ."),
     "export": ("export tree",),
 }
