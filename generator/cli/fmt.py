@@ -25,10 +25,7 @@ def fmt(
     """Lay out FILES, or all standards: only indents, gaps and line ends change."""
     folder = find_project(project)
     left: list[str] = []
-    asked = {path.resolve() for path in files}
-    known = [(p, n) for p, n in standards_files(folder, left) if not asked or p.resolve() in asked]
-    left += [f"{visible(str(p))} is none of the standards." for p in _others(files, known)]
-    changed = _changed(known, left)
+    changed = _changed(_asked(folder, files, left), left)
     verb = "would be laid out" if dry_run else "laid out"
     done = f"{counted(len(changed), 'file')} {verb}." if changed else "Nothing to lay out."
     click.echo(done.replace("\u00a0", " "))
@@ -56,9 +53,16 @@ def _changed(known: list[tuple[Path, str]], left: list[str]) -> dict[Path, bytes
     return changed
 
 
-def _others(files: tuple[Path, ...], known: list[tuple[Path, str]]) -> list[Path]:
-    ours = {path.resolve() for path, _ in known}
-    return [path for path in files if path.resolve() not in ours]
+def _asked(folder: Path, files: tuple[Path, ...], left: list[str]) -> list[tuple[Path, str]]:
+    """Those of the standards that are asked for; what is none of them is ``left``."""
+    known = list(standards_files(folder, left))
+    if not files:
+        return known
+    ours = {path.resolve(): (path, name) for path, name in known}
+    left += [
+        f"{visible(str(p))} is none of the standards." for p in files if p.resolve() not in ours
+    ]
+    return [ours[path.resolve()] for path in files if path.resolve() in ours]
 
 
 def _bytes(path: Path) -> bytes:
