@@ -27,7 +27,20 @@ class Output:
 
 
 def outputs_of(walk: Walk, factor: Fraction) -> tuple[Output, ...]:
-    """What drains or stays behind in a batch; what is used again in it is none."""
+    """What drains or stays behind in a batch; what is used again in it is none. Beside a by-product
+    the food itself goes its own way."""
+    return (*_goes_on(walk, factor), *_drained(walk, factor))
+
+
+def _goes_on(walk: Walk, factor: Fraction) -> tuple[Output, ...]:
+    of = walk.formula.formula.by_product
+    if of is None:
+        return ()
+    at = next(one for one in walk.steps if one.step.number == of.step)
+    return (Output(of.name, at.step, "goes-on", at.after.mass * factor, False),)
+
+
+def _drained(walk: Walk, factor: Fraction) -> tuple[Output, ...]:
     return tuple(
         Output(
             left.words,

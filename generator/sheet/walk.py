@@ -181,11 +181,11 @@ class _Walking:
         """Every step in turn; the stream the last of them gives."""
         for step in self.formula.steps:
             self.take_step(step.number)
-        return self.streams[self.formula.steps[-1].number, ""]
+        return self.streams[self.formula.steps[-1].number, self.formula.formula.ends_as]
 
     def filling(self, lines: list[WeighedLine]) -> Filling:
         """What the formula makes of what was walked."""
-        end = self.streams[self.formula.steps[-1].number, ""].product
+        end = self.streams[self.formula.steps[-1].number, self.formula.formula.ends_as].product
         return filling_of(self.house, self.formula, lines, self.walked, self.filled, end)
 
     def take_step(self, number: int) -> None:
@@ -203,7 +203,7 @@ class _Walking:
         )
         shown = replace(context.step, parts=self.own[number])
         after = left.product
-        if "fills" in step.effects and (self.filled is None or number == self._fills_again()):
+        if self._fills(step):
             self.filled, self.filled_at = after, number
         drained = tuple(leftovers(self.house, context.before, step))
         self.findings += nothing_left(self.formula.id, step, drained)
@@ -223,6 +223,13 @@ class _Walking:
         self.streams[number, ""] = left
         for one in drained:
             self.streams[number, one.name] = replace(left, product=one.behind(after))
+
+    def _fills(self, step: JoinedStep) -> bool:
+        """Whether a step's filling counts so far; of a by-product, only its own steps do."""
+        of = self.formula.formula.by_product
+        if "fills" not in step.effects or (of is not None and step.number <= of.step):
+            return False
+        return self.filled is None or step.number == self._fills_again()
 
     def _fills_again(self) -> int:
         """The first step that fills once all streams have met: what is filled there counts."""

@@ -20,7 +20,12 @@ from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.walk import WalkedStep
 from generator.sheet.weighing import piece_words
 
-_THEN = {"thrown-away": "throw it away", "kept": "keep it", "used-again": "it is used again"}
+_THEN = {
+    "thrown-away": "throw it away",
+    "kept": "keep it",
+    "used-again": "it is used again",
+    "goes-on": "it goes its own way",
+}
 
 
 @dataclass(frozen=True)
