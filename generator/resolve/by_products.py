@@ -3,11 +3,13 @@ the steps up to the one that leaves it, so that no rule has to know of by-produc
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator
+from collections.abc import Mapping as MappingOf
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from generator.files.finding import Finding, Place
+from generator.files.source_text import Mapping
 from generator.intake.standards import Standards
 from generator.records.by_product import ByProduct
 from generator.records.fields import MOST_ID
@@ -59,41 +61,62 @@ class _Output:
         return self.steps[self.number - 1].key_place("leaves", self.name)
 
 
-def with_by_products(standards: Standards, verbs: Mapping[str, Verb]) -> Standards:
+def with_by_products(standards: Standards, verbs: MappingOf[str, Verb]) -> Standards:
     """The standards with a formula for every output that `by_products` describes, or that a
     formula's line takes."""
-    found: dict[str, Formula] = {}
-    said: list[Finding] = []
+    made = _Made(standards, verbs, _taken(standards))
     waiting = dict(standards.formulas)
-    taken = _taken(standards)
     while waiting:
         ident, formula = waiting.popitem()
-        outputs = {one.name: one for one in _outputs(standards, ident, formula, verbs)}
-        said += _unknown(standards, ident, formula, outputs)
+        waiting |= made.of(ident, formula)
+    whole = _with(standards, made.found, made.said) if made.found or made.said else standards
+    whole = replace(whole, broken=whole.broken | made.unsound) if made.unsound else whole
+    return _waiting_for_the_unread(whole, made.taken)
+
+
+@dataclass
+class _Made:
+    """The by-products made so far, what was said of them, and the ids of those that can't be."""
+
+    standards: Standards
+    verbs: MappingOf[str, Verb]
+    taken: frozenset[str]
+    found: dict[str, Formula] = field(default_factory=dict)
+    said: list[Finding] = field(default_factory=list)
+    unsound: set[str] = field(default_factory=set)
+
+    def of(self, ident: str, formula: Formula) -> dict[str, Formula]:
+        """Those of one formula."""
+        outputs = {one.name: one for one in _outputs(self.standards, ident, formula, self.verbs)}
+        misnamed = list(_unknown(self.standards, ident, formula, outputs))
+        self.said += misnamed
+        new: dict[str, Formula] = {}
         for one in outputs.values():
-            if not (one.name in formula.by_products or one.ident in taken):
+            described = one.name in formula.by_products
+            if not (described or one.ident in self.taken):
                 continue
-            wrong = list(_wrong(standards, found, one))
-            said += wrong
-            if not any(f.is_error for f in wrong) and one.ident not in standards.names:
-                found[one.ident] = waiting[one.ident] = _record(one, verbs)
-    if not (found or said):
-        return _waiting_for_the_unread(standards, taken)
+            wrong = list(_wrong(self.standards, self.found, one))
+            self.said += wrong
+            if wrong or (misnamed and not described):
+                self.unsound.add(one.ident)
+            elif one.ident not in self.standards.names:
+                new[one.ident] = _record(one, self.verbs)
+        self.found |= new
+        return new
+
+
+def _with(standards: Standards, found: dict[str, Formula], said: list[Finding]) -> Standards:
     files = {i: standards.formula_files[_first(found, i)] for i in found}
-    files = {**standards.formula_files, **files}
-    return _waiting_for_the_unread(
-        replace(
-            standards,
-            formulas={**standards.formulas, **found},
-            formula_files=files,
-            names={**standards.names, **{i: one.name for i, one in found.items()}},
-            findings=(*standards.findings, *said),
-        ),
-        taken,
+    return replace(
+        standards,
+        formulas={**standards.formulas, **found},
+        formula_files={**standards.formula_files, **files},
+        names={**standards.names, **{i: one.name for i, one in found.items()}},
+        findings=(*standards.findings, *said),
     )
 
 
-def _first(found: Mapping[str, Formula], ident: str) -> str:
+def _first(found: MappingOf[str, Formula], ident: str) -> str:
     """The formula that is written in a file, of which a by-product is one, at whatever remove."""
     while ident in found:
         of = found[ident].by_product
@@ -117,12 +140,19 @@ def _waiting_for_the_unread(standards: Standards, taken: frozenset[str]) -> Stan
         if one.process is not None and one.process not in standards.processes
     }
     known = {*standards.formulas, *standards.ingredients, *standards.formula_files}
-    meant = {i for i in taken - known if any(i.startswith(f"{one}-") for one in lost)}
-    return replace(standards, broken=standards.broken | meant) if meant else standards
+    of = {one: {i for i in taken - known if i.startswith(f"{one}-")} for one in lost}
+    meant = frozenset().union(*of.values())
+    if not meant:
+        return standards
+    findings = tuple(
+        replace(f, about=f.about.union(*(of.get(ident, ()) for ident in f.about)))
+        for f in standards.findings
+    )
+    return replace(standards, broken=standards.broken | meant, findings=findings)
 
 
 def _outputs(
-    standards: Standards, ident: str, formula: Formula, verbs: Mapping[str, Verb]
+    standards: Standards, ident: str, formula: Formula, verbs: MappingOf[str, Verb]
 ) -> Iterator[_Output]:
     """What a formula's steps leave behind, each by a name."""
     process = _process(standards, formula)
@@ -150,7 +180,7 @@ def _process(standards: Standards, formula: Formula) -> Process | None:
 
 
 def _unknown(
-    standards: Standards, ident: str, formula: Formula, outputs: Mapping[str, _Output]
+    standards: Standards, ident: str, formula: Formula, outputs: MappingOf[str, _Output]
 ) -> Iterator[Finding]:
     """An error for each by-product that no step leaves behind. Of a card's endings it may be one
     alone that leaves it."""
@@ -167,11 +197,11 @@ def _unknown(
             if known
             else f"Write at the step that leaves it: `leaves: {{{name}: {{share: 40 %, then: "
             "kept}}`.",
-            about=frozenset({ident}),
+            about=frozenset({ident, *(one.ident for one in outputs.values())}),
         )
 
 
-def _wrong(standards: Standards, found: Mapping[str, Formula], one: _Output) -> Iterator[Finding]:
+def _wrong(standards: Standards, found: MappingOf[str, Formula], one: _Output) -> Iterator[Finding]:
     """What keeps an output from being a formula of its own."""
     said = one.name in one.record.by_products
     place = one.record.key_place("by_products", one.name) if said else one.place
@@ -183,7 +213,9 @@ def _wrong(standards: Standards, found: Mapping[str, Formula], one: _Output) -> 
             f"`{one.name}` is {one.left.then.replace('-', ' ')} at step {one.number}. "
             + ("It has `by_products`." if said else f"Another formula takes `{one.ident}`."),
             one.left.place("then"),
-            f"Write `{one.name}: {{share: …, then: kept}}` there, or don't take it.",
+            f"Write `then: kept` there, as in `{one.name}: {{share: 40 %, then: kept}}`."
+            + ("" if said else " Or don't take it."),
+            (one.left.place("then").fixed("kept"),) if one.left.states("then") else (),
             about=about,
         )
     if len(one.ident) > MOST_ID:
@@ -249,13 +281,12 @@ def _parts(one: _Output, numbers: Iterable[int]) -> tuple[str, ...]:
     return tuple(part for part in one.record.parts if part in named)
 
 
-def _record(one: _Output, verbs: Mapping[str, Verb]) -> Formula:
+def _record(one: _Output, verbs: MappingOf[str, Verb]) -> Formula:
     """The formula that an output is."""
     own = one.record.by_products.get(one.name) or ByProduct()
     numbers = _feeding(one.steps[: one.number])
     parts = _parts(one, numbers)
     steps = _steps(one, own, numbers)
-    ids = {step.id or step.do for step in steps}
     update: dict[str, Any] = {
         **_NOT_ITS_OWN,
         **{key: getattr(own, key) for key in _OWN},
@@ -266,14 +297,31 @@ def _record(one: _Output, verbs: Mapping[str, Verb]) -> Formula:
         "parts": {part: one.record.parts[part] for part in parts},
         "base": _base(one.record, parts),
     }
-    for key in _BY_STEP:
-        given = getattr(one.record, key)
-        update[key] = {i: value for i, value in given.items() if i in ids}
+    update |= _said_of(one.record, {step.id or step.do for step in steps})
     if not any(does(step, "acidifies", verbs) for step in steps):
         update["acidified"] = None
     record = one.record.model_copy(update=update)
+    record.set_typed(_typed(one, own), own.place() if own.as_typed is not None else one.place)
     record.set_by_product(ByProductOf(one.formula, one.record.name, one.name, len(numbers)))
     return record
+
+
+def _typed(one: _Output, own: ByProduct) -> Mapping:
+    """What is typed of a by-product: what its formula says of both, and what it says itself."""
+    shared, typed = one.record.as_typed, Mapping(one.place)
+    for source, leaves_out in ((shared, {*_OWN, *_NOT_ITS_OWN, "batches"}), (own.as_typed, set())):
+        for key, value in (source or {}).items():
+            if key not in leaves_out and source is not None:
+                typed[key], typed.keys_at[key] = value, source.keys_at[key]
+    return typed
+
+
+def _said_of(record: Formula, steps: set[str]) -> dict[str, Any]:
+    """What a formula says by the ids of some steps."""
+    return {
+        key: {i: value for i, value in getattr(record, key).items() if i in steps}
+        for key in _BY_STEP
+    }
 
 
 def _base(record: Formula, parts: tuple[str, ...]) -> tuple[str, ...]:
@@ -302,7 +350,7 @@ def _steps(one: _Output, own: ByProduct, numbers: tuple[int, ...]) -> tuple[Step
     return (*shared, *onward)
 
 
-def once_said(findings: Iterable[Finding], formulas: Mapping[str, Formula]) -> list[Finding]:
+def once_said(findings: Iterable[Finding], formulas: MappingOf[str, Formula]) -> list[Finding]:
     """The findings without those of a by-product that its formula has at the same place."""
     found = list(findings)
     of = {
@@ -314,7 +362,7 @@ def once_said(findings: Iterable[Finding], formulas: Mapping[str, Formula]) -> l
     return [f for f in found if not _echoes(f, of, said)]
 
 
-def _echoes(finding: Finding, of: Mapping[str, str], said: set[tuple[str, Place, str]]) -> bool:
+def _echoes(finding: Finding, of: MappingOf[str, str], said: set[tuple[str, Place, str]]) -> bool:
     if not finding.about or not finding.about <= of.keys():
         return False
     return all((finding.code, finding.place, of[ident]) in said for ident in finding.about)

@@ -14,7 +14,8 @@ from generator.sheet.walked import Walk
 class Output:
     """What stays behind at a step and isn't the product, in grams: ``then`` is what becomes of it,
     ``cold`` that it needs the cold, ``warm`` that it is hot still, or between cold and hot; of a
-    pickle, the ``cover_g`` there were and what the meat took up of it."""
+    pickle, the ``cover_g`` there were and what the meat took up of it; ``kept_as`` is the name of
+    the formula that it is, if it is one."""
 
     name: str
     step: JoinedStep
@@ -24,6 +25,7 @@ class Output:
     warm: bool = False
     cover_g: Fraction | None = None
     taken_up_g: Fraction | None = None
+    kept_as: str = ""
 
 
 def outputs_of(walk: Walk, factor: Fraction) -> tuple[Output, ...]:
@@ -51,6 +53,7 @@ def _drained(walk: Walk, factor: Fraction) -> tuple[Output, ...]:
             walked.after.hot or walked.course.state in ("hot", "between"),
             left.cover * factor if left.cover is not None else None,
             left.taken_up * factor if left.taken_up is not None else None,
+            walk.formula.kept_as.get(left.name, ""),
         )
         for walked in walk.steps
         for left in walked.drains

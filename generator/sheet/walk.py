@@ -43,7 +43,7 @@ from generator.rules.heat.to_order import raw_egg
 from generator.rules.packing.on_file import with_document
 from generator.rules.store.shelf import day_one_of
 from generator.scaling.batch import Figures
-from generator.sheet.components import components_of, pieces_of
+from generator.sheet.components import components_of, measures_of
 from generator.sheet.fills import Filling, filling_of
 from generator.sheet.leaving import leftovers, nothing_left, raw_juice_kept
 from generator.sheet.stepping import after as after_step
@@ -66,7 +66,7 @@ def walk(
     Returns the walk, or the findings that keep it from being computed.
     """
     lines, findings = weigh_lines(
-        house, formula, {i: pieces_of(made[i]) for i in formula.sub_formulas}
+        house, formula, {i: measures_of(made[i]) for i in formula.sub_formulas}
     )
     if lines is None:
         return tuple(findings)
@@ -207,7 +207,7 @@ class _Walking:
             self.filled, self.filled_at = after, number
         drained = tuple(leftovers(self.house, context.before, step))
         self.findings += nothing_left(self.formula.id, step, drained)
-        self.findings += raw_juice_kept(self.formula.id, step, drained, after)
+        self.findings += raw_juice_kept(self.formula, step, drained, after)
         self.walked.append(
             WalkedStep(
                 shown,

@@ -54,7 +54,9 @@ def output_views(sheet: Sheet, batch: Batch) -> tuple[OutputView, ...]:
 def _then(sheet: Sheet, one: Output) -> str:
     """What becomes of it, how cold it is kept, what the meat took up of a pickle."""
     words = [_THEN[one.then]]
-    if one.then == "kept" and one.cold and (held := held_cold(sheet.house)) is not None:
+    if one.kept_as:
+        words[0] = f"kept by a standard of its own: {one.kept_as}"
+    elif one.then == "kept" and one.cold and (held := held_cold(sheet.house)) is not None:
         row = held[1]
         if row.value is not None:
             figure = figure_of(row.value, row.printed, "max", sheet.house.probe.accuracy)
