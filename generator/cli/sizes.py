@@ -10,7 +10,7 @@ import click
 from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
 from generator.records.formula import Size
-from generator.scaling.batch import OnHand, from_on_hand
+from generator.scaling.batch import OnHand, from_on_hand, stock_of
 from generator.scaling.weights import UnitWeight, to_grams
 from generator.sheet.machine_loads import with_a_size_that_does
 from generator.sheet.measured_sizes import grams_of_base, not_by_volume
@@ -99,4 +99,13 @@ def _on_hand(sheet: Sheet, given: tuple[str, ...]) -> OnHand:
     try:
         return from_on_hand(have, needs, trims, sheet.walk.figures)
     except Refused as refused:
-        raise with_a_size_that_does(sheet.house, sheet.walk, refused) from None
+        raise _not_of_the_stock(sheet, refused, have, needs, trims) from None
+
+
+def _not_of_the_stock(
+    sheet: Sheet, refused: Refused, have: dict[str, Any], needs: dict[str, Any], trims: Any
+) -> Refused:
+    """A refusal of what there is, with what a size that does takes of it."""
+    known = {item: grams for item, grams in have.items() if needs.get(item)}
+    stock = stock_of(known, needs, trims)
+    return with_a_size_that_does(sheet.house, sheet.walk, refused, stock)

@@ -153,7 +153,7 @@ def meets_too_late(meeting: Meeting, runs: Mapping[int, Fraction]) -> Unfit | No
 
 
 def run_not_timed(
-    takes: Takes, loads: Loads, waiting: Waiting, effects: frozenset[str]
+    takes: Takes, loads: Loads, whole: Counted | None, waiting: Waiting, effects: frozenset[str]
 ) -> Unfit | None:
     """Nobody knows how long the last load waits, where what it may is bounded; of work by hand
     the time needn't be said."""
@@ -165,7 +165,15 @@ def run_not_timed(
         f"{takes.where}: {loads.count} runs, one after another, and no `time`. You don't know "
         f"how long the last one waits {place}; {duration(waiting.most)} is the most.",
         f"Write how long one run takes, as its `time`. {fix}",
+        less=_a_run(takes, whole),
     )
+
+
+def _a_run(takes: Takes, whole: Counted | None) -> Fraction | None:
+    """How much goes in at once: in whole fills or pieces, else in grams; None where any does."""
+    if whole is None:
+        return takes.most
+    return Fraction(room_for(whole.each, takes.most, takes.places) or 0) or None
 
 
 def waits_too_long(
@@ -180,9 +188,7 @@ def waits_too_long(
     if waiting.how in ("out", "warm") and before > most:
         return None  # `rules.cold.between` reports it at the step before
     runs = max(0, math.floor((most - before) / each_s)) + 1
-    room = takes.most
-    if whole is not None:
-        room = Fraction(room_for(whole.each, takes.most, takes.places) or 0)
+    room = _a_run(takes, whole)
     place, fix = _PLACES[waiting.how]
     earlier = f", after {duration(before)} of that before" if before else ""
     return Unfit(
