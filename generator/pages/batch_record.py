@@ -24,7 +24,7 @@ from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_
 from generator.sheet.ahead import Ahead, ahead_of
 from generator.sheet.dosed import capped_dose
 from generator.sheet.lots import lots_of
-from generator.sheet.measured_sizes import base_ml
+from generator.sheet.measured_sizes import base_ml, base_pieces
 from generator.sheet.sheet import Sheet, as_needed, lead_of
 from generator.sheet.size_words import is_piece, pieces_words
 from generator.sheet.station_scales import scales_for
@@ -185,8 +185,13 @@ def _size(size: Size) -> list[str]:
 
 def _measured_base(units: Units, walk: Walk) -> dict[str, Any]:
     """The millilitres of a base that is measured, and the units it may be asked for in."""
+    known = base_pieces(walk)
+    pieces = [[word, exact(g)] for one, g in known.items() for word in (one, f"{one}s")]
     ml = base_ml(walk)
-    return {"baseMl": exact(ml), "volumes": _units(units, "volume")} if ml is not None else {}
+    found: dict[str, Any] = {"basePieces": pieces} if pieces else {}
+    if ml is not None:
+        found |= {"baseMl": exact(ml), "volumes": _units(units, "volume")}
+    return found
 
 
 def _units(units: Units, kind: str) -> list[list[Any]]:

@@ -380,7 +380,7 @@ self.ksBatch = (() => {
     if (rec.no && rec.no[kind]) refuse("size-not-made", rec.no[kind]);
     if (count && !/^\d{1,6}$/.test(text)) refuse("whole-number-expected", `\`${text}\` is not a whole number of ${kind}.`);
     const ml = kind === "base" && rec.baseMl && volume(text, rec);
-    let value = hand ? f.base.mul(hand.factor) : ml ? f.base.mul(ml).div(q(rec.baseMl)) : count ? read(`${text} each`, [], [["each", 1]]) : read(text, rec.units, []);
+    let value = hand ? f.base.mul(hand.factor) : ml ? f.base.mul(ml).div(q(rec.baseMl)) : count ? read(`${text} each`, [], [["each", 1]]) : read(text, rec.units, (kind === "base" && rec.basePieces) || []);
     let label = count ? counted(value, words || [kind.slice(0, -1), kind]) : `${kilos(value)} ${hand ? "base" : kind}`;
     const portions = kind === "portions" && value;
     let over = rec.kinds[hand ? "base" : kind];
