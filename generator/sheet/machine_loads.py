@@ -29,6 +29,7 @@ from generator.sheet.waiting import (
     Waits,
     meetings,
     meets_too_late,
+    needs_its_time,
     run_not_timed,
     waiting_at,
     waits_too_long,
@@ -332,7 +333,8 @@ def _step_loads(
     )
     if unfit is not None:
         return unfit
-    bound, room, heats = _bound_by(takes, whole), takes.room, bool(walked.step.effects & HEATS)
+    bound, room = _bound_by(takes, whole), takes.room
+    timed = each_s is not None or needs_its_time(walked.step.effects)
     return StepLoads(
         walked.step.id,
         takes.ident,
@@ -344,10 +346,8 @@ def _step_loads(
         _assumed(takes),
         each_s,
         waiting.how if loads.count > 1 else "",
-        _open_ended(
-            takes, loads, whole, waiting.most is not None and (each_s is not None or heats)
-        ),
-        heats,
+        _open_ended(takes, loads, whole, waiting.most is not None and timed),
+        bool(walked.step.effects & HEATS),
     )
 
 

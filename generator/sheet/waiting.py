@@ -152,12 +152,22 @@ def meets_too_late(meeting: Meeting, runs: Mapping[int, Fraction]) -> Unfit | No
     )
 
 
+_TIMED = HEATS | {"waits", "cools", "freezes"}
+_FOR_LONG = frozenset({"stores", "displays"})
+
+
+def needs_its_time(effects: frozenset[str]) -> bool:
+    """Whether a step must say its time where it goes in several runs: what heats, chills or stands,
+    as what ferments does, but not what is stored."""
+    return bool(effects & _TIMED) and not effects & _FOR_LONG
+
+
 def run_not_timed(
     takes: Takes, loads: Loads, whole: Counted | None, waiting: Waiting, effects: frozenset[str]
 ) -> Unfit | None:
     """Nobody knows how long the last load waits, where what it may is bounded; of work by hand
     the time needn't be said."""
-    if loads.count == 1 or waiting.most is None or not effects & HEATS:
+    if loads.count == 1 or waiting.most is None or not needs_its_time(effects):
         return None
     place, fix = _PLACES[waiting.how]
     return Unfit(

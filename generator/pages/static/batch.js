@@ -231,7 +231,7 @@ self.ksBatch = (() => {
       const each = full && full.n ? s.g.div(many) : undefined;
       let loads = each ? whole(s, full, each, all.sub(full).mul(each), called) : equal(s, g);
       const [where, fix] = PLACES[s.waits] || [];
-      if (!loads.unfit && ONE.lt(loads.n) && s.limit && !s.s && s.heats) {
+      if (!loads.unfit && ONE.lt(loads.n) && s.limit && !s.s && s.asks) {
         loads = { unfit: ["runs-wait-too-long", `${s.where}: ${loads.n.n} runs, one after another, and no \`time\`. You don't know ` +
           `how long the last one waits ${where}; ${duration(s.limit)} is the most.`, `Write how long one run takes, as its \`time\`. ${fix}`], less: oneRun(s, each) };
       }
@@ -245,7 +245,7 @@ self.ksBatch = (() => {
       }
       if (loads.unfit) return misfit(loads, each ? many : s.g);
       const n = loads.n, room = each ? roomFor(s, each) : s.most, need = s.least && (each ? s.least.div(each).ceil() : s.least);
-      const open = !room || (!(s.limit && (s.s || s.heats)) && (!need || !n.mul(room).add(each ? ONE : ZERO).lt(n.add(ONE).mul(need))));
+      const open = !room || (!(s.limit && (s.s || s.asks)) && (!need || !n.mul(room).add(each ? ONE : ZERO).lt(n.add(ONE).mul(need))));
       const step = { ...s, g, loads, open, volume: s.ml && loads.grams.mul(s.ml) };
       steps.push({ ...step, words: runWords(step) });
     }
