@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.measures.times import Time
 from generator.measures.words import duration
+from generator.reference.row_kinds import ReducedOxygenRow
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import StepContext
 
@@ -18,55 +18,72 @@ _OPENS = frozenset(
 """Whoever does this to the food has its pack open."""
 
 
-def opened_in_time(context: StepContext, within_s: Fraction, source: str) -> Iterator[Finding]:
-    """What says that the food stays in its pack for longer than ``within_s`` seconds: the steps up
-    to the one that opens it, an error; or, where none does, what the formula `keeps`, a question:
-    it may be opened and kept on."""
-    record, number = context.formula.formula, context.step.number
-    later = context.formula.after(number)
+def opened_in_time(context: StepContext, row: ReducedOxygenRow) -> Iterator[Finding]:
+    """What says that the food stays in its pack for longer than a row allows: the steps up to the
+    one that opens it, an error; or, where none does, what the formula `keeps`, a question: it may
+    be opened and kept on. Nothing of a row that counts days."""
+    if row.within is None:
+        return
+    later = context.formula.after(context.step.number)
     opening = next((i for i, step in enumerate(later) if step.effects & _OPENS), None)
     inside = later if opening is None else later[:opening]
     if "packs-without-air" not in context.step.effects:
         inside = (context.step, *inside)  # it lies under fat there
+    yield from _closed_for_long(context, row, inside)
+    if opening is None:
+        yield from _kept_for_long(context, row)
+
+
+def _closed_for_long(
+    context: StepContext, row: ReducedOxygenRow, inside: tuple[JoinedStep, ...]
+) -> Iterator[Finding]:
+    """An error where the steps keep the pack closed for too long."""
+    assert row.within is not None
     stays = sum((_stays(step) for step in inside), Fraction(0))
-    most = duration(within_s, days=False)
-    about = frozenset({context.formula.id})
-    if stays > within_s:
-        place = max(inside, key=_stays).step
-        yield Finding(
-            "pack-opened-late",
-            "error",
-            f"The pack must be opened within {most} of packing. The steps keep it closed for "
-            f"{duration(stays)}.",
-            place.place("stays" if place.stays is not None else "time"),
-            "Open it sooner: a step `do: unpack`. Or pack it by another `criterion`.",
-            source=source,
-            about=about,
-        )
-    kept = record.keeps
-    longest = max(_kept(kept.cold, kept.frozen, kept.dry), default=None) if kept else None
-    if opening is not None or longest is None or longest[0] <= within_s or kept is None:
+    if stays <= row.within.seconds:
+        return
+    longest = max(inside, key=_stays).step
+    yield Finding(
+        "pack-opened-late",
+        "error",
+        f"The pack must be opened within {_most(row)} of packing. The steps keep it closed for "
+        f"{duration(stays)}.",
+        longest.place("stays" if longest.stays is not None else "time"),
+        "Open it sooner: a step `do: unpack`. Or pack it by another `criterion`.",
+        source=context.source(row).words,
+        about=frozenset({context.formula.id}),
+    )
+
+
+def _kept_for_long(context: StepContext, row: ReducedOxygenRow) -> Iterator[Finding]:
+    """A question where the formula keeps the food for longer than its pack may be closed."""
+    kept = context.formula.formula.keeps
+    assert row.within is not None
+    if kept is None:
+        return
+    given = [time for time in (kept.cold, kept.frozen, kept.dry) if time is not None]
+    longest = max(given, key=lambda time: time.seconds, default=None)
+    if longest is None or longest.seconds <= row.within.seconds:
         return
     yield Finding(
         "pack-kept-longer",
         "warning",
-        f"The pack must be opened within {most} of packing. The formula keeps the food for "
-        f"{longest[1]}.",
+        f"The pack must be opened within {_most(row)} of packing. The formula keeps the food for "
+        f"{longest.text}.",
         kept.place(),
         "In its pack? Write no more than 2 days. Opened and kept on? Write the step that opens it, "
         "`do: unpack`, behind the one that packs it.",
-        source=source,
-        about=about,
+        source=context.source(row).words,
+        about=frozenset({context.formula.id}),
     )
+
+
+def _most(row: ReducedOxygenRow) -> str:
+    assert row.within is not None
+    return duration(row.within.seconds, days=False)
 
 
 def _stays(step: JoinedStep) -> Fraction:
     """The seconds food is at a step at most, as far as it says."""
     said = (step.step.time, step.step.stays)
     return sum((time.longest for time in said if time is not None), Fraction(0))
-
-
-def _kept(*given: Time | None) -> Iterator[tuple[Fraction, str]]:
-    for time in given:
-        if time is not None:
-            yield time.seconds, time.text

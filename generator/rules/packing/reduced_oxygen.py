@@ -66,12 +66,7 @@ def packing(context: StepContext) -> Outcome:
         return cook_chill(context, facts)
     row = found[by]
     limit = _limit(context, facts, row)
-    late = (
-        tuple(opened_in_time(context, row.within.seconds, limit.source.words))
-        if row.within is not None
-        else ()
-    )
-    return Outcome((limit,), late, air_days=row.days)
+    return Outcome((limit,), tuple(opened_in_time(context, row)), air_days=row.days)
 
 
 def _why_refused(
