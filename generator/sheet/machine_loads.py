@@ -27,6 +27,8 @@ from generator.sheet.outputs import yields_of
 from generator.sheet.takes import Takes, litres_words, takes_of
 from generator.sheet.waiting import (
     Waits,
+    all_at_once,
+    holds_too_little,
     meetings,
     meets_too_late,
     needs_its_time,
@@ -316,21 +318,19 @@ def _step_loads(
     """The loads of one machine at one step, or why there are none."""
     walked = walk.steps[index]
     grams = walked.before.mass * factor
-    loads = (
-        equal_loads(grams, takes.most, takes.least, takes.where)
-        if whole is None or lot is None
-        else _loads_of_fills(lot, takes, whole)
-    )
+    loads = _loads(takes, grams, whole, lot)
     if isinstance(loads, Unfit):
         return loads
     time = walked.step.step.time
     each_s = time.longest if time is not None else None
     waiting = waiting_at(house, walk, index)
-    unfit = (
-        waits_too_long(takes, loads, whole, each_s, waiting)
-        if each_s is not None
-        else run_not_timed(takes, loads, whole, waiting, walked.step.effects)
-    )
+    at_once = all_at_once(walk, walked.step.number)
+    if at_once:
+        unfit = holds_too_little(takes, loads, whole)
+    elif each_s is not None:
+        unfit = waits_too_long(takes, loads, whole, each_s, waiting)
+    else:
+        unfit = run_not_timed(takes, loads, whole, waiting, walked.step.effects)
     if unfit is not None:
         return unfit
     bound, room = _bound_by(takes, whole), takes.room
@@ -346,9 +346,16 @@ def _step_loads(
         _assumed(takes),
         each_s,
         waiting.how if loads.count > 1 else "",
-        _open_ended(takes, loads, whole, waiting.most is not None and timed),
+        _open_ended(takes, loads, whole, at_once or (waiting.most is not None and timed)),
         bool(walked.step.effects & HEATS),
     )
+
+
+def _loads(takes: Takes, grams: Fraction, whole: Counted | None, lot: Lot | None) -> Loads | Unfit:
+    """Loads by weight, or of whole fills or pieces where the food is in such."""
+    if whole is None or lot is None:
+        return equal_loads(grams, takes.most, takes.least, takes.where)
+    return _loads_of_fills(lot, takes, whole)
 
 
 def _open_ended(takes: Takes, loads: Loads, whole: Counted | None, bounded: bool) -> bool:

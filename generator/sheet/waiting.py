@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from generator.measures.words import duration
+from generator.measures.kilos import kilos
+from generator.measures.words import counted, duration
 from generator.records.effects import HEATS
 from generator.resolve.joined import House
 from generator.resolve.ways import stays_put, work_of
@@ -160,6 +161,35 @@ def needs_its_time(effects: frozenset[str]) -> bool:
     """Whether a step must say its time where it goes in several runs: what heats, chills or stands,
     as what ferments does, but not what is stored."""
     return bool(effects & _TIMED) and not effects & _FOR_LONG
+
+
+_HOLDS = frozenset({"holds-hot", "stores", "displays"})
+"""All of the food stays there at once: it doesn't go through in runs."""
+_FOR_LATER = frozenset({"stores", "freezes"})
+
+
+def all_at_once(walk: Walk, number: int) -> bool:
+    """Whether all food of a batch is at a step at once: where it is held, stored or displayed, but
+    not once it was stored or frozen, since what is in store is taken out as it is needed."""
+    if not walk.formula.step(number).effects & _HOLDS:
+        return False
+    return not any(step.effects & _FOR_LATER for step in walk.formula.before(number))
+
+
+def holds_too_little(takes: Takes, loads: Loads, whole: Counted | None) -> Unfit | None:
+    """Why food doesn't fit where all of it is at once: there are no runs of that."""
+    if loads.count == 1:
+        return None
+    room = _a_run(takes, whole)
+    held = kilos(takes.most) if takes.most is not None else ""
+    if takes.places is not None and (whole is None or room == takes.places):
+        held = counted(takes.places, "place")
+    return Unfit(
+        "load-above-maximum",
+        f"{takes.where}: all of the food is there at once, {loads.count} times what fits: {held}.",
+        "Or name a larger place, or check `capacity` and `places`.",
+        less=room,
+    )
 
 
 def run_not_timed(

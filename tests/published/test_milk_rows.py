@@ -117,7 +117,9 @@ def test_pasteurised_once_it_is_no_raw_milk_any_more(tmp_path: Path) -> None:
     again = (
         "  - do: simmer\n    id: again\n    target: core 75 °C\n    time: 10 min\n  - do: serve\n"
     )
-    manual = heated(tmp_path, "core 64 °C for 30 min", fat="3.5 %", formula="to_order: no\n", end=again)
+    manual = heated(
+        tmp_path, "core 64 °C for 30 min", fat="3.5 %", formula="to_order: no\n", end=again
+    )
     assert [limit.step for limit in limits(manual) if "1240" in limit.source.clause] == [
         "pasteurise"
     ]

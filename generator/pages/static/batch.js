@@ -231,6 +231,12 @@ self.ksBatch = (() => {
       const each = full && full.n ? s.g.div(many) : undefined;
       let loads = each ? whole(s, full, each, all.sub(full).mul(each), called) : equal(s, g);
       const [where, fix] = PLACES[s.waits] || [];
+      if (!loads.unfit && ONE.lt(loads.n) && s.once) {
+        const room = oneRun(s, each), places = s.places && s.places.sub(ONE);
+        const held = places && (!each || room.toJSON() === places.toJSON()) ? counted(places, ["place", "places"]) : s.most ? kilos(s.most) : "";
+        loads = { unfit: ["load-above-maximum", `${s.where}: all of the food is there at once, ${loads.n.n} times what fits: ${held}.`,
+          "Or name a larger place, or check `capacity` and `places`."], less: room };
+      }
       if (!loads.unfit && ONE.lt(loads.n) && s.limit && !s.s && s.asks) {
         loads = { unfit: ["runs-wait-too-long", `${s.where}: ${loads.n.n} runs, one after another, and no \`time\`. You don't know ` +
           `how long the last one waits ${where}; ${duration(s.limit)} is the most.`, `Write how long one run takes, as its \`time\`. ${fix}`], less: oneRun(s, each) };
@@ -245,7 +251,7 @@ self.ksBatch = (() => {
       }
       if (loads.unfit) return misfit(loads, each ? many : s.g);
       const n = loads.n, room = each ? roomFor(s, each) : s.most, need = s.least && (each ? s.least.div(each).ceil() : s.least);
-      const open = !room || (!(s.limit && (s.s || s.asks)) && (!need || !n.mul(room).add(each ? ONE : ZERO).lt(n.add(ONE).mul(need))));
+      const open = !room || (!(s.once || (s.limit && (s.s || s.asks))) && (!need || !n.mul(room).add(each ? ONE : ZERO).lt(n.add(ONE).mul(need))));
       const step = { ...s, g, loads, open, volume: s.ml && loads.grams.mul(s.ml) };
       steps.push({ ...step, words: runWords(step) });
     }
