@@ -26,6 +26,7 @@ from generator.views.yield_view import (
     fills_words,
     from_to_words,
     output_views,
+    over_as_filled,
     over_words,
     tests_words,
 )
@@ -56,6 +57,7 @@ def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, 
         "ends_g": number(yields.ends_g),
         "fills": yields.fills,
         "left_after_fills_g": number(yields.rest_g),
+        "left_as_filled": over_as_filled(yields),
         "pieces_in_last_fill": yields.rest_pieces or None,
         "portions": yields.portions,
         "portion_g": number(yields.portion_g),
@@ -404,7 +406,7 @@ def _gets(sheet: Sheet, batch: Batch) -> str:
     makes, yields = sheet.formula.formula.makes, batch.yields
     words = [kilos(yields.yield_g)]
     over, as_filled = over_words(yields), ""
-    if over and yields.filled_g not in (None, yields.yield_g):  # weighed before it lost, or gained
+    if over_as_filled(yields):
         words, as_filled = [f"{words[0]} finished"], " as filled"
     if makes is not None and yields.fills is not None:
         words.append(

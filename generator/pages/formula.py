@@ -54,6 +54,7 @@ from generator.views.yield_view import (
     from_to_words,
     gets_words,
     output_views,
+    over_as_filled,
     over_words,
 )
 
@@ -406,7 +407,8 @@ def _yielded(formula: JoinedFormula, batch: Batch) -> tuple[tuple[str, str], ...
             over = over_words(yields)
             words += f" in {fills_words(formula, batch)}"
             words += "" if yields.rest_pieces else f" of {each}"
-            words += f", {over} over" if over else ""
+            as_filled = " as filled" if over_as_filled(yields) else ""
+            words += f", {over} over{as_filled}" if over else ""
         rows.append(("Filled", words))
     finished = kilos(yields.yield_g)
     if yields.ends_g:

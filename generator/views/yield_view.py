@@ -143,6 +143,12 @@ def over_words(yields: Yields) -> str:
     return kilos(yields.rest_g) if yields.rest_g and not yields.rest_pieces else ""
 
 
+def over_as_filled(yields: Yields) -> bool:
+    """Whether what is over behind the last whole fill weighs otherwise once it is finished: it was
+    weighed as it is filled, before it lost or gained."""
+    return bool(over_words(yields)) and yields.filled_g not in (None, yields.yield_g)
+
+
 def fill_words(makes: Makes | None, grams: Fraction) -> str:
     """What one fill is: "900 g"; "1 l, 605 g"; "about 235 g" of a piece."""
     if makes is not None and makes.fill_volume is not None:

@@ -9,6 +9,7 @@ import pytest
 from commands import run
 from conftest import compute, lay
 
+from generator.binder.documents import station_sheets
 from generator.sheet.ahead import ahead_of, of_words
 from generator.sheet.manual import Manual
 from generator.sheet.outputs import factor_of, outputs_of
@@ -145,6 +146,13 @@ def test_who_makes_ahead_reads_where_it_comes_from(creamery: Manual) -> None:
         creamery.sheets["fresh-cheese"], creamery.sheets["fresh-cheese"].batches[0]
     )
     assert view.then == "kept by a standard of its own: Fresh cheese, whey"
+
+
+def test_paper_says_what_it_comes_out_of(creamery: Manual) -> None:
+    records = station_sheets(creamery, "range")
+    (sheet,) = (r for r in records if r["key"].endswith("/fresh-cheese-whey/batch"))
+    words = [str(b["words"]) for b in sheet["blocks"] if b["form"] == "prose"]
+    assert any("Comes out of:" in w and "Fresh cheese" in w for w in words)
 
 
 def test_the_commands_answer(creamery: Manual) -> None:

@@ -11,7 +11,8 @@ import pytest
 from conftest import compute
 from honest_kitchens import CASES, lay_out, read
 
-from generator.answers.batch import batch_text
+from generator.answers.batch import batch_data, batch_text
+from generator.pages.formula import formula_pages
 from generator.rules.basics.limit import CoolingLimit
 from generator.views.yield_view import output_views
 
@@ -243,6 +244,11 @@ def test_what_is_over_is_said_to_be_as_filled(tmp_path: Path) -> None:
         spec = kitchen("ferment", process % loses if loses != "0 %" else "", formula)
         if loses == "0 %":
             spec["process"] = (process % "1 %").replace("    loses: 1 %\n", "")
-        sheet = compute(lay_out(tmp_path / loses[0], spec)).sheets["dish"]
+        manual = compute(lay_out(tmp_path / loses[0], spec))
+        sheet = manual.sheets["dish"]
         lines = batch_text(sheet, sheet.batches[0]).replace("\u00a0", " ").splitlines()
         assert next(ln for ln in lines if ln.startswith("You get")) == words
+        page = next(p.html for p in formula_pages(manual) if "dish" in p.uri)
+        assert ("over as filled" in page) == ("filled" in words)
+        record = batch_data(sheet, sheet.batches[0], manual.walks)
+        assert record["left_as_filled"] == ("filled" in words)
