@@ -343,7 +343,7 @@ def test_both_endings_are_printed_at_their_stations(tmp_path: Path) -> None:
     for station, ident in (("range", "pot-hot"), ("pass", "pot-cold")):
         records = station_sheets(manual, station)
         (sheet,) = (record for record in records if record["key"].endswith(f"/{ident}/batch"))
-        other = "Pork pot, cold" if ident == "pot-hot" else "Pork pot, hot"
+        other = "Pork, potted" if ident == "pot-hot" else "Pork pot, hot"
         words = [b["words"] for b in sheet["blocks"] if b["form"] == "prose"]
         assert any("Other ending:" in str(w) and other in str(w) for w in words)
 
