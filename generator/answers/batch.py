@@ -14,7 +14,7 @@ from generator.measures.kilos import kilos
 from generator.measures.words import counted, duration, plain
 from generator.records.makes import Makes
 from generator.scaling.batch import Yields
-from generator.sheet.ahead import Ahead, ahead_of, ahead_words, made_ahead
+from generator.sheet.ahead import Ahead, ahead_of, ahead_words, made_ahead, of_words
 from generator.sheet.machine_loads import StepLoads
 from generator.sheet.outputs import Output
 from generator.sheet.sheet import Batch, BatchLine, Sheet
@@ -26,6 +26,7 @@ from generator.views.yield_view import (
     fills_words,
     from_to_words,
     output_views,
+    over_as_filled,
     over_words,
     tests_words,
 )
@@ -56,6 +57,7 @@ def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, 
         "ends_g": number(yields.ends_g),
         "fills": yields.fills,
         "left_after_fills_g": number(yields.rest_g),
+        "left_as_filled": over_as_filled(yields),
         "pieces_in_last_fill": yields.rest_pieces or None,
         "portions": yields.portions,
         "portion_g": number(yields.portion_g),
@@ -90,6 +92,7 @@ def _output(one: Output) -> dict[str, Any]:
             "keep_cold": True if one.cold and one.then == "kept" else None,
             "cover_g": number(one.cover_g),
             "taken_up_g": number(one.taken_up_g),
+            "kept_as": one.kept_as or None,
         }
     )
 
@@ -124,6 +127,8 @@ def _ahead_record(one: Ahead) -> dict[str, Any]:
             "count": number(one.count),
             "level": one.level,
             "into": one.into or None,
+            "out_of": one.of or None,
+            "most_g": number(one.gives),
         }
     )
 
@@ -251,7 +256,11 @@ def _purchased(batch: Batch) -> Iterator[str]:
 def _ahead(sheet: Sheet, batch: Batch, walks: Mapping[str, Walk]) -> Iterator[str]:
     """What is made ahead, at every level: what goes into another is below it."""
     for one in ahead_of(walks, sheet.walk, batch.factor):
-        yield f"{'  ' * (one.level - 1)}Make ahead {one.name}: {ahead_words(one)}"
+        yield f"{'  ' * (one.level - 1)}Make ahead {one.name}: {_ahead_of(one)}"
+
+
+def _ahead_of(one: Ahead) -> str:
+    return ", ".join(filter(None, (ahead_words(one), of_words(one))))
 
 
 def _one_fill(sheet: Sheet) -> Iterator[str]:
@@ -397,7 +406,7 @@ def _gets(sheet: Sheet, batch: Batch) -> str:
     makes, yields = sheet.formula.formula.makes, batch.yields
     words = [kilos(yields.yield_g)]
     over, as_filled = over_words(yields), ""
-    if over and yields.filled_g not in (None, yields.yield_g):  # weighed before it lost, or gained
+    if over_as_filled(yields):
         words, as_filled = [f"{words[0]} finished"], " as filled"
     if makes is not None and yields.fills is not None:
         words.append(

@@ -150,6 +150,7 @@ def _sheet(
         sheet.approval,
         f"{sheet.id}, batch sheet{alone}",
         [
+            *_other_endings(manual, sheet),
             *_notes(sheet),
             *(notice_block(notice, True) for notice in steps.cautions.above),
             *strip_block(steps.cautions),
@@ -200,6 +201,23 @@ def _fields(several: bool, dated: Dated | None) -> list[Record]:
         row(batch, date, started, *size, scales, probe, machines, made),
         row(batch, date),
     ]
+
+
+def _other_endings(manual: Manual, sheet: Sheet) -> list[Record]:
+    """The other endings of its card, which share its first steps; what a by-product comes out
+    of."""
+    record = sheet.formula.formula
+    if record.by_product is not None:
+        words: Words = [bold("Comes out of:"), f" {record.by_product.name}"]
+        return [{"form": "prose", "words": words}]
+    ending = record.ending
+    known = manual.standards.formulas
+    others = [i for i in ending.all if i != sheet.id and i in known] if ending is not None else []
+    if not others:
+        return []
+    head = "Other ending:" if len(others) == 1 else "Other endings:"
+    words = [bold(head), f" {listed([known[i].name for i in others])}"]
+    return [{"form": "prose", "words": words}]
 
 
 def _notes(sheet: Sheet) -> list[Record]:

@@ -8,12 +8,18 @@ from typing import Any, TypeVar
 import click
 
 from generator.files.finding import Refused
-from generator.measures.amounts import read_amount
+from generator.measures.amounts import Amount, read_amount
 from generator.records.formula import Size
-from generator.scaling.batch import OnHand, from_on_hand
+from generator.records.size import counted_base
+from generator.scaling.batch import OnHand, from_on_hand, stock_of
 from generator.scaling.weights import UnitWeight, to_grams
 from generator.sheet.machine_loads import with_a_size_that_does
-from generator.sheet.measured_sizes import grams_of_base, not_by_volume
+from generator.sheet.measured_sizes import (
+    base_pieces,
+    grams_of_base,
+    grams_of_pieces,
+    not_by_volume,
+)
 from generator.sheet.sheet import Batch, Sheet, make_batch
 
 _F = TypeVar("_F", bound=Callable[..., Any])
@@ -66,7 +72,10 @@ def _size(sheet: Sheet, kind: str, text: str) -> Size:
             )
         amount = read_amount(f"{text} each", sheet.house.units)
         return Size(kind, amount.value, text)  # type: ignore[arg-type]
-    amount = read_amount(text, sheet.house.units, pieces=False)
+    amount = _counted(sheet, kind, text) or read_amount(text, sheet.house.units, pieces=False)
+    if amount.kind == "count":
+        grams = grams_of_pieces(sheet.walk, amount.value, amount.unit, text)
+        return Size("base", grams, text)
     if amount.kind == "volume" and kind == "base":
         return Size("base", grams_of_base(sheet.walk, amount.value, text), text)
     if amount.kind == "volume":
@@ -74,6 +83,22 @@ def _size(sheet: Sheet, kind: str, text: str) -> Size:
     if amount.kind != "mass":
         raise Refused("amount-wrong-kind", f"`{text}` is not a weight.", "", ["5kg"])
     return Size(kind, amount.value, text)  # type: ignore[arg-type]
+
+
+def _counted(sheet: Sheet, kind: str, text: str) -> Amount | None:
+    """So many pieces of the base. Raises Refused for a figure without a word, of a base that is
+    counted."""
+    if kind != "base":
+        return None
+    pieces = base_pieces(sheet.walk)
+    if pieces and text.strip().isdigit():
+        raise Refused(
+            "amount-without-unit",
+            f"{text} of what?",
+            "Write what is counted or weighed.",
+            [f"--base {text}{word}" for word in (*list(pieces)[:2], "kg")],
+        )
+    return counted_base(text, sheet.house.units)
 
 
 def _on_hand(sheet: Sheet, given: tuple[str, ...]) -> OnHand:
@@ -99,4 +124,13 @@ def _on_hand(sheet: Sheet, given: tuple[str, ...]) -> OnHand:
     try:
         return from_on_hand(have, needs, trims, sheet.walk.figures)
     except Refused as refused:
-        raise with_a_size_that_does(sheet.house, sheet.walk, refused) from None
+        raise _not_of_the_stock(sheet, refused, have, needs, trims) from None
+
+
+def _not_of_the_stock(
+    sheet: Sheet, refused: Refused, have: dict[str, Any], needs: dict[str, Any], trims: Any
+) -> Refused:
+    """A refusal of what there is, with what a size that does takes of it."""
+    known = {item: grams for item, grams in have.items() if needs.get(item)}
+    stock = stock_of(known, needs, trims)
+    return with_a_size_that_does(sheet.house, sheet.walk, refused, stock)

@@ -24,12 +24,12 @@ from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_
 from generator.sheet.ahead import Ahead, ahead_of
 from generator.sheet.dosed import capped_dose
 from generator.sheet.lots import lots_of
-from generator.sheet.measured_sizes import base_ml
+from generator.sheet.measured_sizes import base_ml, base_pieces
 from generator.sheet.sheet import Sheet, as_needed, lead_of
 from generator.sheet.size_words import is_piece, pieces_words
 from generator.sheet.station_scales import scales_for
 from generator.sheet.takes import Takes, takes_of, weighed_for
-from generator.sheet.waiting import Meeting, meetings, waiting_at
+from generator.sheet.waiting import Meeting, all_at_once, meetings, needs_its_time, waiting_at
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine, piece_words
 from generator.views.yield_view import fill_words
@@ -185,8 +185,13 @@ def _size(size: Size) -> list[str]:
 
 def _measured_base(units: Units, walk: Walk) -> dict[str, Any]:
     """The millilitres of a base that is measured, and the units it may be asked for in."""
+    known = base_pieces(walk)
+    pieces = [[word, exact(g)] for one, g in known.items() for word in (one, f"{one}s")]
     ml = base_ml(walk)
-    return {"baseMl": exact(ml), "volumes": _units(units, "volume")} if ml is not None else {}
+    found: dict[str, Any] = {"basePieces": pieces} if pieces else {}
+    if ml is not None:
+        found |= {"baseMl": exact(ml), "volumes": _units(units, "volume")}
+    return found
 
 
 def _units(units: Units, kind: str) -> list[list[Any]]:
@@ -317,4 +322,6 @@ def _runs(house: House, walk: Walk, index: int) -> dict[str, Any]:
         "out": exact(waiting.before),
         "limit": exact(waiting.most),
         "heats": int(bool(walk.steps[index].step.effects & HEATS)),
+        "once": int(all_at_once(walk, walk.steps[index].step.number)),
+        "asks": int(needs_its_time(walk.steps[index].step.effects)),
     }

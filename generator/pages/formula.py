@@ -23,7 +23,7 @@ from generator.pages.tags import tag_links
 from generator.records.formula import Formula
 from generator.resolve.joined import JoinedFormula
 from generator.rules.cures.salting import salting_rows
-from generator.sheet.ahead import ahead_of, ahead_words
+from generator.sheet.ahead import ahead_of, ahead_words, of_words
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.size_words import size_figure
@@ -54,6 +54,7 @@ from generator.views.yield_view import (
     from_to_words,
     gets_words,
     output_views,
+    over_as_filled,
     over_words,
 )
 
@@ -62,12 +63,14 @@ _DEGREES = re.compile(r"[−-]?\d+(?:[.,]\d+)?\s?°[CF]")
 
 @dataclass(frozen=True)
 class AheadView:
-    """A made-ahead formula and how much of it a batch takes, or what is made ahead ``into``."""
+    """A made-ahead formula and how much of it a batch takes, or what is made ahead ``into``; ``of``
+    says what a by-product comes out of."""
 
     name: str
     amount: str
     href: str
     into: str = ""
+    of: str = ""
 
 
 @dataclass(frozen=True)
@@ -372,6 +375,7 @@ def _size(
             ahead_words(one),
             link(uri, made_at[one.id]) if one.id in made_at else "",
             one.into,
+            of_words(one),
         )
         for one in ahead_of(manual.walks, sheet.walk, batch.factor)
     )
@@ -403,7 +407,8 @@ def _yielded(formula: JoinedFormula, batch: Batch) -> tuple[tuple[str, str], ...
             over = over_words(yields)
             words += f" in {fills_words(formula, batch)}"
             words += "" if yields.rest_pieces else f" of {each}"
-            words += f", {over} over" if over else ""
+            as_filled = " as filled" if over_as_filled(yields) else ""
+            words += f", {over} over{as_filled}" if over else ""
         rows.append(("Filled", words))
     finished = kilos(yields.yield_g)
     if yields.ends_g:

@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, PrivateAttr
 
+from generator.records.by_product import ByProduct
 from generator.records.dough import DoughFacts
 from generator.records.ending import Ending
 from generator.records.fields import (
@@ -79,6 +80,17 @@ class EndingOf:
     on_process: bool = False
 
 
+@dataclass(frozen=True)
+class ByProductOf:
+    """Which ``output`` of the formula ``formula`` a by-product is, and that formula's ``name``;
+    ``step`` is the number of the step that leaves it, in the by-product's own steps."""
+
+    formula: str
+    name: str
+    output: str
+    step: int
+
+
 class Formula(Record):
     """A formula: what is in it, what it makes, what the chef wants. One a file,
     standards/formulas/<id>.yaml."""
@@ -138,6 +150,12 @@ class Formula(Record):
         description="What one card ends in, by an id: hot, cold. Each ending is a formula of its "
         "own, called CARD-ENDING: the shared steps, then the ending’s.",
         examples=["{hot: {steps: [{do: serve}]}, cold: {steps: [{do: store}]}}"],
+    )
+    by_products: dict[Id, ByProduct] = Field(
+        default_factory=dict,
+        description="What becomes of an output that a step `leaves` and keeps, by its name there. "
+        "It is a formula of its own, called FORMULA-OUTPUT. Other formulas take it by that id.",
+        examples=["{whey: {steps: [{do: chill}, {do: store}], keeps: {cold: 2 days}}}"],
     )
     changes: dict[Id, StepChange] = Field(
         default_factory=dict,
@@ -290,6 +308,7 @@ class Formula(Record):
     note: Told = Field("", description="A remark.")
 
     _ending: EndingOf | None = PrivateAttr(default=None)
+    _by_product: ByProductOf | None = PrivateAttr(default=None)
 
     @property
     def ending(self) -> EndingOf | None:
@@ -299,6 +318,22 @@ class Formula(Record):
     def set_ending(self, ending: EndingOf) -> None:
         """Say whose ending it is."""
         self._ending = ending
+
+    @property
+    def by_product(self) -> ByProductOf | None:
+        """What it is a by-product of; None for a formula of its own."""
+        return self._by_product
+
+    def set_by_product(self, of: ByProductOf) -> None:
+        """Say what it is a by-product of. It is no ending."""
+        self._by_product, self._ending = of, None
+
+    @property
+    def ends_as(self) -> str:
+        """The output of its last step that is the finished food; empty where that is what the step
+        gives."""
+        of = self._by_product
+        return of.output if of is not None and of.step == len(self.steps) else ""
 
     def whose_steps(self, ident: str) -> str:
         """What a fault in its steps stops: the process, so all that share it; or by its ``ident``

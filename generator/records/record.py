@@ -62,6 +62,15 @@ class Record(BaseModel):
         since."""
         return self._typed is not None and key in self._typed
 
+    @property
+    def as_typed(self) -> Mapping | None:
+        """What it was read from; None of what was made since."""
+        return self._typed
+
+    def set_typed(self, typed: Mapping, place: Place) -> None:
+        """Say what a record that is put together was read from, and where it is."""
+        self._typed, self._at = typed, place
+
     def set_place(self, place: Place) -> None:
         """Say where the record is (its id, for one that is under its id)."""
         self._at = place

@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 from pydantic import PlainValidator, ValidationInfo, WithJsonSchema
 
 from generator.files.finding import Refused
-from generator.measures.amounts import read_amount
+from generator.measures.amounts import Amount, read_amount
 from generator.measures.units import Units
 from generator.records.fields import refusal, text_of, units_of
 
@@ -21,13 +21,15 @@ SizeKind = Literal["total", "base", "yield", "portions", "fills"]
 class Size:
     """A batch size: so many grams in all (``total``), of the base or of the yield, or so
     many portions or fills; of a weight ``amount`` is it as typed, without what is weighed.
-    ``by_volume``: the value is millilitres of a base that is measured."""
+    ``by_volume``: the value is millilitres of a base that is measured; of one that is counted it is
+    so many of the ``piece``."""
 
     kind: SizeKind
     value: Fraction
     text: str = ""
     amount: str = ""
     by_volume: bool = False
+    piece: str = ""
 
 
 def read_size(text: str, units: Units) -> Size:
@@ -65,6 +67,9 @@ def _weighed_size(typed: str, units: Units) -> Size | None:
     try:
         amount = read_amount(match[1], units, pieces=False)
     except Refused as refused:
+        counted = counted_base(match[1], units) if match[2] == "base" else None
+        if counted is not None:
+            return Size("base", counted.value, typed, match[1], piece=counted.unit)
         write = [fix + typed[len(match[1]) :] for fix in refused.write]
         raise Refused(refused.code, refused.message, refused.help, write) from None
     if amount.kind == "volume" and match[2] == "base":
@@ -79,6 +84,18 @@ def _weighed_size(typed: str, units: Units) -> Size | None:
     if amount.kind != "mass":
         return None
     return Size(match[2], amount.value, typed, match[1])  # type: ignore[arg-type]
+
+
+def counted_base(text: str, units: Units) -> Amount | None:
+    """So many pieces of a base that is counted: ``20 apples``; None for what is no count, or may
+    be a misspelt unit."""
+    try:
+        amount = read_amount(text, units)
+    except Refused:
+        return None
+    if amount.kind != "count" or units.one_letter_off(amount.unit):
+        return None
+    return amount
 
 
 def _counted_size(typed: str, units: Units) -> Size | None:

@@ -158,6 +158,8 @@ def _own_steps(names: Names, ident: str, formula: Formula) -> Process | None:
 def _uses(ident: str, formula: Formula) -> set[str]:
     """The records a formula uses by name, equipment apart."""
     uses = {ident, EVERYTHING, *(f"station:{s}" for s in formula.station)}
+    if formula.by_product is not None:
+        uses.add(formula.by_product.formula)
     if formula.process is not None:
         uses.add(f"process:{formula.process}")
     return uses | {item for items in formula.parts.values() for item in items}

@@ -56,7 +56,14 @@ def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined
     order = _order(names, joined)
     if not standards.broken:
         _unused(names)
-    found = {ident: replace(joined[ident], used_in=_used_in(standards, ident)) for ident in order}
+    found = {
+        ident: replace(
+            joined[ident],
+            used_in=_used_in(standards, ident),
+            kept_as=_kept_as(standards, ident),
+        )
+        for ident in order
+    }
     return Joined(house, found, salvaged, tuple(names.findings))
 
 
@@ -67,6 +74,15 @@ def _used_in(standards: Standards, ident: str) -> frozenset[str]:
         for other, formula in standards.formulas.items()
         if any(ident in items for items in formula.parts.values())
     )
+
+
+def _kept_as(standards: Standards, ident: str) -> dict[str, str]:
+    """The names of a formula's by-products, by the outputs that they are."""
+    return {
+        of.output: formula.name
+        for formula in standards.formulas.values()
+        if (of := formula.by_product) is not None and of.formula == ident
+    }
 
 
 def _order(names: Names, joined: dict[str, JoinedFormula]) -> list[str]:
@@ -83,7 +99,7 @@ def _order(names: Names, joined: dict[str, JoinedFormula]) -> list[str]:
                     "formula-in-circle",
                     names.standards.formulas[ident].key_place("parts"),
                     f"These formulas contain each other: {circle}.",
-                    "One of them must be made of ingredients.",
+                    _out_of_the_circle(names, ring),
                     ident,
                 )
                 graph.pop(ident, None)
@@ -93,6 +109,14 @@ def _order(names: Names, joined: dict[str, JoinedFormula]) -> list[str]:
         if ident in joined and all(s in good for s in joined[ident].sub_formulas):
             good.append(ident)
     return good
+
+
+def _out_of_the_circle(names: Names, ring: list[str]) -> str:
+    """How to open a circle: what an earlier batch left is an ingredient of this one."""
+    help = "One of them must be made of ingredients."
+    if any(names.standards.formulas[ident].by_product is not None for ident in ring):
+        help += " What is kept of an earlier batch is an ingredient: enter it as one."
+    return help
 
 
 def _unused(names: Names) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from generator.measures.units import Units
@@ -137,7 +137,8 @@ class Way:
 @dataclass(frozen=True)
 class JoinedFormula:
     """A formula with everything it names; ``uses`` holds the ids it depends on, ``used_in`` those
-    of the formulas it goes into. ``ways`` are those of its streams, by the number of a step; None
+    of the formulas it goes into; ``kept_as`` has the names of its by-products, by the output's.
+    ``ways`` are those of its streams, by the number of a step; None
     where its steps are one after the other."""
 
     id: str
@@ -153,6 +154,7 @@ class JoinedFormula:
     file: str
     used_in: frozenset[str] = frozenset()
     ways: Mapping[int, Way] | None = None
+    kept_as: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def sub_formulas(self) -> tuple[str, ...]:

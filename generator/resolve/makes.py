@@ -57,7 +57,7 @@ def check_makes(names: Names, ident: str, formula: Formula) -> bool:
                 ident,
             )
             return False
-    for key, words, help in _idle(makes):
+    for key, words, help in _idle(makes, _measured_elsewhere(names, ident, formula)):
         names.error("makes-idle", makes.key_place(key), words, help, ident)
     _litre(names, ident, makes)
     _idle_pieces(names, ident, makes)
@@ -66,9 +66,19 @@ def check_makes(names: Names, ident: str, formula: Formula) -> bool:
     return len(names.findings) == before
 
 
-def _idle(makes: Makes) -> Iterator[tuple[str, str, str]]:
-    """Keys that nothing follows from: which, what is wrong, what to do."""
-    volumes = makes.fill_volume is not None or makes.portion_volume is not None
+def _measured_elsewhere(names: Names, ident: str, formula: Formula) -> bool:
+    """Whether another formula takes so many litres or cups of it, or may: it is a by-product."""
+    return formula.by_product is not None or any(
+        ident in items and items[ident].amount.kind == "volume"
+        for other in names.standards.formulas.values()
+        for items in other.parts.values()
+    )
+
+
+def _idle(makes: Makes, measured: bool) -> Iterator[tuple[str, str, str]]:
+    """Keys that nothing follows from: which, what is wrong, what to do. ``measured``: another
+    formula takes it by volume."""
+    volumes = measured or makes.fill_volume is not None or makes.portion_volume is not None
     if makes.overrun is not None and not volumes and makes.vessel is None:
         yield (
             "overrun",

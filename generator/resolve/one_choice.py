@@ -45,7 +45,7 @@ def _adding(process: Process, formula: Formula, verbs: Mapping[str, Verb]) -> Pr
     at the only step with food, or the only part at the first of them."""
     if process.parts or any(step.add or step.work_on for step in process.steps):
         return process
-    of_food = [n for n, step in enumerate(process.steps) if not _does(step, "cleans", verbs)]
+    of_food = [n for n, step in enumerate(process.steps) if not does(step, "cleans", verbs)]
     if not of_food or (len(of_food) > 1 and len(formula.parts) > 1):
         return process
     steps = list(process.steps)
@@ -53,7 +53,7 @@ def _adding(process: Process, formula: Formula, verbs: Mapping[str, Verb]) -> Pr
     return process.model_copy(update={"steps": tuple(steps)})
 
 
-def _does(step: Step, effect: Effect, verbs: Mapping[str, Verb]) -> bool:
+def does(step: Step, effect: Effect, verbs: Mapping[str, Verb]) -> bool:
     """Whether a step has an effect, by its verb or its `does`."""
     verb = verbs.get(step.do)
     return effect in step.does or (verb is not None and effect in verb.does)
@@ -82,7 +82,7 @@ def _stored(
         return process
 
     def stored(step: Step) -> Step:
-        stores = _does(step, "stores", verbs)
+        stores = does(step, "stores", verbs)
         bare = step.in_ is None and step.at is None and step.target is None
         return step.model_copy(update={"in_": fitting[0]}) if stores and bare else step
 

@@ -64,7 +64,10 @@ class Flow:
         return tuple(found)
 
     def end(self) -> None:
-        """Every output was taken, and the last step has no name for what is finished."""
+        """Every output was taken, and the last step has no name for what is finished. What else
+        comes out beside a by-product goes its own way."""
+        if self.formula.by_product is not None:
+            return
         if self._called and not self.outputs[self._called].taken_at:
             self.names.error(
                 "output-at-the-end",

@@ -208,13 +208,28 @@ def _scatter(
 
 
 @dataclass(frozen=True)
+class Stock:
+    """What there is, by item, and what the formula as written takes of it: grams as purchased."""
+
+    have: Mapping[str, Fraction]
+    takes: Mapping[str, Fraction]
+
+    def lacking(self, factor: Fraction) -> dict[str, Fraction]:
+        """The items of which a batch of a factor takes more than there is, and how much it
+        takes."""
+        needs = {item: self.takes[item] * factor for item in self.have}
+        return {item: grams for item, grams in needs.items() if grams > self.have[item]}
+
+
+@dataclass(frozen=True)
 class OnHand:
     """What can be made of what there is: the factor, the scarcest item, what is left of the
-    rest."""
+    rest; and the ``stock`` it is of."""
 
     factor: Fraction
     binding: str
     leftover: dict[str, Fraction]
+    stock: Stock
 
 
 def from_on_hand(
@@ -250,4 +265,12 @@ def from_on_hand(
         for item, grams in have.items()
         if item != binding or factor != factors[binding]
     }
-    return OnHand(factor, binding, leftover)
+    return OnHand(factor, binding, leftover, stock_of(have, needs, trims))
+
+
+def stock_of(
+    have: Mapping[str, Fraction], needs: Mapping[str, Fraction], trims: Mapping[str, Fraction]
+) -> Stock:
+    """What there is of what a formula needs, each as purchased."""
+    takes = {item: needs[item] / (1 - trims.get(item, Fraction(0))) for item in have}
+    return Stock(have, takes)

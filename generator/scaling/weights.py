@@ -166,18 +166,39 @@ def to_grams(
         raise Refused(
             "amount-wrong-kind", f"{name}: `{amount.text}` can't be weighed.", "Write grams."
         )
-    known = ", ".join(f"{w.word} {w.detail}".strip() for w in weights) or "none"
+    known = _known_words(weights)
     if amount.kind == "count" and units is not None and not _known(amount, weights):
         _refuse_misspelt(amount, weights, name, units)
     if made_ahead and not _known(amount, weights):
         raise Refused(
             "unit-weight-missing",
             f"{name} is made ahead. What does `{amount.text}` of it weigh?",
-            f"Write a weight or a percentage, or count what it makes. Known: {known}.",
+            _of_made_ahead(amount, known),
         )
     if amount.kind == "count":
         return _count_in_grams(amount, weights, name, known)
     return _volume_in_grams(amount, weights, name, known)
+
+
+def _known_words(weights: tuple[UnitWeight, ...]) -> str:
+    """The measures and pieces that are known of a food, as the end of a help."""
+    words = dict.fromkeys(f"{w.word} {w.detail}".strip() for w in weights)
+    return f" Known: {', '.join(words)}." if words else ""
+
+
+def _of_made_ahead(amount: Amount, known: str) -> str:
+    """How to write an amount of a formula that nothing gives in grams."""
+    if amount.kind == "volume":
+        return (
+            "Weigh a litre of it. Write that in its formula, as in `makes: {litre: 1030 g}`. Or "
+            f"write a weight or a percentage here.{known}"
+        )
+    if known:
+        return f"Write a weight or a percentage, or count what it makes.{known}"
+    return (
+        "Write a weight or a percentage here. To count it, say under its `makes` what one `unit` "
+        "weighs, as `fill_weight`."
+    )
 
 
 def _refuse_misspelt(
@@ -210,7 +231,7 @@ def _count_in_grams(
             f"{name}: what does one `{amount.unit}` weigh?",
             f"Enter `{_singulars(amount.unit)[-1]}` under the ingredient's `weighs` with "
             "what you weighed and its "
-            f"`source`, or write grams here. Known: {known}.",
+            f"`source`, or write grams here.{known}",
         )
     words = f"{plain(amount.value)} × {plain(weight.grams)}{NARROW}g ({weight.word})"
     return Weighed(amount.value * weight.grams, False, words, weight.source, weight.digits)
@@ -229,7 +250,7 @@ def _volume_in_grams(
             f"{name}: what does a measure of it weigh?",
             "Enter a cup or another measure under the ingredient's `weighs` with what you "
             "weighed and its "
-            f"`source`, or write grams here. Known: {known}.",
+            f"`source`, or write grams here.{known}",
             listed,
         )
     words = f"one {weight.label} weighs {plain(weight.grams)}{NARROW}g"

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from generator.measures.kilos import kilos
 from generator.measures.words import counted
+from generator.sheet.by_products import gives_of
 from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.walked import Walk
 from generator.sheet.weighing import WeighedLine, piece_words
@@ -17,7 +18,9 @@ from generator.sheet.weighing import WeighedLine, piece_words
 class Ahead:
     """A made-ahead formula that a batch needs: how much of it, finished, in grams; in whole pieces
     or fills where a line counts it; ``level`` 1 goes into the batch, 2 into what goes into it,
-    which ``into`` names; ``called`` is what one and more of what is counted are called."""
+    which ``into`` names; ``called`` is what one and more of what is counted are called. A
+    by-product comes out of the formula called ``of``, whose largest batch ``gives`` so many grams
+    of it."""
 
     id: str
     name: str
@@ -26,6 +29,8 @@ class Ahead:
     count: Fraction | None = None
     into: str = ""
     called: tuple[str, str] = ("", "")
+    of: str = ""
+    gives: Fraction | None = None
 
 
 def made_ahead(walks: Mapping[str, Walk], sheet: Sheet, batch: Batch) -> dict[str, Fraction]:
@@ -55,7 +60,10 @@ def ahead_of(
         made = walks[sub]
         into = walk.formula.formula.name if level > 1 else ""
         name, called = made.formula.formula.name, _called(made)
-        found.append(Ahead(sub, name, grams, level, counts.get(sub), into, called))
+        by = made.formula.formula.by_product
+        of = by.name if by is not None else ""
+        gives = gives_of(made, walks)
+        found.append(Ahead(sub, name, grams, level, counts.get(sub), into, called, of, gives))
         if made.figures.yielded:
             found += ahead_of(walks, made, grams / made.figures.yielded, level + 1)
     return found
@@ -76,6 +84,15 @@ def _called(made: Walk) -> tuple[str, str]:
     if made.figures.to_a_fill == 1:
         return makes.unit, makes.plural
     return piece_words(next(ln for ln in made.lines if ln.joined.item == makes.piece))
+
+
+def of_words(one: Ahead) -> str:
+    """Where a by-product comes from, and how much there is of it at most; empty for what is made
+    for itself."""
+    if not one.of:
+        return ""
+    most = f", at most {kilos(one.gives)} a batch" if one.gives is not None else ""
+    return f"out of {one.of}{most}"
 
 
 def ahead_words(one: Ahead) -> str:

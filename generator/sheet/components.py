@@ -245,8 +245,38 @@ def _ambient(facts: Ingredient) -> bool:
     return facts.arrives == "ambient" or (facts.arrives is None and not facts.tcs)
 
 
-def pieces_of(made: Walk) -> tuple[UnitWeight, ...]:
-    """What one finished piece of a made-ahead formula weighs, so that it can be counted."""
+def measures_of(made: Walk) -> tuple[UnitWeight, ...]:
+    """What one finished piece, one portion and one litre of a made-ahead formula weigh, so that it
+    can be counted and measured."""
+    return (*_pieces_of(made), *_portions_of(made), *_litre_of(made))
+
+
+def _portions_of(made: Walk) -> tuple[UnitWeight, ...]:
+    """What one finished portion weighs, by its word."""
+    figures, makes = made.figures, made.formula.formula.makes
+    if makes is None:
+        return ()
+    if figures.portion is not None:
+        grams = figures.portion
+    elif figures.per_fill and figures.fills:
+        grams = figures.yielded / figures.fills / figures.per_fill
+    else:
+        return ()
+    one = makes.portion_unit or "portion"
+    words = dict.fromkeys(("portion", "portions", one, makes.portion_units or f"{one}s"))
+    return tuple(UnitWeight(word, "", grams, None, "") for word in words)
+
+
+def _litre_of(made: Walk) -> tuple[UnitWeight, ...]:
+    """What a litre of it weighs, where that was weighed: with the air that is beaten in."""
+    makes = made.formula.formula.makes
+    if makes is None or makes.litre is None:
+        return ()
+    grams = makes.litre.value / (1 + (makes.overrun or Fraction(0)))
+    return (UnitWeight("l", "", grams, Fraction(1000), "weighed here"),)
+
+
+def _pieces_of(made: Walk) -> tuple[UnitWeight, ...]:
     figures, makes = made.figures, made.formula.formula.makes
     if makes is None or figures.fill is None:
         return ()

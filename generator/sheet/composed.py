@@ -98,6 +98,8 @@ def _made_of(
     finished = Balance()
     for walked in walk.steps:
         finished = mixing.take_step(walked)
+    if left := walk.formula.formula.ends_as:
+        finished = mixing.streams[walk.steps[-1].step.number, left].whole()
     return Made(finished, tuple(dict.fromkeys(mixing.sources)), mixing.at)
 
 

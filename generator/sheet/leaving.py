@@ -9,7 +9,7 @@ from fractions import Fraction
 from generator.files.finding import Finding
 from generator.measures.words import listed
 from generator.records.process import Left
-from generator.resolve.joined import House, JoinedStep
+from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.product import Product
 from generator.rules.basics.raw_juice import lay_in, only_juice
 from generator.rules.cures.brining import after_taking_up, share_taken_up
@@ -72,12 +72,14 @@ def _shares(before: Product, left: Left) -> dict[str, Fraction]:
 
 
 def raw_juice_kept(
-    formula: str, step: JoinedStep, found: tuple[Leftover, ...], after: Product
+    formula: JoinedFormula, step: JoinedStep, found: tuple[Leftover, ...], after: Product
 ) -> Iterator[Finding]:
     """A warning for each output that is kept and that raw food of an animal lay in, unless the step
     cooked it, as ``after`` says: nothing here says what becomes of it, and it counts as raw."""
     for one in found:
         juice = only_juice(one.behind(after).components)
+        if one.name in formula.kept_as:
+            continue  # its own steps say it
         if one.then != "kept" or one.name not in step.step.leaves or not juice:
             continue
         place = step.step.leaves[one.name].place("then")
@@ -89,7 +91,7 @@ def raw_juice_kept(
             "Throw it away. Or take it at a later step (`then: used-again`) that cooks it to a "
             "core target.",
             (place.fixed("thrown-away"),),
-            about=frozenset({formula}),
+            about=frozenset({formula.id}),
         )
 
 

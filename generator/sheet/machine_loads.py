@@ -13,7 +13,7 @@ from generator.measures.kilos import kilos, kilos_step
 from generator.measures.words import NARROW, counted, listed, plain
 from generator.records.effects import HEATS
 from generator.resolve.joined import House
-from generator.scaling.batch import Yields
+from generator.scaling.batch import Stock, Yields
 from generator.scaling.loads import (
     Counted,
     Loads,
@@ -27,8 +27,11 @@ from generator.sheet.outputs import yields_of
 from generator.sheet.takes import Takes, litres_words, takes_of
 from generator.sheet.waiting import (
     Waits,
+    all_at_once,
+    holds_too_little,
     meetings,
     meets_too_late,
+    needs_its_time,
     run_not_timed,
     waiting_at,
     waits_too_long,
@@ -73,6 +76,14 @@ class StepLoads:
 
 
 @dataclass(frozen=True)
+class _Size:
+    """A size that does: its factor, and its words."""
+
+    factor: Fraction
+    words: str
+
+
+@dataclass(frozen=True)
 class _Misfit:
     """A size that a step or the vessels don't allow, and the factors that would do."""
 
@@ -81,31 +92,70 @@ class _Misfit:
     less: Fraction | None
 
 
-def loads_of(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...]:
-    """Each machine's loads. Raises Refused, with sizes that do, where no load is possible."""
+def loads_of(
+    house: House, walk: Walk, factor: Fraction, stock: Stock | None = None
+) -> tuple[StepLoads, ...]:
+    """Each machine's loads. Raises Refused, with sizes that do, where no load is possible: of what
+    is made of a ``stock``, only such as it gives."""
     found = _tried(house, walk, factor)
     if not isinstance(found, _Misfit):
         return found
     unfit = found.unfit
     more = _that_does(house, walk, found.more, "more")
     less = _that_does(house, walk, found.less, "less")
-    help = _sizes_that_do(unfit, more, less)
+    if stock is None:
+        help = _sizes_that_do(unfit, more, less)
+    else:
+        help = _of_the_stock(unfit, stock, more, less)
     raise Refused(unfit.code, unfit.message, help)
 
 
-def with_a_size_that_does(house: House, walk: Walk, refused: Refused) -> Refused:
-    """A refusal of less than one piece, with the nearest size that every step allows; any other as
-    it is."""
+def _of_the_stock(unfit: Unfit, stock: Stock, more: _Size | None, less: _Size | None) -> str:
+    """The size that does and that there is enough for; and what a larger one takes."""
+    found = [f"Make {less.words}."] if less is not None else []
+    if more is not None:
+        found.append(_takes_more(stock, more))
+    help = unfit.help if found else unfit.help.removeprefix("Or ")
+    found.append(help[:1].upper() + help[1:])
+    return " ".join(filter(None, found))
+
+
+def _takes_more(stock: Stock, more: _Size) -> str:
+    """How much of each item a size takes that the stock is too small for."""
+    needs = listed(
+        [
+            f"{kilos(_up(grams))} of {item.replace('-', ' ')}"
+            for item, grams in stock.lacking(more.factor).items()
+        ]
+    )
+    return f"For {more.words} you need {needs}." if needs else f"Make {more.words}."
+
+
+def _up(grams: Fraction) -> Fraction:
+    """A weight rounded up to what is shown of it."""
+    step = kilos_step(grams)
+    return math.ceil(grams / step) * step
+
+
+def with_a_size_that_does(
+    house: House, walk: Walk, refused: Refused, stock: Stock | None = None
+) -> Refused:
+    """A refusal of less than one piece, with the nearest size that every step allows, and what that
+    takes where it was to be made of a ``stock``; any other as it is."""
     pieces = walk.figures.pieces
     if refused.code != "size-below-a-piece" or pieces is None:
         return refused
     size = _that_does(house, walk, Fraction(1, pieces), "more")
-    return Refused(refused.code, refused.message, f"Make {size}." if size else "", refused.write)
+    help = ""
+    if size is not None:
+        help = f"Make {size.words}." if stock is None else _takes_more(stock, size)
+    return Refused(refused.code, refused.message, help, refused.write)
 
 
-def _sizes_that_do(unfit: Unfit, more: str, less: str) -> str:
+def _sizes_that_do(unfit: Unfit, more: _Size | None, less: _Size | None) -> str:
     """The sizes that would do, in the formula's own words."""
-    sizes = ", or ".join(w for w in (more, f"{less} at most" if less else "") if w)
+    found = (more and more.words, less and f"{less.words} at most")
+    sizes = ", or ".join(words for words in found if words)
     if not sizes:
         help = unfit.help.removeprefix("Or ")
         return help[:1].upper() + help[1:]
@@ -118,30 +168,46 @@ _TRIES = 20
 
 def _that_does(
     house: House, walk: Walk, factor: Fraction | None, side: Literal["more", "less"]
-) -> str:
-    """The nearest size to a factor that every step allows, in the formula's own words; empty where
+) -> _Size | None:
+    """The nearest size to a factor that every step allows, in the formula's own words; None where
     there is none. "Or more" is said only where every larger one does, too."""
     for _ in range(_TRIES):
         size = _in_own_words(walk, factor, side) if factor is not None else None
         if size is None:
-            return ""
+            return None
         at, words = size
         found = _tried(house, walk, at)
         if not isinstance(found, _Misfit):
-            or_more = side == "more" and _any_larger(house, walk, found)
-            return f"{words} or more" if or_more else words
+            or_more = side == "more" and _any_larger(house, walk, at, found)
+            return _Size(at, f"{words} or more" if or_more else words)
         factor = found.more if side == "more" else found.less
         if factor is None or (factor <= at if side == "more" else factor >= at):
-            return ""
-    return ""
+            return None
+    return None
 
 
-def _any_larger(house: House, walk: Walk, found: tuple[StepLoads, ...]) -> bool:
-    """Whether every larger batch has loads, too, and vessels."""
+_MORE_TRIES = 60
+"""How many larger counts are tried until every machine is sure to make loads of any."""
+
+
+def _any_larger(house: House, walk: Walk, factor: Fraction, found: tuple[StepLoads, ...]) -> bool:
+    """Whether every larger batch has loads, too, and vessels. What is counted only comes in whole
+    fills or portions: weights in between need none."""
     vessel = walk.formula.vessel
     bounded = vessel is not None and vessel.count is not None
-    late = next(meetings(house, walk), None) is not None
-    return not bounded and not late and all(one.open_ended for one in found)
+    if bounded or next(meetings(house, walk), None) is not None:
+        return False
+    counts = _counted_at_one(walk)
+    for more in range(1, _MORE_TRIES + 1):
+        if all(one.open_ended for one in found):
+            return True
+        if counts is None:
+            return False
+        larger = _tried(house, walk, factor + more / counts[0])
+        if isinstance(larger, _Misfit):
+            return False
+        found = larger
+    return False
 
 
 def _in_own_words(
@@ -252,24 +318,23 @@ def _step_loads(
     """The loads of one machine at one step, or why there are none."""
     walked = walk.steps[index]
     grams = walked.before.mass * factor
-    loads = (
-        equal_loads(grams, takes.most, takes.least, takes.where)
-        if whole is None or lot is None
-        else _loads_of_fills(lot, takes, whole)
-    )
+    loads = _loads(takes, grams, whole, lot)
     if isinstance(loads, Unfit):
         return loads
     time = walked.step.step.time
     each_s = time.longest if time is not None else None
     waiting = waiting_at(house, walk, index)
-    unfit = (
-        waits_too_long(takes, loads, whole, each_s, waiting)
-        if each_s is not None
-        else run_not_timed(takes, loads, waiting, walked.step.effects)
-    )
+    at_once = all_at_once(walk, walked.step.number)
+    if at_once:
+        unfit = holds_too_little(takes, loads, whole)
+    elif each_s is not None:
+        unfit = waits_too_long(takes, loads, whole, each_s, waiting)
+    else:
+        unfit = run_not_timed(takes, loads, whole, waiting, walked.step.effects)
     if unfit is not None:
         return unfit
     bound, room = _bound_by(takes, whole), takes.room
+    timed = each_s is not None or needs_its_time(walked.step.effects)
     return StepLoads(
         walked.step.id,
         takes.ident,
@@ -281,9 +346,16 @@ def _step_loads(
         _assumed(takes),
         each_s,
         waiting.how if loads.count > 1 else "",
-        _open_ended(takes, loads, whole, waiting.most is not None),
+        _open_ended(takes, loads, whole, at_once or (waiting.most is not None and timed)),
         bool(walked.step.effects & HEATS),
     )
+
+
+def _loads(takes: Takes, grams: Fraction, whole: Counted | None, lot: Lot | None) -> Loads | Unfit:
+    """Loads by weight, or of whole fills or pieces where the food is in such."""
+    if whole is None or lot is None:
+        return equal_loads(grams, takes.most, takes.least, takes.where)
+    return _loads_of_fills(lot, takes, whole)
 
 
 def _open_ended(takes: Takes, loads: Loads, whole: Counted | None, bounded: bool) -> bool:

@@ -18,12 +18,14 @@ from generator.records.house_limit import HouseLimit
 from generator.records.process import Step, StepChange, Target
 from generator.reference.library import Library, read_reference
 from generator.reference.shared_data import folder_for
+from generator.resolve.by_products import once_said, with_by_products
 from generator.resolve.facts import filled_in, offer_allergens
 from generator.resolve.join import Joined, join
 from generator.resolve.joined import House, JoinedFormula, confirmed_in
 from generator.resolve.pictures import pages_folder, picture_findings
 from generator.rules.basics.house_rule import Spoken
 from generator.rules.store.shelf import Shelf, shelf_of
+from generator.sheet.by_products import asked_for_too_much, with_sizes
 from generator.sheet.cautioning import notices_for, shared_machines
 from generator.sheet.composed import Made, MadeBy
 from generator.sheet.doughs import Dough, dough_of
@@ -149,7 +151,7 @@ def _computed(
     project: Path, as_of: datetime.date, library: Library, standards: Standards
 ) -> Manual | Broken:
     """What comes of what was read, in the kitchen's decimal mark."""
-    standards = filled_in(standards, library)
+    standards = with_by_products(filled_in(standards, library), library.verbs)
     joined = join(standards, library, as_of)
     pictures = picture_findings(standards, pages_folder(project))
     declared_by = joined.house.allergens if joined.house is not None else None
@@ -171,6 +173,7 @@ def _computed(
     sheets = _sheets(house, joined, walks, as_of)
     for sheet in sheets.values():
         findings.extend(sheet.findings)
+    findings.extend(asked_for_too_much(walks))
     findings.extend(slow_chills(house, sheets, walks, standards.equipment))
     findings = _stopped_at_the_scale(house, sheets, findings)
     shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
@@ -203,7 +206,7 @@ def _walked(house: House, joined: Joined, findings: list[Finding]) -> dict[str, 
         if isinstance(result, tuple):
             findings.extend(result)
         else:
-            walks[ident] = result
+            walks[ident] = with_sizes(result, walks)
     for formula in joined.salvaged.values():
         findings.extend(_of_the_rest(house, formula, walks))
     return walks
@@ -241,6 +244,7 @@ def _accounted(
 ) -> tuple[tuple[Finding, ...], dict[str, Stopped]]:
     """The findings in their order, as many as are reported, and the formulas they stop; one that
     stops without a word of its own gets an error."""
+    findings = once_said(findings, standards.formulas)
     ordered = tuple(in_order(once_a_card(findings, standards.cards)))
     stopped = _stopped(standards, sheets, ordered, housed)
     silent = {i: one for i, one in stopped.items() if not one.findings}
@@ -428,6 +432,8 @@ def _named(standards: Standards, ident: str) -> frozenset[str]:
     if record is None:
         return frozenset({ident, EVERYTHING})
     uses = {ident, EVERYTHING, *(f"station:{s}" for s in record.station)}
+    if record.by_product is not None:
+        uses.add(record.by_product.formula)
     if record.process is not None:
         uses.add(f"process:{record.process}")
     uses |= {item for items in record.parts.values() for item in items}

@@ -9,8 +9,9 @@ from fractions import Fraction
 
 from generator.files.finding import Refused
 from generator.measures.kilos import kilos
-from generator.measures.words import NARROW, counted
+from generator.measures.words import NARROW, counted, listed
 from generator.records.formula import Size
+from generator.scaling.weights import UnitWeight, piece_of
 from generator.sheet.walked import Walk
 
 
@@ -25,11 +26,57 @@ def base_ml(walk: Walk) -> Fraction | None:
 
 
 def as_weight(walk: Walk, size: Size) -> Size:
-    """A size by volume as the weight that much of the base has; any other as it is. Raises Refused
-    where the base isn't given by volume."""
+    """A size by volume, or in pieces of the base, as the weight that much of the base has; any
+    other as it is. Raises Refused where the base isn't given so."""
+    if size.piece:
+        return replace(
+            size, value=grams_of_pieces(walk, size.value, size.piece, size.amount), piece=""
+        )
     if not size.by_volume:
         return size
     return replace(size, value=grams_of_base(walk, size.value, size.amount), by_volume=False)
+
+
+def base_pieces(walk: Walk) -> dict[str, Fraction]:
+    """What the whole base weighs for each piece of it, in grams, by every word for that piece, the
+    food's own name with them; a word that is of several lines of the base is left out."""
+    found: dict[str, Fraction] = {}
+    several: set[str] = set()
+    for line in walk.lines:
+        if (line.joined.part, line.joined.item) not in walk.formula.base:
+            continue
+        pieces = {w.word: w.grams for w in line.unit_weights if w.ml is None}
+        if "each" in pieces:
+            pieces |= {word: pieces["each"] for word in _called(line.joined.item)}
+        several |= found.keys() & pieces.keys()
+        found |= {word: walk.figures.base * g / line.grams for word, g in pieces.items()}
+    return {word: grams for word, grams in found.items() if word not in several}
+
+
+def _called(item: str) -> tuple[str, ...]:
+    """What one piece of an ingredient is called by its id: an apple."""
+    words = item.replace("-", " ")
+    return tuple(dict.fromkeys((words, words.split()[-1])))
+
+
+def grams_of_pieces(walk: Walk, count: Fraction, word: str, typed: str) -> Fraction:
+    """What a base with so many pieces weighs, in grams. Raises Refused where the base has no such
+    piece."""
+    known = base_pieces(walk)
+    pieces = tuple(UnitWeight(one, "", grams, None, "") for one, grams in known.items())
+    piece = piece_of(word, pieces)
+    if piece is not None:
+        return count * piece.grams
+    usual = kilos(walk.figures.base)
+    words = listed([f"`{one}`" for one in known], "or")
+    raise Refused(
+        "amount-wrong-kind",
+        f"`{typed}`: the base has no piece called `{word}`.",
+        f"Count it by {words}, or write its weight. In the formula as written it is {usual}."
+        if known
+        else f"Write its weight. In the formula as written it is {usual}. To count it, enter what "
+        "one weighs under the ingredient’s `weighs`, as in `each: 60 g`.",
+    )
 
 
 def grams_of_base(walk: Walk, ml: Fraction, typed: str) -> Fraction:

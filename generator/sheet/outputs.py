@@ -14,7 +14,8 @@ from generator.sheet.walked import Walk
 class Output:
     """What stays behind at a step and isn't the product, in grams: ``then`` is what becomes of it,
     ``cold`` that it needs the cold, ``warm`` that it is hot still, or between cold and hot; of a
-    pickle, the ``cover_g`` there were and what the meat took up of it."""
+    pickle, the ``cover_g`` there were and what the meat took up of it; ``kept_as`` is the name of
+    the formula that it is, if it is one."""
 
     name: str
     step: JoinedStep
@@ -24,10 +25,24 @@ class Output:
     warm: bool = False
     cover_g: Fraction | None = None
     taken_up_g: Fraction | None = None
+    kept_as: str = ""
 
 
 def outputs_of(walk: Walk, factor: Fraction) -> tuple[Output, ...]:
-    """What drains or stays behind in a batch; what is used again in it is none."""
+    """What drains or stays behind in a batch; what is used again in it is none. Beside a by-product
+    the food itself goes its own way."""
+    return (*_goes_on(walk, factor), *_drained(walk, factor))
+
+
+def _goes_on(walk: Walk, factor: Fraction) -> tuple[Output, ...]:
+    of = walk.formula.formula.by_product
+    if of is None:
+        return ()
+    at = next(one for one in walk.steps if one.step.number == of.step)
+    return (Output(of.name, at.step, "goes-on", at.after.mass * factor, False),)
+
+
+def _drained(walk: Walk, factor: Fraction) -> tuple[Output, ...]:
     return tuple(
         Output(
             left.words,
@@ -38,6 +53,7 @@ def outputs_of(walk: Walk, factor: Fraction) -> tuple[Output, ...]:
             walked.after.hot or walked.course.state in ("hot", "between"),
             left.cover * factor if left.cover is not None else None,
             left.taken_up * factor if left.taken_up is not None else None,
+            walk.formula.kept_as.get(left.name, ""),
         )
         for walked in walk.steps
         for left in walked.drains

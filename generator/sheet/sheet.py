@@ -289,7 +289,7 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
         raise with_a_size_that_does(house, walk, refused) from None
     size = in_pieces_if_any(size, factor, walk.figures)
     yields = yields_of(walk, factor)
-    step_loads = loads_of(house, walk, factor)
+    step_loads = loads_of(house, walk, factor, on_hand.stock if on_hand else None)
     at = {part: weighed_for(walk, part) for part in walk.formula.formula.parts}
     by_step = {one.step: one for one in step_loads}
     by_part = {part: by_step.get(step) for part, step in at.items()}

@@ -31,7 +31,7 @@ def size_figure(formula: JoinedFormula, size: Size) -> tuple[str, str]:
         return counted_figure(size.value, makes.portion_unit, makes.portion_units or None)
     if size.kind in ("fills", "portions"):
         return counted_figure(size.value, size.kind[:-1])
-    if size.by_volume:
+    if size.by_volume or size.piece:
         return size.amount, size.kind
     number, unit = kilos_figure(size.value)
     return number, f"{unit} {size.kind}"

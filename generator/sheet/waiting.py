@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from generator.measures.words import duration
+from generator.measures.kilos import kilos
+from generator.measures.words import counted, duration
 from generator.records.effects import HEATS
 from generator.resolve.joined import House
 from generator.resolve.ways import stays_put, work_of
@@ -152,12 +153,51 @@ def meets_too_late(meeting: Meeting, runs: Mapping[int, Fraction]) -> Unfit | No
     )
 
 
+_TIMED = HEATS | {"waits", "cools", "freezes"}
+_FOR_LONG = frozenset({"stores", "displays"})
+
+
+def needs_its_time(effects: frozenset[str]) -> bool:
+    """Whether a step must say its time where it goes in several runs: what heats, chills or stands,
+    as what ferments does, but not what is stored."""
+    return bool(effects & _TIMED) and not effects & _FOR_LONG
+
+
+_HOLDS = frozenset({"holds-hot", "stores", "displays"})
+"""All of the food stays there at once: it doesn't go through in runs."""
+_FOR_LATER = frozenset({"stores", "freezes"})
+
+
+def all_at_once(walk: Walk, number: int) -> bool:
+    """Whether all food of a batch is at a step at once: where it is held, stored or displayed, but
+    not once it was stored or frozen, since what is in store is taken out as it is needed."""
+    if not walk.formula.step(number).effects & _HOLDS:
+        return False
+    return not any(step.effects & _FOR_LATER for step in walk.formula.before(number))
+
+
+def holds_too_little(takes: Takes, loads: Loads, whole: Counted | None) -> Unfit | None:
+    """Why food doesn't fit where all of it is at once: there are no runs of that."""
+    if loads.count == 1:
+        return None
+    room = _a_run(takes, whole)
+    held = kilos(takes.most) if takes.most is not None else ""
+    if takes.places is not None and (whole is None or room == takes.places):
+        held = counted(takes.places, "place")
+    return Unfit(
+        "load-above-maximum",
+        f"{takes.where}: all of the food is there at once, {loads.count} times what fits: {held}.",
+        "Or name a larger place, or check `capacity` and `places`.",
+        less=room,
+    )
+
+
 def run_not_timed(
-    takes: Takes, loads: Loads, waiting: Waiting, effects: frozenset[str]
+    takes: Takes, loads: Loads, whole: Counted | None, waiting: Waiting, effects: frozenset[str]
 ) -> Unfit | None:
     """Nobody knows how long the last load waits, where what it may is bounded; of work by hand
     the time needn't be said."""
-    if loads.count == 1 or waiting.most is None or not effects & HEATS:
+    if loads.count == 1 or waiting.most is None or not needs_its_time(effects):
         return None
     place, fix = _PLACES[waiting.how]
     return Unfit(
@@ -165,7 +205,15 @@ def run_not_timed(
         f"{takes.where}: {loads.count} runs, one after another, and no `time`. You don't know "
         f"how long the last one waits {place}; {duration(waiting.most)} is the most.",
         f"Write how long one run takes, as its `time`. {fix}",
+        less=_a_run(takes, whole),
     )
+
+
+def _a_run(takes: Takes, whole: Counted | None) -> Fraction | None:
+    """How much goes in at once: in whole fills or pieces, else in grams; None where any does."""
+    if whole is None:
+        return takes.most
+    return Fraction(room_for(whole.each, takes.most, takes.places) or 0) or None
 
 
 def waits_too_long(
@@ -180,9 +228,7 @@ def waits_too_long(
     if waiting.how in ("out", "warm") and before > most:
         return None  # `rules.cold.between` reports it at the step before
     runs = max(0, math.floor((most - before) / each_s)) + 1
-    room = takes.most
-    if whole is not None:
-        room = Fraction(room_for(whole.each, takes.most, takes.places) or 0)
+    room = _a_run(takes, whole)
     place, fix = _PLACES[waiting.how]
     earlier = f", after {duration(before)} of that before" if before else ""
     return Unfit(

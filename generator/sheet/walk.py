@@ -43,7 +43,7 @@ from generator.rules.heat.to_order import raw_egg
 from generator.rules.packing.on_file import with_document
 from generator.rules.store.shelf import day_one_of
 from generator.scaling.batch import Figures
-from generator.sheet.components import components_of, pieces_of
+from generator.sheet.components import components_of, measures_of
 from generator.sheet.fills import Filling, filling_of
 from generator.sheet.leaving import leftovers, nothing_left, raw_juice_kept
 from generator.sheet.stepping import after as after_step
@@ -66,7 +66,7 @@ def walk(
     Returns the walk, or the findings that keep it from being computed.
     """
     lines, findings = weigh_lines(
-        house, formula, {i: pieces_of(made[i]) for i in formula.sub_formulas}
+        house, formula, {i: measures_of(made[i]) for i in formula.sub_formulas}
     )
     if lines is None:
         return tuple(findings)
@@ -181,11 +181,11 @@ class _Walking:
         """Every step in turn; the stream the last of them gives."""
         for step in self.formula.steps:
             self.take_step(step.number)
-        return self.streams[self.formula.steps[-1].number, ""]
+        return self.streams[self.formula.steps[-1].number, self.formula.formula.ends_as]
 
     def filling(self, lines: list[WeighedLine]) -> Filling:
         """What the formula makes of what was walked."""
-        end = self.streams[self.formula.steps[-1].number, ""].product
+        end = self.streams[self.formula.steps[-1].number, self.formula.formula.ends_as].product
         return filling_of(self.house, self.formula, lines, self.walked, self.filled, end)
 
     def take_step(self, number: int) -> None:
@@ -203,11 +203,11 @@ class _Walking:
         )
         shown = replace(context.step, parts=self.own[number])
         after = left.product
-        if "fills" in step.effects and (self.filled is None or number == self._fills_again()):
+        if self._fills(step):
             self.filled, self.filled_at = after, number
         drained = tuple(leftovers(self.house, context.before, step))
         self.findings += nothing_left(self.formula.id, step, drained)
-        self.findings += raw_juice_kept(self.formula.id, step, drained, after)
+        self.findings += raw_juice_kept(self.formula, step, drained, after)
         self.walked.append(
             WalkedStep(
                 shown,
@@ -223,6 +223,13 @@ class _Walking:
         self.streams[number, ""] = left
         for one in drained:
             self.streams[number, one.name] = replace(left, product=one.behind(after))
+
+    def _fills(self, step: JoinedStep) -> bool:
+        """Whether a step's filling counts so far; of a by-product, only its own steps do."""
+        of = self.formula.formula.by_product
+        if "fills" not in step.effects or (of is not None and step.number <= of.step):
+            return False
+        return self.filled is None or step.number == self._fills_again()
 
     def _fills_again(self) -> int:
         """The first step that fills once all streams have met: what is filled there counts."""

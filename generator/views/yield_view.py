@@ -20,7 +20,12 @@ from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.walk import WalkedStep
 from generator.sheet.weighing import piece_words
 
-_THEN = {"thrown-away": "throw it away", "kept": "keep it", "used-again": "it is used again"}
+_THEN = {
+    "thrown-away": "throw it away",
+    "kept": "keep it",
+    "used-again": "it is used again",
+    "goes-on": "it goes its own way",
+}
 
 
 @dataclass(frozen=True)
@@ -49,7 +54,9 @@ def output_views(sheet: Sheet, batch: Batch) -> tuple[OutputView, ...]:
 def _then(sheet: Sheet, one: Output) -> str:
     """What becomes of it, how cold it is kept, what the meat took up of a pickle."""
     words = [_THEN[one.then]]
-    if one.then == "kept" and one.cold and (held := held_cold(sheet.house)) is not None:
+    if one.kept_as:
+        words[0] = f"kept by a standard of its own: {one.kept_as}"
+    elif one.then == "kept" and one.cold and (held := held_cold(sheet.house)) is not None:
         row = held[1]
         if row.value is not None:
             figure = figure_of(row.value, row.printed, "max", sheet.house.probe.accuracy)
@@ -134,6 +141,12 @@ def over_words(yields: Yields) -> str:
     """What is over behind the last whole fill, in kilos; empty where a fill that isn't full holds
     it."""
     return kilos(yields.rest_g) if yields.rest_g and not yields.rest_pieces else ""
+
+
+def over_as_filled(yields: Yields) -> bool:
+    """Whether what is over behind the last whole fill weighs otherwise once it is finished: it was
+    weighed as it is filled, before it lost or gained."""
+    return bool(over_words(yields)) and yields.filled_g not in (None, yields.yield_g)
 
 
 def fill_words(makes: Makes | None, grams: Fraction) -> str:

@@ -341,8 +341,11 @@ def test_a_card_can_change_to_endings_and_changes_says_so(tmp_path: Path) -> Non
 def test_both_endings_are_printed_at_their_stations(tmp_path: Path) -> None:
     manual = _manual(_card(tmp_path))
     for station, ident in (("range", "pot-hot"), ("pass", "pot-cold")):
-        keys = [record["key"] for record in station_sheets(manual, station)]
-        assert any(f"/{ident}/batch" in key for key in keys)
+        records = station_sheets(manual, station)
+        (sheet,) = (record for record in records if record["key"].endswith(f"/{ident}/batch"))
+        other = "Pork, potted" if ident == "pot-hot" else "Pork pot, hot"
+        words = [b["words"] for b in sheet["blocks"] if b["form"] == "prose"]
+        assert any("Other ending:" in str(w) and other in str(w) for w in words)
 
 
 def test_the_schema_takes_a_card_whose_endings_say_where_and_how_much(tmp_path: Path) -> None:

@@ -91,3 +91,89 @@ def test_ice_by_the_litre_goes_by_what_the_kitchen_weighed(kitchen: Path) -> Non
     assert isinstance(manual, Manual) and not manual.errors, manual.errors
     parts = manual.walks["rice-salad"].end.components
     assert next(c.room for c in parts if c.item == "crushed-ice") is None
+
+
+BAKE = "formulas/pork-bake.yaml"
+
+
+def egg_base(kitchen: Path, batches: str = "8 dishes") -> Manual:
+    """The bake by its six eggs of 50 g, beside 238 g of cream; a tray holds thirty."""
+    edit(kitchen, BAKE, "base: meat", "base: bind")
+    edit(kitchen, BAKE, "salt: 1.6 %\n    house-spice: 1 %", "salt: 48 g\n    house-spice: 30 g")
+    edit(kitchen, BAKE, "cream: 1 cup", "cream: 238 g")
+    edit(kitchen, BAKE, "[4 dishes, 8 dishes]", f"[{batches}]")
+    edit(kitchen, "equipment/house.yaml", "heat: convection, capacity: 20 kg", "heat: convection")
+    edit(kitchen, "ingredients/all.yaml", "{each: 50 g}", "{each: 50 g, tray: 1500 g}")
+    manual = compute(kitchen)
+    assert isinstance(manual, Manual)
+    return manual
+
+
+def bake(manual: Manual, text: str) -> Batch:
+    found = asked_batch(manual.sheets["pork-bake"], {"on_hand": (), "base_": text})
+    assert found is not None
+    return found
+
+
+@pytest.mark.parametrize(
+    ("text", "factor"),
+    [
+        ("12 each", 2),
+        ("12 eggs", 2),
+        ("9 whole eggs", Fraction(3, 2)),
+        ("1 tray", 5),
+        ("3 dozen", 6),
+    ],
+)
+def test_a_base_that_is_counted_is_asked_for_in_pieces(
+    kitchen: Path, text: str, factor: Fraction
+) -> None:
+    """So many eggs are so many times the six, with all else of the base."""
+    manual = egg_base(kitchen)
+    batch = bake(manual, text)
+    assert batch.factor == factor and batch.yields.base_g == factor * (300 + 238)
+
+
+def test_the_formula_lists_a_size_in_pieces(kitchen: Path) -> None:
+    (batch,) = egg_base(kitchen, "12 eggs base").sheets["pork-bake"].batches
+    assert batch.factor == 2
+
+
+@pytest.mark.parametrize(
+    ("text", "message", "help"),
+    [
+        ("20", "20 of what", "Write what is counted or weighed."),
+        ("20 apples", "the base has no piece called `apples`", "Count it by `each`"),
+        ("5 kgg", "`kgg` is not a unit", "Did you mean `kg`?"),
+    ],
+)
+def test_what_the_base_is_not_counted_in(kitchen: Path, text: str, message: str, help: str) -> None:
+    manual = egg_base(kitchen)
+    with pytest.raises(Refused, match=message) as refused:
+        bake(manual, text)
+    assert refused.value.help.startswith(help)
+    for write in refused.value.write:
+        assert bake(manual, write.removeprefix("--base ")).factor > 0
+
+
+def test_pieces_of_two_lines_are_asked_about(kitchen: Path) -> None:
+    """Of two lines of the base nobody knows whose `each` is meant; a name says it."""
+    edit(kitchen, "ingredients/all.yaml", "whole-egg:\n", DUCK_EGG + "whole-egg:\n")
+    edit(kitchen, BAKE, "    whole-egg: 6 each\n", "    whole-egg: 6 each\n    duck-egg: 2 each\n")
+    manual = egg_base(kitchen)
+    for text in ("12 each", "12 eggs"):
+        with pytest.raises(Refused, match="has no piece called"):
+            bake(manual, text)
+    assert bake(manual, "4 duck eggs").factor == 2
+
+
+DUCK_EGG = """\
+duck-egg:
+  name: Duck egg
+  species: egg
+  state: raw
+  form: liquid
+  allergens: [eggs]
+  weighs: {each: 70 g}
+  source: weighed here 2026-03-02
+"""

@@ -495,6 +495,7 @@ def test_head() -> None:
         "smoking",
         "to-order",
         "frozen",
+        "milk",
     )
     assert tuple(HEAD["topics"]) == TOPICS + added
     assert {path.stem for path in PACK.glob("*.yaml")} == {*TOPICS, *added, "pack"}

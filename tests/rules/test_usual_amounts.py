@@ -46,6 +46,7 @@ def loaf(
         ("Baking powder", "20 %", "2 %"),
         ("Xanthan gum", "5 %", "0.5 %"),
         ("Ice cream stabiliser", "3 %", "0.3 %"),
+        ("Acetic acid", "80 %", "8 %"),
     ],
 )
 def test_ten_times_the_usual_is_asked_about(
@@ -69,6 +70,7 @@ def test_ten_times_the_usual_is_asked_about(
         ("Yeast extract", "30 %"),
         ("Baking powder", "5 %"),
         ("Xanthan gum", "1 %"),
+        ("Acetic acid", "10 %"),
         ("Ground nutmeg", "20 %"),  # no source was read
     ],
 )

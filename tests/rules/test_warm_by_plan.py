@@ -11,7 +11,8 @@ import pytest
 from conftest import compute
 from honest_kitchens import CASES, lay_out, read
 
-from generator.answers.batch import batch_text
+from generator.answers.batch import batch_data, batch_text
+from generator.pages.formula import formula_pages
 from generator.rules.basics.limit import CoolingLimit
 from generator.views.yield_view import output_views
 
@@ -113,15 +114,25 @@ CABINET = (
 )
 
 
-def runs(tmp_path: Path, size: str, between: str, verb: str = "pasteurise") -> tuple[str, str]:
+def runs(
+    tmp_path: Path,
+    size: str,
+    between: str,
+    verb: str = "pasteurise",
+    process: str = CABINET,
+    blast: str = "",
+) -> tuple[str, str]:
     """What is refused of a size, and how the loads wait for their run in the cabinet."""
     spec = kitchen(
-        "ferment", CABINET % (verb, between), f"keeps: {{cold: 7 days}}\nbatches: [{size}]\n"
+        "ferment", process % (verb, between), f"keeps: {{cold: 7 days}}\nbatches: [{size}]\n"
     )
     lay_out(tmp_path, spec)
     house = tmp_path / "standards/equipment/house.yaml"
     line = "cabinet: {kind: other, name: Cabinet, capacity: 5 kg}\n"
-    house.write_text(house.read_text(encoding="utf-8") + line, encoding="utf-8")
+    text = house.read_text(encoding="utf-8") + line
+    house.write_text(
+        text.replace("{kind: blast-chiller, ", f"{{kind: blast-chiller, {blast}"), encoding="utf-8"
+    )
     manual = compute(tmp_path)
     codes = " ".join(f.code for f in manual.findings if f.is_error)
     if "dish" not in manual.sheets:
@@ -138,6 +149,31 @@ def test_food_off_the_heat_waits_for_its_run_as_time_between(tmp_path: Path, how
     assert runs(tmp_path / "three", "15 kg base", cool)[0] == "runs-wait-too-long"
     # nothing says how hot warmed food gets: its hour counts too
     assert runs(tmp_path / "warmed", "10 kg base", cool, "warm")[0] == "runs-wait-too-long"
+
+
+@pytest.mark.parametrize("verb", ["ferment", "proof", "rest", "zap"])
+def test_several_runs_without_a_time_are_asked_for_it(tmp_path: Path, verb: str) -> None:
+    """Whatever the verb: what stands warm for nobody knows how long, while others wait for its
+    place. In one run nobody waits."""
+    cool = "  - do: cool\n    at: 43 °C\n    time: 20 min\n"
+    does = "    does: ferments\n" if verb == "zap" else ""
+    changed = CABINET.replace("do: ferment\n", f"do: {verb}\n{does}")
+    untimed = changed.replace("    at: 43 °C\n    time: 3 h\n", "    at: 43 °C\n")
+    assert untimed != changed
+    two = runs(tmp_path / "two", "10 kg base", cool, process=untimed)[0]
+    assert "runs-wait-too-long" in two
+    assert "runs-wait-too-long" not in runs(tmp_path / "one", "5 kg base", cool, process=untimed)[0]
+
+
+def test_several_chills_without_a_time_are_asked_for_it(tmp_path: Path) -> None:
+    """Hot food waits for its turn in the chiller, and its first stage runs meanwhile."""
+    untimed = CABINET.replace("    target: to 4 °C\n    time: 3 h\n", "    target: to 4 °C\n")
+    small = "    in: blast\n    target: to 4 °C\n"
+    assert small in untimed
+    codes = runs(tmp_path, "15 kg base", "", process=untimed, blast="capacity: 5 kg, ")[0]
+    assert codes == "runs-wait-too-long"
+    timed = CABINET.replace('time: 3 h\n"', 'time: 40 min\n"')
+    assert runs(tmp_path / "t", "5 kg base", "", process=timed, blast="capacity: 5 kg, ")[0] == ""
 
 
 def test_food_straight_off_the_heat_is_kept_hot(tmp_path: Path) -> None:
@@ -208,6 +244,11 @@ def test_what_is_over_is_said_to_be_as_filled(tmp_path: Path) -> None:
         spec = kitchen("ferment", process % loses if loses != "0 %" else "", formula)
         if loses == "0 %":
             spec["process"] = (process % "1 %").replace("    loses: 1 %\n", "")
-        sheet = compute(lay_out(tmp_path / loses[0], spec)).sheets["dish"]
+        manual = compute(lay_out(tmp_path / loses[0], spec))
+        sheet = manual.sheets["dish"]
         lines = batch_text(sheet, sheet.batches[0]).replace("\u00a0", " ").splitlines()
         assert next(ln for ln in lines if ln.startswith("You get")) == words
+        page = next(p.html for p in formula_pages(manual) if "dish" in p.uri)
+        assert ("over as filled" in page) == ("filled" in words)
+        record = batch_data(sheet, sheet.batches[0], manual.walks)
+        assert record["left_as_filled"] == ("filled" in words)

@@ -595,3 +595,45 @@ def test_what_was_raised_and_packed_by_nobody_else_is_not_asked(kitchen: Path) -
     dates = manual.walks["packed"].dates
     assert dates is not None and not dates.makers_date
     assert date_mark(manual.sheets["packed"], Asked(AS_OF), AS_OF).use_by is not None
+
+
+OPENED = "{criterion: within-48-hours, record: The label itself}"
+BY_THEN = ("  - do: bake", "  - do: vacuum-pack\n  - do: bake")
+
+
+@pytest.mark.parametrize(
+    ("keeps", "after", "code"),
+    [
+        ("2 days", "", ""),
+        ("7 days", "", "pack-kept-longer"),
+        ("3 days", "", "pack-kept-longer"),
+        ("7 days", "  - do: unpack\n", ""),
+        ("7 days", "  - do: slice\n", ""),
+        (
+            "2 days",
+            "  - do: store\n    id: hold\n    in: cold-room\n    time: 49 h\n",
+            "pack-opened-late",
+        ),
+        (
+            "7 days",
+            "  - do: store\n    id: hold\n    in: cold-room\n    time: 40 h\n  - do: unpack\n",
+            "",
+        ),
+        (
+            "7 days",
+            "  - do: store\n    id: hold\n    in: cold-room\n    stays: 3 days\n  - do: unpack\n",
+            "pack-opened-late",
+        ),
+    ],
+)
+def test_kept_for_longer_than_it_may_stay_packed(
+    kitchen: Path, keeps: str, after: str, code: str
+) -> None:
+    """48 hours from the packing: what the formula keeps is asked about unless a step opens the
+    pack, and what the steps keep closed for longer is refused."""
+    edit(kitchen, BAKED, "  - do: store", f"{after}  - do: store")
+    manual = packed(kitchen, OPENED, plan="", steps=BY_THEN, keeps=keeps)
+    assert [f.code for f in manual.findings if f.code.startswith("pack-")] == (
+        [code] if code else []
+    )
+    assert bool(manual.errors) == (code == "pack-opened-late"), manual.errors

@@ -163,6 +163,10 @@ self.ksBatch = (() => {
     const by = s.most && each.n ? s.most.div(each).floor() : undefined, places = s.places && s.places.sub(ONE);
     return by && places ? (places.lt(by) ? places : by) : by || places;
   };
+  const oneRun = (s, each) => {
+    const most = each ? roomFor(s, each) : s.most;
+    return most && most.n ? most : undefined;
+  };
   const whole = (s, count, each, rest, [one, many]) => {
     const room = roomFor(s, each), places = count.add(rest.n ? ONE : ZERO);
     if (room && !room.n) return { unfit: s.most && s.most.lt(each)
@@ -227,21 +231,27 @@ self.ksBatch = (() => {
       const each = full && full.n ? s.g.div(many) : undefined;
       let loads = each ? whole(s, full, each, all.sub(full).mul(each), called) : equal(s, g);
       const [where, fix] = PLACES[s.waits] || [];
-      if (!loads.unfit && ONE.lt(loads.n) && s.limit && !s.s && s.heats) {
+      if (!loads.unfit && ONE.lt(loads.n) && s.once) {
+        const room = oneRun(s, each), places = s.places && s.places.sub(ONE);
+        const held = places && (!each || room.toJSON() === places.toJSON()) ? counted(places, ["place", "places"]) : s.most ? kilos(s.most) : "";
+        loads = { unfit: ["load-above-maximum", `${s.where}: all of the food is there at once, ${loads.n.n} times what fits: ${held}.`,
+          "Or name a larger place, or check `capacity` and `places`."], less: room };
+      }
+      if (!loads.unfit && ONE.lt(loads.n) && s.limit && !s.s && s.asks) {
         loads = { unfit: ["runs-wait-too-long", `${s.where}: ${loads.n.n} runs, one after another, and no \`time\`. You don't know ` +
-          `how long the last one waits ${where}; ${duration(s.limit)} is the most.`, `Write how long one run takes, as its \`time\`. ${fix}`] };
+          `how long the last one waits ${where}; ${duration(s.limit)} is the most.`, `Write how long one run takes, as its \`time\`. ${fix}`], less: oneRun(s, each) };
       }
       if (!loads.unfit && ONE.lt(loads.n) && s.limit && s.s) {
-        const out = s.out || ZERO, longest = s.s.mul(loads.n.sub(ONE)), most = each ? roomFor(s, each) : s.most;
+        const out = s.out || ZERO, longest = s.s.mul(loads.n.sub(ONE)), most = oneRun(s, each);
         if (s.limit.lt(out.add(longest)) && !((s.waits === "out" || s.waits === "warm") && s.limit.lt(out))) {
           const runs = s.limit.lt(out) ? ONE : s.limit.sub(out).div(s.s).floor().add(ONE);
           loads = { unfit: ["runs-wait-too-long", `${s.where}: ${loads.n.n} runs, one after another. The last waits ${duration(longest)} ${where}` +
-            `${out.n ? `, after ${duration(out)} of that before` : ""}; ${duration(s.limit)} is the most.`, fix], less: most && most.n ? runs.mul(most) : undefined };
+            `${out.n ? `, after ${duration(out)} of that before` : ""}; ${duration(s.limit)} is the most.`, fix], less: most && runs.mul(most) };
         }
       }
       if (loads.unfit) return misfit(loads, each ? many : s.g);
       const n = loads.n, room = each ? roomFor(s, each) : s.most, need = s.least && (each ? s.least.div(each).ceil() : s.least);
-      const open = !room || (!s.limit && (!need || !n.mul(room).add(each ? ONE : ZERO).lt(n.add(ONE).mul(need))));
+      const open = !room || (!(s.once || (s.limit && (s.s || s.asks))) && (!need || !n.mul(room).add(each ? ONE : ZERO).lt(n.add(ONE).mul(need))));
       const step = { ...s, g, loads, open, volume: s.ml && loads.grams.mul(s.ml) };
       steps.push({ ...step, words: runWords(step) });
     }
@@ -268,32 +278,54 @@ self.ksBatch = (() => {
     const grams = round(g.div(step)).mul(step);
     return grams.n ? [grams.div(f.total), `${kilos(grams)} total`] : undefined;
   };
+  // Whether every larger size has loads, too: of what is counted, every larger count.
+  const anyLarger = (rec, f, factor, found) => {
+    const by = q(f.kinds.fills) || q(f.kinds.portions);
+    for (let more = 1; more <= 60; more++) {
+      if (found.steps.every((s) => s.open)) return true;
+      if (!by) return false;
+      found = tried(rec, f, factor.add(q(more).div(by)));
+      if (!found.steps) return false;
+    }
+    return false;
+  };
   const thatDoes = (rec, f, factor, side) => {
     for (let i = 0; i < 20; i++) {
       const size = factor && near(rec, f, factor, side === "more");
-      if (!size) return "";
+      if (!size) return;
       const found = tried(rec, f, size[0]);
-      if (found.steps) return size[1] + (side === "more" && !rec.vessels && !rec.meets && found.steps.every((s) => s.open) ? " or more" : "");
+      if (found.steps) return [size[0], size[1] + (side === "more" && !rec.vessels && !rec.meets && anyLarger(rec, f, size[0], found) ? " or more" : "")];
       factor = found[side];
-      if (!factor || !(side === "more" ? size[0].lt(factor) : factor.lt(size[0]))) return "";
+      if (!factor || !(side === "more" ? size[0].lt(factor) : factor.lt(size[0]))) return;
     }
-    return "";
   };
-  const loadsOf = (rec, f, factor) => {
+  // What a size takes that the stock is too small for: each item with what there is, and what the formula as written takes.
+  const takesMore = (stock, [factor, words]) => {
+    const lacking = Object.entries(stock).map(([item, [have, need]]) => [item, have, need.mul(factor)]).filter(([, have, g]) => have.lt(g));
+    const needs = lacking.map(([item, , g]) => {
+      const step = kilosStep(g);
+      return `${kilos(g.div(step).ceil().mul(step))} of ${item.replaceAll("-", " ")}`;
+    });
+    const last = needs.pop(), all = needs.length ? `${needs.join(", ")} and ${last}` : last;
+    return all ? `For ${words} you need ${all}.` : `Make ${words}.`;
+  };
+  const loadsOf = (rec, f, factor, stock) => {
     const found = tried(rec, f, factor);
     if (found.steps) return found.steps;
     const [code, message, help] = found.unfit, more = thatDoes(rec, f, found.more, "more"), less = thatDoes(rec, f, found.less, "less");
-    const sizes = [more, less && `${less} at most`].filter(Boolean).join(", or ");
     const alone = help.replace(/^Or (.)/, (_, first) => first.toUpperCase());
-    refuse(code, [message, sizes && `Make ${sizes}.`, sizes ? help : alone].filter(Boolean).join(" "));
+    const sizes = stock ? [less && `Make ${less[1]}.`, more && takesMore(stock, more)].filter(Boolean).join(" ") :
+      (more || less) && `Make ${[more && more[1], less && `${less[1]} at most`].filter(Boolean).join(", or ")}.`;
+    refuse(code, [message, sizes, sizes ? help : alone].filter(Boolean).join(" "));
   };
   // Whole pieces, where the formula is made in pieces.
-  const inPieces = (factor, f, rec) => {
+  const inPieces = (factor, f, rec, stock) => {
     if (!rec.pieces) return factor;
     const n = factor.mul(q(rec.pieces)).floor();
     if (!n.n) {
       const size = thatDoes(rec, f, ONE.div(q(rec.pieces)), "more");
-      refuse("size-below-a-piece", `That is less than one piece.${size && ` Make ${size}.`}`);
+      const fix = size && (stock ? takesMore(stock, size) : `Make ${size[1]}.`);
+      refuse("size-below-a-piece", ["That is less than one piece.", fix].filter(Boolean).join(" "));
     }
     return n.div(q(rec.pieces));
   };
@@ -319,7 +351,8 @@ self.ksBatch = (() => {
       if (!hand.item || factor.lt(hand.factor) || (!hand.factor.lt(factor) && item < hand.item)) Object.assign(hand, { factor, item });
     }
     const full = hand.factor;
-    hand.factor = inPieces(full, f, rec);
+    hand.stock = all;
+    hand.factor = inPieces(full, f, rec, all);
     for (const item in all) if (item !== hand.item || hand.factor.lt(full)) hand.left[item] = all[item][0].sub(all[item][1].mul(hand.factor));
     return hand;
   };
@@ -353,14 +386,14 @@ self.ksBatch = (() => {
     if (rec.no && rec.no[kind]) refuse("size-not-made", rec.no[kind]);
     if (count && !/^\d{1,6}$/.test(text)) refuse("whole-number-expected", `\`${text}\` is not a whole number of ${kind}.`);
     const ml = kind === "base" && rec.baseMl && volume(text, rec);
-    let value = hand ? f.base.mul(hand.factor) : ml ? f.base.mul(ml).div(q(rec.baseMl)) : count ? read(`${text} each`, [], [["each", 1]]) : read(text, rec.units, []);
+    let value = hand ? f.base.mul(hand.factor) : ml ? f.base.mul(ml).div(q(rec.baseMl)) : count ? read(`${text} each`, [], [["each", 1]]) : read(text, rec.units, (kind === "base" && rec.basePieces) || []);
     let label = count ? counted(value, words || [kind.slice(0, -1), kind]) : `${kilos(value)} ${hand ? "base" : kind}`;
     const portions = kind === "portions" && value;
     let over = rec.kinds[hand ? "base" : kind];
     if (!over) [over, value] = rec.pieces ? [rec.pieces, value.mul(f.to || ONE).div(f.per).ceil()] : [rec.kinds.fills, value.div(f.per).ceil()];
     const factor = inPieces(value.div(q(over)), f, rec);
     if (q(10000).lt(factor)) refuse("size-too-large", "That is over 10,000 times the formula. Check the figure.");
-    const yields = yieldsAt(factor, f), steps = loadsOf(rec, f, factor), lead = steps.find((s) => s.lead);
+    const yields = yieldsAt(factor, f), steps = loadsOf(rec, f, factor, hand && hand.stock), lead = steps.find((s) => s.lead);
     if (rec.pieces && !(portions && !portions.lt(yields.portions)))
       label = !yields.legs.n ? counted(yields.fills, rec.fills) : f.per.toJSON() === f.to.toJSON() ? counted(yields.portions, rec.portions) : `${kilos(yields.total)} total`;
     const loads = lead && alike(lead.loads) ? lead.loads : { n: ONE, grams: yields.total };

@@ -165,7 +165,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
         : ONE.lt(loads.n) ? [el("small", counted(loads.n, ["load", "loads"]))] : [])));
     batch.steps.forEach((s) => add("append", one(`#step-${s.no} .ks-machine`), sized("span", ` · ${s.words}`)));
     const over = (g, words) => (g && g.n ? `, ${kilos(g)} ${words}` : "");
-    const rows = [gets(batch), y.fills && y.filled ? `${kilos(y.filled)} in ${y.legs.n ? lastOf(y) : `${counted(y.fills, record.fills)} of ${record.filling}${over(y.rest, "over")}`}` : y.filled && kilos(y.filled),
+    const rows = [gets(batch), y.fills && y.filled ? `${kilos(y.filled)} in ${y.legs.n ? lastOf(y) : `${counted(y.fills, record.fills)} of ${record.filling}${over(y.rest, y.filled.toJSON() === y.yield.toJSON() ? "over" : "over as filled")}`}` : y.filled && kilos(y.filled),
       kilos(y.yield) + (y.ends.n ? ` sliced, ${kilos(halfUp(y.ends))} ends` : "") + (record.portion ? over(halfUp(y.over), "over") : "")].filter(Boolean);
     const got = one(".ks-yield").cloneNode(true);
     got.className = "ks-yield ks-for ks-for-x";

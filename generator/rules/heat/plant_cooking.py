@@ -23,7 +23,16 @@ from generator.rules.heat.cook_rows import (
 
 def plant_cooking(context: StepContext) -> Outcome:
     """Plant food cooked to be held hot: 3-401.13."""
-    options = options_of(context, "plant") if _is_asked(context) else ()
+    if not _is_asked(context):
+        return NOTHING
+    return cooked_by_rows(context, "plant", "plant food for hot holding", _names(context))
+
+
+def cooked_by_rows(context: StepContext, group: str, food: str, names: tuple[str, ...]) -> Outcome:
+    """Food cooked by the rows of one group of the pack: the limit, and what the target makes of
+    it; nothing where there are no rows. ``food`` is what a finding calls it, ``names`` are what
+    asks for it."""
+    options = options_of(context, group)
     if not options:
         return NOTHING
     step, target = context.step, context.step.target
@@ -33,9 +42,9 @@ def plant_cooking(context: StepContext) -> Outcome:
         lasts = step.step.time.shortest if step.step.time else None
         met, clear = assess(options, core, _hold(context), context.accuracy.celsius, lasts)
         if met is None:
-            return Outcome((), (_not_met(context, options, core),), True)
+            return Outcome((), (_not_met(context, options, core, food),), True)
         option, close = met, None if clear else _close(context, met)
-    limit = _limit(context, options, option, core, close)
+    limit = _limit(context, options, option, core, close, names)
     return Outcome((limit,), (close,) if close is not None else (), True)
 
 
@@ -54,11 +63,13 @@ def _hold(context: StepContext) -> Fraction | None:
     return target.hold.shortest if target and target.hold else None
 
 
-def _not_met(context: StepContext, options: tuple[Option, ...], core: Temperature) -> Finding:
+def _not_met(
+    context: StepContext, options: tuple[Option, ...], core: Temperature, food: str
+) -> Finding:
     """The error of a target no row is met by."""
     near = reached(options, core) or options[0]
     why = "below" if core < near.figure.value else "held too short for"
-    words = f"{context.step.verb}: {core} is {why} {row_words(near)}, plant food for hot holding."
+    words = f"{context.step.verb}: {core} is {why} {row_words(near)}, {food}."
     return context.finding(
         "target-below-limit", "error", words, "", context.fixed(fix(context, near))
     )
@@ -88,10 +99,11 @@ def _limit(
     option: Option,
     core: Temperature | None,
     close: Finding | None,
+    names: tuple[str, ...],
 ) -> HeatingLimit:
-    step, target, names = context.step, context.step.target, _names(context)
+    step, target = context.step, context.step.target
     pack = context.house.pack
-    words, row = pack.groups["plant"].name, pack.row(CookRow, option.row)
+    words, row = pack.groups[option.group].name, pack.row(CookRow, option.row)
     reported: Fraction | None = None
     if option.hold_s is not None:
         reported = max(_hold(context) or Fraction(0), option.hold_s)

@@ -28,6 +28,7 @@ from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.uncovered import ASK, not_covered
 from generator.rules.heat.parasites import is_fish
 from generator.rules.packing.cook_chill import cook_chill
+from generator.rules.packing.opened import opened_in_time
 from generator.rules.packing.under_fat import IF_NOT, under_fat
 
 _CRITERIA = (
@@ -65,7 +66,7 @@ def packing(context: StepContext) -> Outcome:
         return cook_chill(context, facts)
     row = found[by]
     limit = _limit(context, facts, row)
-    return Outcome((limit,), air_days=row.days)
+    return Outcome((limit,), tuple(opened_in_time(context, row)), air_days=row.days)
 
 
 def _why_refused(

@@ -8,7 +8,8 @@ standard.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
@@ -26,6 +27,7 @@ from generator.rules.basics.context import (
 from generator.rules.basics.limit import InWords, Source
 from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.uncovered import not_covered
+from generator.rules.heat.plant_cooking import cooked_by_rows
 
 ON_FILE = "raw-milk"
 """What an authorisation is for that lets raw milk in."""
@@ -77,22 +79,65 @@ _COOKS = frozenset({"cooks", "part-cooks", "reheats"})
 
 def raw_milk(context: StepContext) -> Outcome:
     """What is said of raw milk that a document on file lets in: that document, at the step that
-    takes it in; and at a step that cooks it no figure, since no row here says how it is
-    pasteurised. Warmed, it is raw milk still."""
+    takes it in; and at a step that cooks it how it is pasteurised, where the pack has rows of it.
+    Warmed, it is raw milk still."""
     if authorisation_problem(context.house, ON_FILE, "none", ""):
         return NOTHING  # refused as it comes in
-    found = [c for c in context.before.components if _is_raw(context.house, c)]
+    found = [c for c in context.before.components if _is_raw(context.house, c) and not c.cooked]
     if not found:
         return NOTHING
+    new = [c for c in found if c.part in context.step.parts]
+    permit = Outcome((_by_permit(context, new),)) if new else NOTHING
     if context.step.effects & _COOKS:
+        heated = _pasteurised(context, found)
+        if heated is not NOTHING:
+            return replace(heated, limits=(*permit.limits, *heated.limits))
         return not_covered(
             context,
             "cook",
             "No row here says how hot, and for how long, raw milk is pasteurised.",
             "Ask your regulatory authority for its figures. Or use pasteurised milk.",
         )
-    new = [c for c in found if c.part in context.step.parts]
-    return Outcome((_by_permit(context, new),)) if new else NOTHING
+    return permit
+
+
+def _pasteurised(context: StepContext, raw: list[Component]) -> Outcome:
+    """How raw milk is pasteurised at a step that cooks it through: 21 CFR 1240.61; nothing where no
+    row is held, or it is cooked in part alone."""
+    if "cooks" not in context.step.effects:
+        return NOTHING
+    group = _heated_as(context, raw)
+    name = context.house.pack.groups[group].name if group in context.house.pack.groups else ""
+    names = tuple(dict.fromkeys(c.name for c in raw))
+    return cooked_by_rows(context, group, name, names)
+
+
+_RICH = Fraction(10, 100)
+"""From this share of fat on milk is heated more: 21 CFR 1240.61(b), note 1."""
+
+
+def _heated_as(context: StepContext, raw: list[Component]) -> str:
+    """Which rows raw milk goes by. Milk alone, whose fat is known to be low, has the least;
+    whatever else is in it may sweeten it, and a mix may be for freezing."""
+    parts = [c for c in context.before.components if c.grams]
+    later = context.formula.after(context.step.number)
+    frozen = context.formula.formula.eaten_frozen or any("freezes" in s.effects for s in later)
+    if frozen or any(c.species == "egg" for c in parts):
+        return "milk-mix"
+    if all(c in raw and _is_lean(context.house, c) for c in parts):
+        return "milk"
+    return "milk-mix" if context.formula.used_in else "milk-rich"
+
+
+def _is_lean(house: House, part: Component) -> bool:
+    """Whether so little fat is in it, at most, by its own composition, else its foodstuff's."""
+    facts = part.facts
+    if facts is None:
+        return False
+    own = facts.composition.fat if facts.composition is not None else None
+    stuff = house.library.foodstuffs.get(facts.foodstuff or "")
+    fat = own or (stuff.composition.fat if stuff is not None else None)
+    return fat is not None and fat.high < _RICH
 
 
 def _is_raw(house: House, part: Component) -> bool:
