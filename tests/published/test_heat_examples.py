@@ -55,6 +55,7 @@ from generator.heat.ice import (
 from generator.heat.prediction import time_to
 from generator.heat.properties import (
     Composition,
+    Impossible,
     conductivity_of,
     density_of,
     levy,
@@ -66,6 +67,7 @@ from generator.heat.properties import (
 from generator.heat.ranges import Range
 from generator.heat.series import At, Series, Solid
 from generator.heat.volumes import Volumes
+from generator.heat.wet import boils_at, pressure_at, saturation
 from generator.measures.temperature import Temperature
 from generator.review.log_reduction import equivalent_minutes
 from generator.review.readings import Reading
@@ -650,6 +652,42 @@ def test_a_constant_course_and_an_equivalent_one() -> None:
     ramp = [(0, 158.0), (10, 176.0)]  # 70 to 80 °C
     exact = 10 * 7.5 / (math.log(10) * 10) * (10 ** (10 / 7.5) - 1)
     assert equivalent(ramp, 70.0, 7.5) == pytest.approx(exact, rel=1e-6)
+
+
+# -- E. boiling -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("megapascal", "kelvin"), [(0.1, 372.755919), (1.0, 453.035632), (10.0, 584.149488)]
+)
+def test_where_water_boils(megapascal: float, kelvin: float) -> None:
+    """IAPWS R7-97(2012), Table 36, and back by equation 30."""
+    celsius = boils_at(1e6 * megapascal)
+    assert celsius + 273.15 == pytest.approx(kelvin, abs=1e-6)
+    assert saturation(celsius) == pytest.approx(1e6 * megapascal, rel=1e-6)
+
+
+BOILING = [r for r in rows_of("boiling_points.csv") if r["id"].startswith(("BP-C-", "BP-CM-"))]
+
+
+@pytest.mark.parametrize("row", BOILING, ids=lambda r: r["id"])
+def test_where_water_boils_by_height(row: dict[str, str]) -> None:
+    """The standard atmosphere with the saturation line, worked out apart to 0.01 °C; 100 - z/300 is
+    within 0.05 °C of it."""
+    metres = float(row["altitude_m"])
+    pascal = pressure_at(metres)
+    assert pascal == pytest.approx(1000 * float(row["pressure_kPa"]), abs=1)
+    assert boils_at(pascal) == pytest.approx(float(row["temp_C"]), abs=0.006)
+    assert boils_at(pascal) == pytest.approx(100 - metres / 300, abs=0.05)
+
+
+def test_at_sea_level_it_is_a_little_under_100() -> None:
+    assert boils_at(101_325) == pytest.approx(99.974, abs=0.002)
+    for wrong in (500.0, 3e7):
+        with pytest.raises(Impossible):
+            boils_at(wrong)
+    with pytest.raises(Impossible):
+        saturation(-1.0)
 
 
 # -- kitchen practice -----------------------------------------------------------------------------
