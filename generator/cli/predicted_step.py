@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
@@ -25,6 +25,7 @@ from generator.cli.predicted import (
     target_lines,
 )
 from generator.cli.predicted_killed import Killed, killed_by, killed_lines, killed_record
+from generator.cli.predicted_load import LoadPrediction, load_lines, load_record, loads_of
 from generator.heat.chilling import Outcome, greatest_depth, outcomes
 from generator.heat.constituents import unfrozen
 from generator.heat.loads import first_watts, heat_given_off, ice_for
@@ -62,11 +63,13 @@ class StepPrediction:
     deepest: float | None
     carried: CarryOver | None
     killed: Killed | None
+    loads: tuple[LoadPrediction, ...] = ()
 
 
 def step_answer(sheet: Sheet, asked: FormulaCase, form: str) -> str:
     """The whole answer in a form: text, json or csv."""
     said = _predicted(asked)
+    said = replace(said, loads=loads_of(asked, sheet, said.found))
     if form == "csv":
         return table_of(said.found)
     if form == "json":
@@ -123,6 +126,7 @@ def _record(sheet: Sheet, said: StepPrediction) -> dict[str, Any]:
         record["peak_after_min"] = as_number(said.carried.seconds / 60)
     if said.killed is not None:
         record["lethality"] = killed_record(said.killed)
+    record["loads"] = [load_record(asked, one) for one in said.loads]
     if asked.kind == "chill":
         record["batches"] = [_of_a_batch(asked, sheet, batch) for batch in sheet.batches]
     return {**record, **cautions_record(sheet)}
@@ -167,6 +171,7 @@ def _text(sheet: Sheet, said: StepPrediction) -> str:
         *_open_lines(asked, unit),
         *_depth_lines(said),
         *_batch_lines(asked, sheet),
+        *load_lines(asked, said.loads, unit),
     ]
     lines += ["", *course_lines(said.found, unit), "", *rests_on(asked.case, said.found, unit)]
     lines += [f"  {words}" for words in (*_food_lines(asked.food), _NOT_STIRRED)]
@@ -247,7 +252,7 @@ def _batch_lines(asked: FormulaCase, sheet: Sheet) -> Iterator[str]:
             watts = _watts(asked, batch)
             yield (
                 f"A batch of {batch.label} brings {plain(Fraction(round(heat / 3.6e4), 100), 2)} "
-                f"kWh of heat into it, up to {watts} W at first: what is beside it gets warmer."
+                f"kWh of heat into it, up to {watts} W at first."
             )
 
 

@@ -343,6 +343,11 @@ def _band(
     return Range(max(likely - soon, 0.0), likely, likely + late), slow
 
 
+def banded(likely: float, times: Sequence[tuple[str, float]]) -> Range:
+    """A time with its band, from the times with one thing otherwise, by the thing's name."""
+    return _band(likely, likely, times)[0]
+
+
 def _end(run: Run, targets: Sequence[Target]) -> float:
     """How far a course goes: past the last target, its slow edge where it has one."""
     known = [t.seconds.high if math.isfinite(t.seconds.high) else t.seconds.likely for t in targets]

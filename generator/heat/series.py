@@ -320,6 +320,11 @@ class Series:
         return np.asarray(found)
 
     @property
+    def solid(self) -> Solid:
+        """What the body is made of in its last stage."""
+        return self._segments[-1].set.solid
+
+    @property
     def steady_time(self) -> float:
         """The longest time constant of the last stage, s: infinite for an insulated body."""
         slowest = float(self._segments[-1].set.rates.min())

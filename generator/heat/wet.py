@@ -52,7 +52,7 @@ def boils_at(pascal: float) -> float:
     g = n[1] * b * b + n[4] * b + n[7]
     d = 2 * g / (-f - math.sqrt(f * f - 4 * e * g))
     root = math.sqrt((n[9] + d) ** 2 - 4 * (n[8] + n[9] * d))
-    return (n[9] + d - root) / 2 - _KELVIN
+    return float((n[9] + d - root) / 2 - _KELVIN)
 
 
 def pressure_at(metres: float) -> float:

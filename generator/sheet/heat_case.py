@@ -43,7 +43,8 @@ Kind = Literal["chill", "cook", "freeze", "thaw"]
 class FormulaCase:
     """A step: the case at the depth it is filled to, at any other, and the stages of its cooling;
     none where it isn't cooled by law. ``hold_s`` is how long a cooking step holds its target;
-    ``after`` is the air it comes into when it is taken out."""
+    ``after`` is the air it comes into when it is taken out, ``held_at`` what its oven or bath is
+    set to, °C."""
 
     kind: Kind
     step: str
@@ -56,6 +57,7 @@ class FormulaCase:
     deadlines: tuple[Deadline, ...] = ()
     hold_s: float = 0.0
     after: Place | None = None
+    held_at: float | None = None
 
     @property
     def vessel(self) -> Vessel | None:
@@ -274,6 +276,7 @@ def _cooked(asked: Asked, joined: JoinedStep) -> FormulaCase:
         _by_depth(held, case),
         hold_s=hold,
         after=Place(in_air(held.body, asked.media)),
+        held_at=None if joined.step.at is None else float(joined.step.at.coolest.celsius),
     )
 
 
