@@ -66,15 +66,30 @@ class StepPrediction:
     loads: tuple[LoadPrediction, ...] = ()
 
 
-def step_answer(sheet: Sheet, asked: FormulaCase, form: str) -> str:
-    """The whole answer in a form: text, json or csv."""
+Others = tuple[list[str], list[tuple[str, str]]]
+"""A formula's other steps that can be predicted, and those that can't with the reason."""
+
+
+def step_answer(sheet: Sheet, asked: FormulaCase, form: str, others: Others = ([], [])) -> str:
+    """The whole answer in a form: text, json or csv; ``others`` are named behind it."""
     said = _predicted(asked)
     said = replace(said, loads=loads_of(asked, sheet, said.found))
     if form == "csv":
         return table_of(said.found)
     if form == "json":
-        return json.dumps(_record(sheet, said), ensure_ascii=False, indent=2)
-    return with_cautions(_text(sheet, said), sheet)
+        can, cannot = others
+        more = {"other_steps": can, "not_predicted": dict(cannot)} if can or cannot else {}
+        return json.dumps({**_record(sheet, said), **more}, ensure_ascii=False, indent=2)
+    return with_cautions("\n".join([_text(sheet, said), *_other_lines(others)]), sheet)
+
+
+def _other_lines(others: Others) -> Iterator[str]:
+    can, cannot = others
+    if can:
+        yield f"Other steps, with --step: {listed(can)}."
+    if cannot:
+        yield "Not predicted:"
+        yield from (f"  {step}: {why}" for step, why in cannot)
 
 
 def _predicted(asked: FormulaCase) -> StepPrediction:

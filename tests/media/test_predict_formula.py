@@ -93,7 +93,7 @@ def test_a_prediction_changes_no_verdict() -> None:
     [
         (["barley-soup", "--step", "simmer"], "Nothing says what"),
         (["walnut-slab", "--step", "mix"], "it doesn't cook, freeze or thaw"),
-        (["sausage-plate", "--step", "fry", "--depth", "30mm"], "isn't in water or in an oven"),
+        (["sausage-plate", "--step", "fry", "--depth", "30mm"], "one side is heated"),
         (["roast-chicken", "--step", "roast"], "how thick it is with --depth"),
         (["barley-soup", "--step", "nap"], "There is no step `nap`"),
         (["turkey-chive-roll", "--step", "poach", "--in", "walk-in"], "it has no chiller"),

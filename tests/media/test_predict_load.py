@@ -65,7 +65,7 @@ def test_what_is_not_stated_is_said_to_be_unknown(kitchen: Path) -> None:
 
 
 def test_ice_that_lasts_and_ice_that_is_gone(kitchen: Path) -> None:
-    path = kitchen / HOUSE
+    path = with_house(kitchen, "shape: box", "moisture_tight: yes, shape: box") / HOUSE
     text = path.read_text(encoding="utf-8")
     path.write_text(text + SINK % "15 kg", encoding="utf-8")
     for load in predicted(kitchen, "--in", "sink")["loads"]:
