@@ -185,6 +185,12 @@ class Machine(Equipment):
         "beside `power`.",
         examples=["40 l"],
     )
+    stirred: YesNo | None = Field(
+        None,
+        description="For a bath, a pot or a kettle: does a pump, a paddle or a spoon keep its water "
+        "moving all the time? `predict` is wide where it isn't said.",
+        examples=["yes", "no"],
+    )
     friction: Difference | None = Field(
         None,
         description="For a mixer: the friction it adds to a dough, as the formula's `dough` counts "
@@ -236,6 +242,12 @@ class Cold(Equipment):
         None,
         description="For an ice bath: the ice you put in. `predict` says whether it lasts.",
         examples=["15 kg"],
+    )
+    stirred: YesNo | None = Field(
+        None,
+        description="For an ice bath: does a pump, a paddle or a spoon keep its water moving all "
+        "the time? `predict` is wide where it isn't said.",
+        examples=["yes", "no"],
     )
     fitted: tuple[Fitted, ...] = Field((), description=FITTED, examples=[_RUN])
 

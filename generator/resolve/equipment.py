@@ -66,6 +66,7 @@ _READ_FOR = {
     "power": ("oven", *_IN_WATER, "refrigerator", "blast-chiller"),
     "water": (*_IN_WATER, "ice-bath"),
     "ice": ("ice-bath",),
+    "stirred": (*_IN_WATER, "ice-bath"),
 }
 """The kinds of which a prediction reads a key."""
 

@@ -34,7 +34,7 @@ def in_the_cold(filled: Filled, cold: Cold, media: Media, air: Course) -> dict[s
         medium = media["blast-air" if cold.kind == "blast-chiller" else "still-air"]
         h, name = own or (medium.h, medium.name)
         return {face: Around(h, air, name) for face in body.faces}
-    h, name = own or (water_of(media), "ice water, stirred or not")
+    h, name = own or (water_of(media, cold.stirred), f"ice water, {_STIRRED[cold.stirred]}")
     found = {face: Around(h, air, name) for face in body.faces}
     if not filled.closed and "top" in found and filled.vessel is not None:
         above = media["still-air"]
@@ -53,10 +53,15 @@ def fitted_here(filled: Filled, place: Cold | Machine) -> tuple[Range, str] | No
     return None
 
 
-def water_of(media: Media) -> Range:
-    """Water that is stirred now and then: from still to stirred."""
-    still, stirred = media["still-water"].h, media["stirred-water"].h
-    return Range(still.low, math.sqrt(still.likely * stirred.likely), stirred.high)
+_STIRRED = {True: "stirred", False: "not stirred", None: "stirred or not"}
+
+
+def water_of(media: Media, stirred: bool | None = None) -> Range:
+    """Water that is stirred, or hardly moves; from the one to the other where nothing says."""
+    still, moving = media["still-water"].h, media["stirred-water"].h
+    if stirred is not None:
+        return moving if stirred else still
+    return Range(still.low, math.sqrt(still.likely * moving.likely), moving.high)
 
 
 def in_air(body: Body, media: Media, celsius: float = KITCHEN_AIR) -> dict[str, Around]:
@@ -81,7 +86,7 @@ def cooking(
         return _in_an_oven(joined, machine, filled, media, celsius)
     if machine.under_pressure or joined.step.do == _STEAMED:
         return _in_steam(filled, media, celsius)
-    return _in_water(filled, media, course or Course.constant(celsius))
+    return _in_water(filled, media, course or Course.constant(celsius), machine.stirred)
 
 
 _STEAMED = "steam"
@@ -121,14 +126,18 @@ def _in_steam(filled: Filled, media: Media, celsius: float) -> dict[str, Around]
     return {face: Around(h, course, "steam, with some air in it") for face in filled.body.faces}
 
 
-def _in_water(filled: Filled, media: Media, course: Course) -> dict[str, Around]:
+def _in_water(
+    filled: Filled, media: Media, course: Course, stirred: bool | None
+) -> dict[str, Around]:
     """All of it under water, if it is closed; else in a covered bath, with water to half its
     height and moist air of the same temperature above."""
     body, medium = filled.body, media["boiling-water"]
     h, name = medium.h, medium.name
     if course.last < _AT_A_BOIL:
         still = media["still-water"].h
-        h, name = Range(still.low, math.sqrt(still.likely * h.likely), h.high), "hot water"
+        name = f"hot water, {_STIRRED[stirred]}"
+        h = Range(still.low, math.sqrt(still.likely * h.likely), h.high)
+        h = h if stirred is None else water_of(media, stirred)
     found = {face: Around(h, course, name) for face in body.faces}
     if filled.closed or filled.vessel is None:
         return found

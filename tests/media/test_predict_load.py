@@ -115,3 +115,21 @@ def test_less_power_never_passes_more_and_no_limit_reads_it(kitchen: Path) -> No
         worst.append(max(ranked.index(r["verdict"]) for one in loads for r in one["reached"]))
         assert run(kitchen, "limits", "pork-bake", "--format", "json").stdout == limits
     assert worst == sorted(worst) and worst[0] < worst[-1]
+
+
+def test_water_that_is_said_to_be_stirred_or_not_makes_the_band_narrow(kitchen: Path) -> None:
+    """And what isn't said holds both."""
+    path = with_house(kitchen, "shape: box", "moisture_tight: yes, shape: box") / HOUSE
+    text = path.read_text(encoding="utf-8")
+    bands = {}
+    for stirred in ("", ", stirred: yes", ", stirred: no"):
+        path.write_text(
+            text + f"sink: {{kind: ice-bath, name: Sink, air: 0 °C{stirred}}}\n", "utf-8"
+        )
+        first = predicted(kitchen, "--in", "sink", "--depth", "50 mm")["stages"][0]["min"]
+        bands[stirred] = (first["low"], first["likely"], first["high"])
+    unsaid, yes, no = bands.values()
+    assert unsaid[0] <= yes[0] * 1.08 and unsaid[2] >= no[2] * 0.98
+    assert yes[1] < unsaid[1] < no[1]
+    assert yes[2] / yes[1] < 1.2 and yes[0] / yes[1] > 0.85  # as known of an agitated bath
+    assert no[2] / no[1] < 1.45
