@@ -187,8 +187,8 @@ class Machine(Equipment):
     )
     stirred: YesNo | None = Field(
         None,
-        description="For a bath, a pot or a kettle: does a pump, a paddle or a spoon keep its water "
-        "moving all the time? `predict` is wide where it isn't said.",
+        description="For a bath, a pot or a kettle: does a pump, a paddle or a spoon keep its "
+        "water moving all the time? `predict` is wide where it isn't said.",
         examples=["yes", "no"],
     )
     friction: Difference | None = Field(
