@@ -90,7 +90,7 @@ def load_lines(
     """A sentence or two a load; what is missing where none can be told."""
     missing = missing_of(asked)
     if missing and asked.kind in ("chill", "cook"):
-        keys = listed([f"`{key}`" for key in missing])
+        keys = listed([f"`{key}`" for key in missing], "or")
         yield f"{_UNKNOWN[_sort(asked)]} isn't known: {asked.place.name} has no {keys}."
     for one in loads:
         head = f"A load of {_kilos(one.load.kilos)}: "

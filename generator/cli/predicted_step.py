@@ -19,6 +19,7 @@ from generator.cli.predicted import (
     as_number,
     course_lines,
     minutes_of,
+    probe_words,
     record_of,
     rests_on,
     table_of,
@@ -181,6 +182,7 @@ def _text(sheet: Sheet, said: StepPrediction) -> str:
     lines += [_stage_line(one, unit) for one in said.stages]
     if said.stages:
         lines.append(f"First reading: after {time_words(said.stages[0].seconds.low)}.")
+        lines.append(probe_words(asked.case.body, said.found.targets[0].where))
     lines += [
         *_out_lines(said, unit),
         *_open_lines(asked, unit),

@@ -75,7 +75,7 @@ def load_of(
     found = exchange(asked.case, kilos, store, min(seconds, _LONGEST))
     reached = reached_in(asked.case, found, targets)
     scale, in_water = _scale(asked, course), store.capacity > 0
-    return Load(batch, kilos, found, course.last, scale, in_water, reached)
+    return Load(batch, kilos, found, store.held_at, scale, in_water, reached)
 
 
 def _store(place: Cold | Machine, course: Course) -> Store:

@@ -62,6 +62,7 @@ def test_deep_food_in_a_refrigerator_likely_fails_and_is_told_a_depth() -> None:
     assert "Shallow pan, 65 mm deep, in Walk-in" in said
     assert said.count("likely fails") == 2
     assert "The greatest depth that likely passes here: " in said
+    assert "Put the probe in the middle: it is the last point to get there." in said
     assert "This is a prediction, not a limit." in said and "local code wins" in said
 
 
