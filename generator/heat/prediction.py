@@ -91,7 +91,9 @@ def predict(case: Case, horizon: float | None = None) -> Prediction:
     for celsius in case.targets:
         at = _reached(likely, case, celsius)
         compared = at if basis is likely else _reached(basis, case, celsius)
-        times = [(turn.name, _reached(run, case, celsius).seconds) for turn, run in runs]
+        times = [
+            (turn.name, _reached(run, case, celsius, at.seconds).seconds) for turn, run in runs
+        ]
         band, spread = _band(at.seconds, compared.seconds, times)
         targets.append(Target(celsius, band, at.where))
     slowest = targets[-1].where if targets else _middle(case.body)
@@ -232,9 +234,16 @@ class _Search:
             found.append(np.clip(np.linspace(middle - step, middle + step, 9), 0.0, 1.0))
         return found
 
-    def bracket(self, grid: Sequence[Array]) -> tuple[float, float] | None:
-        """Two times between which the target is reached, or None if it never is."""
+    def bracket(self, grid: Sequence[Array], near: float) -> tuple[float, float] | None:
+        """Two times between which the target is reached, or None if it never is. ``near`` is a time
+        it may be near, s, infinite where none is known."""
         run = self.run
+        if isinstance(run.solver, Series) and 0 < near < NEVER and _stays(run.solver.stages[-1]):
+            times = run.began + near * np.geomspace(0.4, 2.5, 12)
+            hits = self.there(self.slowest(times, grid))
+            if hits.any() and not hits[0]:
+                at = int(np.argmax(hits))
+                return (float(times[at - 1]), float(times[at]))
         lasting = run.solver.steady_time
         if math.isinf(lasting):
             return None
@@ -279,15 +288,16 @@ def slowest_after(run: Run, times: Array) -> Array:
     return _Search(run, 0.0, True).slowest(times, grid)
 
 
-def _reached(run: Run, case: Case, target: float) -> Reached:
-    """When all of the body has reached a target, counted from when it came to its last place."""
+def _reached(run: Run, case: Case, target: float, near: float = NEVER) -> Reached:
+    """When all of the body has reached a target, counted from when it came to its last place;
+    perhaps ``near`` a time, s."""
     stages = run.solver.stages
     grid = _grid(run, stages)
     search = _Search(run, target, _heats(run, case, target, grid))
     never = Reached(target, NEVER, _middle(case.body))
     if _beyond(stages[-1], target, search.heats):
         return never
-    bracket = search.bracket(grid)
+    bracket = search.bracket(grid, near)
     if bracket is None:
         return never
     for _ in range(2):
@@ -316,6 +326,11 @@ def _beyond(stage: Stage, target: float, heats: bool) -> bool:
     if heats:
         return target >= max(high for _, high in media)
     return target <= min(low for low, _ in media)
+
+
+def _stays(stage: Stage) -> bool:
+    """Whether every medium stays as it is."""
+    return all(len(face.course.points) == 1 for face in stage.faces.values())
 
 
 def _last_break(solver: Solver) -> float:

@@ -6,8 +6,8 @@ import csv
 import functools
 import io
 import json
-import re
 import math
+import re
 from pathlib import Path
 from typing import Any
 
