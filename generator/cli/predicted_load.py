@@ -178,6 +178,10 @@ def load_record(asked: FormulaCase, one: LoadPrediction) -> dict[str, Any]:
         "kg": as_number(load.kilos),
         "held_at_c": as_number(held),
         "furthest_c": as_number(held + off),
+        "course_c": [
+            [as_number(t / 60), as_number(held + load.scale * (c - load.held_at))]
+            for t, c in load.exchange.course.points
+        ],
         "furthest_after_min": as_number(seconds / 60),
         "back_after_min": None if back is None else as_number(back / 60),
         "ice_gone_after_min": None if gone is None else as_number(gone / 60),

@@ -24,7 +24,7 @@ from generator.heat.series import Series
 
 STEPS, _FINE = 240, 8
 """Steps of the balance, and parts of each in which the answer of the body is summed."""
-STRAIGHT = 0.1
+STRAIGHT = 0.05
 """How far the straight lines of a course may be off it, °C."""
 _SWING = 100.0
 
@@ -69,7 +69,7 @@ class Exchange:
 
     @property
     def course(self) -> Course:
-        """The medium's course in as few straight lines as are within 0.1 °C of it."""
+        """The medium's course in as few straight lines as are within 0.05 °C of it."""
         points = list(zip(self.times, self.medium, strict=True))
         kept = sorted(_bends(points, 0, len(points) - 1) | {0, len(points) - 1})
         return Course(tuple(points[n] for n in kept))

@@ -42,6 +42,8 @@ def test_a_warm_load_lifts_a_refrigerator_and_is_slower_there(kitchen: Path) -> 
     assert weak["stages"] == alone["stages"]  # one fill in air that stays as it is
     assert small["kg"] < large["kg"] and small["furthest_c"] < large["furthest_c"]
     assert large["furthest_c"] > 10 and large["back_after_min"] > small["back_after_min"]
+    assert large["course_c"][-1][1] == pytest.approx(3, abs=0.1)
+    assert max(c for _, c in large["course_c"]) >= large["furthest_c"]
     for now, before in zip(large["reached"], alone["stages"], strict=True):
         assert now["min"]["low"] == before["min"]["low"]
         assert now["min"]["likely"] > before["min"]["likely"]

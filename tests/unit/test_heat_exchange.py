@@ -153,7 +153,7 @@ def test_a_course_is_told_in_few_straight_lines() -> None:
     points = found.course.points
     assert len(points) < 40
     told = np.interp(found.times, *zip(*points, strict=True))
-    assert np.abs(told - np.array(found.medium)).max() <= 0.1
+    assert np.abs(told - np.array(found.medium)).max() <= 0.05
 
 
 def test_what_can_not_be() -> None:
