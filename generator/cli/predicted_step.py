@@ -27,6 +27,7 @@ from generator.cli.predicted import (
 )
 from generator.cli.predicted_killed import Killed, killed_by, killed_lines, killed_record
 from generator.cli.predicted_load import LoadPrediction, load_lines, load_record, loads_of
+from generator.heat.case import DEGREES_OFF
 from generator.heat.chilling import Outcome, greatest_depth, outcomes
 from generator.heat.constituents import unfrozen
 from generator.heat.loads import first_watts, heat_given_off, ice_for
@@ -176,6 +177,7 @@ def _text(sheet: Sheet, said: StepPrediction) -> str:
     lines = [
         f"{sheet.name}, {asked.step}: {_what(asked)}, in {asked.place.name}",
         f"  from {degrees(asked.case.start.likely, unit)}, {_STARTS[asked.kind]}",
+        *_came_lines(asked, unit),
     ]
     for target in said.found.targets if not asked.deadlines else ():
         lines += target_lines(asked.case, target, unit)
@@ -193,6 +195,14 @@ def _text(sheet: Sheet, said: StepPrediction) -> str:
     lines += ["", *course_lines(said.found, unit), "", *rests_on(asked.case, said.found, unit)]
     lines += [f"  {words}" for words in (*_food_lines(asked.food), _NOT_STIRRED)]
     return "\n".join([*lines, "", NO_LIMIT])
+
+
+def _came_lines(asked: FormulaCase, unit: Degree) -> list[str]:
+    """That food which came in hotter is colder outside when the clock starts."""
+    clock, hottest = asked.case.clock, asked.case.start.high
+    if clock is None or hottest <= clock + DEGREES_OFF:
+        return []
+    return [f"  the early end is for food that came in at {degrees(hottest, unit)}"]
 
 
 def _what(asked: FormulaCase) -> str:

@@ -38,7 +38,7 @@ def _crossings(case: Case, turn: Turn, found: Exchange, targets: Sequence[Target
     crossed = []
     for target in targets:
         where: At = tuple(np.array([share]) for share in target.where)
-        course = run.solver.at(times, where).reshape(-1)
+        course = run.solver.at(times + run.came, where).reshape(-1)
         course = course + _added(found, case, answer.at(times, where).reshape(-1) / _SWING)
         crossed.append(_crossing(times, course, target.celsius))
     return crossed

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -44,11 +44,13 @@ class Reached:
 
 @dataclass(frozen=True)
 class Run:
-    """One course: the solver, when the last place begins, and how long the places before took."""
+    """One course: the solver, when the last place begins or its clock starts, the earliest time
+    that is told well; and how long it had been there when times begin to count, s."""
 
     solver: Solver
     began: float
     first: float
+    came: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -128,7 +130,11 @@ def solved(case: Case, turn: Turn, coarse: bool = False) -> Run:
         spent.append(seconds)
         began += seconds
     solver, first = _solver(case, turn, [*spent, case.places[-1].seconds], None, coarse)
-    return Run(solver, began, first)
+    run = Run(solver, began, first)
+    if case.clock is None or case.start.likely + turn.start <= case.clock:
+        return run
+    came = _reached(run, case, case.clock).seconds
+    return replace(run, began=began + came, came=came)
 
 
 def _solver(
@@ -291,6 +297,8 @@ def slowest_after(run: Run, times: Array) -> Array:
 def _reached(run: Run, case: Case, target: float, near: float = NEVER) -> Reached:
     """When all of the body has reached a target, counted from when it came to its last place;
     perhaps ``near`` a time, s."""
+    if run.came and case.clock is not None and target >= case.clock:
+        return Reached(target, 0.0, _middle(case.body))
     stages = run.solver.stages
     grid = _grid(run, stages)
     search = _Search(run, target, _heats(run, case, target, grid))
@@ -398,4 +406,4 @@ def _rows(
 
 
 def _at(run: Run, times: Array, where: tuple[Array, ...]) -> Array:
-    return run.solver.at(times, where).reshape(-1)
+    return run.solver.at(times + run.came, where).reshape(-1)

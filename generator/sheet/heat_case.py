@@ -187,6 +187,7 @@ def chill_case(asked: Asked, limit: CoolingLimit) -> FormulaCase:
     cold = _cold(asked, asked.sheet.formula.steps[limit.number - 1], "chilled")
     assert limit.clock is not None
     start = float(limit.clock.value.celsius)
+    hottest = cooked_to(asked.sheet, limit.number)
     deadlines = tuple(
         Deadline(float(s.figure.value.celsius), float(s.within_s), s.after_stage)
         for s in limit.stages
@@ -197,7 +198,8 @@ def chill_case(asked: Asked, limit: CoolingLimit) -> FormulaCase:
     def case(body: Body) -> Case:
         around = in_the_cold(replace(held, body=body), cold, asked.media, air)
         stuff = Made(food.composition)
-        return Case(body, stuff, Range.off_by(start, DEGREES_OFF), (Place(around),), ())
+        came = Range(start - DEGREES_OFF, start, max(hottest, start + DEGREES_OFF))
+        return Case(body, stuff, came, (Place(around),), (), clock=start)
 
     at_depth = _by_depth(held, case)
     return FormulaCase(
@@ -211,6 +213,23 @@ def chill_case(asked: Asked, limit: CoolingLimit) -> FormulaCase:
         at_depth,
         deadlines,
     )
+
+
+def cooked_to(sheet: Sheet, number: int) -> float:
+    """How hot the food was cooked before a step, °C, by the chef's targets and the limits; 0 where
+    nothing says."""
+    targets = [joined.target for joined in sheet.formula.steps[: number - 1]]
+    cooked = [
+        float(target.coolest.celsius)
+        for target in targets
+        if target is not None and target.coolest is not None
+    ]
+    cooked += [
+        float(one.figure.value.celsius)
+        for one in sheet.walk.limits
+        if isinstance(one, HeatingLimit) and one.number and one.number < number
+    ]
+    return min(max(cooked, default=0.0), 100.0)
 
 
 def _by_depth(held: Filled, case: Callable[[Body], Case]) -> Callable[[float], Case] | None:

@@ -12,6 +12,7 @@ import csv
 import datetime
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -64,6 +65,7 @@ from generator.heat.properties import (
     specific_heat_of,
     unfrozen,
 )
+from generator.heat.quick import core_of
 from generator.heat.ranges import Range
 from generator.heat.series import At, Series, Solid
 from generator.heat.volumes import Volumes
@@ -558,6 +560,18 @@ def test_chilling_a_pan_in_moving_air() -> None:
     assert to_57 == pytest.approx(71.53, abs=0.05)
     assert to_21 - to_57 == pytest.approx(150.47, abs=0.05)
     assert to_5 - to_57 == pytest.approx(425.18, abs=0.05)
+
+
+def test_a_clock_that_starts_on_the_way_down() -> None:
+    """The same pan, its times counted from 57 °C: nothing starts over from an even temperature,
+    which would take a sixth longer."""
+    case = replace(pan_case(everywhere(PAN, 15, 3), 80), clock=57.0)
+    for found in (lambda t: time_to(case, t).seconds, core_of(case).time_to):
+        assert found(21) / 60 == pytest.approx(150.47, abs=0.1)
+        assert found(5) / 60 == pytest.approx(425.18, abs=0.1)
+        assert found(57) == pytest.approx(0, abs=2)
+    even = time_to(pan_case(everywhere(PAN, 15, 3), 57), 21).seconds / 60
+    assert even == pytest.approx(1.16 * 150.47, rel=0.03)
 
 
 def test_chilling_a_pan_in_ice_water_under_air() -> None:

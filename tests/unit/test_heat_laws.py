@@ -204,6 +204,21 @@ def test_a_stage_likely_passes_only_by_its_slow_edge() -> None:
             assert stage.verdict == word
 
 
+def test_food_that_came_in_hotter_makes_the_early_end_earlier_and_no_other() -> None:
+    """Counted from when the clock starts; the slow end, by which a stage passes, stays."""
+    for seed in range(EVERYDAY):
+        case, target = random_case(seed, False)
+        start = case.start
+        came = replace(case, start=Range(start.low, start.likely, start.likely + 25.0))
+        counted = replace(came, clock=start.likely)
+        here, there = time_of(case, target), time_of(counted, target)
+        assert there.low <= here.low + 1e-6
+        assert there.likely == pytest.approx(here.likely, rel=1e-9)
+        assert there.high <= here.high + 1e-6  # it was a degree hotter without a clock
+        course = quick(counted)
+        assert course.at(0).high <= start.likely + 1e-6
+
+
 @pytest.mark.slow
 def test_five_thousand_more() -> None:
     for seed in range(1000, 6000):
