@@ -161,7 +161,7 @@ def _of_a_formula(
     from generator.cli.common import computed, manual_of, sheet_of
     from generator.cli.predicted_step import step_answer
     from generator.heat.media import load_media
-    from generator.sheet.heat_case import Asked, formula_case
+    from generator.sheet.heat_case import Asked, formula_case, other_steps
 
     manual = computed(manual_of(project, as_of), formula)
     sheet = sheet_of(manual, formula)
@@ -171,7 +171,8 @@ def _of_a_formula(
     asked = Asked(sheet, manual.made.get(sheet.id), equipment, media, *typed)
     case = formula_case(asked, words["step"])
     if words["fit"] is None:
-        return step_answer(sheet, case, form)
+        others = other_steps(asked, case.number) if words["step"] is None else ([], [])
+        return step_answer(sheet, case, form, others)
     return _fitted(manual, sheet, case, form, words)
 
 

@@ -195,16 +195,37 @@ def target_lines(case: Case, target: Target, unit: Degree) -> list[str]:
         return [f"{degrees(target.celsius, unit)}: it may never get there{later}."]
     first = f"{degrees(target.celsius, unit)} all through: about {time_words(seconds.likely)}"
     if seconds.low < seconds.high:
-        last = "it may never get there" if math.isinf(seconds.high) else time_words(seconds.high)
+        last = "perhaps never" if math.isinf(seconds.high) else time_words(seconds.high)
         first += f" ({time_words(seconds.low)} to {last})"
-    where = _where(case.body, target.where)
-    shares = ", ".join(
-        f"{n} {plain(Fraction(round(100 * (s or 0))))}{NARROW}%" for n, s in where.items()
-    )
-    lines = [f"{first}.", f"  The last point to get there: {shares}."]
+    lines = [f"{first}.", f"  {probe_words(case.body, target.where)}"]
     if seconds.low < seconds.high:
         lines.append(f"  First reading: after {time_words(seconds.low)}.")
     return lines
+
+
+_MIDDLE = 0.03
+"""A share so near to the middle counts as the middle."""
+
+
+def probe_words(body: Body, where: tuple[float, ...]) -> str:
+    """Where a probe goes: to the last point to get there, in mm from the bottom where that isn't
+    the middle."""
+    aside = [
+        (axis, share)
+        for axis, share in zip(body.axes, where, strict=True)
+        if abs(share - (0.5 if axis.kind == "slab" else 0.0)) > _MIDDLE
+    ]
+    if not aside:
+        return "Put the probe in the middle: it is the last point to get there."
+    axis, share = aside[0]
+    if len(aside) > 1 or "bottom" not in axis.faces:
+        named = _where(body, where).items()
+        shares = ", ".join(
+            f"{n} {plain(Fraction(round(100 * (s or 0))))}{NARROW}%" for n, s in named
+        )
+        return f"Put the probe at {shares}: it is the last point to get there."
+    up = plain(Fraction(round(1000 * share * axis.size)))
+    return f"Put the probe {up}{NARROW}mm above the bottom: it is the last point to get there."
 
 
 def course_lines(found: Prediction, unit: Degree) -> list[str]:

@@ -23,6 +23,8 @@ from generator.sheet.heat_case import FormulaCase
 from generator.sheet.sheet import Sheet
 
 _SHOWN = 12
+_TO_THE_END = 0.8
+"""A probe that was taken out before this share of a log says nothing of its end. Ours."""
 
 
 @dataclass(frozen=True)
@@ -44,7 +46,7 @@ def fitted_log(asked: FormulaCase, log: ReadingLog) -> Logged:
             f"{asked.step} freezes or thaws: no coefficient is fitted to that.",
             "Name a step that chills or cooks with --step.",
         )
-    series = _slowest(log, cools=asked.kind == "chill")
+    series = slowest(log, cools=asked.kind == "chill")
     first = series.readings[0].at
     readings = tuple(
         (float(seconds_between(first, r.at)), float(r.temperature.celsius)) for r in series.readings
@@ -60,11 +62,19 @@ def fitted_log(asked: FormulaCase, log: ReadingLog) -> Logged:
         ) from None
 
 
-def _slowest(log: ReadingLog, cools: bool) -> Series:
-    """The probe that is furthest behind at the end. Raises Refused for a log without readings."""
+def slowest(log: ReadingLog, cools: bool) -> Series:
+    """The probe that is furthest behind at the end, of those that were read until then. Raises
+    Refused for a log without readings."""
     known = [one for one in log.series if one.readings]
     if not known:
         raise Refused("log-not-this-step", f"{log.file} has no readings.")
+    first = min(one.readings[0].at for one in known)
+    whole = max(float(seconds_between(first, one.readings[-1].at)) for one in known)
+    known = [
+        one
+        for one in known
+        if float(seconds_between(first, one.readings[-1].at)) >= _TO_THE_END * whole
+    ]
     return (max if cools else min)(known, key=lambda s: s.readings[-1].temperature.celsius)
 
 

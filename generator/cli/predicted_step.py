@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
@@ -19,12 +19,15 @@ from generator.cli.predicted import (
     as_number,
     course_lines,
     minutes_of,
+    probe_words,
     record_of,
     rests_on,
     table_of,
     target_lines,
 )
 from generator.cli.predicted_killed import Killed, killed_by, killed_lines, killed_record
+from generator.cli.predicted_load import LoadPrediction, load_lines, load_record, loads_of
+from generator.heat.case import DEGREES_OFF
 from generator.heat.chilling import Outcome, greatest_depth, outcomes
 from generator.heat.constituents import unfrozen
 from generator.heat.loads import first_watts, heat_given_off, ice_for
@@ -62,16 +65,33 @@ class StepPrediction:
     deepest: float | None
     carried: CarryOver | None
     killed: Killed | None
+    loads: tuple[LoadPrediction, ...] = ()
 
 
-def step_answer(sheet: Sheet, asked: FormulaCase, form: str) -> str:
-    """The whole answer in a form: text, json or csv."""
+Others = tuple[list[str], list[tuple[str, str]]]
+"""A formula's other steps that can be predicted, and those that can't with the reason."""
+
+
+def step_answer(sheet: Sheet, asked: FormulaCase, form: str, others: Others = ([], [])) -> str:
+    """The whole answer in a form: text, json or csv; ``others`` are named behind it."""
     said = _predicted(asked)
+    said = replace(said, loads=loads_of(asked, sheet, said.found))
     if form == "csv":
         return table_of(said.found)
     if form == "json":
-        return json.dumps(_record(sheet, said), ensure_ascii=False, indent=2)
-    return with_cautions(_text(sheet, said), sheet)
+        can, cannot = others
+        more = {"other_steps": can, "not_predicted": dict(cannot)} if can or cannot else {}
+        return json.dumps({**_record(sheet, said), **more}, ensure_ascii=False, indent=2)
+    return with_cautions("\n".join([_text(sheet, said), *_other_lines(others)]), sheet)
+
+
+def _other_lines(others: Others) -> Iterator[str]:
+    can, cannot = others
+    if can:
+        yield f"Other steps, with --step: {listed(can)}."
+    if cannot:
+        yield "Not predicted:"
+        yield from (f"  {step}: {why}" for step, why in cannot)
 
 
 def _predicted(asked: FormulaCase) -> StepPrediction:
@@ -123,6 +143,7 @@ def _record(sheet: Sheet, said: StepPrediction) -> dict[str, Any]:
         record["peak_after_min"] = as_number(said.carried.seconds / 60)
     if said.killed is not None:
         record["lethality"] = killed_record(said.killed)
+    record["loads"] = [load_record(asked, one) for one in said.loads]
     if asked.kind == "chill":
         record["batches"] = [_of_a_batch(asked, sheet, batch) for batch in sheet.batches]
     return {**record, **cautions_record(sheet)}
@@ -156,21 +177,32 @@ def _text(sheet: Sheet, said: StepPrediction) -> str:
     lines = [
         f"{sheet.name}, {asked.step}: {_what(asked)}, in {asked.place.name}",
         f"  from {degrees(asked.case.start.likely, unit)}, {_STARTS[asked.kind]}",
+        *_came_lines(asked, unit),
     ]
     for target in said.found.targets if not asked.deadlines else ():
         lines += target_lines(asked.case, target, unit)
     lines += [_stage_line(one, unit) for one in said.stages]
     if said.stages:
         lines.append(f"First reading: after {time_words(said.stages[0].seconds.low)}.")
+        lines.append(probe_words(asked.case.body, said.found.targets[0].where))
     lines += [
         *_out_lines(said, unit),
         *_open_lines(asked, unit),
         *_depth_lines(said),
         *_batch_lines(asked, sheet),
+        *load_lines(asked, said.loads, unit),
     ]
     lines += ["", *course_lines(said.found, unit), "", *rests_on(asked.case, said.found, unit)]
     lines += [f"  {words}" for words in (*_food_lines(asked.food), _NOT_STIRRED)]
     return "\n".join([*lines, "", NO_LIMIT])
+
+
+def _came_lines(asked: FormulaCase, unit: Degree) -> list[str]:
+    """That food which came in hotter is colder outside when the clock starts."""
+    clock, hottest = asked.case.clock, asked.case.start.high
+    if clock is None or hottest <= clock + DEGREES_OFF:
+        return []
+    return [f"  the early end is for food that came in at {degrees(hottest, unit)}"]
 
 
 def _what(asked: FormulaCase) -> str:
@@ -247,7 +279,7 @@ def _batch_lines(asked: FormulaCase, sheet: Sheet) -> Iterator[str]:
             watts = _watts(asked, batch)
             yield (
                 f"A batch of {batch.label} brings {plain(Fraction(round(heat / 3.6e4), 100), 2)} "
-                f"kWh of heat into it, up to {watts} W at first: what is beside it gets warmer."
+                f"kWh of heat into it, up to {watts} W at first."
             )
 
 

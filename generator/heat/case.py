@@ -211,7 +211,9 @@ class Place:
 @dataclass(frozen=True)
 class Case:
     """All a prediction rests on. ``start`` is the body's even temperature, °C; ``size`` the factor
-    on its dimensions; ``degrees`` how far media's temperatures may be off."""
+    on its dimensions; ``degrees`` how far media's temperatures may be off. Where there is a
+    ``clock``, °C, times count from when the slowest point has cooled to it: a body that came in
+    hotter is colder outside by then."""
 
     body: Body
     stuff: Stated | Made
@@ -220,6 +222,7 @@ class Case:
     targets: tuple[float, ...]
     size: Range = field(default_factory=lambda: Range.within(1.0, SIZE_OFF))
     degrees: float = DEGREES_OFF
+    clock: float | None = None
 
     def __post_init__(self) -> None:
         if not self.places:
@@ -288,5 +291,11 @@ class Case:
         )
         start = Range.exact(self.start.likely)
         return replace(
-            self, stuff=stuff, places=places, start=start, size=Range.exact(1.0), degrees=0.0
+            self,
+            stuff=stuff,
+            places=places,
+            start=start,
+            size=Range.exact(1.0),
+            degrees=0.0,
+            clock=None,
         )

@@ -52,7 +52,7 @@ def outcomes(case: Case, deadlines: tuple[Deadline, ...]) -> tuple[Prediction, t
     from generator.heat.prediction import predict
 
     found = predict(replace(case, targets=tuple(d.celsius for d in deadlines)))
-    return found, _judged(case, deadlines, [target.seconds for target in found.targets])
+    return found, judged(case, deadlines, [target.seconds for target in found.targets])
 
 
 def stages_of(case: Case, deadlines: tuple[Deadline, ...]) -> tuple[Outcome, ...]:
@@ -61,12 +61,13 @@ def stages_of(case: Case, deadlines: tuple[Deadline, ...]) -> tuple[Outcome, ...
     if not fits(case):
         return outcomes(case, deadlines)[1]
     found = quick(case)
-    return _judged(case, deadlines, [found.time_to(d.celsius) for d in deadlines])
+    return judged(case, deadlines, [found.time_to(d.celsius) for d in deadlines])
 
 
-def _judged(
+def judged(
     case: Case, deadlines: tuple[Deadline, ...], times: Sequence[Range]
 ) -> tuple[Outcome, ...]:
+    """What the times of the stages' ends, from where the clock starts, mean of each."""
     results: list[Outcome] = []
     start, before = case.start.likely, Range.exact(0.0)
     for deadline, reached in zip(deadlines, times, strict=True):

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from generator.heat.case import AS_STATED, Around, Case, Place
+from generator.heat.case import AS_STATED, Around, Case, Made, Place
 from generator.heat.constituents import Impossible
 from generator.heat.prediction import solved
 from generator.heat.properties import Array
@@ -18,6 +19,12 @@ from generator.heat.ranges import Range
 LEAST_READINGS, LEAST_CHANGE = 6, 10.0
 """A course of fewer readings, or that changes by less, °C, says too little. Ours."""
 _MOST_FACTOR = 8.0
+_MOST_GAP = 0.4
+"""A pause of more than this share of a log hides what happened in it. Ours."""
+_BOILS, _PROBE_OFF = 105.0, 3.0
+"""°C that no wet food passes, and how far a probe and a medium may be off together. Ours."""
+_TOGETHER = 5
+"""So many residuals in a row are averaged: noise goes, a wrong bend stays."""
 _LEAST_OFF = 0.08
 """A fitted coefficient is taken to be off by so much at least: it stands for the conductivity, the
 depth and the place as well. Ours."""
@@ -61,7 +68,7 @@ def fit(case: Case, readings: Sequence[tuple[float, float]]) -> Fit:
     late = 0.5 * lasting / 600
     found = least_squares(off, [0.0, 0.0], bounds=([-most, -late], [most, late]), max_nfev=60)
     rms = float(np.sqrt(np.mean(found.fun**2)))
-    _judge(found.x, rms, late, float(np.ptp(measured)))
+    _judge(found.x, np.asarray(found.fun), late, float(np.ptp(measured)))
     likely = _around(case).h.likely * math.exp(float(found.x[0]))
     _check_coefficient(case, likely)
     wide = math.exp(max(_LEAST_OFF, _NINETY * _uncertainty(found.jac, found.fun)))
@@ -72,18 +79,52 @@ def fit(case: Case, readings: Sequence[tuple[float, float]]) -> Fit:
 def _check(case: Case, readings: Sequence[tuple[float, float]]) -> None:
     if len(readings) < LEAST_READINGS:
         raise NotThisStep(f"it has {len(readings)} readings, and {LEAST_READINGS} are needed")
+    _check_times([s for s, _ in readings])
+    _check_possible(case, [c for _, c in readings])
     first, last = readings[0][1], readings[-1][1]
+    if abs(first - last) < LEAST_CHANGE:
+        raise NotThisStep(f"it changes by less than {LEAST_CHANGE:.0f} °C")
     medium = case.places[-1].medium(case.body)
     if (first - last) * (first - medium) <= 0:
         way = "warmer" if last >= first else "colder"
         raise NotThisStep(f"the food gets {way}, and at {medium:.0f} °C it doesn't")
-    if abs(first - last) < LEAST_CHANGE:
-        raise NotThisStep(f"it changes by less than {LEAST_CHANGE:.0f} °C")
+    _check_beyond(case, [c for _, c in readings])
 
 
-def _judge(x: Array, rms: float, late: float, span: float) -> None:
+def _check_times(times: Sequence[float]) -> None:
+    """Time goes on, without a pause in which much may have happened."""
+    gaps = [later - sooner for sooner, later in itertools.pairwise(times)]
+    if not all(gap >= 0 for gap in gaps):
+        raise NotThisStep("its times go back")
+    if max(gaps) > _MOST_GAP * (times[-1] - times[0]):
+        raise NotThisStep(f"nothing was read for {max(gaps) / 60:.0f} min of it")
+
+
+def _check_possible(case: Case, celsius: Sequence[float]) -> None:
+    """No food with water in it is hotter than boiling."""
+    if not all(map(math.isfinite, celsius)):
+        raise NotThisStep("a reading is no temperature")
+    if max(celsius) > _BOILS and not (isinstance(case.stuff, Made) and case.stuff.dry):
+        raise NotThisStep(f"it has {max(celsius):.0f} °C, hotter than wet food gets: is it in °F?")
+
+
+def _check_beyond(case: Case, celsius: Sequence[float]) -> None:
+    """No food gets beyond all that is round it."""
+    media = [c for a in case.places[-1].around.values() for c in a.course.extremes]
+    low, high = min(*media, celsius[0]), max(*media, celsius[0])
+    if min(celsius) < low - _PROBE_OFF or max(celsius) > high + _PROBE_OFF:
+        far = min(celsius) if min(celsius) < low - _PROBE_OFF else max(celsius)
+        raise NotThisStep(f"it gets to {far:.0f} °C, and nothing round the food does")
+
+
+def _judge(x: Array, residuals: Array, late: float, span: float) -> None:
+    rms = float(np.sqrt(np.mean(residuals**2)))
     if rms > max(1.0, 0.04 * span):
         raise NotThisStep(f"no coefficient brings the course within {rms:.1f} °C of the log")
+    smooth = np.convolve(residuals, np.full(_TOGETHER, 1 / _TOGETHER), mode="valid")
+    bend = float(np.sqrt(np.mean(smooth**2)))
+    if bend > max(0.7, 0.015 * span):
+        raise NotThisStep(f"the log bends otherwise than food there does, by {bend:.1f} °C")
     if abs(x[1]) > 0.98 * late:
         raise NotThisStep("the course would begin at another time than the log")
 

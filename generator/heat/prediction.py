@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -44,11 +44,13 @@ class Reached:
 
 @dataclass(frozen=True)
 class Run:
-    """One course: the solver, when the last place begins, and how long the places before took."""
+    """One course: the solver, when the last place begins or its clock starts, the earliest time
+    that is told well; and how long it had been there when times begin to count, s."""
 
     solver: Solver
     began: float
     first: float
+    came: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -91,7 +93,9 @@ def predict(case: Case, horizon: float | None = None) -> Prediction:
     for celsius in case.targets:
         at = _reached(likely, case, celsius)
         compared = at if basis is likely else _reached(basis, case, celsius)
-        times = [(turn.name, _reached(run, case, celsius).seconds) for turn, run in runs]
+        times = [
+            (turn.name, _reached(run, case, celsius, at.seconds).seconds) for turn, run in runs
+        ]
         band, spread = _band(at.seconds, compared.seconds, times)
         targets.append(Target(celsius, band, at.where))
     slowest = targets[-1].where if targets else _middle(case.body)
@@ -126,7 +130,11 @@ def solved(case: Case, turn: Turn, coarse: bool = False) -> Run:
         spent.append(seconds)
         began += seconds
     solver, first = _solver(case, turn, [*spent, case.places[-1].seconds], None, coarse)
-    return Run(solver, began, first)
+    run = Run(solver, began, first)
+    if case.clock is None or case.start.likely + turn.start <= case.clock:
+        return run
+    came = _reached(run, case, case.clock).seconds
+    return replace(run, began=began + came, came=came)
 
 
 def _solver(
@@ -232,9 +240,16 @@ class _Search:
             found.append(np.clip(np.linspace(middle - step, middle + step, 9), 0.0, 1.0))
         return found
 
-    def bracket(self, grid: Sequence[Array]) -> tuple[float, float] | None:
-        """Two times between which the target is reached, or None if it never is."""
+    def bracket(self, grid: Sequence[Array], near: float) -> tuple[float, float] | None:
+        """Two times between which the target is reached, or None if it never is. ``near`` is a time
+        it may be near, s, infinite where none is known."""
         run = self.run
+        if isinstance(run.solver, Series) and 0 < near < NEVER and _stays(run.solver.stages[-1]):
+            times = run.began + near * np.geomspace(0.4, 2.5, 12)
+            hits = self.there(self.slowest(times, grid))
+            if hits.any() and not hits[0]:
+                at = int(np.argmax(hits))
+                return (float(times[at - 1]), float(times[at]))
         lasting = run.solver.steady_time
         if math.isinf(lasting):
             return None
@@ -279,15 +294,18 @@ def slowest_after(run: Run, times: Array) -> Array:
     return _Search(run, 0.0, True).slowest(times, grid)
 
 
-def _reached(run: Run, case: Case, target: float) -> Reached:
-    """When all of the body has reached a target, counted from when it came to its last place."""
+def _reached(run: Run, case: Case, target: float, near: float = NEVER) -> Reached:
+    """When all of the body has reached a target, counted from when it came to its last place;
+    perhaps ``near`` a time, s."""
+    if run.came and case.clock is not None and target >= case.clock:
+        return Reached(target, 0.0, _middle(case.body))
     stages = run.solver.stages
     grid = _grid(run, stages)
     search = _Search(run, target, _heats(run, case, target, grid))
     never = Reached(target, NEVER, _middle(case.body))
     if _beyond(stages[-1], target, search.heats):
         return never
-    bracket = search.bracket(grid)
+    bracket = search.bracket(grid, near)
     if bracket is None:
         return never
     for _ in range(2):
@@ -318,6 +336,11 @@ def _beyond(stage: Stage, target: float, heats: bool) -> bool:
     return target <= min(low for low, _ in media)
 
 
+def _stays(stage: Stage) -> bool:
+    """Whether every medium stays as it is."""
+    return all(len(face.course.points) == 1 for face in stage.faces.values())
+
+
 def _last_break(solver: Solver) -> float:
     return max(f.course.points[-1][0] for f in solver.stages[-1].faces.values())
 
@@ -341,6 +364,11 @@ def _band(
     late = math.sqrt(sum(s**2 for s in slow.values())) if slow else 0.0
     soon = math.sqrt(sum(f**2 for f in fast.values())) if fast else 0.0
     return Range(max(likely - soon, 0.0), likely, likely + late), slow
+
+
+def banded(likely: float, times: Sequence[tuple[str, float]]) -> Range:
+    """A time with its band, from the times with one thing otherwise, by the thing's name."""
+    return _band(likely, likely, times)[0]
 
 
 def _end(run: Run, targets: Sequence[Target]) -> float:
@@ -378,4 +406,4 @@ def _rows(
 
 
 def _at(run: Run, times: Array, where: tuple[Array, ...]) -> Array:
-    return run.solver.at(times, where).reshape(-1)
+    return run.solver.at(times + run.came, where).reshape(-1)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from generator.heat.bodies import Dimension, Kind
@@ -136,10 +136,13 @@ class Core:
     start: float
     medium: float
     axes: tuple[tuple[float, tuple[tuple[float, float], ...]], ...]
+    began: float = 0.0
+    """How long it has been there when times begin to count, s."""
 
     def at(self, seconds: float) -> float:
         """The temperature there, °C."""
-        return self.medium + (self.start - self.medium) * self._share(seconds)
+        share = self._share(seconds + self.began)
+        return self.medium + (self.start - self.medium) * share
 
     def _share(self, seconds: float) -> float:
         product = 1.0
@@ -151,6 +154,9 @@ class Core:
     def time_to(self, celsius: float) -> float:
         """When it is at a temperature, s: 0 where it is there at the start, infinite where it
         never is."""
+        return max(self._time_to(celsius) - self.began, 0.0)
+
+    def _time_to(self, celsius: float) -> float:
         if (self.start - celsius) * (self.start - self.medium) <= 0:
             return 0.0
         share = (celsius - self.medium) / (self.start - self.medium)
@@ -186,7 +192,10 @@ def core_of(case: Case, turn: Turn = AS_STATED) -> Core:
     for dimension in case.body.axes:
         h = place.around[dimension.faces[-1]].face(turn).h
         axes.append(_terms(dimension, turn.size, h, solid.conductivity, solid.diffusivity))
-    return Core(start, medium, tuple(axes))
+    core = Core(start, medium, tuple(axes))
+    if case.clock is None or start <= case.clock:
+        return core
+    return replace(core, began=core.time_to(case.clock))
 
 
 def _terms(

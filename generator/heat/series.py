@@ -101,6 +101,7 @@ class _Set:
         )
         self.ones = _outer([m.ones for m in self.modes])
         self.base, self.groups = self._media(faces)
+        self._known: dict[tuple[int, tuple[bytes | None, ...]], Array] = {}
 
     @staticmethod
     def _ends(ends: tuple[Face, Face], even: bool) -> tuple[Face, Face]:
@@ -152,7 +153,14 @@ class _Set:
         ]
 
     def steady_at(self, group: _Group, at: At, functions: Sequence[Array]) -> Array:
-        """The steady state that 1 °C at the group's faces makes, at the positions asked for."""
+        """The steady state that 1 °C at the group's faces makes, at the positions asked for. It is
+        asked for again and again at the same ones."""
+        key = (id(group), tuple(None if a is None else np.asarray(a).tobytes() for a in at))
+        if key not in self._known:
+            self._known[key] = self._steady_at(group, at, functions)
+        return self._known[key]
+
+    def _steady_at(self, group: _Group, at: At, functions: Sequence[Array]) -> Array:
         shape = [f.shape[0] for f in functions]
         found = np.zeros(shape)
         for axis, end in group.faces:
@@ -318,6 +326,11 @@ class Series:
             step = group.course.after(at) - group.course.before(at) - base
             found = found - step * group.weight
         return np.asarray(found)
+
+    @property
+    def solid(self) -> Solid:
+        """What the body is made of in its last stage."""
+        return self._segments[-1].set.solid
 
     @property
     def steady_time(self) -> float:

@@ -165,6 +165,17 @@ def facts_of(record: Equipment, units: Units) -> list[tuple[str, str]]:
         rows.append(("Places", _places(record.places)))
     if isinstance(record, Machine) and record.bowl:
         rows.append(("Bowl", litres(record.bowl.value)))
+    return [*rows, *_of_heat(record)]
+
+
+def _of_heat(record: Equipment) -> list[tuple[str, str]]:
+    """What it says of its heat, as written."""
+    if not isinstance(record, Machine | Cold):
+        return []
+    said = (("Power", record.power), ("Water", record.water))
+    rows = [(word, value.text) for word, value in said if value is not None]
+    if isinstance(record, Cold) and record.ice is not None:
+        rows.append(("Ice", record.ice.text))
     return rows
 
 

@@ -17,6 +17,7 @@ from generator.records.fields import (
     Share,
     Told,
     Volume,
+    Watts,
     WholeNumber,
     Words,
     YesNo,
@@ -172,6 +173,24 @@ class Machine(Equipment):
     )
 
     fitted: tuple[Fitted, ...] = Field((), description=FITTED, examples=[_RUN])
+    power: Watts | None = Field(
+        None,
+        description="For an oven, a bath, a pot or a kettle: the most heat it gives, as on its "
+        "plate. `predict` says with it how far a cold load cools it.",
+        examples=["9 kW"],
+    )
+    water: Volume | None = Field(
+        None,
+        description="For a bath, a pot or a kettle: the water round the food. `predict` needs it "
+        "beside `power`.",
+        examples=["40 l"],
+    )
+    stirred: YesNo | None = Field(
+        None,
+        description="For a bath, a pot or a kettle: does a pump, a paddle or a spoon keep its "
+        "water moving all the time? `predict` is wide where it isn't said.",
+        examples=["yes", "no"],
+    )
     friction: Difference | None = Field(
         None,
         description="For a mixer: the friction it adds to a dough, as the formula's `dough` counts "
@@ -206,6 +225,29 @@ class Cold(Equipment):
         None,
         description="How many fills or pieces go in at a time: trays, tubs, hooks.",
         examples=["12", "{vessels: {soup-tub: 40}}"],
+    )
+    power: Watts | None = Field(
+        None,
+        description="For a refrigerator or a blast chiller: the most heat it takes away, as on its "
+        "plate. It isn't the electricity it uses. `predict` says with it how far a warm load "
+        "lifts it.",
+        examples=["800 W"],
+    )
+    water: Volume | None = Field(
+        None,
+        description="For an ice bath: the water you put in, before its ice.",
+        examples=["30 l"],
+    )
+    ice: Mass | None = Field(
+        None,
+        description="For an ice bath: the ice you put in. `predict` says whether it lasts.",
+        examples=["15 kg"],
+    )
+    stirred: YesNo | None = Field(
+        None,
+        description="For an ice bath: does a pump, a paddle or a spoon keep its water moving all "
+        "the time? `predict` is wide where it isn't said.",
+        examples=["yes", "no"],
     )
     fitted: tuple[Fitted, ...] = Field((), description=FITTED, examples=[_RUN])
 

@@ -16,6 +16,7 @@ from generator.files.finding import Refused, clipped
 from generator.measures.amounts import AS_NEEDED, Amount, read_amount
 from generator.measures.dates import read_date
 from generator.measures.marks import as_written, refuse_point
+from generator.measures.power import Power, read_power
 from generator.measures.ranges import (
     Humidity,
     Span,
@@ -365,6 +366,11 @@ Length = Annotated[
 ]
 Volume = Annotated[
     Amount, PlainValidator(_amount_of("volume")), _schema("A volume.", "6.9 l", "2 gal", **_UNIT)
+]
+Watts = Annotated[
+    Power,
+    PlainValidator(reader(read_power)),
+    _schema("A power.", "800 W", "3.5 kW", "12000 Btu/h", **_UNIT),
 ]
 LineAmount = Annotated[
     Amount,

@@ -39,6 +39,7 @@ def check_equipment(names: Names) -> None:
             _holds(names, item, item.capacity, about)
         if isinstance(item, Machine | Cold):
             _fitted(names, item, about)
+            _heats(names, item, about)
 
 
 def _fitted(names: Names, item: Machine | Cold, about: str) -> None:
@@ -58,6 +59,39 @@ def _fitted(names: Names, item: Machine | Cold, about: str) -> None:
                 about,
             )
         seen.add(run.vessel)
+
+
+_IN_WATER = ("bath", "pot", "kettle")
+_READ_FOR = {
+    "power": ("oven", *_IN_WATER, "refrigerator", "blast-chiller"),
+    "water": (*_IN_WATER, "ice-bath"),
+    "ice": ("ice-bath",),
+    "stirred": (*_IN_WATER, "ice-bath"),
+}
+"""The kinds of which a prediction reads a key."""
+
+
+def _heats(names: Names, item: Machine | Cold, about: str) -> None:
+    """What it says of its heat can be meant of such a thing, and goes in."""
+    for key, kinds in _READ_FOR.items():
+        if getattr(item, key, None) is not None and item.kind not in kinds:
+            names.error(
+                "heat-not-read",
+                item.place(key),
+                f"{item.name}: its kind is {item.kind}. Nothing reads its `{key}`.",
+                f"Leave it out. It is read of these: {', '.join(kinds)}.",
+                about,
+            )
+    if not isinstance(item, Machine) or item.water is None or item.bowl is None:
+        return
+    if item.water.value > item.bowl.value:
+        names.error(
+            "water-above-bowl",
+            item.place("water"),
+            f"{item.name}: {item.water.text} of water, and its bowl is {item.bowl.text}.",
+            "Check `water` and `bowl`.",
+            about,
+        )
 
 
 def _stations(names: Names, item: Equipment, about: str) -> None:

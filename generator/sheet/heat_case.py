@@ -16,6 +16,7 @@ from generator.files.finding import Refused, clipped
 from generator.heat.bodies import Body, Course
 from generator.heat.case import DEGREES_OFF, FROZEN_OFF, Case, Made, Place
 from generator.heat.chilling import Deadline
+from generator.heat.constituents import Impossible
 from generator.heat.ranges import Range
 from generator.records.equipment import Cold, Equipment, Machine, Vessel
 from generator.resolve.joined import JoinedStep
@@ -43,7 +44,8 @@ Kind = Literal["chill", "cook", "freeze", "thaw"]
 class FormulaCase:
     """A step: the case at the depth it is filled to, at any other, and the stages of its cooling;
     none where it isn't cooled by law. ``hold_s`` is how long a cooking step holds its target;
-    ``after`` is the air it comes into when it is taken out."""
+    ``after`` is the air it comes into when it is taken out, ``held_at`` what its oven or bath is
+    set to, °C."""
 
     kind: Kind
     step: str
@@ -56,6 +58,7 @@ class FormulaCase:
     deadlines: tuple[Deadline, ...] = ()
     hold_s: float = 0.0
     after: Place | None = None
+    held_at: float | None = None
 
     @property
     def vessel(self) -> Vessel | None:
@@ -92,6 +95,8 @@ def formula_case(asked: Asked, step: str | None) -> FormulaCase:
     limit = _cooling(asked.sheet, step)
     if limit is not None:
         return chill_case(asked, limit)
+    if step is None:
+        raise _no_chill(asked)
     joined = _step(asked.sheet, step)
     if joined.effects & {"freezes"}:
         return _frozen(asked, joined)
@@ -102,10 +107,33 @@ def formula_case(asked: Asked, step: str | None) -> FormulaCase:
     raise Refused("nothing-to-predict", f"{_of(asked.sheet, step)} {_NOTHING}", _ELSE)
 
 
+_PREDICTED = frozenset({"cooks", "part-cooks", "reheats", "heats", "freezes", "thaws", "slacks"})
+
+
+def other_steps(asked: Asked, but: int) -> tuple[list[str], list[tuple[str, str]]]:
+    """A formula's other steps that heat, cool, freeze or thaw: those that can be predicted, and
+    those that can't with the reason."""
+    chills = {limit.number for limit in cooling_limits(asked.sheet)}
+    can: list[str] = []
+    cannot: list[tuple[str, str]] = []
+    plain_asked = replace(asked, vessel=None, depth=None, chiller=None)
+    for joined in asked.sheet.formula.steps:
+        if joined.number == but or not (joined.number in chills or joined.effects & _PREDICTED):
+            continue
+        try:
+            formula_case(plain_asked, str(joined.number))
+        except (Refused, Impossible) as problem:
+            words = problem.message if isinstance(problem, Refused) else f"{problem}."
+            cannot.append((joined.id, words))
+        else:
+            can.append(joined.id)
+    return can, cannot
+
+
 _NOTHING = "has no limit for cooling hot food, and it doesn't cook, freeze or thaw."
 _ELSE = (
-    "From a formula, a step is predicted that cools hot food, cooks in water or in an oven, "
-    "freezes or thaws. Describe anything else with --body."
+    "From a formula, a step is predicted that cools hot food, cooks in water, in steam or in an "
+    "oven, freezes or thaws. Describe anything else with --body."
 )
 
 
@@ -113,15 +141,22 @@ def _of(sheet: Sheet, step: str | None) -> str:
     return f"step `{clipped(step)}` of {sheet.name}" if step is not None else sheet.name
 
 
-def _step(sheet: Sheet, step: str | None) -> JoinedStep:
+def _no_chill(asked: Asked) -> Refused:
+    """What can be predicted of a formula whose food isn't cooled from hot, and what can't."""
+    can, cannot = other_steps(asked, 0)
+    help = f"Name a step with --step: {', '.join(can)}. " if can else ""
+    help += "".join(f"{step}: {why} " for step, why in cannot)
+    name = asked.sheet.name
+    return Refused(
+        "nothing-to-predict", f"{name} has no limit for cooling hot food.", (help + _ELSE).strip()
+    )
+
+
+def _step(sheet: Sheet, step: str) -> JoinedStep:
     """The step of a name or a number. Raises Refused."""
     for joined in sheet.formula.steps:
-        if step is not None and step in (joined.id, joined.verb, str(joined.number)):
+        if step in (joined.id, joined.verb, str(joined.number)):
             return joined
-    if step is None:
-        raise Refused(
-            "nothing-to-predict", f"{sheet.name} has no limit for cooling hot food.", _ELSE
-        )
     known = [s.id for s in sheet.formula.steps]
     raise Refused("step-unknown", f"There is no {_of(sheet, step)}.", f"Steps: {', '.join(known)}.")
 
@@ -152,6 +187,7 @@ def chill_case(asked: Asked, limit: CoolingLimit) -> FormulaCase:
     cold = _cold(asked, asked.sheet.formula.steps[limit.number - 1], "chilled")
     assert limit.clock is not None
     start = float(limit.clock.value.celsius)
+    hottest = cooked_to(asked.sheet, limit.number)
     deadlines = tuple(
         Deadline(float(s.figure.value.celsius), float(s.within_s), s.after_stage)
         for s in limit.stages
@@ -162,7 +198,8 @@ def chill_case(asked: Asked, limit: CoolingLimit) -> FormulaCase:
     def case(body: Body) -> Case:
         around = in_the_cold(replace(held, body=body), cold, asked.media, air)
         stuff = Made(food.composition)
-        return Case(body, stuff, Range.off_by(start, DEGREES_OFF), (Place(around),), ())
+        came = Range(start - DEGREES_OFF, start, max(hottest, start + DEGREES_OFF))
+        return Case(body, stuff, came, (Place(around),), (), clock=start)
 
     at_depth = _by_depth(held, case)
     return FormulaCase(
@@ -176,6 +213,23 @@ def chill_case(asked: Asked, limit: CoolingLimit) -> FormulaCase:
         at_depth,
         deadlines,
     )
+
+
+def cooked_to(sheet: Sheet, number: int) -> float:
+    """How hot the food was cooked before a step, °C, by the chef's targets and the limits; 0 where
+    nothing says."""
+    targets = [joined.target for joined in sheet.formula.steps[: number - 1]]
+    cooked = [
+        float(target.coolest.celsius)
+        for target in targets
+        if target is not None and target.coolest is not None
+    ]
+    cooked += [
+        float(one.figure.value.celsius)
+        for one in sheet.walk.limits
+        if isinstance(one, HeatingLimit) and one.number and one.number < number
+    ]
+    return min(max(cooked, default=0.0), 100.0)
 
 
 def _by_depth(held: Filled, case: Callable[[Body], Case]) -> Callable[[float], Case] | None:
@@ -274,6 +328,7 @@ def _cooked(asked: Asked, joined: JoinedStep) -> FormulaCase:
         _by_depth(held, case),
         hold_s=hold,
         after=Place(in_air(held.body, asked.media)),
+        held_at=None if joined.step.at is None else float(joined.step.at.coolest.celsius),
     )
 
 

@@ -12,7 +12,8 @@ from generator.heat.bodies import Body, Course
 from generator.heat.case import Around
 from generator.heat.media import Medium
 from generator.heat.ranges import Range
-from generator.heat.wet import wet_bulb
+from generator.heat.wet import PRESSURE, saturation, wet_bulb
+from generator.measures.ranges import TemperatureSpan
 from generator.measures.words import date
 from generator.records.equipment import Cold, Machine
 from generator.resolve.joined import JoinedStep
@@ -33,7 +34,7 @@ def in_the_cold(filled: Filled, cold: Cold, media: Media, air: Course) -> dict[s
         medium = media["blast-air" if cold.kind == "blast-chiller" else "still-air"]
         h, name = own or (medium.h, medium.name)
         return {face: Around(h, air, name) for face in body.faces}
-    h, name = own or (water_of(media), "ice water, stirred or not")
+    h, name = own or (water_of(media, cold.stirred), f"ice water, {_STIRRED[cold.stirred]}")
     found = {face: Around(h, air, name) for face in body.faces}
     if not filled.closed and "top" in found and filled.vessel is not None:
         above = media["still-air"]
@@ -52,10 +53,15 @@ def fitted_here(filled: Filled, place: Cold | Machine) -> tuple[Range, str] | No
     return None
 
 
-def water_of(media: Media) -> Range:
-    """Water that is stirred now and then: from still to stirred."""
-    still, stirred = media["still-water"].h, media["stirred-water"].h
-    return Range(still.low, math.sqrt(still.likely * stirred.likely), stirred.high)
+_STIRRED = {True: "stirred", False: "not stirred", None: "stirred or not"}
+
+
+def water_of(media: Media, stirred: bool | None = None) -> Range:
+    """Water that is stirred, or hardly moves; from the one to the other where nothing says."""
+    still, moving = media["still-water"].h, media["stirred-water"].h
+    if stirred is not None:
+        return moving if stirred else still
+    return Range(still.low, math.sqrt(still.likely * moving.likely), moving.high)
 
 
 def in_air(body: Body, media: Media, celsius: float = KITCHEN_AIR) -> dict[str, Around]:
@@ -67,15 +73,9 @@ def in_air(body: Body, media: Media, celsius: float = KITCHEN_AIR) -> dict[str, 
 def cooking(
     joined: JoinedStep, filled: Filled, media: Media, course: Course | None = None
 ) -> dict[str, Around]:
-    """What is at each face of food that cooks in water or in an oven. Raises Refused for another
-    way of cooking, and where nothing says how hot it is."""
-    machine, at = joined.machine, joined.step.at
-    if machine is None or at is None or machine.kind not in (*_IN_WATER, "oven"):
-        raise Refused(
-            "nothing-to-predict",
-            f"{joined.verb} isn't in water or in an oven of a known temperature.",
-            "Write `with` and `at` at the step. Describe anything else with --body.",
-        )
+    """What is at each face of food that cooks in water, in steam or in an oven. Raises Refused for
+    another way of cooking, and where nothing says how hot it is."""
+    machine, at = _cooker(joined)
     celsius = float(at.coolest.celsius)
     own = fitted_here(filled, machine)
     if own is not None:
@@ -84,17 +84,60 @@ def cooking(
         return {face: Around(h, at_it, name) for face in filled.body.faces}
     if machine.kind == "oven":
         return _in_an_oven(joined, machine, filled, media, celsius)
-    return _in_water(filled, media, course or Course.constant(celsius))
+    if machine.under_pressure or joined.step.do == _STEAMED:
+        return _in_steam(filled, media, celsius)
+    return _in_water(filled, media, course or Course.constant(celsius), machine.stirred)
 
 
-def _in_water(filled: Filled, media: Media, course: Course) -> dict[str, Around]:
+_STEAMED = "steam"
+_WHY_NOT = {
+    "fryer": "in hot fat a crust grows while water boils off, and neither is worked out",
+    "griddle": "one side is heated and the food is turned",
+    "microwave": "it is heated from inside",
+    "hot-holding": "hot holding keeps food hot, it doesn't cook it",
+}
+
+
+def _cooker(joined: JoinedStep) -> tuple[Machine, TemperatureSpan]:
+    """What it is cooked in, and how hot that is. Raises Refused with why it can't be predicted."""
+    machine, at = joined.machine, joined.step.at
+    if machine is None:
+        why = "nothing says what it is cooked in (`with`)"
+    elif machine.kind not in (*_IN_WATER, "oven") and not machine.under_pressure:
+        kind = machine.kind.replace("-", " ")
+        why = _WHY_NOT.get(machine.kind, f"nothing is known here of heat in a {kind}")
+    elif at is None:
+        why = f"nothing says how hot {machine.name} is (`at`)"
+    else:
+        return machine, at
+    raise Refused(
+        "nothing-to-predict",
+        f"{joined.verb} can't be predicted: {why}.",
+        "Steps are predicted that cook in water, in steam or in an oven. Describe anything else "
+        "with --body.",
+    )
+
+
+def _in_steam(filled: Filled, media: Media, celsius: float) -> dict[str, Around]:
+    """Steam that condenses on all of it; what air is left in it makes it slower."""
+    steam, water = media["steam"].h, media["boiling-water"].h
+    h = Range(water.low, steam.low, steam.high)
+    course = Course.constant(celsius)
+    return {face: Around(h, course, "steam, with some air in it") for face in filled.body.faces}
+
+
+def _in_water(
+    filled: Filled, media: Media, course: Course, stirred: bool | None
+) -> dict[str, Around]:
     """All of it under water, if it is closed; else in a covered bath, with water to half its
     height and moist air of the same temperature above."""
     body, medium = filled.body, media["boiling-water"]
     h, name = medium.h, medium.name
     if course.last < _AT_A_BOIL:
         still = media["still-water"].h
-        h, name = Range(still.low, math.sqrt(still.likely * h.likely), h.high), "hot water"
+        name = f"hot water, {_STIRRED[stirred]}"
+        h = Range(still.low, math.sqrt(still.likely * h.likely), h.high)
+        h = h if stirred is None else water_of(media, stirred)
     found = {face: Around(h, course, name) for face in body.faces}
     if filled.closed or filled.vessel is None:
         return found
@@ -118,23 +161,38 @@ def _in_an_oven(
     """Hot air all round. Where the food's own surface is in it, water boils off it, so that it is
     no warmer than 100 °C likely."""
     medium = media["oven" if machine.heat in (None, "still") else "oven-fan"]
-    body = filled.body
+    body, steam = filled.body, _humidity(joined, machine, celsius)
     dry = Around(medium.h, Course.constant(celsius), medium.name)
+    if machine.heat == "high-humidity" and celsius <= 100:
+        moist = math.sqrt(medium.h.likely * media["steam"].h.low)
+        h = Range(medium.h.likely, moist, media["steam"].h.low)
+        dry = Around(h, dry.course, "an oven's air full of steam")
     found = dict.fromkeys(body.faces, dry)
-    if filled.closed or celsius <= 100:
+    if filled.closed:
         return found
-    wet = wetted(dry, celsius, _humidity(joined, machine))
     bare = body.faces if filled.vessel is None else ("top",)
+    if celsius <= 100:
+        slow = wet_bulb(celsius, _LEAST_STEAM if steam is None else steam)
+        wet = replace(dry, wet=Around(Range.exact(dry.h.likely), Course.constant(slow), dry.name))
+        return {face: wet if face in bare else dry for face in found}
+    wet = wetted(dry, celsius, steam)
     metal = replace(wet, wet=None, name=f"{medium.name}, behind a wall")
     return {face: wet if face in bare else metal for face in found}
 
 
-def _humidity(joined: JoinedStep, machine: Machine) -> float | None:
-    """The share of the oven's air that is steam, by volume; None where nothing says. A combination
-    oven that is humid is taken as half steam. Ours."""
+_LEAST_STEAM = 0.2
+"""The steam in an oven's air, where nothing says, at the least: what boils off food is in it. A wet
+surface is then at that air's wet bulb. Ours."""
+
+
+def _humidity(joined: JoinedStep, machine: Machine, celsius: float) -> float | None:
+    """The share of the oven's air that is steam, by volume; None where nothing says. Up to 100 °C
+    the step's humidity is relative to saturated air, above it an oven shows the share itself. A
+    combination oven that is humid is taken as half steam. Ours."""
+    full = min(saturation(min(celsius, 100.0)) / PRESSURE, 1.0)
     if joined.step.humidity is not None:
-        return float(joined.step.humidity.lowest) / 100
-    return 0.5 if machine.heat == "high-humidity" else None
+        return float(joined.step.humidity.lowest) / 100 * full
+    return min(0.5, full) if machine.heat == "high-humidity" else None
 
 
 _BETWEEN = 50.0

@@ -89,14 +89,14 @@ def forecast_view(forecast: Forecast, unit: Degree) -> ForecastView:
 
 
 def _sentence(forecast: Forecast, unit: Degree) -> str:
-    """``Expect 76 °C after about 80 min. Probe from 69 min.``"""
+    """``Expect 76 °C after about 80 min. Probe its middle from 69 min.``"""
     mark = forecast.marks[0]
     seconds = mark.seconds.likely
     if math.isinf(seconds):
         return f"It may never get to {degrees(mark.celsius, unit)} here. Probe it."
     return (
         f"Expect {degrees(mark.celsius, unit)} after about {time_words(seconds)}. "
-        f"Probe from {time_words(forecast.first)}."
+        f"Probe its middle from {time_words(forecast.first)}."
     )
 
 

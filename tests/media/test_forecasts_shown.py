@@ -55,6 +55,8 @@ def test_the_drawing_is_told_by_a_table_and_is_no_limit(soup: str) -> None:
     assert 'role="img"' in shown and "aria-label=" in shown
     assert shown.count('<th scope="row"') == 2 and shown.count('<th scope="col">') == 6
     assert "A prediction, not a limit. It never makes a step pass." in shown
+    assert "For one fill alone, whatever the batch size." in shown
+    assert "Probe its middle from " in shown
     assert "data-search-exclude" in shown and "ks-limit" not in shown
     assert "data-alt=" in shown  # the other scale
 

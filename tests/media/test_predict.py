@@ -7,6 +7,7 @@ import functools
 import io
 import json
 import math
+import re
 from pathlib import Path
 from typing import Any
 
@@ -200,7 +201,9 @@ def test_a_pan_in_words() -> None:
     said = done.stdout.replace("\u00a0", " ")
     assert done.returncode == 0 and done.stderr == ""
     assert said.startswith("Brick, from 60 °C\n21 °C all through: about ")
-    assert "First reading: after " in said and "height" in said
+    assert "First reading: after " in said
+    found = re.search(r"Put the probe (\d+) mm above the bottom", said)
+    assert found is not None and 38 <= int(found[1]) <= 54  # of 60 mm, under air and in water
     assert "top: still air, cold or at room temperature, 9.5 (6.3 to 13) W/(m² K), at 3 °C" in said
     assert "This is a prediction, not a limit. It never makes a step pass." in said
     assert "what matters most: " in said and "left out: evaporation" in said

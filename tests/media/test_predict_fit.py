@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import datetime
 import json
+import math
 import random
 from dataclasses import replace
 from pathlib import Path
@@ -85,7 +86,23 @@ def test_unlike_media_are_fitted_by_the_whole_series() -> None:
     ("readings", "why"),
     [
         (course(24.0)[:5], "5 readings"),
-        ([(t, 121 - c) for t, c in course(24.0)], "gets warmer"),
+        ([(t, 66 - c) for t, c in course(24.0)], "gets warmer"),
+        ([(t, 60.0) for t, _ in course(24.0)], "changes by less"),
+        ([(t, 1.8 * c + 32) for t, c in course(24.0)], "is it in °F"),
+        ([(t / 60, c) for t, c in course(24.0)], "no coefficient brings"),
+        ([(t, c - 8) for t, c in course(60.0)], "nothing round the food does"),
+        (course(24.0)[:3] + course(24.0)[-3:], "nothing was read for 155 min"),
+        (course(24.0)[:9] + course(24.0)[5:], "its times go back"),
+        ([(t, math.nan if t == 1500 else c) for t, c in course(24.0)], "is no temperature"),
+        (
+            course(24.0)[:12] + [(t, 1 + c / 5) for t, c in course(24.0)[12:]],
+            "no coefficient brings",
+        ),
+        (course(24.0)[:15] + [(t + 1800, c) for t, c in course(24.0)[15:]], "bends otherwise"),
+        (
+            [(0.8 * t, 20 + 40 * math.exp(-t / 9000)) for t, _ in course(24.0)],
+            "are known of such a place",
+        ),
         ([(t, 5 + c / 10) for t, c in course(24.0)], "changes by less"),
         (course(200.0), "are known of such a place"),
         ([(t, 60 - (t / 300) ** 2 / 25) for t, _ in course(24.0)], "no coefficient brings"),
@@ -134,6 +151,25 @@ def log_of(readings: list[tuple[float, float]], path: Path) -> Path:
     return path
 
 
+def test_a_probe_that_was_taken_out_early_is_not_the_slowest(tmp_path: Path) -> None:
+    """Two probes: the one in the middle to the end, and one that was pulled out while it was warm."""
+    from zoneinfo import ZoneInfo
+
+    from generator.cli.predicted_fit import slowest
+    from generator.review.readings import read_log
+
+    start = datetime.datetime(2026, 11, 24, 14, 0)
+    rows = []
+    for t, c in course(24.0):
+        at = (start + datetime.timedelta(seconds=t)).isoformat()
+        rows.append(f"{at},{c:.1f},{c:.1f}" if t < 3000 else f"{at},{c:.1f},")
+    path = tmp_path / "two.csv"
+    path.write_text("Time,Probe 1 (°C),Probe 2 (°C)\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    log = read_log(path, ZoneInfo("America/New_York"))
+    assert len(log.series) == 2
+    assert len(slowest(log, cools=True).readings) == 36
+
+
 @pytest.fixture
 def logged(kitchen: Path, tmp_path: Path) -> tuple[Path, Path]:
     """A small kitchen, and a run of its pork bake in the blast chiller."""
@@ -178,7 +214,7 @@ def test_a_kept_run_narrows_the_band_and_changes_no_verdict(logged: tuple[Path, 
         (["--keep"], "--keep goes with --fit"),
         (["--fit", "LOG", "--format", "csv"], "text or json"),
         (["--fit", "LOG", "--step", "bake"], "isn't a log of bake"),
-        (["--fit", "LOG", "--in", "cold-room"], "are known of such a place"),
+        (["--fit", "LOG", "--in", "cold-room"], "isn't a log of chill in Cold room"),
     ],
 )
 def test_what_is_refused(logged: tuple[Path, Path], words: list[str], said: str) -> None:

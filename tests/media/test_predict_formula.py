@@ -62,6 +62,7 @@ def test_deep_food_in_a_refrigerator_likely_fails_and_is_told_a_depth() -> None:
     assert "Shallow pan, 65 mm deep, in Walk-in" in said
     assert said.count("likely fails") == 2
     assert "The greatest depth that likely passes here: " in said
+    assert "Put the probe in the middle: it is the last point to get there." in said
     assert "This is a prediction, not a limit." in said and "local code wins" in said
 
 
@@ -93,7 +94,7 @@ def test_a_prediction_changes_no_verdict() -> None:
     [
         (["barley-soup", "--step", "simmer"], "Nothing says what"),
         (["walnut-slab", "--step", "mix"], "it doesn't cook, freeze or thaw"),
-        (["sausage-plate", "--step", "fry", "--depth", "30mm"], "isn't in water or in an oven"),
+        (["sausage-plate", "--step", "fry", "--depth", "30mm"], "one side is heated"),
         (["roast-chicken", "--step", "roast"], "how thick it is with --depth"),
         (["barley-soup", "--step", "nap"], "There is no step `nap`"),
         (["turkey-chive-roll", "--step", "poach", "--in", "walk-in"], "it has no chiller"),

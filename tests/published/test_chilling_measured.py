@@ -21,7 +21,6 @@ from generator.heat.constituents import Composition
 from generator.heat.media import load_media
 from generator.heat.quick import quick
 from generator.heat.ranges import Range
-from generator.sheet.heat_places import water_of
 
 BEEF = Composition(
     {
@@ -56,7 +55,7 @@ def body_of(row: dict[str, str]) -> Body:
 
 def predicted(row: dict[str, str]) -> Range:
     """Hours between two temperatures at the slowest point, each edge by itself."""
-    h = water_of(MEDIA) if row["medium"] == "water" else MEDIA[row["medium"]].h
+    h = MEDIA["still-water" if row["medium"] == "water" else row["medium"]].h
     body, air = body_of(row), Course.constant(float(row["celsius"]))
     around = {face: Around(h, air) for face in body.faces}
     case = Case(body, Made(BEEF), Range.off_by(75.0, 1), (Place(around),), ())
@@ -70,8 +69,9 @@ def predicted(row: dict[str, str]) -> Range:
 
 def test_the_band_beside_what_was_measured() -> None:
     """Fourteen times, printed to a tenth of an hour: the band holds 13 of them. The other, of a
-    rolled joint in water, is 9 % past its slow edge. The band is -16 and +29 % wide in air; in
-    water to +63 %, as nothing is printed of how it was stirred."""
+    rolled joint in water, is 9 % past its slow edge. The band is -16 and +32 % wide at most. Nothing
+    is printed of stirring, so the water counts as still: stirred it would have been a third
+    faster."""
     held, missed = [], []
     for row in rows():
         band, hours = predicted(row), float(row["hours"])
@@ -80,10 +80,10 @@ def test_the_band_beside_what_was_measured() -> None:
         (held if inside else missed).append(row["id"])
         print(
             f"{row['id']:<22} measured {hours:.1f} h, predicted {band.likely:.2f} "
-            f"({band.low:.2f} to {band.high:.2f}), {100 * fast:+.0f} {100 * slow:+.0f} %"
+            f"({band.low:.2f} to {band.high:.2f}), {100 * fast:+.0f} {100 * slow:+.0f} %, "
+            f"{'held' if inside else 'missed'}, source {row['source']}"
         )
-        most = 0.45 if row["medium"] != "water" else 0.70
-        assert fast >= -0.25 and slow <= most, row["id"]
+        assert fast >= -0.25 and slow <= 0.45, row["id"]
         assert hours <= 1.10 * band.high, row["id"]
     assert missed == ["forequarter-water-50"] and len(held) == 13
 

@@ -12,6 +12,7 @@ import csv
 import datetime
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -55,6 +56,7 @@ from generator.heat.ice import (
 from generator.heat.prediction import time_to
 from generator.heat.properties import (
     Composition,
+    Impossible,
     conductivity_of,
     density_of,
     levy,
@@ -63,9 +65,11 @@ from generator.heat.properties import (
     specific_heat_of,
     unfrozen,
 )
+from generator.heat.quick import core_of
 from generator.heat.ranges import Range
 from generator.heat.series import At, Series, Solid
 from generator.heat.volumes import Volumes
+from generator.heat.wet import boils_at, pressure_at, saturation
 from generator.measures.temperature import Temperature
 from generator.review.log_reduction import equivalent_minutes
 from generator.review.readings import Reading
@@ -558,6 +562,18 @@ def test_chilling_a_pan_in_moving_air() -> None:
     assert to_5 - to_57 == pytest.approx(425.18, abs=0.05)
 
 
+def test_a_clock_that_starts_on_the_way_down() -> None:
+    """The same pan, its times counted from 57 °C: nothing starts over from an even temperature,
+    which would take a sixth longer."""
+    case = replace(pan_case(everywhere(PAN, 15, 3), 80), clock=57.0)
+    for found in (lambda t: time_to(case, t).seconds, core_of(case).time_to):
+        assert found(21) / 60 == pytest.approx(150.47, abs=0.1)
+        assert found(5) / 60 == pytest.approx(425.18, abs=0.1)
+        assert found(57) == pytest.approx(0, abs=2)
+    even = time_to(pan_case(everywhere(PAN, 15, 3), 57), 21).seconds / 60
+    assert even == pytest.approx(1.16 * 150.47, rel=0.03)
+
+
 def test_chilling_a_pan_in_ice_water_under_air() -> None:
     around = {**everywhere(PAN, 300, 0.5), "top": Face(8, Course.constant(3))}
     case = pan_case(around, 80)
@@ -650,6 +666,42 @@ def test_a_constant_course_and_an_equivalent_one() -> None:
     ramp = [(0, 158.0), (10, 176.0)]  # 70 to 80 °C
     exact = 10 * 7.5 / (math.log(10) * 10) * (10 ** (10 / 7.5) - 1)
     assert equivalent(ramp, 70.0, 7.5) == pytest.approx(exact, rel=1e-6)
+
+
+# -- E. boiling -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("megapascal", "kelvin"), [(0.1, 372.755919), (1.0, 453.035632), (10.0, 584.149488)]
+)
+def test_where_water_boils(megapascal: float, kelvin: float) -> None:
+    """IAPWS R7-97(2012), Table 36, and back by equation 30."""
+    celsius = boils_at(1e6 * megapascal)
+    assert celsius + 273.15 == pytest.approx(kelvin, abs=1e-6)
+    assert saturation(celsius) == pytest.approx(1e6 * megapascal, rel=1e-6)
+
+
+BOILING = [r for r in rows_of("boiling_points.csv") if r["id"].startswith(("BP-C-", "BP-CM-"))]
+
+
+@pytest.mark.parametrize("row", BOILING, ids=lambda r: r["id"])
+def test_where_water_boils_by_height(row: dict[str, str]) -> None:
+    """The standard atmosphere with the saturation line, worked out apart to 0.01 °C; 100 - z/300 is
+    within 0.05 °C of it."""
+    metres = float(row["altitude_m"])
+    pascal = pressure_at(metres)
+    assert pascal == pytest.approx(1000 * float(row["pressure_kPa"]), abs=1)
+    assert boils_at(pascal) == pytest.approx(float(row["temp_C"]), abs=0.006)
+    assert boils_at(pascal) == pytest.approx(100 - metres / 300, abs=0.05)
+
+
+def test_at_sea_level_it_is_a_little_under_100() -> None:
+    assert boils_at(101_325) == pytest.approx(99.974, abs=0.002)
+    for wrong in (500.0, 3e7):
+        with pytest.raises(Impossible):
+            boils_at(wrong)
+    with pytest.raises(Impossible):
+        saturation(-1.0)
 
 
 # -- kitchen practice -----------------------------------------------------------------------------

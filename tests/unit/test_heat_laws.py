@@ -20,7 +20,7 @@ from generator.heat.prediction import predict
 from generator.heat.quick import fits, quick
 from generator.heat.ranges import Range
 
-EVERYDAY = 60
+EVERYDAY = 40
 
 
 def random_food(dice: random.Random) -> Composition:
@@ -175,7 +175,9 @@ def test_what_is_known_better_never_widens_the_band(which: str) -> None:
         assert narrow.low >= wide.low - 1e-6 and narrow.high <= wide.high + 1e-6
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize(
+    "seed", [0, *(pytest.param(s, marks=pytest.mark.slow) for s in range(1, 9))]
+)
 def test_the_same_holds_of_the_whole_series(seed: int) -> None:
     """Where plain floats don't do: air above, water below."""
     dice = random.Random(seed)
@@ -200,6 +202,21 @@ def test_a_stage_likely_passes_only_by_its_slow_edge() -> None:
             passes, fails = band.high <= seconds, band.low > seconds
             word = "likely passes" if passes else "likely fails" if fails else "too close"
             assert stage.verdict == word
+
+
+def test_food_that_came_in_hotter_makes_the_early_end_earlier_and_no_other() -> None:
+    """Counted from when the clock starts; the slow end, by which a stage passes, stays."""
+    for seed in range(EVERYDAY):
+        case, target = random_case(seed, False)
+        start = case.start
+        came = replace(case, start=Range(start.low, start.likely, start.likely + 25.0))
+        counted = replace(came, clock=start.likely)
+        here, there = time_of(case, target), time_of(counted, target)
+        assert there.low <= here.low + 1e-6
+        assert there.likely == pytest.approx(here.likely, rel=1e-9)
+        assert there.high <= here.high + 1e-6  # it was a degree hotter without a clock
+        course = quick(counted)
+        assert course.at(0).high <= start.likely + 1e-6
 
 
 @pytest.mark.slow

@@ -14,6 +14,8 @@ from generator.heat.series import Series, Solid
 
 FACES = ("left", "right", "front", "back", "bottom", "top")
 CELLS = 61
+EVERYDAY_CELLS = 41
+"""As fine as 20 bricks need to be within 0.1 °C; the mesh's own share of that is the most of it."""
 Points = tuple[tuple[float, float], ...]
 
 
@@ -44,10 +46,10 @@ def random_brick(seed: int) -> tuple[tuple[float, ...], float, float, float, lis
     return sides, k, alpha, dice.uniform(-5, 90), stages
 
 
-def off(seed: int) -> float:
+def off(seed: int, cells: int = CELLS) -> float:
     """The most the series is off the mesh at points inside, °C, from a fiftieth of a stage on."""
     sides, k, alpha, start, stages = random_brick(seed)
-    mesh = Mesh(sides, k, alpha, CELLS, start)
+    mesh = Mesh(sides, k, alpha, cells, start)
     body = brick(*sides)
     ours = [
         Stage(
@@ -61,7 +63,7 @@ def off(seed: int) -> float:
     ]
     first = min(one.seconds for one in stages) / 50
     series = Series(body, [Solid(k, alpha)] * len(ours), ours, start, first)
-    inside = [CELLS // 5, CELLS // 2, 4 * CELLS // 5]
+    inside = [cells // 5, cells // 2, 4 * cells // 5]
     at = mesh.middles()[inside]
     worst, began = 0.0, 0.0
     for one in stages:
@@ -76,9 +78,9 @@ def off(seed: int) -> float:
     return worst
 
 
-@pytest.mark.parametrize("seed", range(2))
-def test_random_bricks(seed: int) -> None:
-    assert off(seed) <= 0.1
+@pytest.mark.parametrize("seed", range(20))
+def test_twenty_random_bricks(seed: int) -> None:
+    assert off(seed, EVERYDAY_CELLS) <= 0.1
 
 
 @pytest.mark.slow

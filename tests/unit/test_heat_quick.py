@@ -7,6 +7,7 @@ import math
 import random
 import subprocess
 import sys
+from dataclasses import replace
 
 import pytest
 
@@ -67,6 +68,19 @@ def test_it_says_what_the_whole_series_says(body: Body, h: Range) -> None:
         found = at_once.at(row.seconds)
         assert found.likely == pytest.approx(row.celsius.likely, abs=0.02)
         assert found.high == pytest.approx(row.celsius.high, abs=0.02)
+
+
+def test_a_clock_counts_alike_in_both() -> None:
+    case = in_one_medium(brick(0.325, 0.176, 0.06), Range(20, 32, 50), 1.0)
+    case = replace(case, start=Range(56.2, 57.2, 80.0), clock=57.2)
+    whole, at_once = predict(case), quick(case)
+    for target in whole.targets:
+        found = at_once.time_to(target.celsius)
+        for edge in ("low", "likely", "high"):
+            assert getattr(found, edge) == pytest.approx(getattr(target.seconds, edge), rel=1e-3)
+    for row in whole.rows[4::9]:
+        found = at_once.at(row.seconds)
+        assert found.low == pytest.approx(row.celsius.low, abs=0.05)
 
 
 def test_random_bodies_chilled_and_heated() -> None:
