@@ -176,6 +176,7 @@
     page.classList.toggle("ks-other", on);
     one(".ks-stays").hidden = !on;
     swap();
+    all(".md-nav--secondary", document).forEach((list) => swap(list));
   });
   one(".ks-foot").before(clear);
   // One thing a screen, and the way to each limit.

@@ -44,6 +44,15 @@
     if (target.matches(".ks-next label")) document.getElementById("weigh").scrollIntoView();
   });
 
+  // The other units are of a formula's page; a page without the key says that its figures stay.
+  try {
+    const main = document.querySelector(".ks:not(.ks-formula)");
+    if (main && localStorage["ks units"] && /\d\s?(°[CF]|k?g|oz|lb)(?!\p{L})/u.test(main.textContent)) {
+      const stays = Object.assign(document.createElement("p"), { className: "ks-stays", textContent: "The figures of this page stay in the kitchen’s own units. A formula’s page has the other ones." });
+      (main.querySelector("h1") || main.firstElementChild).after(stays);
+    }
+  } catch {}
+
   // The register's filter and order.
   const { src } = document.currentScript;
   const add = (name) => document.head.append(Object.assign(document.createElement("script"), { src: src.replace(/manual\.js.*/, name) }));
