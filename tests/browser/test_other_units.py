@@ -103,6 +103,7 @@ def test_a_page_without_the_key_says_that_its_figures_stay(browser: Any, server:
             page.goto(server.address + at)
             if page.evaluate(figures):
                 told += 1
+                page.wait_for_selector(".ks-stays")
                 assert "stay in the kitchen’s own units" in page.locator(".ks-stays").inner_text()
             else:
                 assert page.locator(".ks-stays").count() == 0, at

@@ -142,7 +142,7 @@ def test_what_a_batch_writes_is_spanish_and_its_record_is_not(
         choose(page)
         page.get_by_role("button", name="Iniciar un lote", exact=True).click()
         page.locator("dialog button", has_text="Iniciar un lote de").click()
-        page.wait_for_selector(".ks-at-bench")
+        page.wait_for_selector(".ks-at-bench", state="attached")
         page.get_by_role("button", name="La sonda marca 59 °C: iniciar").first.click()
         page.wait_for_selector(".ks-strips")
         page.locator("#step-6").get_by_role("button", name="Lectura", exact=True).first.click()
