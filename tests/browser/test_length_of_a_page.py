@@ -56,6 +56,7 @@ def test_the_first_weight_is_on_the_first_screen_and_little_of_ours_is_open(
         for at in pages(demo):
             page.goto(server.address + at)
             page.wait_for_selector(".ks-holds")  # the script has put its keys in place
+            assert not page.locator(".ks-copy").is_visible()  # paper's
             ours, every, y, height = page.evaluate(COUNTED)
             lines.append(
                 f"{at:34} {ours:4} words of ours open, {every:5} in all, {y:4} px, {height:6} px"
