@@ -30,6 +30,8 @@ from generator.sheet.manual import Broken, Manual
 STATIC = Path(__file__).resolve().parent / "static"
 THEME = Path(__file__).resolve().parent / "theme"
 LOOK_FILE = "assets/manual.css"
+PRINT_FILE = "assets/print.css"
+"""What paper changes: it is asked for at the end of a page, so that no phone waits for it."""
 FINDERS = ("assets/minisearch.js", "assets/index.js", "assets/find.js")
 """What the search loads, in no order but for the last."""
 REPLACED = ("assets/javascripts/", "assets/stylesheets/", "assets/images/favicon")
@@ -91,7 +93,7 @@ def make_frame(
     bodies = [*(page.html for page in pages), *(html for _, _, html, _ in written)]
     entries = [entry for page in written for entry in written_entries(*page)]
     texts = {
-        LOOK_FILE: _style(theme, bodies),
+        **_styles(theme, bodies),
         "assets/index.js": search_script(manual, pages, entries),
         "assets/minisearch.js": (STATIC / "minisearch.js").read_text(encoding="utf-8"),
         "assets/icon.svg": svg(),
@@ -105,14 +107,18 @@ def make_frame(
     return Frame(files, "" if mode == "served" else POLICY, mode == "saved", offered)
 
 
-def _style(theme: Iterable[str], bodies: Iterable[str]) -> str:
-    """The builder's style sheet cut to what the pages' ``bodies`` and the frame use, then ours."""
+def _styles(theme: Iterable[str], bodies: Iterable[str]) -> dict[str, str]:
+    """The builder's style sheet cut to what the pages' ``bodies`` and the frame use, then ours;
+    what only paper needs is in a file of its own."""
     sheets = (path for folder in theme for path in sorted(Path(folder).glob(_SHEET)))
-    own = "".join((folder / name).read_text(encoding="utf-8") for folder, name in _SHEETS)
+    look = (LOOK / "manual.css").read_text(encoding="utf-8")
+    base, paper = _AT.split(look)
+    own = base + (STATIC / "frame.css").read_text(encoding="utf-8")
     # Templates and scripts may put a class together, so each of their words counts as one.
     ours = [*THEME.rglob("*.html"), STATIC / "frame.js", STATIC / "find.js"]
     names = names_in(bodies) | {w for p in ours for w in _WORD.findall(p.read_text("utf-8"))}
-    return _cut(next(sheets).read_text(encoding="utf-8"), frozenset(names), own)
+    sheet = _cut(next(sheets).read_text(encoding="utf-8"), frozenset(names), own)
+    return {LOOK_FILE: sheet, PRINT_FILE: slim_sheet(paper)}
 
 
 @lru_cache(4)
@@ -144,7 +150,8 @@ def _asking(name: str, texts: Mapping[str, str]) -> str:
     return text
 
 
-_SHEETS = ((LOOK, "manual.css"), (STATIC, "frame.css"))
+_AT = re.compile(r"^(?=/\* Paper: )", re.MULTILINE)
+"""Where what paper changes begins in the look: its last part."""
 
 
 def web_manifest(site_name: str) -> str:

@@ -42,10 +42,12 @@ ON_DEMAND = (
     "next.js",
     "dough.js",
     "register.js",
+    "stays.js",
     "changed.js",
 )
 """Scripts that a page fetches when they are asked for: any size, a batch kept on the phone, its
-readings, a hand-over, one thing a screen, the water of a dough; the register's; what changed."""
+readings, a hand-over, one thing a screen, the water of a dough; the register's; that figures stay;
+what changed."""
 
 PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     home_pages,

@@ -6,7 +6,7 @@ import hashlib
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from markupsafe import Markup
@@ -137,6 +137,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         store_limits=store_limits,
         inside=_inside(manual, sheet),
         asides=_asides(steps),
+        again=dict(_again(steps, store_limits)),
         dough=dough,
         dough_record=as_data(dough.record if dough is not None else {}),
         confirmed=[one.sentence for one in sheet.confirmed],
@@ -177,6 +178,34 @@ def _forecasts(manual: Manual, sheet: Sheet) -> dict[int, ForecastView]:
 def _asides(steps: tuple[StepView, ...]) -> list[tuple[StepView, StepRow]]:
     """What isn't needed while one works, by its step."""
     return [(step, row) for step in steps for row in step.rows if row.aside]
+
+
+@dataclass(frozen=True)
+class AgainView:
+    """Where a limit stands whole: its ``box``, the step's number, the step's ``place``."""
+
+    box: str
+    number: int
+    place: str
+
+
+def _again(
+    steps: tuple[StepView, ...], store: tuple[LimitView, ...]
+) -> Iterator[tuple[str, AgainView]]:
+    """The limits that stand whole at an earlier step, word for word, by their ids.
+
+    One with a clock is whole wherever it is: its clock is that step's."""
+    whole: dict[LimitView, AgainView] = {}
+    at_steps = ((step.number, view) for step in steps for view in step.limits)
+    for number, view in (*at_steps, *((0, view) for view in store)):
+        if not view.covered or view.start or view.hold or view.stand:
+            continue
+        said = replace(view, id="", basis=(), why="", target="")
+        if said in whole:
+            yield view.id, whole[said]
+        elif number:
+            box = f"box-{view.id.replace('/', '-')}"
+            whole[said] = AgainView(box, number, f"step-{number}")
 
 
 _Rows = tuple[tuple[str, str], ...]

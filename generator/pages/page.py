@@ -14,6 +14,12 @@ from generator.views.uris import address
 _IDS = re.compile(r'\sid="([^"]+)"')
 
 
+def _chip(chip: Chip) -> str:
+    """A chip's figure, with its other scale for the page's key, and its words."""
+    other = f' data-alt="{escape(chip.other)}"' if chip.other else ""
+    return f"<b{other}>{escape(chip.figure)}</b> {escape(chip.words)}"
+
+
 @dataclass(frozen=True)
 class Heading:
     """A heading of a page for its list of contents: ``chips`` are limits shown beside it, ``also``
@@ -28,10 +34,7 @@ class Heading:
     @property
     def html(self) -> str:
         """The line as HTML, for a builder that prints it raw."""
-        chips = "".join(
-            f' <span class="ks-chip"><b>{escape(chip.figure)}</b> {escape(chip.words)}</span>'
-            for chip in self.chips
-        )
+        chips = "".join(f' <span class="ks-chip">{_chip(chip)}</span>' for chip in self.chips)
         number = f'<span class="ks-toc-no">{escape(self.number)}</span> '
         return f"{number}<span>{escape(self.title)}{chips}</span>"
 

@@ -38,10 +38,12 @@ _Head = tuple[str, str]
 
 @dataclass(frozen=True)
 class Chip:
-    """A limit at a glance: its figure, and the words behind it."""
+    """A limit at a glance: its figure, the words behind it; ``other`` is the figure in the other
+    temperature scale, empty for what has none."""
 
     figure: str
     words: str
+    other: str = ""
 
 
 @dataclass(frozen=True)
@@ -64,7 +66,8 @@ class FigureView:
 
     @property
     def chip(self) -> Chip:
-        return Chip(f"{self.number}{NARROW}{self.unit}".strip(), self.words)
+        other = f"{self.other[0]}{NARROW}{self.other[1]}" if self.other[0] else ""
+        return Chip(f"{self.number}{NARROW}{self.unit}".strip(), self.words, other)
 
 
 @dataclass(frozen=True)
@@ -130,7 +133,7 @@ def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
     if view.house:
         more += ", house limit" if view.stricter else ", looser than the code"
     return (
-        tuple(Chip(chip.figure, f"{chip.words}{more}") for chip in view.chips)
+        tuple(replace(chip, words=f"{chip.words}{more}") for chip in view.chips)
         if more
         else view.chips
     )

@@ -19,7 +19,10 @@ BAR = 65
 OPEN_WORDS = 250
 """Of ours that are open at most: beside the chef's own sentences, names of dishes and ingredients,
 limits' boxes, WARNING and DANGER."""
-SHEETS = 5
+SHEETS = 4
+LONGEST = 8_700
+"""The height of the longest page in px at most, nothing ticked; a batch half done is shorter, since
+done steps fold."""
 # A word holds a letter; the unit of a figure ("12 g", "76 °C") belongs to the figure.
 COUNTED = """() => {
     const page = document.querySelector('.ks-formula'), ours = [], all = [];
@@ -48,20 +51,23 @@ def pages(demo: Manual) -> list[str]:
 def test_the_first_weight_is_on_the_first_screen_and_little_of_ours_is_open(
     browser: Any, server: Server, demo: Manual
 ) -> None:
-    lines, low, long = [], [], []
+    lines, low, long, high = [], [], [], []
     with tab(browser, viewport=PHONE) as page:
         for at in pages(demo):
             page.goto(server.address + at)
             page.wait_for_selector(".ks-holds")  # the script has put its keys in place
+            assert not page.locator(".ks-copy").is_visible()  # paper's
             ours, every, y, height = page.evaluate(COUNTED)
             lines.append(
                 f"{at:34} {ours:4} words of ours open, {every:5} in all, {y:4} px, {height:6} px"
             )
             low += [lines[-1]] if y > PHONE["height"] - BAR else []
             long += [lines[-1]] if ours > OPEN_WORDS else []
+            high += [lines[-1]] if height > LONGEST else []
     print("\n" + "\n".join(lines))
     assert low == []
     assert long == []
+    assert high == []
 
 
 def test_a_warning_and_a_danger_never_fold(browser: Any, server: Server, demo: Manual) -> None:
@@ -78,7 +84,7 @@ def test_a_warning_and_a_danger_never_fold(browser: Any, server: Server, demo: M
                 assert notice.short[:-1] in seen, notice.id
             fold = page.locator(".ks-folded").first
             fold.locator("summary").click()
-            assert fold.locator("p").is_visible()
+            assert all(line.is_visible() for line in fold.locator("p").all())
 
 
 def test_a_step_that_is_done_folds_and_its_name_opens_it(browser: Any, server: Server) -> None:
@@ -113,14 +119,55 @@ def test_one_heading_of_a_scale_for_the_rows_that_follow_on_it(
         assert page.locator(".ks-scale:visible b").all_inner_texts() == changes
 
 
-@pytest.mark.parametrize("ident", ["cold-kitchen/turkey-chive-roll/", "stove/chuck-in-bags/"])
+@pytest.mark.parametrize("ident", ["meat-room/weir-sausage", "stove/chuck-in-bags"])
 def test_a_browser_prints_a_formula_on_four_sheets(
     browser: Any, server: Server, ident: str
 ) -> None:
+    """The longest, whole: each sheet says what it is, its revision, which page of how many, and
+    that it is a copy."""
     with tab(browser) as page:
-        page.goto(server.address + ident)
+        page.goto(f"{server.address}{ident}/")
         for paper in ("A4", "Letter"):
-            assert len(PdfReader(io.BytesIO(page.pdf(format=paper))).pages) <= SHEETS, paper
+            sheets = PdfReader(io.BytesIO(page.pdf(format=paper))).pages
+            assert len(sheets) <= SHEETS, paper
+            for number, sheet in enumerate(sheets, 1):
+                words = " ".join(sheet.extract_text().split())
+                assert f"{number} / {len(sheets)}" in words
+                for each in (ident.split("/")[1], "revision 2", "Printed copy: check"):
+                    assert each in words, (paper, number, each)
+
+
+def test_a_limit_stands_whole_once_and_later_says_its_figure_and_where(
+    browser: Any, server: Server, demo: Manual
+) -> None:
+    """The same limit, word for word, at a later step: figure, words and key; a reading of it is
+    answered with what to do that stands at the first."""
+    told = """() => [...document.querySelectorAll('.ks-limit')].map(e => [e.id, e.dataset.as || '',
+        [...e.querySelectorAll('.ks-fig')].map(f => f.innerText.replace(/\\s+/g, ' ').trim()).join(), e.querySelectorAll('dt').length])"""
+    with tab(browser, viewport=PHONE) as page:
+        again = 0
+        for at in ("meat-room/weir-sausage/", "cold-kitchen/turkey-chive-roll/"):
+            page.goto(server.address + at)
+            page.wait_for_selector(".ks-holds")
+            whole = {}
+            for ident, other, figures, rows in page.evaluate(told):
+                if other:
+                    again += 1
+                    assert whole[other] == figures and rows == 0
+                else:
+                    assert rows > 0
+                    whole[ident] = figures
+        assert again >= 3
+        page.goto(server.address + "meat-room/weir-sausage/")
+        short = page.locator("#step-4 .ks-limit-again")
+        assert short.locator(".ks-as a").get_attribute("href") == "#step-1"
+        assert "4 °C or colder" in " ".join(short.inner_text().split())
+        short.get_by_role("button", name="Reading").click()
+        page.locator(".ks-batches .ks-go").click()  # a reading belongs to a batch
+        page.locator(".ks-keys").get_by_role("button", name="9", exact=True).click()
+        page.locator(".ks-keypad .ks-go, .ks-keys .ks-go").first.click()
+        page.wait_for_selector(".ks-verdict")
+        assert "Throw it away" in page.locator(".ks-verdict").inner_text()
 
 
 @pytest.mark.slow

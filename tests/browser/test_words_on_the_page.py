@@ -10,7 +10,7 @@ from typing import Any
 
 import pypdf
 import pytest
-from browsing import Server, tab
+from browsing import KINDS, Server, tab
 from conftest import ROOT
 from test_accessibility import axe as axe  # a fixture
 from test_accessibility import violations
@@ -134,6 +134,41 @@ def test_figures_are_the_same_and_nothing_of_the_frame_is_left(
         assert left == {}
 
 
+SENTENCES = """() => {
+  const found = [], nodes = document.createTreeWalker(document.querySelector("main"), 4);
+  while (nodes.nextNode()) {
+    const box = nodes.currentNode.parentElement, text = nodes.currentNode.data.replace(/\\s+/g, " ").trim();
+    if (!box.closest("script, style, [data-kept]") && text.split(" ").filter(w => /^\\p{L}{2,}/u.test(w)).length >= 4)
+      found.push([text, Boolean(box.closest("[lang=en]:not(html)")), Boolean(box.closest(".ks-part > h3, .ks-name, h1, a, option"))]);
+  }
+  return found;
+}"""
+
+
+def test_no_sentence_is_in_english_without_its_mark(browser: Any, server: Server) -> None:
+    """What a page says in English after it was put into Spanish is the kitchen's own or a source's
+    title, and marked as English; names of dishes and foods stay."""
+    kinds = [at for at in KINDS if not at.startswith(("guide/", "about/"))]
+    with tab(browser) as page:
+        english = {}
+        for at in kinds:
+            page.goto(server.address + at)
+            english[at] = {text for text, *_ in page.evaluate(SENTENCES)}
+        page.goto(server.address + ROLL)
+        choose(page)
+        bare, marked = {}, 0
+        for at in kinds:
+            page.goto(server.address + at)
+            ready(page)
+            page.wait_for_load_state("networkidle")
+            same = [one for one in page.evaluate(SENTENCES) if one[0] in english[at]]
+            marked += sum(is_marked for _, is_marked, _ in same)
+            if left := [text for text, is_marked, name in same if not is_marked and not name]:
+                bare[at] = left
+        assert bare == {}
+        assert marked > 20  # the chef's sentences are there, and marked
+
+
 def test_what_a_batch_writes_is_spanish_and_its_record_is_not(
     browser: Any, server: Server, spanish: Translator
 ) -> None:
@@ -142,7 +177,7 @@ def test_what_a_batch_writes_is_spanish_and_its_record_is_not(
         choose(page)
         page.get_by_role("button", name="Iniciar un lote", exact=True).click()
         page.locator("dialog button", has_text="Iniciar un lote de").click()
-        page.wait_for_selector(".ks-at-bench")
+        page.wait_for_selector(".ks-at-bench", state="attached")
         page.get_by_role("button", name="La sonda marca 59 °C: iniciar").first.click()
         page.wait_for_selector(".ks-strips")
         page.locator("#step-6").get_by_role("button", name="Lectura", exact=True).first.click()

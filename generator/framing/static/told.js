@@ -87,12 +87,19 @@ self.ksTold = ({ messages, own, joins, same }, chosen, home) => {
     const found = said(text);
     if (found === undefined) return;
     const [, before, after] = [0, /^\s*/.exec(text)[0], /\s*$/.exec(text)[0]];
-    made.add(found.replace(/\s+/g, " ").trim());
+    const one = found.replace(/\s+/g, " ").trim();
+    if (one !== text.replace(/\s+/g, " ").trim()) made.add(one); // what stays as it is, is marked each time
     return before + spaced(found) + after;
   };
   // What the kitchen calls its parts and foods may be a word of the frame as well: there it stays.
   const named = ".ks-part > h3, .ks-name, .ks-formula > h1";
   const left = (node) => !node || node.closest("script, style, svg, [data-kept]");
+  const alone = (node) => {
+    const box = document.createElement("span");
+    node.before(box);
+    box.append(node);
+    return node;
+  };
   const turn = (node) => {
     const box = node.parentElement;
     if (!/\p{L}/u.test(node.data) || left(box)) return;
@@ -100,8 +107,13 @@ self.ksTold = ({ messages, own, joins, same }, chosen, home) => {
     if (made.has(plain)) return;
     const name = box.closest(named), is = plain.toLowerCase();
     const found = name ? own[is] || undefined : put(node.data);
-    if (found === undefined || found === node.data) {
-      if (box.childElementCount || neutral(plain) || (!name && exact(plain) !== undefined)) return;
+    if (found === undefined || found.replace(/\s+/g, " ").trim() === plain) {
+      if (neutral(plain) || (!name && exact(plain) !== undefined)) return;
+      // Beside elements a sentence gets a box of its own to be marked by.
+      if (box.childElementCount) {
+        if (!name && plain.split(" ").length > 3) turn(alone(node));
+        return;
+      }
       box.lang = home;
       box.classList.toggle("ks-untold", !name && !has(own, is) && (!found || /[.?!]$/.test(plain)));
       return;
@@ -120,8 +132,9 @@ self.ksTold = ({ messages, own, joins, same }, chosen, home) => {
     if (root.nodeType === 3) return turn(root);
     if (root.nodeType !== 1 || left(root)) return;
     for (const name of names) for (const box of [root, ...root.querySelectorAll(`[${name}]`)]) attribute(box, name);
-    const nodes = document.createTreeWalker(root, 4);
-    while (nodes.nextNode()) turn(nodes.currentNode);
+    const nodes = document.createTreeWalker(root, 4), texts = [];
+    while (nodes.nextNode()) texts.push(nodes.currentNode);
+    texts.forEach(turn);
   };
   const go = () => {
     html.lang = chosen;

@@ -124,7 +124,10 @@
       at.replaceChildren(el("span.ks-said", words));
       at.parentElement.classList.add("ks-clocked");
     }
-    at.closest("dd").append(box);
+    const before = at.matches("dd") && one(".ks-do", at.closest(".ks-step-text"));
+    // It floats beside the words: the first thing to do, or the limit's own.
+    if (before) before.before(box);
+    else at.closest("dd").prepend(box);
   });
   limits.forEach(([at, limit]) => {
     const step = at.closest(".ks-step"), name = nameOf(step, { name: `Store, ${limit.name}` }), place = el("div.ks-at-bench");
@@ -132,9 +135,10 @@
       key: `${limit.id} ${id}`, kind: "deadline", limit: limit.id, name, reads, due, does: [alt(...does), ": start"],
     })));
     if (limit.reads) {
-      const list = el("ol.ks-read"), key = button("Reading", () => hands().then((h) => h.read(limit, name, at)));
+      const list = el("ol.ks-read"), key = button("Reading", () => hands().then((h) => h.read(limit, name, (at.dataset.as && document.getElementById(at.dataset.as)) || at)));
       readings.push({ limit, list });
-      place.append(list, key);
+      place.append(list);
+      (one(".ks-check > dd", at) || place).prepend(key); // it floats beside what to check
     }
     at.append(place);
   });
@@ -172,6 +176,7 @@
     page.classList.toggle("ks-other", on);
     one(".ks-stays").hidden = !on;
     swap();
+    all(".md-nav--secondary", document).forEach((list) => swap(list));
   });
   one(".ks-foot").before(clear);
   // One thing a screen, and the way to each limit.

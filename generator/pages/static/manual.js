@@ -1,4 +1,4 @@
-// Comfort only: the page works whole without it. Nothing is sent.
+// Comfort only: the page works without it.
 (() => {
   const all = (selector, root = document) => [...root.querySelectorAll(selector)];
   self.ksSaid ||= (node) => node.textContent; // what was written; told.js knows it in another language
@@ -44,11 +44,14 @@
     if (target.matches(".ks-next label")) document.getElementById("weigh").scrollIntoView();
   });
 
-  // The register's filter and order.
+  // Scripts of some pages alone.
   const { src } = document.currentScript;
   const add = (name) => document.head.append(Object.assign(document.createElement("script"), { src: src.replace(/manual\.js.*/, name) }));
   if (document.querySelector("table.ks-reg")) add("register.js");
-  // What changed since this phone last opened it: asked for when the page is there.
+  try {
+    if (!place && localStorage["ks units"]) add("stays.js");
+  } catch {}
+  // What changed since it was opened: when the page is there.
   const { at: where, facts } = place ? place.dataset : {};
   const same = () => {
     try {
