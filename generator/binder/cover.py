@@ -36,8 +36,8 @@ def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:
             {"form": "list", "rows": rows},
             {
                 "form": "prose",
-                "words": "Do not use a sheet that is not in this list, at this revision. Numbers "
-                "are never used again.",
+                "words": "Do not use a sheet that is not in this list, at this revision and hash. "
+                "Numbers are never used again.",
             },
         ],
         cover={
@@ -68,6 +68,7 @@ def _row(sheet: Record) -> Record:
         "title": title,
         "id": control["id"],
         "revision": control["revision"],
+        "print": control["hash"],
         "effective": control["effective"],
         "approved": control["approved"],
         "review": control["review"],

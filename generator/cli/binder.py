@@ -11,8 +11,10 @@ from typing import Any, Literal
 
 import click
 
+from generator.binder.control import MOVED, made_with, refused_for, under_control
 from generator.binder.sheets import Record
 from generator.changes.history import committed
+from generator.changes.revisions import UNRAISED
 from generator.cli.common import (
     card_asked_for,
     common,
@@ -30,6 +32,8 @@ from generator.files.disk import write_together
 from generator.files.finding import Refused
 from generator.intake.register import NAME as REGISTER
 from generator.measures.words import counted
+from generator.records.kitchen import today_at
+from generator.reference.shared_data import folder_for
 from generator.sheet.manual import Broken, Manual
 
 Paper = Literal["a4", "letter"]
@@ -147,7 +151,7 @@ def binder(
         if record:
             _print_held(manual, asked, out, paper)
         else:
-            _print(manual, asked, out, paper)
+            _print(_controlled(manual), asked, out, paper)
     except NoDate as unknown:
         refuse_all(unknown.reasons)
     except Refused as refused:
@@ -224,10 +228,12 @@ def _merge(project: Path, other: Path | None, as_of: datetime.date | None) -> No
     from generator.binder.merging import joined
     from generator.binder.recording import as_yaml
     from generator.intake.register_file import held, registers_to_join
+    from generator.intake.standards import read_standards
 
+    kitchen = read_standards(project, folder_for(project)).kitchen
     with held(project, report) as path:
         ours, theirs, text = registers_to_join(path, other)
-        found = joined(ours, theirs, as_of or datetime.date.today())
+        found = joined(ours, theirs, as_of or today_at(kitchen))
         write_together({path: as_yaml(found.register, text).encode()})
     for line in found.reported:
         click.echo(line)
@@ -242,7 +248,17 @@ def _print_held(manual: Manual, asked: Asked, out: Path, paper: Paper) -> None:
 
     with held(manual.project, report) as path:
         standards = replace(manual.standards, register=register_now(manual.project))
-        _print(replace(manual, standards=standards), asked, out, paper, path)
+        checked = _controlled(replace(manual, standards=standards))
+        if (reason := refused_for(checked)) is not None:
+            raise reason
+        _print(checked, asked, out, paper, path)
+
+
+def _controlled(manual: Manual) -> Manual:
+    """The manual whose sheets are drafts where their figures changed under their revision."""
+    found = under_control(manual)
+    assert isinstance(found, Manual)
+    return found
 
 
 def _print(
@@ -267,6 +283,7 @@ def _print(
         printing = _changed(manual, asked.names, asked.since, site)
     for line in printing.reported:
         click.echo(line)
+    show(tuple(f for f in manual.findings if f.code in (UNRAISED, MOVED)))
     for line in printing.doubts:
         click.echo(f"kitchen-manual: {line}", err=True)
     if not printing.sheets:
@@ -383,14 +400,14 @@ def _changed(manual: Manual, stations: tuple[str, ...], since: str, site: str) -
 
 def _recorded(manual: Manual, printing: Printing, path: Path) -> bytes:
     """The print register with this printing in it, as the bytes of its file ``path``."""
-    from generator.binder.recording import as_yaml, recorded
+    from generator.binder.recording import Source, as_yaml, recorded
     from generator.intake.register_file import text_of
 
     register = manual.standards.register
     printed = {s["key"] for s in printing.sheets}
-    commit = committed(manual.project)
+    source = Source(committed(manual.project), made_with(manual))
     for station, sheets in printing.binders.items():
-        register = recorded(register, station, sheets, printed, manual.as_of, commit)
+        register = recorded(register, station, sheets, printed, manual.as_of, source)
     assert register is not None, "what is printed belongs to a binder"
     return as_yaml(register, text_of(path)).encode()
 

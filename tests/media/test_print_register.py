@@ -21,7 +21,7 @@ from generator.binder.changed import changed_since
 from generator.binder.documents import station_binder
 from generator.binder.merging import joined
 from generator.binder.numbering import numbered, taken_of
-from generator.binder.recording import as_yaml, recorded
+from generator.binder.recording import Source, as_yaml, recorded
 from generator.cli import cli
 from generator.files import disk
 from generator.files.disk import lock_of, locked, write_together
@@ -103,7 +103,7 @@ def _print_one(project: Path, name: str) -> None:
             for n, s in held_now
         ]
         rest.append({"kind": "batch", "key": key, "number": str(number), "control": control})
-        after = recorded(before, "larder", [cover, *rest], {key}, DAY, "")
+        after = recorded(before, "larder", [cover, *rest], {key}, DAY, Source())
         text = path.read_text() if path.exists() else ""
         pdf = path.parent.parent / f"{name}.pdf"
         write_together({path: as_yaml(after, text).encode(), pdf: f"{number}".encode()})
@@ -192,7 +192,7 @@ def test_the_register_is_read_again_under_the_lock(
         [{"kind": "cover", "key": "elsewhere/elsewhere/cover", "control": {"hash": "b" * 8}}],
         set(),
         DAY,
-        "",
+        Source(),
     )
 
     def slow(project: Path, as_of: datetime.date) -> Manual:
