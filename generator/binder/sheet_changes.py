@@ -196,6 +196,8 @@ def _limit(block: Record, names: _Names, table: int) -> None:
     names.say(where, plain_words(block["words"]))
     if block["how"]:
         names.say(f"{where}, how", block["how"])
+    if block["target"]:
+        names.say(f"{where}, target", block["target"], "limits")
     _limit_figures(block, names, where)
     for name, key in (
         ("check", "check"),
@@ -206,9 +208,7 @@ def _limit(block: Record, names: _Names, table: int) -> None:
     ):
         if block.get(key):
             names.say(f"{where}, {name}", plain_words(block[key]).removeprefix("If missed: "))
-    if block["target"]:
-        names.say(f"{where}, target", block["target"], "limits")
-    for name, words in zip(("on this probe", "code"), block["small"], strict=False):
+    for name, words in zip(("limit on this probe", "code"), block["small"], strict=False):
         words = words.removeprefix(f"Target {block['target']}.").strip()
         if words:
             names.say(f"{where}, {name}", words, "limits")
@@ -222,7 +222,8 @@ def _limit_figures(block: Record, names: _Names, where: str) -> None:
         hold = block["hold"]
         held = f" {hold['before']} {hold['figure']} {hold['after']}" if hold else ""
         words = f"{figure['number']} {figure['unit']} {plain_words(figure['words'])}{held}"
-        names.say(f"{where}, limit", words, "limits")
+        name = "must read" if block["target"] else "limit"
+        names.say(f"{where}, {name}", words, "limits")
     elif shape == "stages":
         for stage in block["stages"]:
             name = f"{where}, limit, {plain_words(stage['words']).lower()}"

@@ -21,6 +21,7 @@ from generator.sheet.manual import Broken, Manual, make_manual
 from generator.sheet.sheet import Sheet
 
 UNRAISED = "revision-not-raised"
+_REVISION = "Revision"
 _NAMED = 2
 """Changes a finding names; the others are counted."""
 _FIRST = ("limits", "dates", "formula")
@@ -46,36 +47,57 @@ class Compared:
 
 
 def compared(manual: Manual) -> Compared:
-    """A manual against its print register and against its last commit. What was changed back, is
-    of another revision, or was discarded, is no change."""
+    """A manual against its print register and, where that doesn't know a formula at this revision,
+    against its last commit. What was changed back, is of another revision, or was discarded, is no
+    change."""
     found: dict[str, tuple[tuple[Change, ...], str]] = {}
     unknown: list[tuple[str, int, PrintedSheet]] = []
-    memory = _Memory(manual)
+    memory, settled = _Memory(manual), set[str]()
     for station, number, printed in _printed(manual):
         ident = formula_of(printed.sheet)
+        if back := _went_back(manual, ident, printed.revision):
+            found.setdefault(ident, ((back,), _since(number, printed)))
+            continue
         then = memory.at(printed.commit or "", ident) if printed.commit else None
         if then is None:
             unknown.append((station, number, printed))
-        elif ident not in found and (changes := _changes(manual, ident, then)):
-            found[ident] = changes, f"since sheet {number} was printed on {date(printed.printed)}"
+            continue
+        settled.add(ident)
+        if ident not in found and (changes := _changes(manual, ident, then)):
+            found[ident] = changes, _since(number, printed)
     for ident, then in memory.last().items():
-        if ident in manual.sheets and ident not in found and then.approved:
-            changes = _changes(manual, ident, then)
-            if changes:
-                found[ident] = changes, "since the last commit"
+        if ident not in manual.sheets or ident in settled or ident in found or not then.approved:
+            continue
+        back = _went_back(manual, ident, str(then.revision))
+        if changes := (back,) if back else _changes(manual, ident, then):
+            found[ident] = changes, "since the last commit"
     return Compared(found, tuple(unknown))
 
 
+def _since(number: int, printed: PrintedSheet) -> str:
+    return f"since sheet {number} was printed on {date(printed.printed)}"
+
+
+def _went_back(manual: Manual, ident: str, then: str) -> Change | None:
+    """The change of a revision that is lower than it was: the same number would be given to other
+    figures again. None where it isn't."""
+    now = manual.sheets[ident].formula.formula.revision
+    if not then.isdecimal() or int(then) <= now:
+        return None
+    return Change("control", "", _REVISION, then, str(now))
+
+
 def _printed(manual: Manual) -> Iterator[tuple[str, int, PrintedSheet]]:
-    """The batch sheets that the register says are in a binder, of formulas that still have the
-    revision they were printed at."""
+    """The batch sheets that the register says are in a binder, of formulas that have the revision
+    they were printed at, or a lower one."""
     register = manual.standards.register
     for station, binder in register.binders.items() if register is not None else ():
         for number, one in (*binder.sheets.items(), *binder.given_twice.items()):
             sheet = manual.sheets.get(formula_of(one.sheet))
             if sheet is None or one.discarded is not None:
                 continue
-            if one.revision == str(sheet.formula.formula.revision):
+            printed = int(one.revision) if one.revision.isdecimal() else 0
+            if printed >= sheet.formula.formula.revision:
                 yield station, number, one
 
 
@@ -167,13 +189,14 @@ def as_drafts(manual: Manual, found: Compared) -> Manual:
 
 def _warning(sheet: Sheet, changes: tuple[Change, ...], since: str) -> Finding:
     revision = sheet.formula.formula.revision
-    what = named(changes)
+    what = named(changes) or "what is printed changed"
+    rest = f"the revision is still {revision}"
+    if changes and changes[0].name == _REVISION:
+        revision, rest = int(changes[0].old), "a revision never goes back"
     return Finding(
         UNRAISED,
         "warning",
-        f"{sheet.name}: {what} {since}; the revision is still {revision}."
-        if what
-        else f"{sheet.name}: what is printed changed {since}; the revision is still {revision}.",
+        f"{sheet.name}: {what} {since}; {rest}.",
         sheet.formula.formula.place("revision"),
         "Raise `revision`, with the day it is `effective` and who `approved` it. Until then its "
         "page and its paper say DRAFT.",

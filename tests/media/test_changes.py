@@ -596,8 +596,8 @@ def test_changes_report_an_ingredients_own_limits(checkout: Path) -> None:
 def test_a_plan_of_nothing(clean: Manual) -> None:
     sheets = station_binder(clean, "range", {}, "")
     cover = next(s["control"]["hash"] for s in sheets if s["kind"] == "cover")
-    assert plan_of(held_at(sheets, {}), cover, sheets, {}).moves == ()
-    renamed = plan_of(held_at(sheets, {}), "00000000", sheets, {})
+    assert plan_of(held_at(sheets, {}, {}), cover, sheets, {}).moves == ()
+    renamed = plan_of(held_at(sheets, {}, {}), "00000000", sheets, {})
     assert [m.number for m in renamed.moves] == [""], "the cover alone, by its own hash"
     fresh = plan_of((), "", sheets, {})
     assert len(fresh.numbers("add")) == len(sheets) - 1 and fresh.kept == 0
