@@ -36,7 +36,7 @@ def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:
             {"form": "list", "rows": rows},
             {
                 "form": "prose",
-                "words": "Do not use a sheet that is not in this list, at this revision and hash. "
+                "words": "Do not use a sheet that is not in this list at this revision and hash. "
                 "Numbers are never used again.",
             },
         ],
