@@ -32,12 +32,16 @@ def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:
         f"{station}, station binder, list of controlled sheets",
         [
             {"form": "fields", "fields": [{"label": w, "share": s} for w, s in labels]},
-            {"form": "head", "words": "Controlled sheets in this binder", "keep": True},
+            {
+                "form": "head",
+                "words": "Controlled sheets in this binder",
+                "right": "Use no other sheet, revision or hash.",
+                "keep": True,
+            },
             {"form": "list", "rows": rows},
             {
                 "form": "prose",
-                "words": "Do not use a sheet that is not in this list at this revision and hash. "
-                "Numbers are never used again.",
+                "words": "Numbers are never used again.",
             },
         ],
         cover={
