@@ -47,6 +47,7 @@ def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:
         cover={
             "kitchen": house.kitchen.name,
             "holds": counted(len(sheets), "sheet").replace("\u00a0", " "),
+            "issue": "",
             "lines": [
                 house.pack.facts.document,
                 f"as adopted by {house.kitchen.code.adopted_by}",

@@ -40,8 +40,11 @@ def font_files() -> tuple[Path, ...]:
     return tuple(found[name] for name in wanted)
 
 
-def render(document: Record, paper: Paper, template: str = "binder.typ") -> bytes:
-    """A document record as PDF/UA-1 on A4 or US Letter.
+def render(
+    document: Record, paper: Paper, template: str = "binder.typ", duplex: bool = False
+) -> bytes:
+    """A document record as PDF/UA-1 on A4 or US Letter; with ``duplex`` for printing on both sides,
+    the punch margin at the inside of each page.
 
     ``template`` is a file of TEMPLATES that reads the record from ``sys.inputs.document`` and the
     paper's name from ``sys.inputs.paper``. Raises Refused for a sign the font doesn't have and for
@@ -64,7 +67,7 @@ def render(document: Record, paper: Paper, template: str = "binder.typ") -> byte
             ignore_system_fonts=True,
             format="pdf",
             pdf_standards=["ua-1"],
-            sys_inputs={"document": text, "paper": paper},
+            sys_inputs={"document": text, "paper": paper, "duplex": "yes" if duplex else "no"},
         )
     except typst.TypstError as error:
         raise _refused(error.message, error.diagnostic) from error

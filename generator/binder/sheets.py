@@ -16,9 +16,10 @@ Words = str | list[str | dict[str, str]]
 
 GOVERNS = "Local code and the regulatory authority decide. A qualified person reviews the plan."
 
-_OF_THE_PRINTING = frozenset({"number", "hash", "as_of", "overdue", "flags", "qr", "bar"})
+_OF_THE_PRINTING = frozenset({"number", "hash", "as_of", "overdue", "flags", "qr", "bar", "issue"})
 """What is on a sheet and isn't its content: where it lies in the binder, the day it was
-computed for and what only follows from that day, what differs from an earlier printing."""
+computed for and what only follows from that day, what differs from an earlier printing, which
+issue of its binder it begins."""
 
 
 _MEASURE = re.compile(

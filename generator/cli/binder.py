@@ -93,6 +93,11 @@ Paper = Literal["a4", "letter"]
     help="The paper it is printed on: A4 or US Letter.",
 )
 @click.option(
+    "--duplex",
+    is_flag=True,
+    help="For both sides of the paper: mirrored margins, each sheet begins on a front.",
+)
+@click.option(
     "--changed-since",
     "since",
     default=None,
@@ -122,6 +127,7 @@ def binder(
     as_of: datetime.date | None,
     out: Path | None,
     paper: Paper,
+    duplex: bool,
     since: str | None,
     record: bool,
     other: str | None,
@@ -149,13 +155,21 @@ def binder(
         asked = Asked(names, since, more, request)
         asked.check(manual, record)
         if record:
-            _print_held(manual, asked, out, paper)
+            _print_held(manual, asked, out, Form(paper, duplex))
         else:
-            _print(_controlled(manual), asked, out, paper)
+            _print(_controlled(manual), asked, out, Form(paper, duplex))
     except NoDate as unknown:
         refuse_all(unknown.reasons)
     except Refused as refused:
         refuse(refused)
+
+
+@dataclass(frozen=True)
+class Form:
+    """What it is printed on: the paper, and whether on both sides."""
+
+    paper: Paper
+    duplex: bool
 
 
 @dataclass(frozen=True)
@@ -242,7 +256,7 @@ def _merge(project: Path, other: Path | None, as_of: datetime.date | None) -> No
     click.echo(words.replace("\u00a0", " "))
 
 
-def _print_held(manual: Manual, asked: Asked, out: Path, paper: Paper) -> None:
+def _print_held(manual: Manual, asked: Asked, out: Path, form: Form) -> None:
     """Print and record: the register is held, and its numbers are those it holds then."""
     from generator.intake.register_file import held, register_now
 
@@ -251,7 +265,7 @@ def _print_held(manual: Manual, asked: Asked, out: Path, paper: Paper) -> None:
         checked = _controlled(replace(manual, standards=standards))
         if (reason := refused_for(checked)) is not None:
             raise reason
-        _print(checked, asked, out, paper, path)
+        _print(checked, asked, out, form, path)
 
 
 def _controlled(manual: Manual) -> Manual:
@@ -265,7 +279,7 @@ def _print(
     manual: Manual,
     asked: Asked,
     out: Path,
-    paper: Paper,
+    form: Form,
     register: Path | None = None,
 ) -> None:
     """Print, and with a ``register`` record: its file and the PDF are there together or neither
@@ -290,7 +304,9 @@ def _print(
         click.echo("Nothing to print.")
         return
     try:
-        drawn = render({"title": printing.title, "sheets": printing.sheets}, paper)
+        sheets = _issued(manual, printing) if register is not None else printing.sheets
+        document = {"title": printing.title, "sheets": sheets}
+        drawn = render(document, form.paper, duplex=form.duplex)
     except Refused as refused:
         click.echo(f"kitchen-manual: nothing printed: {refused.message} {refused.help}", err=True)
         raise SystemExit(1) from None
@@ -302,6 +318,20 @@ def _print(
         _report_recorded(manual)
     _report_codes(printing, site)
     click.echo(f"{counted(len(printing.sheets), 'sheet')} in {out}".replace("\u00a0", " "))
+
+
+def _issued(manual: Manual, printing: Printing) -> list[Record]:
+    """The sheets, each cover with the number of the issue it begins."""
+    register = manual.standards.register
+    known = register.binders if register is not None else {}
+    found: list[Record] = []
+    for sheet in printing.sheets:
+        if sheet["kind"] == "cover":
+            station = sheet["key"].partition("/")[0]
+            last = known[station].issue if station in known else 0
+            sheet = {**sheet, "cover": {**sheet["cover"], "issue": f"Issue {last + 1}"}}
+        found.append(sheet)
+    return found
 
 
 def _report_recorded(manual: Manual) -> None:
