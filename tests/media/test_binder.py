@@ -210,7 +210,7 @@ def test_the_qr_code_leads_to_the_page_that_knows_the_sheet(demo: Manual, a4: Pr
                 r"s=(\d+)&r=(\w+)&h=([0-9a-f]{8})", query
             ).groups()  # type: ignore[union-attr]
             uri = f"{page}.md" if f"{page}.md" in known else f"{page}/index.md"
-            assert (number, revision, hash) in known[uri]
+            assert (number, revision, hash, "approved") in known[uri]
             assert len(read[0].encode()) <= 122
 
 
