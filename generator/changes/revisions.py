@@ -7,7 +7,7 @@ is the standards' own doing. Where that is so nobody approved what the sheet say
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from generator.changes.facts import Change, Facts, fact_changes, pair_of
@@ -37,12 +37,16 @@ class Anchor:
     approved: bool
 
 
+Unraised = tuple[tuple[Change, ...], str]
+"""What changed under an unchanged revision, and since when."""
+
+
 @dataclass(frozen=True)
 class Compared:
     """The formulas whose figures changed under their revision, each with what changed and since
     when; and the printed sheets whose standards can't be had again, by station."""
 
-    unraised: Mapping[str, tuple[tuple[Change, ...], str]]
+    unraised: Mapping[str, Unraised]
     unknown: tuple[tuple[str, int, PrintedSheet], ...] = ()
 
 
@@ -50,41 +54,57 @@ def compared(manual: Manual) -> Compared:
     """A manual against its print register and, where that doesn't know a formula at this revision,
     against its last commit. What was changed back, is of another revision, or was discarded, is no
     change."""
-    found: dict[str, tuple[tuple[Change, ...], str]] = {}
+    found: dict[str, Unraised] = {}
     unknown: list[tuple[str, int, PrintedSheet]] = []
     memory, settled = _Memory(manual), set[str]()
     for station, number, printed in _printed(manual):
         ident = formula_of(printed.sheet)
-        if back := _went_back(manual, ident, printed.revision):
-            found.setdefault(ident, ((back,), _since(number, printed)))
-            continue
-        then = memory.at(printed.commit or "", ident) if printed.commit else None
-        if then is None:
+        changes: tuple[Change, ...] | None = _went_back(manual, ident, printed.revision)
+        if not changes:
+            changes = _since_printed(manual, memory, ident, printed)
+        if changes is None:
             unknown.append((station, number, printed))
             continue
         settled.add(ident)
-        if ident not in found and (changes := _changes(manual, ident, then)):
-            found[ident] = changes, _since(number, printed)
+        if changes:
+            found.setdefault(ident, (changes, _since(number, printed)))
+    rest = manual.sheets.keys() - settled
+    return Compared({**found, **_since_committed(manual, memory, rest)}, tuple(unknown))
+
+
+def _since_printed(
+    manual: Manual, memory: _Memory, ident: str, printed: PrintedSheet
+) -> tuple[Change, ...] | None:
+    """What a formula says differently since a sheet was printed; None where that can't be known."""
+    then = memory.at(printed.commit, ident) if printed.commit else None
+    return _changes(manual, ident, then) if then is not None else None
+
+
+def _since_committed(
+    manual: Manual, memory: _Memory, idents: Collection[str]
+) -> dict[str, Unraised]:
+    """The formulas of ``idents`` whose approved figures changed since the last commit."""
+    found: dict[str, Unraised] = {}
     for ident, then in memory.last().items():
-        if ident not in manual.sheets or ident in settled or ident in found or not then.approved:
+        if ident not in idents or not then.approved:
             continue
         back = _went_back(manual, ident, str(then.revision))
-        if changes := (back,) if back else _changes(manual, ident, then):
+        if changes := back or _changes(manual, ident, then):
             found[ident] = changes, "since the last commit"
-    return Compared(found, tuple(unknown))
+    return found
 
 
 def _since(number: int, printed: PrintedSheet) -> str:
     return f"since sheet {number} was printed on {date(printed.printed)}"
 
 
-def _went_back(manual: Manual, ident: str, then: str) -> Change | None:
+def _went_back(manual: Manual, ident: str, then: str) -> tuple[Change, ...]:
     """The change of a revision that is lower than it was: the same number would be given to other
-    figures again. None where it isn't."""
+    figures again. Empty where it isn't."""
     now = manual.sheets[ident].formula.formula.revision
     if not then.isdecimal() or int(then) <= now:
-        return None
-    return Change("control", "", _REVISION, then, str(now))
+        return ()
+    return (Change("control", "", _REVISION, then, str(now)),)
 
 
 def _printed(manual: Manual) -> Iterator[tuple[str, int, PrintedSheet]]:
