@@ -16,7 +16,8 @@ fields       a list of {phases, fields: [{label, share}]}: the boxes under the h
 blocks       a list of {form, …}; ``form`` is one of those in ``templates/binder.typ``; ``keep``
              binds it to the next block, ``phase`` begins a page where all don't fit on one,
              ``covers`` lists what the page's subtitle names
-control      {status, revision, effective, approved, review, overdue, hash, as_of, id, governs}
+control      {status, revision, effective, approved, review, overdue, unraised, hash, as_of, id,
+             governs}
 qr           None, or {svg, address}
 ===========  =====================================================================================
 """

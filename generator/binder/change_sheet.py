@@ -2,24 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from generator.binder.plan import Move, Plan
-from generator.binder.sheet_changes import narrowed
 from generator.binder.sheets import Record, bold, sheet_record
-from generator.changes.facts import ABSENT, Change
+from generator.changes.facts import Change, Group, pair_of
 from generator.measures.words import counted
 from generator.records.approval import approval_of
 from generator.sheet.manual import Manual
 
 _MOST_PAIRS = 8
-"""Old → new lines a sheet; the new sheet itself says the rest."""
-_SHORT = 14
-"""Words no longer than this are as they are."""
+"""Old → new lines a sheet, beside those of FIRST; the new sheet itself says the rest."""
+_FIRST: tuple[Group, ...] = ("limits", "dates", "allergens", "vessel")
+"""What is said first, and of which nothing is left out."""
 _SIGNATURES = 10
 _CONTROL = ("Status", "Effective", "Approved by", "Review due", "Revision")
 
 
+_DRAFT = "The revision was not raised: the new sheet is a DRAFT. Do not work from it."
 _UNKNOWN = "The old figures aren’t known here: read the whole new sheet."
 
 
@@ -94,7 +94,8 @@ def _then(plan: Plan, holds: Sequence[Record]) -> list[str | dict[str, str]]:
     words: list[str | dict[str, str]] = [
         bold("Then"),
         f" the binder holds {counted(len(holds), 'sheet')} and the cover. Mark the old pages "
-        "SUPERSEDED or destroy them; keep filled ones on file.",
+        "SUPERSEDED or destroy them; keep filled ones on file. A bar in the margin of a new sheet "
+        "marks what changed.",
     ]
     sign = next((s["number"] for s in holds if s["kind"] == "sign-off"), "")
     read = [m.number for m in plan.moves if m.new is not None and m.number]
@@ -125,7 +126,8 @@ def _answer(plan: Plan, holds: Sequence[Record]) -> list[Record]:
 
 def _row(move: Move, holds: Sequence[Record]) -> Record:
     new, old = move.new, move.old
-    pairs = [_pair(d) for d in move.differences if d.name not in _CONTROL]
+    first, others = _in_order(move.differences)
+    pairs = [_pair(d) for d in (*first, *others[:_MOST_PAIRS])]
     if new is None:
         head = _taken_out(move)
     else:
@@ -138,11 +140,19 @@ def _row(move: Move, holds: Sequence[Record]) -> Record:
         "no": move.number or "Cover",
         "key": new["key"] if new is not None else "",
         **head,
-        "pairs": pairs[:_MOST_PAIRS],
-        "words": _to_do(move, holds, len(pairs) - _MOST_PAIRS),
+        "pairs": pairs,
+        "words": _to_do(move, holds, len(others) - _MOST_PAIRS),
         "out": old is not None,
         "in": new is not None,
     }
+
+
+def _in_order(found: Sequence[Change]) -> tuple[list[Change], list[Change]]:
+    """Limits, use-by, allergens and vessels in this order; and what else changed but document
+    control."""
+    first = [d for group in _FIRST for d in found if d.group == group]
+    others = [d for d in found if d.group not in _FIRST and d.name not in _CONTROL]
+    return first, others
 
 
 def _taken_out(move: Move) -> dict[str, str]:
@@ -160,11 +170,8 @@ def _to_do(move: Move, holds: Sequence[Record], more: int) -> list[str | dict[st
     new, old = move.new, move.old
     if new is not None and old is None:
         return _put_in(new, holds)
-    if more > 0:
-        return f"And {counted(more, 'more change')}: see the new sheet."
     if new is not None:
-        known = move.differences or not move.number
-        return "" if known else _UNKNOWN
+        return " ".join(_of_the_new(move, new, more))
     assert old is not None
     if _one_of_two(move, holds):
         return (
@@ -174,6 +181,21 @@ def _to_do(move: Move, holds: Sequence[Record], more: int) -> list[str | dict[st
     return "Take it out. Keep the filled sheets on file."
 
 
+def _of_the_new(move: Move, new: Record, more: int) -> Iterator[str]:
+    """What is to be said of a sheet that replaces another: what has no room, what isn't known, and
+    who changed it where its revision says nothing of it."""
+    if more > 0:
+        yield f"And {counted(more, 'more change')}: see the new sheet."
+    if move.number and not move.differences:
+        yield _UNKNOWN
+    if not move.number or not move.same_revision:
+        return
+    if new["control"]["unraised"]:
+        yield _DRAFT
+    elif move.moved_by:
+        yield f"The standards didn’t change: {move.moved_by} moved this."
+
+
 def _one_of_two(move: Move, holds: Sequence[Record]) -> bool:
     """Whether the sheet to take out has the number of one that stays: two branches gave it."""
     return move.new is None and move.number in {s["number"] for s in holds if s["number"]}
@@ -181,10 +203,8 @@ def _one_of_two(move: Move, holds: Sequence[Record]) -> bool:
 
 def _pair(difference: Change) -> Record:
     """Old → new; of long words only those that differ."""
-    old, new = difference.old, difference.new
-    if old and new and max(len(old), len(new)) > _SHORT:
-        old, new = narrowed(old, new)
-    return {"name": difference.name, "old": old or ABSENT, "new": new or ABSENT}
+    old, new = pair_of(difference)
+    return {"name": difference.name, "old": old, "new": new}
 
 
 def _title(sheet: Record) -> str:

@@ -4,24 +4,24 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generator.binder.change_sheet import change_sheet, read_sheet
-from generator.binder.documents import finished, station_binder
+from generator.binder.documents import finished, station_binder, station_sheets
 from generator.binder.numbering import taken_of
-from generator.binder.plan import Plan, formula_of, held_at, held_by, plan_of
-from generator.binder.sheets import Record
+from generator.binder.plan import Move, Plan, Then, held_at, held_by, plan_of
+from generator.binder.sheet_changes import listed_with_bars, marked
+from generator.binder.sheets import Record, hash_of
 from generator.changes.facts import Facts
 from generator.changes.history import commit_of, committed_on, standards_at
 from generator.changes.sheet_facts import facts_of_all
 from generator.files.finding import Refused
 from generator.measures.marks import written_with
 from generator.measures.words import counted, date
-from generator.records.print_register import PrintedSheet
+from generator.records.print_register import PrintedSheet, formula_of
 from generator.sheet.manual import Broken, Manual, make_manual
 
 REGISTER = "register"
-_Then = tuple[Record, Facts | None]
 
 
 @dataclass(frozen=True)
@@ -93,8 +93,9 @@ def _since_revision(
         held = _making(old)
         before = facts_of_all(old) if isinstance(old, Manual) else {}
         facts = (before, facts_of_all(manual))
+        hashes = _hashes_today(manual, commit)
         found = [
-            _compared(manual, old, facts, station, words, site)
+            _compared(manual, old, facts, hashes, station, words, site)
             for station in _asked(manual, stations, held)
         ]
     doubts = _gone(manual, held)
@@ -113,12 +114,14 @@ def _compared(
     manual: Manual,
     old: Manual | Broken,
     facts: tuple[dict[str, Facts], dict[str, Facts]],
+    today: Mapping[str, str],
     station: str,
     since: str,
     site: str,
 ) -> Changed:
     """A station's binder as the old manual would have printed it, and as it is now; ``facts`` are
-    those of all formulas then and now."""
+    those of all formulas then and now, ``today`` the hashes of the old sheets with today's
+    reference data."""
     taken = taken_of(manual.standards.register)
     before: list[Record] = []
     if isinstance(old, Manual) and station in _making(old):
@@ -128,7 +131,7 @@ def _compared(
     if station not in _making(manual):
         sheets = [s for s in sheets if s["kind"] == "cover"] if before else []
     cover = next((s["control"]["hash"] for s in before if s["kind"] == "cover"), "")
-    plan = plan_of(held_at(before, facts[0]), cover, sheets, facts[1])
+    plan = plan_of(held_at(before, facts[0], today), cover, sheets, facts[1])
     return Changed(station, plan, tuple(sheets), since)
 
 
@@ -158,33 +161,50 @@ def _since_register(manual: Manual, stations: Sequence[str], site: str) -> Chang
     return ChangedBinders(tuple(found), _gone(manual, register.binders))
 
 
+def _hashes_today(manual: Manual, commit: str) -> dict[str, str]:
+    """The hashes of all sheets of the standards at a commit, computed with this program and today's
+    reference data on the manual's day; none where they can't be computed."""
+    try:
+        with standards_at(manual.project, commit, reference=False) as folder:
+            old = make_manual(folder, manual.as_of)
+            if isinstance(old, Broken):
+                return {}
+            return {
+                s["key"]: hash_of(s) for at in old.house.stations for s in station_sheets(old, at)
+            }
+    except Refused:
+        return {}
+
+
 class _Memory:
     """Sheets as they were printed, computed again from the commits the register names."""
 
     def __init__(self, manual: Manual) -> None:
         self.manual = manual
-        self.sheets: dict[tuple[str, datetime.date], dict[str, _Then]] = {}
+        self.sheets: dict[tuple[str, datetime.date], dict[str, Then]] = {}
+        self.today: dict[str, dict[str, str]] = {}
 
-    def sheet(self, printed: PrintedSheet) -> tuple[Record | None, Facts | None]:
-        """The content of a printed sheet and its formula's facts; None where it can't be had, or
-        isn't what was printed."""
-        if printed.commit is None:
-            return None, None
-        key = (printed.commit, printed.printed)
+    def sheet(self, printed: PrintedSheet) -> Then:
+        """What is known of a printed sheet; no content where it isn't what was printed."""
+        commit = printed.commit
+        if commit is None:
+            return Then()
+        if commit not in self.today:
+            self.today[commit] = _hashes_today(self.manual, commit)
+        key = (commit, printed.printed)
         if key not in self.sheets:
             self.sheets[key] = self._all(*key)
-        found, facts = self.sheets[key].get(printed.sheet, (None, None))
-        if found is None or found["control"]["hash"] != printed.hash:
-            return None, None
-        return found, facts
+        today = self.today[commit].get(printed.sheet, "")
+        found = self.sheets[key].get(printed.sheet, Then())
+        if found.record is None or found.record["control"]["hash"] != printed.hash:
+            return Then(today=today)
+        return replace(found, today=today)
 
-    def finder(
-        self, now: Mapping[str, str]
-    ) -> Callable[[PrintedSheet], tuple[Record | None, Facts | None]]:
+    def finder(self, now: Mapping[str, str]) -> Callable[[PrintedSheet], Then]:
         """``sheet`` for those whose hash isn't what it is ``now``; the others needn't be known."""
-        return lambda s: self.sheet(s) if now.get(s.sheet) != s.hash else (None, None)
+        return lambda s: self.sheet(s) if now.get(s.sheet) != s.hash else Then()
 
-    def _all(self, commit: str, day: datetime.date) -> dict[str, _Then]:
+    def _all(self, commit: str, day: datetime.date) -> dict[str, Then]:
         taken = taken_of(self.manual.standards.register)
         try:
             with standards_at(self.manual.project, commit) as folder:
@@ -193,7 +213,7 @@ class _Memory:
                     return {}  # not what was printed: nothing with errors is
                 facts = facts_of_all(old)
                 return {
-                    s["key"]: (s, facts.get(formula_of(s["key"])))
+                    s["key"]: Then(s, facts.get(formula_of(s["key"])))
                     for at in old.house.stations
                     for s in station_binder(old, at, taken, "")
                 }
@@ -212,8 +232,19 @@ def changed_sheets(manual: Manual, changed: Changed, site: str) -> list[Record]:
             manual, changed.station, plan, changed.since, changed.issue, changed.sheets
         )
         read = read_sheet(manual, changed.station, plan, changed.since, changed.issue)
-    new = [m.new for m in plan.moves if m.new is not None]
+    new = [_with_bars(m, plan) for m in plan.moves if m.new is not None]
     cover = [s for s in new if s["kind"] == "cover"]
     rest = [s for s in new if s["kind"] != "cover"]
     apart = [finished(s, "", site) for s in (first, read) if s is not None]
     return [*apart, *cover, *rest]
+
+
+def _with_bars(move: Move, plan: Plan) -> Record:
+    """The new sheet of a move, with a bar in the margin beside what changed; on the cover beside
+    the sheets that are put in."""
+    assert move.new is not None
+    if move.new["kind"] == "cover":
+        put_in = {m.new["key"] for m in plan.moves if m.new is not None}
+        return listed_with_bars(move.new, put_in) if move.old is not None else move.new
+    before = move.old.record if move.old is not None else None
+    return marked(before, move.new) if before is not None else move.new

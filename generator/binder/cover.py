@@ -32,17 +32,22 @@ def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:
         f"{station}, station binder, list of controlled sheets",
         [
             {"form": "fields", "fields": [{"label": w, "share": s} for w, s in labels]},
-            {"form": "head", "words": "Controlled sheets in this binder", "keep": True},
+            {
+                "form": "head",
+                "words": "Controlled sheets in this binder",
+                "right": "Use no other sheet, revision or hash.",
+                "keep": True,
+            },
             {"form": "list", "rows": rows},
             {
                 "form": "prose",
-                "words": "Do not use a sheet that is not in this list, at this revision. Numbers "
-                "are never used again.",
+                "words": "Numbers are never used again.",
             },
         ],
         cover={
             "kitchen": house.kitchen.name,
             "holds": counted(len(sheets), "sheet").replace("\u00a0", " "),
+            "issue": "",
             "lines": [
                 house.pack.facts.document,
                 f"as adopted by {house.kitchen.code.adopted_by}",
@@ -68,6 +73,7 @@ def _row(sheet: Record) -> Record:
         "title": title,
         "id": control["id"],
         "revision": control["revision"],
+        "print": control["hash"],
         "effective": control["effective"],
         "approved": control["approved"],
         "review": control["review"],

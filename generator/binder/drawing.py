@@ -6,10 +6,12 @@ from __future__ import annotations
 import importlib.metadata
 import json
 import re
+from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
 from typing import Literal
 
+from generator.binder.page_labels import Leaves, labelled
 from generator.binder.sheets import Record
 from generator.files.finding import Refused
 from generator.measures.words import true_minus
@@ -40,8 +42,11 @@ def font_files() -> tuple[Path, ...]:
     return tuple(found[name] for name in wanted)
 
 
-def render(document: Record, paper: Paper, template: str = "binder.typ") -> bytes:
-    """A document record as PDF/UA-1 on A4 or US Letter.
+def render(
+    document: Record, paper: Paper, template: str = "binder.typ", duplex: bool = False
+) -> bytes:
+    """A document record as PDF/UA-1 on A4 or US Letter; with ``duplex`` for printing on both sides,
+    the punch margin at the inside of each page.
 
     ``template`` is a file of TEMPLATES that reads the record from ``sys.inputs.document`` and the
     paper's name from ``sys.inputs.paper``. Raises Refused for a sign the font doesn't have and for
@@ -56,20 +61,30 @@ def render(document: Record, paper: Paper, template: str = "binder.typ") -> byte
         include_embedded_fonts=False,
         font_paths=sorted({str(path.parent) for path in font_files()}),
     )
+    compiler = typst.Compiler(
+        str(TEMPLATES / template),
+        root=str(TEMPLATES),
+        font_paths=fonts,
+        ignore_system_fonts=True,
+        sys_inputs={"document": text, "paper": paper, "duplex": "yes" if duplex else "no"},
+    )
     try:
-        made = typst.compile(
-            str(TEMPLATES / template),
-            root=str(TEMPLATES),
-            font_paths=fonts,
-            ignore_system_fonts=True,
-            format="pdf",
-            pdf_standards=["ua-1"],
-            sys_inputs={"document": text, "paper": paper},
-        )
+        made = compiler.compile(format="pdf", pdf_standards=["ua-1"])
+        pages = json.loads(compiler.query("<sheet>", field="value"))
     except typst.TypstError as error:
         raise _refused(error.message, error.diagnostic) from error
     assert isinstance(made, bytes)
-    return made
+    return labelled(made, _leaves(document, pages), duplex) if pages else made
+
+
+def _leaves(document: Record, pages: list[Record]) -> Iterator[Leaves]:
+    """The sheets of a document with their pages: by number, of several stations by station too."""
+    several = len({sheet["key"].partition("/")[0] for sheet in document["sheets"]}) > 1
+    for sheet, one in zip(document["sheets"], pages, strict=True):
+        name = sheet["number"] or sheet["kind"]
+        if several:
+            name = f"{sheet['key'].partition('/')[0]} {name}"
+        yield Leaves(name, one["pages"])
 
 
 def _refused(message: str, diagnostic: str) -> Refused:

@@ -57,6 +57,7 @@ def limit_block(
         "words": words,
         "how": how,
         "blank": blank,
+        "target": view.target,
         "small": _small(house, limit, view),
         "note": note,
         "check": opened(_written(view.check, log)) if view.check else None,

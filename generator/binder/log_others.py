@@ -126,6 +126,8 @@ def _cures_weighed(house: House, sheets: Sequence[Sheet]) -> Iterator[_CureWeigh
         if limit is None:
             continue
         view = limit_view(house, limit)
+        most = f"At most {view.code}{view.code_rest}, {view.document}"
+        dose: Words | Record = {"words": view.dose, "under": most}
         for batch in sheet.batches:
             for line in batch.lines:
                 scale = line.weighing.scale
@@ -138,14 +140,12 @@ def _cures_weighed(house: House, sheets: Sequence[Sheet]) -> Iterator[_CureWeigh
                         {"words": sheet.name, "under": f"{batch.label}, {line.name}"},
                         f"{reads}{NARROW}{scale.unit}",
                         f"on the {scale.name.lower()}{times}",
-                        {
-                            "words": view.dose,
-                            "under": f"At most {view.code}{view.code_rest}, {view.document}",
-                        },
+                        dose,
                     ],
                     plain(limit.meat_share * batch.factor / line.loads, 0),
                     reads,
                 )
+                dose = "the same"
 
 
 def curing_logs(

@@ -10,13 +10,14 @@ from generator.binder.sheet_changes import sheet_changes
 from generator.binder.sheets import Record
 from generator.changes import facts as engine
 from generator.changes.facts import Change, Facts
-from generator.records.print_register import PrintedBinder, PrintedSheet
+from generator.records.print_register import PrintedBinder, PrintedSheet, formula_of
 
 
 @dataclass(frozen=True)
 class Printed:
     """A sheet as it is in the binder now: ``record`` is its content where it is known, ``facts``
-    are those of its formula."""
+    are those of its formula. ``today`` is the hash it has if its own standards are computed with
+    this program and today's reference data; empty where that isn't known."""
 
     key: str
     number: str
@@ -25,6 +26,16 @@ class Printed:
     hash: str
     record: Record | None = None
     facts: Facts | None = None
+    today: str = ""
+
+
+@dataclass(frozen=True)
+class Then:
+    """What is known of a sheet that was printed: see ``Printed``."""
+
+    record: Record | None = None
+    facts: Facts | None = None
+    today: str = ""
 
 
 @dataclass(frozen=True)
@@ -42,6 +53,21 @@ class Move:
             return str(self.new["number"])
         assert self.old is not None
         return self.old.number
+
+    @property
+    def same_revision(self) -> bool:
+        """Whether a sheet is replaced by one of the same revision."""
+        old, new = self.old, self.new
+        return old is not None and new is not None and old.revision == new["control"]["revision"]
+
+    @property
+    def moved_by(self) -> str:
+        """What changed a sheet whose standards didn't change; empty where they did, or it isn't
+        known."""
+        old, new = self.old, self.new
+        if old is None or new is None or not old.today or old.today != new["control"]["hash"]:
+            return ""
+        return "the reference data" if old.record is not None else "the program"
 
 
 @dataclass(frozen=True)
@@ -61,8 +87,11 @@ class Plan:
         )
 
 
-def held_at(sheets: Sequence[Record], facts: Mapping[str, Facts]) -> tuple[Printed, ...]:
-    """Computed sheets as what a binder holds; ``facts`` are those of their formulas by id."""
+def held_at(
+    sheets: Sequence[Record], facts: Mapping[str, Facts], today: Mapping[str, str]
+) -> tuple[Printed, ...]:
+    """Computed sheets as what a binder holds; ``facts`` are those of their formulas by id,
+    ``today`` their hashes with today's reference data, by key."""
     return tuple(
         Printed(
             s["key"],
@@ -72,6 +101,7 @@ def held_at(sheets: Sequence[Record], facts: Mapping[str, Facts]) -> tuple[Print
             s["control"]["hash"],
             s,
             facts.get(formula_of(s["key"])),
+            today.get(s["key"], ""),
         )
         for s in sheets
         if s["kind"] != "cover"
@@ -79,16 +109,17 @@ def held_at(sheets: Sequence[Record], facts: Mapping[str, Facts]) -> tuple[Print
 
 
 def held_by(
-    binder: PrintedBinder | None, find: Callable[[PrintedSheet], tuple[Record | None, Facts | None]]
+    binder: PrintedBinder | None, find: Callable[[PrintedSheet], Then]
 ) -> tuple[Printed, ...]:
-    """What the register says is in a binder. ``find`` gives the content of a printed sheet and the
-    facts of its formula, or None where they can't be computed again."""
+    """What the register says is in a binder. ``find`` gives what can be computed again of a printed
+    sheet."""
     if binder is None:
         return ()
     return tuple(
-        Printed(s.sheet, str(number), s.id, s.revision, s.hash, *find(s))
+        Printed(s.sheet, str(number), s.id, s.revision, s.hash, then.record, then.facts, then.today)
         for number, s in (*binder.sheets.items(), *binder.given_twice.items())
         if s.discarded is None
+        for then in (find(s),)
     )
 
 
@@ -133,20 +164,13 @@ def _put_in(
             yield Move(old, sheet, (*of_the_formula, *found))
 
 
-def formula_of(key: str) -> str:
-    """The formula a sheet's key is of; empty for a sheet of no formula."""
-    _, _, rest = key.partition("/")
-    ident, _, kind = rest.partition("/")
-    return ident if kind.partition("/")[0] == "batch" else ""
-
-
 def _of_the_formula(old: Facts | None, new: Facts | None) -> tuple[Change, ...]:
-    """What the formula says differently that its sheets show only through their weights: the
-    percentage of a line, the vessel."""
+    """What the formula says differently that its sheets show only in other words or through their
+    weights: how long it is used, the vessel, the percentage of a line."""
     if old is None or new is None:
         return ()
     return tuple(
-        replace(c, name=f"{c.name}, in the formula")
+        c if c.group == "dates" else replace(c, name=f"{c.name}, in the formula")
         for c in engine.fact_changes(old, new)
-        if c.group == "formula" and c.name != "Contains"
+        if c.group in ("dates", "vessel", "formula")
     )

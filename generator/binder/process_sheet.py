@@ -87,9 +87,9 @@ def _notices(sheets: list[Sheet], step: ProcessStep, stood: set[str]) -> list[No
 
 def _head(step: ProcessStep) -> list[str | dict[str, str]]:
     words: list[str | dict[str, str]] = [bold(step.verb)]
-    for names in (step.on, step.take):
-        if names:
-            words.append(f" {names}")
+    for what, names in (("take", step.on), ("add", step.take)):
+        if names and not step.verb.casefold().endswith(f" {names.casefold()}"):
+            words.append(f" · {what} the {names}")
     words += [f" · {place.words}" for place in step.place]
     for row in step.rows:
         if row.kind in ("setting", "target"):

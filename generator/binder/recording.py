@@ -6,6 +6,7 @@ from __future__ import annotations
 import datetime
 import json
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from generator.binder.comments import Comments, Line, commented, written
 from generator.binder.sheets import Record
@@ -20,17 +21,25 @@ _HEAD: dict[tuple[str, ...], tuple[str, ...]] = {
 }
 
 
+@dataclass(frozen=True)
+class Source:
+    """What sheets are printed from: the ``commit`` of the standards (empty: not committed), and the
+    hash of the program and the reference data, empty if it isn't to be entered."""
+
+    commit: str = ""
+    made_with: str = ""
+
+
 def recorded(
     register: PrintRegister | None,
     station: str,
     sheets: Sequence[Record],
     printed: Collection[str],
     day: datetime.date,
-    commit: str,
+    source: Source,
 ) -> PrintRegister:
     """The register after a printing for ``station``: ``sheets`` is all its binder holds now, cover
-    first, ``printed`` the keys of those printed on ``day`` from ``commit`` (empty: not
-    committed)."""
+    first, ``printed`` the keys of those printed on ``day`` from ``source``."""
     binders = dict(register.binders) if register is not None else {}
     before = binders.get(station) or _EMPTY
     cover = next(s for s in sheets if s["kind"] == "cover")
@@ -40,7 +49,7 @@ def recorded(
     binders[station] = PrintedBinder.model_construct(
         issue=before.issue + 1,
         cover=cover["control"]["hash"] if is_new else before.cover,
-        sheets=_without(before.sheets, rest, day) | _with(rest, printed, day, commit),
+        sheets=_without(before.sheets, rest, day) | _with(rest, printed, day, source),
         given_twice={n: s for n, s in before.given_twice.items() if s.sheet in again},
     )
     return PrintRegister.model_construct(binders=binders)
@@ -64,7 +73,7 @@ def _without(
 
 
 def _with(
-    sheets: Mapping[str, Record], printed: Collection[str], day: datetime.date, commit: str
+    sheets: Mapping[str, Record], printed: Collection[str], day: datetime.date, source: Source
 ) -> dict[int, PrintedSheet]:
     """The entries of those ``sheets`` that were printed on ``day``, by number."""
     return {
@@ -76,7 +85,8 @@ def _with(
             hash=sheet["control"]["hash"],
             printed=day,
             discarded=None,
-            commit=commit or None,
+            commit=source.commit or None,
+            made_with=source.made_with or None,
         )
         for key, sheet in sheets.items()
         if key in printed
@@ -126,6 +136,8 @@ def _facts(sheet: PrintedSheet) -> dict[str, str]:
         found["discarded"] = sheet.discarded.isoformat()
     if sheet.commit is not None:
         found["commit"] = f'"{sheet.commit}"'
+    if sheet.made_with is not None:
+        found["made_with"] = f'"{sheet.made_with}"'
     return found
 
 

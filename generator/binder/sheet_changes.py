@@ -3,9 +3,17 @@ figures, name by name."""
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterator, Sequence
+from typing import Any
+
 from generator.binder.sheets import Record, Words, content_of
 from generator.changes import facts
-from generator.changes.facts import Change, NamedFacts
+from generator.changes.facts import Change, Group, NamedFacts
+
+Place = tuple[int | None, int | None]
+"""A block and its row; without a block the sheet's head."""
+_STRIP = 0
+"""The row of the head that lists the allergens."""
 
 
 def plain_words(words: Words | None) -> str:
@@ -24,35 +32,28 @@ def sheet_changes(old: Record, new: Record) -> tuple[Change, ...]:
     return found
 
 
-def narrowed(old: str, new: str) -> tuple[str, str]:
-    """The words of two texts that differ, with the unit behind a figure: "9.58 kg", "9.57 kg"."""
-    before, after = old.split(" "), new.split(" ")
-    start = 0
-    while start < min(len(before), len(after)) and before[start] == after[start]:
-        start += 1
-    end = 0
-    least = min(len(before), len(after)) - start
-    while end < least and before[-1 - end] == after[-1 - end]:
-        end += 1
-    if end and any(words[-1 - end][-1:].isdigit() for words in (before, after) if len(words) > end):
-        end -= 1
-
-    def part(words: list[str]) -> str:
-        return " ".join(words[start : len(words) - end]).rstrip(".,;·")
-
-    return part(before), part(after)
-
-
 class _Names(NamedFacts):
-    """What is on one sheet, by name."""
+    """What is on one sheet, by name, and where: in which block and, of a table, in which row."""
 
-    def say(self, name: str, words: str) -> None:
+    def __init__(self) -> None:
+        super().__init__()
+        self.block: int | None = None
+        self.row: int | None = None
+        self.places: dict[tuple[Group, str, str], Place] = {}
+
+    def say(self, name: str, words: str, group: Group = "paper") -> None:
         """Note that ``name`` reads ``words`` on this sheet."""
-        self.put("paper", name, words)
+        self.places[self.put(group, name, words)] = (self.block, self.row)
 
     def has(self, name: str) -> bool:
         """Whether the sheet says ``name`` already."""
         return ("paper", "", name) in self
+
+    def each(self, rows: Sequence[Any]) -> Iterator[Any]:
+        """The rows of the block at hand: what is said while one is looked at is in it."""
+        for self.row, row in enumerate(rows):
+            yield row
+        self.row = None
 
 
 def _laid_out(sheet: Record) -> _Names:
@@ -70,15 +71,61 @@ def _laid_out(sheet: Record) -> _Names:
     if sheet["band"] is not None:
         names.say("Band", sheet["band"]["words"])
     if sheet["strip"] is not None:
-        names.say("Allergens", sheet["strip"]["left"])
+        names.row = _STRIP
+        names.say("Allergens", sheet["strip"]["left"], "allergens")
         names.say("Batch", sheet["strip"]["right"])
+        names.row = None
     for key, words in sheet.get("cover", {}).items():
         names.say(f"Cover, {key}", "; ".join(words) if isinstance(words, list) else str(words))
     weighed = 0
-    for block in sheet["blocks"]:
+    for names.block, block in enumerate(sheet["blocks"]):
         weighed += block["form"] == "weigh"
         _BLOCKS.get(block["form"], _any)(block, names, weighed)
     return names
+
+
+def marked(old: Record, new: Record) -> Record:
+    """The new sheet with a bar in the margin beside what reads otherwise than on the old one: the
+    row of a table, else the block, else the line of its allergens."""
+    before, after = _laid_out(old), _laid_out(new)
+    places = {after.places[key] for key, words in after.items() if before.get(key) != words}
+    blocks = [_barred(block, number, places) for number, block in enumerate(new["blocks"])]
+    strip = new["strip"]
+    if strip is not None and (None, _STRIP) in places:
+        strip = {**strip, "bar": True}
+    return {**new, "blocks": blocks, "strip": strip}
+
+
+def listed_with_bars(cover: Record, keys: Collection[str]) -> Record:
+    """A cover with a bar beside each sheet of ``keys`` in its list."""
+    rows = {
+        (number, place)
+        for number, block in enumerate(cover["blocks"])
+        if block["form"] == "list"
+        for place, row in enumerate(block["rows"])
+        if row["key"] in keys
+    }
+    return {**cover, "blocks": [_barred(b, n, rows) for n, b in enumerate(cover["blocks"])]}
+
+
+def _barred(block: Record, number: int, places: Collection[Place]) -> Record:
+    rows = {row for at, row in places if at == number and row is not None}
+    if (number, None) in places and block["form"] not in _IN_ROWS:
+        return {**block, "bar": True}
+    if not rows:
+        return block
+    return {**block, "rows": [_row(r) if i in rows else r for i, r in enumerate(block["rows"])]}
+
+
+def _row(row: Any) -> Any:
+    """A row with its bar; of a table of words the first cell has it."""
+    if isinstance(row, dict):
+        return {**row, "bar": True}
+    first = row[0] if isinstance(row[0], dict) else {"words": row[0]}
+    return [{**first, "bar": True}, *row[1:]]
+
+
+_IN_ROWS = ("weigh", "steps", "table", "matrix", "list")
 
 
 def _weigh(block: Record, names: _Names, table: int) -> None:
@@ -88,7 +135,7 @@ def _weigh(block: Record, names: _Names, table: int) -> None:
     names.say("Weigh list", ", ".join(filter(None, (block["lead"], *block["actual"]))))
     for number, size in enumerate(block["sizes"], 1):
         names.say(f"Size {number}", f"{size['size']} {size['total']}".strip())
-    for row in block["rows"]:
+    for row in names.each(block["rows"]):
         if row["row"] == "line":
             _weigh_line(row, block, names)
         elif row["row"] == "group":
@@ -137,7 +184,7 @@ def _head(block: Record, names: _Names, table: int) -> None:
 
 
 def _steps(block: Record, names: _Names, table: int) -> None:
-    for row in block["rows"]:
+    for row in names.each(block["rows"]):
         names.say(f"Step {row['number']}", plain_words(row["words"]))
         names.say(f"Step {row['number']}, to write", ", ".join(row["boxes"]))
 
@@ -149,23 +196,9 @@ def _limit(block: Record, names: _Names, table: int) -> None:
     names.say(where, plain_words(block["words"]))
     if block["how"]:
         names.say(f"{where}, how", block["how"])
-    shape = block["shape"]
-    if shape == "one":
-        figure = block["figure"]
-        hold = block["hold"]
-        held = f" {hold['before']} {hold['figure']} {hold['after']}" if hold else ""
-        names.say(
-            f"{where}, limit",
-            f"{figure['number']} {figure['unit']} {plain_words(figure['words'])}{held}",
-        )
-    elif shape == "stages":
-        for stage in block["stages"]:
-            names.say(
-                f"{where}, limit, {plain_words(stage['words']).lower()}",
-                f"{stage['number']} {stage['unit']}",
-            )
-    else:
-        names.say(f"{where}, limit", block["lead"])
+    if block["target"]:
+        names.say(f"{where}, target", block["target"], "limits")
+    _limit_figures(block, names, where)
     for name, key in (
         ("check", "check"),
         ("if missed", "missed"),
@@ -175,13 +208,33 @@ def _limit(block: Record, names: _Names, table: int) -> None:
     ):
         if block.get(key):
             names.say(f"{where}, {name}", plain_words(block[key]).removeprefix("If missed: "))
-    if block["small"]:
-        names.say(f"{where}, code", " ".join(block["small"]))
+    for name, words in zip(("limit on this probe", "code"), block["small"], strict=False):
+        words = words.removeprefix(f"Target {block['target']}.").strip()
+        if words:
+            names.say(f"{where}, {name}", words, "limits")
+
+
+def _limit_figures(block: Record, names: _Names, where: str) -> None:
+    """What the limit asks: one figure, its stages, or words."""
+    shape = block["shape"]
+    if shape == "one":
+        figure = block["figure"]
+        hold = block["hold"]
+        held = f" {hold['before']} {hold['figure']} {hold['after']}" if hold else ""
+        words = f"{figure['number']} {figure['unit']} {plain_words(figure['words'])}{held}"
+        name = "must read" if block["target"] else "limit"
+        names.say(f"{where}, {name}", words, "limits")
+    elif shape == "stages":
+        for stage in block["stages"]:
+            name = f"{where}, limit, {plain_words(stage['words']).lower()}"
+            names.say(name, f"{stage['number']} {stage['unit']}", "limits")
+    else:
+        names.say(f"{where}, limit", block["lead"], "limits")
 
 
 def _table(block: Record, names: _Names, table: int) -> None:
     heads = [column["head"] for column in block["columns"][1:]]
-    for row in block["rows"]:
+    for row in names.each(block["rows"]):
         _table_row(heads, [_cell(c) for c in row], names)
 
 
@@ -207,16 +260,19 @@ def _cell(cell: Words | Record) -> tuple[str, str]:
 
 
 def _matrix(block: Record, names: _Names, table: int) -> None:
-    for row in block["rows"]:
+    for row in names.each(block["rows"]):
         names.say(row["name"], row["words"])
         for head, cell in zip(block["heads"], row["cells"], strict=True):
-            names.say(f"{row['name']}, {head.lower()}", cell)
+            names.say(f"{row['name']}, {head.lower()}", cell, "allergens")
 
 
 def _list(block: Record, names: _Names, table: int) -> None:
-    for row in block["rows"]:
+    for row in names.each(block["rows"]):
         flags = ", ".join(f["words"] for f in row.get("flags", ()))
-        words = f"revision {row['revision']}, effective {row['effective']}, {row['approved']}"
+        words = (
+            f"revision {row['revision']}, hash {row['print']}, effective {row['effective']}, "
+            f"{row['approved']}"
+        )
         names.say(
             f"{row['no']} {row['title']}, {row['id']}", ", ".join(w for w in (words, flags) if w)
         )
@@ -263,8 +319,8 @@ def _log(block: Record, names: _Names, table: int) -> None:
     names.say("Foods", plain_words(block["foods"]).removeprefix("For: "))
     for figure in block["figures"]:
         words = f"{figure['number']} {figure['unit']} {plain_words(figure['after'])}"
-        names.say(f"Limit, {plain_words(figure['words']).lower()}", words)
-    names.say("Code", " ".join(block["small"]))
+        names.say(f"Limit, {plain_words(figure['words']).lower()}", words, "limits")
+    names.say("Code", " ".join(block["small"]), "limits")
     for line in block["how"]:
         name, sign, rest = plain_words(line).partition(":")
         names.say(name if sign else "How", rest.strip() or name)

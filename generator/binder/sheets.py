@@ -16,9 +16,10 @@ Words = str | list[str | dict[str, str]]
 
 GOVERNS = "Local code and the regulatory authority decide. A qualified person reviews the plan."
 
-_OF_THE_PRINTING = frozenset({"number", "hash", "as_of", "overdue", "flags", "qr"})
+_OF_THE_PRINTING = frozenset({"number", "hash", "as_of", "overdue", "flags", "qr", "bar", "issue"})
 """What is on a sheet and isn't its content: where it lies in the binder, the day it was
-computed for and what only follows from that day."""
+computed for and what only follows from that day, what differs from an earlier printing, which
+issue of its binder it begins."""
 
 
 _MEASURE = re.compile(
@@ -67,6 +68,7 @@ def control_record(approval: Approval, ident: str, as_of: datetime.date) -> Reco
         "approved": shortened(approval.approved, _APPROVER) or "nobody",
         "review": due.isoformat() if due else "none",
         "overdue": approval.overdue,
+        "unraised": approval.unraised,
         "hash": "",
         "as_of": as_of.isoformat(),
         "id": shortened(ident, _IDENT),
@@ -84,6 +86,9 @@ _STATUS = {
 
 def band_of(approval: Approval) -> Record | None:
     """The band over a sheet that is not in force; None for one that is."""
+    if approval.status == "draft" and approval.unraised:
+        words = f"Not the figures of revision {approval.revision}. Do not work from this sheet."
+        return {"form": "reversed", "word": "DRAFT", "words": words}
     if approval.status == "draft":
         words = "Not approved. Do not work from this sheet."
         return {"form": "reversed", "word": "DRAFT", "words": words}

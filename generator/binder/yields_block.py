@@ -24,7 +24,14 @@ def record_blocks(sheet: Sheet, batches: Sequence[Batch], phase: int) -> list[Re
     short = all(len(cell) <= _SHORT for row in yields["rows"] for cell in row["cells"])
     if len(yields["names"]) <= _BESIDE - (not short):
         return [{**release, "yields": yields}]
-    return [yields, release]
+    if release["label"] is None:
+        release = {**release, "rows": _in_one(release["rows"])}
+    return [yields, {**release, "back": _in_one(release["back"])}]
+
+
+def _in_one(rows: list[list[Record]]) -> list[list[Record]]:
+    """Rows of boxes as one row: over the whole width there is room for them all."""
+    return [[box for row in rows for box in row]]
 
 
 _BESIDE, _SHORT = 6, 6

@@ -116,6 +116,8 @@ _HEADS: dict[Group, str] = {
     "steps": "Steps",
     "dates": "Dates",
     "batch": "Batch of",
+    "allergens": "",
+    "vessel": "",
     "paper": "",
 }
 

@@ -12,8 +12,10 @@ from typing import Literal
 
 from generator.measures.words import NARROW
 
-Group = Literal["control", "formula", "limits", "steps", "dates", "batch", "paper"]
-"""What a fact is about; "paper" is whatever is on a printed sheet."""
+Group = Literal[
+    "control", "formula", "limits", "steps", "dates", "batch", "allergens", "vessel", "paper"
+]
+"""What a fact is about; "paper" is whatever else is on a printed sheet."""
 Facts = dict[tuple[Group, str, str], str]
 """Words by (group, batch size or "", name)."""
 ABSENT = "none"
@@ -34,12 +36,14 @@ class Change:
 class NamedFacts(Facts):
     """Facts by group, size and name; a name that comes twice is counted."""
 
-    def put(self, group: Group, name: str, words: str, size: str = "") -> None:
-        """Note that ``name`` reads ``words``; a thin space parts thousands: it stays."""
+    def put(self, group: Group, name: str, words: str, size: str = "") -> tuple[Group, str, str]:
+        """Note that ``name`` reads ``words``, and what it is noted under; a thin space parts
+        thousands: it stays."""
         key, count = (group, size, name), 2
         while key in self:  # the same name twice: an ingredient in two parts
             key, count = (group, size, f"{name}, {count}"), count + 1
         self[key] = words.replace(NARROW, " ")
+        return key
 
 
 def fact_changes(old: Facts, new: Facts) -> tuple[Change, ...]:
@@ -49,3 +53,34 @@ def fact_changes(old: Facts, new: Facts) -> tuple[Change, ...]:
     ]
     found += [Change(*key, words, "") for key, words in old.items() if key not in new]
     return tuple(found)
+
+
+def narrowed(old: str, new: str) -> tuple[str, str]:
+    """The words of two texts that differ, with the unit behind a figure: "9.58 kg", "9.57 kg"."""
+    before, after = old.split(" "), new.split(" ")
+    start = 0
+    while start < min(len(before), len(after)) and before[start] == after[start]:
+        start += 1
+    end = 0
+    least = min(len(before), len(after)) - start
+    while end < least and before[-1 - end] == after[-1 - end]:
+        end += 1
+    if end and any(words[-1 - end][-1:].isdigit() for words in (before, after) if len(words) > end):
+        end -= 1
+
+    def part(words: list[str]) -> str:
+        return " ".join(words[start : len(words) - end]).rstrip(".,;·")
+
+    return part(before), part(after)
+
+
+_SHORT = 14
+"""Words no longer than this are as they are."""
+
+
+def pair_of(change: Change) -> tuple[str, str]:
+    """Old and new of a change; of long words only those that differ."""
+    old, new = change.old, change.new
+    if old and new and max(len(old), len(new)) > _SHORT:
+        old, new = narrowed(old, new)
+    return old or ABSENT, new or ABSENT

@@ -210,9 +210,10 @@ def committed_on(project: Path, commit: str, zone: str) -> datetime.date:
 
 
 @contextmanager
-def standards_at(project: Path, commit: str) -> Iterator[Path]:
+def standards_at(project: Path, commit: str, reference: bool = True) -> Iterator[Path]:
     """A folder with the project as it was at ``commit``: standards, reference data, pictures. Its
-    standards are in today's names: what was renamed since is no change.
+    standards are in today's names: what was renamed since is no change. Without ``reference`` the
+    reference data is today's.
 
     Raises Refused where there were no standards then.
     """
@@ -222,7 +223,8 @@ def standards_at(project: Path, commit: str) -> Iterator[Path]:
     folder_of_pages = pages_folder(project)
     inside = folder_of_pages.is_relative_to(project)
     pages = folder_of_pages.relative_to(project).parts[:1] if inside else ()
-    wanted = [name for name in ("standards", "shared", "mkdocs.yml", *pages) if name in there]
+    data = ("shared",) if reference else ()
+    wanted = [name for name in ("standards", *data, "mkdocs.yml", *pages) if name in there]
     if "standards" not in wanted:
         raise Refused(
             "revision-empty",
@@ -238,6 +240,8 @@ def standards_at(project: Path, commit: str) -> Iterator[Path]:
                         "revision-empty", f"The files of {commit[:12]} are too many to compare."
                     )
                 _lay_out(archive, Path(folder).resolve())
+            if not reference and (project / "shared").is_dir():
+                (Path(folder) / "shared").symlink_to((project / "shared").resolve())
             upgraded(Path(folder).resolve()).write()
         except (tarfile.TarError, OSError) as error:
             raise Refused(
@@ -280,6 +284,17 @@ def newest_commit(project: Path) -> datetime.datetime | None:
         return None
     text = found.decode("ascii", "replace").strip()
     return datetime.datetime.fromisoformat(text) if text else None
+
+
+def differing(project: Path, commit: str) -> bool:
+    """Whether the standards on the disk differ from those of a commit; the print register itself
+    doesn't count. Raises Refused: no checkout, no such commit."""
+    where = ("--", "standards", f":(exclude){REGISTER}")
+    changed = _git(project, "diff", "--name-only", "--no-renames", commit, *where)
+    return bool(
+        changed.strip()
+        or _git(project, "ls-files", "--others", "--exclude-standard", *where).strip()
+    )
 
 
 def committed(project: Path) -> str:

@@ -78,12 +78,12 @@ def _put_control(facts: NamedFacts, sheet: Sheet) -> None:
 
 def _put_formula(facts: NamedFacts, sheet: Sheet) -> None:
     """What is in it, as typed, and what it makes."""
-    facts.put("formula", "Contains", ", ".join(str(a) for a in sheet.allergens) or ABSENT)
+    facts.put("allergens", "Contains", ", ".join(str(a) for a in sheet.allergens) or ABSENT)
     for line in sheet.formula.lines:
         typed = (line.line.amount.text, line.line.prepare)
         facts.put("formula", line.name, " ".join(w for w in typed if w))
     for name, words in _makes(sheet):
-        facts.put("formula", name, words)
+        facts.put("vessel" if name == "Vessel" else "formula", name, words)
 
 
 def _put_dates(facts: NamedFacts, dates: Dates) -> None:

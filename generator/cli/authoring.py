@@ -15,6 +15,7 @@ from generator.cli.common import common, find_project, manual_of, refuse, report
 from generator.files.disk import made_folder, not_written, take_away, write_together
 from generator.files.finding import Refused
 from generator.intake.standards import Standards, read_standards
+from generator.records.kitchen import today_at
 from generator.reference.library import Library, read_reference
 from generator.reference.shared_data import folder_for
 from generator.sheet.manual import Broken
@@ -98,7 +99,7 @@ def add(kind: str, name: str, project: Path | None, as_of: datetime.date | None)
     folder = find_project(project)
     standards = read_standards(folder, folder_for(folder))
     try:
-        path = add_record(folder, standards, kind, name, as_of or datetime.date.today())
+        path = add_record(folder, standards, kind, name, as_of or today_at(standards.kitchen))
     except Refused as refused:
         refuse(refused)
     click.echo(f"{path.relative_to(folder)}: fill it in, then check.")

@@ -11,8 +11,10 @@ from typing import Any, Literal
 
 import click
 
+from generator.binder.control import MOVED, made_with, refused_for, under_control
 from generator.binder.sheets import Record
 from generator.changes.history import committed
+from generator.changes.revisions import UNRAISED
 from generator.cli.common import (
     card_asked_for,
     common,
@@ -30,6 +32,8 @@ from generator.files.disk import write_together
 from generator.files.finding import Refused
 from generator.intake.register import NAME as REGISTER
 from generator.measures.words import counted
+from generator.records.kitchen import today_at
+from generator.reference.shared_data import folder_for
 from generator.sheet.manual import Broken, Manual
 
 Paper = Literal["a4", "letter"]
@@ -89,6 +93,11 @@ Paper = Literal["a4", "letter"]
     help="The paper it is printed on: A4 or US Letter.",
 )
 @click.option(
+    "--duplex",
+    is_flag=True,
+    help="For both sides of the paper: mirrored margins, each sheet begins on a front.",
+)
+@click.option(
     "--changed-since",
     "since",
     default=None,
@@ -118,6 +127,7 @@ def binder(
     as_of: datetime.date | None,
     out: Path | None,
     paper: Paper,
+    duplex: bool,
     since: str | None,
     record: bool,
     other: str | None,
@@ -145,13 +155,21 @@ def binder(
         asked = Asked(names, since, more, request)
         asked.check(manual, record)
         if record:
-            _print_held(manual, asked, out, paper)
+            _print_held(manual, asked, out, Form(paper, duplex))
         else:
-            _print(manual, asked, out, paper)
+            _print(_controlled(manual), asked, out, Form(paper, duplex))
     except NoDate as unknown:
         refuse_all(unknown.reasons)
     except Refused as refused:
         refuse(refused)
+
+
+@dataclass(frozen=True)
+class Form:
+    """What it is printed on: the paper, and whether on both sides."""
+
+    paper: Paper
+    duplex: bool
 
 
 @dataclass(frozen=True)
@@ -224,10 +242,12 @@ def _merge(project: Path, other: Path | None, as_of: datetime.date | None) -> No
     from generator.binder.merging import joined
     from generator.binder.recording import as_yaml
     from generator.intake.register_file import held, registers_to_join
+    from generator.intake.standards import read_standards
 
+    kitchen = read_standards(project, folder_for(project)).kitchen
     with held(project, report) as path:
         ours, theirs, text = registers_to_join(path, other)
-        found = joined(ours, theirs, as_of or datetime.date.today())
+        found = joined(ours, theirs, as_of or today_at(kitchen))
         write_together({path: as_yaml(found.register, text).encode()})
     for line in found.reported:
         click.echo(line)
@@ -236,20 +256,30 @@ def _merge(project: Path, other: Path | None, as_of: datetime.date | None) -> No
     click.echo(words.replace("\u00a0", " "))
 
 
-def _print_held(manual: Manual, asked: Asked, out: Path, paper: Paper) -> None:
+def _print_held(manual: Manual, asked: Asked, out: Path, form: Form) -> None:
     """Print and record: the register is held, and its numbers are those it holds then."""
     from generator.intake.register_file import held, register_now
 
     with held(manual.project, report) as path:
         standards = replace(manual.standards, register=register_now(manual.project))
-        _print(replace(manual, standards=standards), asked, out, paper, path)
+        checked = _controlled(replace(manual, standards=standards))
+        if (reason := refused_for(checked)) is not None:
+            raise reason
+        _print(checked, asked, out, form, path)
+
+
+def _controlled(manual: Manual) -> Manual:
+    """The manual whose sheets are drafts where their figures changed under their revision."""
+    found = under_control(manual)
+    assert isinstance(found, Manual)
+    return found
 
 
 def _print(
     manual: Manual,
     asked: Asked,
     out: Path,
-    paper: Paper,
+    form: Form,
     register: Path | None = None,
 ) -> None:
     """Print, and with a ``register`` record: its file and the PDF are there together or neither
@@ -267,13 +297,16 @@ def _print(
         printing = _changed(manual, asked.names, asked.since, site)
     for line in printing.reported:
         click.echo(line)
+    show(tuple(f for f in manual.findings if f.code in (UNRAISED, MOVED)))
     for line in printing.doubts:
         click.echo(f"kitchen-manual: {line}", err=True)
     if not printing.sheets:
         click.echo("Nothing to print.")
         return
     try:
-        drawn = render({"title": printing.title, "sheets": printing.sheets}, paper)
+        sheets = _issued(manual, printing) if register is not None else printing.sheets
+        document = {"title": printing.title, "sheets": sheets}
+        drawn = render(document, form.paper, duplex=form.duplex)
     except Refused as refused:
         click.echo(f"kitchen-manual: nothing printed: {refused.message} {refused.help}", err=True)
         raise SystemExit(1) from None
@@ -285,6 +318,20 @@ def _print(
         _report_recorded(manual)
     _report_codes(printing, site)
     click.echo(f"{counted(len(printing.sheets), 'sheet')} in {out}".replace("\u00a0", " "))
+
+
+def _issued(manual: Manual, printing: Printing) -> list[Record]:
+    """The sheets, each cover with the number of the issue it begins."""
+    register = manual.standards.register
+    known = register.binders if register is not None else {}
+    found: list[Record] = []
+    for sheet in printing.sheets:
+        if sheet["kind"] == "cover":
+            station = sheet["key"].partition("/")[0]
+            last = known[station].issue if station in known else 0
+            sheet = {**sheet, "cover": {**sheet["cover"], "issue": f"Issue {last + 1}"}}
+        found.append(sheet)
+    return found
 
 
 def _report_recorded(manual: Manual) -> None:
@@ -383,14 +430,14 @@ def _changed(manual: Manual, stations: tuple[str, ...], since: str, site: str) -
 
 def _recorded(manual: Manual, printing: Printing, path: Path) -> bytes:
     """The print register with this printing in it, as the bytes of its file ``path``."""
-    from generator.binder.recording import as_yaml, recorded
+    from generator.binder.recording import Source, as_yaml, recorded
     from generator.intake.register_file import text_of
 
     register = manual.standards.register
     printed = {s["key"] for s in printing.sheets}
-    commit = committed(manual.project)
+    source = Source(committed(manual.project), made_with(manual))
     for station, sheets in printing.binders.items():
-        register = recorded(register, station, sheets, printed, manual.as_of, commit)
+        register = recorded(register, station, sheets, printed, manual.as_of, source)
     assert register is not None, "what is printed belongs to a binder"
     return as_yaml(register, text_of(path)).encode()
 

@@ -50,7 +50,7 @@ _STYLE = {"error": "bold red", "warning": "bold yellow", "note": "bold"}
 def manual_of(project: Path | None, as_of: datetime.date | None) -> Manual | Broken:
     """The project's manual, or what is wrong with it. From here on the command reads and writes
     with the kitchen's decimal mark."""
-    manual = make_manual(find_project(project), as_of or datetime.date.today())
+    manual = make_manual(find_project(project), as_of)
     click.get_current_context().with_resource(written_with(manual.writing))
     return manual
 

@@ -13,6 +13,7 @@ from generator.authoring.skeletons import add_formula
 from generator.cli.options import common, find_project, form_option, print_json, refuse
 from generator.files.finding import Refused, visible
 from generator.intake.standards import read_standards
+from generator.records.kitchen import today_at
 from generator.reference.shared_data import folder_for
 
 
@@ -50,7 +51,7 @@ def import_(
             raise Refused(
                 "sheet-unreadable", f"{sheet.name} has no row that can be read.", _first(found)
             )
-        day = as_of or datetime.date.today()
+        day = as_of or today_at(standards.kitchen)
         path = add_formula(folder, standards, name, day, parts_of(found))
     except Refused as refused:
         refuse(refused)

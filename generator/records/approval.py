@@ -4,7 +4,7 @@ review."""
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from generator.records.formula import Formula
@@ -20,7 +20,8 @@ _DAY_S = 86400
 @dataclass(frozen=True)
 class Approval:
     """``review_due`` is None where neither the standard nor the kitchen sets a review; ``overdue``
-    is true from that day on."""
+    is true from that day on. ``unraised``: its figures aren't those its revision was approved with,
+    so it is a draft that nobody approved."""
 
     status: Status
     revision: int | None
@@ -29,6 +30,13 @@ class Approval:
     superseded: datetime.date | None
     review_due: datetime.date | None
     overdue: bool
+    unraised: bool = False
+
+    def with_other_figures(self) -> Approval:
+        """The same on a standard whose figures changed under this revision: nobody approved
+        them."""
+        status: Status = "superseded" if self.status == "superseded" else "draft"
+        return replace(self, status=status, approved="", unraised=True)
 
 
 def approval_of(

@@ -285,3 +285,10 @@ class Kitchen(Record):
         description="Your own limits, a list. Stricter than the code: always allowed. Looser: "
         "only `allowed_by` an authorisation.",
     )
+
+
+def today_at(kitchen: Kitchen | None) -> datetime.date:
+    """The day it is now in a kitchen: by the clocks of its time zone. Where no kitchen could be
+    read, the day of this machine."""
+    zone = zoneinfo.ZoneInfo(kitchen.time_zone) if kitchen is not None else None
+    return datetime.datetime.now(zone).date()

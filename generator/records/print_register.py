@@ -84,6 +84,13 @@ SheetKey = Annotated[
 ]
 
 
+def formula_of(key: str) -> str:
+    """The formula a sheet's key is of; empty for a sheet of no formula."""
+    _, _, rest = key.partition("/")
+    ident, _, kind = rest.partition("/")
+    return ident if kind.partition("/")[0] == "batch" else ""
+
+
 class PrintedSheet(Record):
     """One sheet as it was last printed, under its number."""
 
@@ -98,6 +105,10 @@ class PrintedSheet(Record):
     discarded: Date | None = Field(None, description="The day it was taken out of the binder.")
     commit: Commit | None = Field(
         None, description="The commit it was printed from. Left out where files weren't committed."
+    )
+    made_with: SheetHash | None = Field(
+        None,
+        description="The hash of the program and the reference data it was computed with.",
     )
 
 

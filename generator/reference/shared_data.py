@@ -24,5 +24,5 @@ def folder_for(project: Path) -> Path:
     """The project's own ``shared/`` if it holds units and limits, else the installed copy."""
     own = project / "shared"
     if (own / "units.yaml").is_file() and (own / "limits").is_dir():
-        return own
+        return own.resolve() if own.is_symlink() else own  # read once under one name
     return installed()

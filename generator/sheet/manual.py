@@ -15,6 +15,7 @@ from generator.intake.standards import Standards, read_standards
 from generator.measures.marks import Writing, written_with
 from generator.measures.words import listed
 from generator.records.house_limit import HouseLimit
+from generator.records.kitchen import today_at
 from generator.records.process import Step, StepChange, Target
 from generator.reference.library import Library, read_reference
 from generator.reference.shared_data import folder_for
@@ -128,8 +129,9 @@ class Manual(_Checked):
         return self.standards.writing
 
 
-def make_manual(project: Path, as_of: datetime.date) -> Manual | Broken:
-    """Read, join, walk and compute a project. Bad input becomes findings; nothing is raised.
+def make_manual(project: Path, as_of: datetime.date | None) -> Manual | Broken:
+    """Read, join, walk and compute a project on a day; without ``as_of`` on the kitchen's today.
+    Bad input becomes findings; nothing is raised.
 
     Without a kitchen and its rule pack there is no house, and nothing can be computed: the result
     is ``Broken``.
@@ -140,11 +142,11 @@ def make_manual(project: Path, as_of: datetime.date) -> Manual | Broken:
         standards = read_standards(project, folder)
     except BrokenData as broken:
         findings = tuple(bounded(broken.findings))
-        return Broken(
-            project=project, as_of=as_of, stopped={}, findings=findings, files=0, read=None
-        )
+        day = as_of or today_at(None)
+        return Broken(project=project, as_of=day, stopped={}, findings=findings, files=0, read=None)
     with written_with(standards.writing):
-        return _computed(project, as_of, library, standards)
+        day = as_of or today_at(standards.kitchen)
+        return _computed(project, day, library, standards)
 
 
 def _computed(

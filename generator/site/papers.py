@@ -6,8 +6,10 @@ page carries those of the current sheets, so that a small script can say whether
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from html import escape
+from typing import NamedTuple
 
 from generator import pages
 from generator.binder.documents import page_of, station_binder
@@ -22,34 +24,67 @@ def make_site_pages(manual: Manual | Broken) -> list[Page]:
     made = pages.make_pages(manual)
     if isinstance(manual, Broken) or manual.errors:
         return made
-    sheets = current_sheets(manual)
+    sheets, gone, day = current_sheets(manual), discarded(manual), date(manual.as_of)
     return [
-        replace(page, html=_marked(page.html, sheets[page.uri], date(manual.as_of)))
+        replace(page, html=_marked(page.html, sheets[page.uri], gone.get(page.uri, ()), day))
         if page.uri in sheets
         else page
         for page in made
     ]
 
 
-def current_sheets(manual: Manual) -> dict[str, list[tuple[str, str, str]]]:
-    """For each page its sheets as they would be printed today: number (0 for a cover), revision,
-    hash."""
+class Current(NamedTuple):
+    """A sheet as it would be printed today: its number (0 for a cover), its revision, its hash, and
+    whether it is approved, a draft, not yet in force or superseded."""
+
+    number: str
+    revision: str
+    hash: str
+    state: str
+
+
+_STATES = {
+    "Approved": "approved",
+    "DRAFT": "draft",
+    "NOT YET IN FORCE": "not-yet",
+    "SUPERSEDED": "superseded",
+}
+
+
+def current_sheets(manual: Manual) -> dict[str, list[Current]]:
+    """For each page its sheets as they would be printed today."""
     taken = taken_of(manual.standards.register)
-    found: dict[str, list[tuple[str, str, str]]] = {}
+    found: dict[str, list[Current]] = {}
     for station in manual.house.stations:
         for sheet in station_binder(manual, station, taken, ""):
             control = sheet["control"]
-            known = (sheet["number"] or "0", control["revision"], control["hash"])
+            known = Current(
+                sheet["number"] or "0",
+                control["revision"],
+                control["hash"],
+                _STATES[control["status"]],
+            )
             found.setdefault(page_of(sheet["key"]), []).append(known)
     return found
 
 
-def _marked(html: str, sheets: list[tuple[str, str, str]], as_of: str) -> str:
+def discarded(manual: Manual) -> dict[str, list[int]]:
+    """For each page the numbers of its sheets that left their binder for good."""
+    register = manual.standards.register
+    found: dict[str, list[int]] = {}
+    for binder in register.binders.values() if register is not None else ():
+        for number, sheet in binder.sheets.items():
+            if sheet.discarded is not None:
+                found.setdefault(page_of(sheet.sheet), []).append(number)
+    return found
+
+
+def _marked(html: str, sheets: list[Current], gone: Iterable[int], as_of: str) -> str:
     """A page with a line below its title, hidden until somebody comes from a paper."""
     reported = " ".join(":".join(sheet) for sheet in sheets)
     line = (
         f'<p class="ks-paper" role="status" hidden data-sheets="{escape(reported)}" '
-        f'data-as-of="{escape(as_of)}">'
+        f'data-gone="{" ".join(map(str, gone))}" data-as-of="{escape(as_of)}">'
         "<b></b> <span></span></p>"
     )
     head, end, rest = html.partition("</h1>")

@@ -14,6 +14,7 @@ from mkdocs.plugins import BasePlugin
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.toc import AnchorLink, TableOfContents
 
+from generator.binder.control import under_control
 from generator.changes.clock import dated
 from generator.framing import Mode, Written, make_frame
 from generator.framing.hosts import guarded
@@ -89,7 +90,7 @@ class KitchenManual(BasePlugin[Options]):
         An exception while serving would hang every request, so it becomes a page.
         """
         try:
-            made = self.given or dated(make_manual(self.project, self._day()))
+            made = self.given or under_control(dated(make_manual(self.project, self._day())))
             self.manual = in_place(made, self.stations)
             if stopped := report(self.manual, log, strict=self.strict, serving=self.serving):
                 raise Abort(stopped)
@@ -103,10 +104,11 @@ class KitchenManual(BasePlugin[Options]):
             self.manual = None
             return fault_pages(error)
 
-    def _day(self) -> date:
+    def _day(self) -> date | None:
+        """The day asked for; None for the kitchen's today."""
         day = self.config["as_of"]
         try:
-            return self.day or (date.fromisoformat(day) if day else date.today())
+            return self.day or (date.fromisoformat(day) if day else None)
         except ValueError:
             raise Abort(f"mkdocs.yml: as_of: {day} is not a date; write year-month-day.") from None
 

@@ -17,7 +17,7 @@ from generator.pages.escape import escape
 from generator.pages.page import Page
 from generator.sheet.manual import Manual
 
-_ORDER = ("limits", "dates", "batch", "steps", "formula", "control")
+_ORDER = ("limits", "dates", "allergens", "vessel", "batch", "steps", "formula", "control")
 _STAMP = 10
 
 

@@ -29,6 +29,8 @@ def status_of(sheet: Sheet) -> StatusView:
     """The status line of a sheet on its day."""
     formula = sheet.formula.formula
     revision = f"revision {formula.revision}"
+    if sheet.status == "draft" and sheet.approval.unraised:
+        return StatusView("Draft, do not use", True, f"{revision} · not these figures", "")
     if sheet.status == "draft":
         return StatusView("Draft, do not use", True, f"{revision} · not approved", "")
     if sheet.status == "not-yet":

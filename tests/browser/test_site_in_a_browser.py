@@ -230,7 +230,7 @@ def test_a_page_reports_whether_the_paper_is_current(
 ) -> None:
     from generator.site.papers import current_sheets
 
-    number, revision, hash = current_sheets(demo)["cold-kitchen/turkey-chive-roll.md"][0]
+    number, revision, hash, _ = current_sheets(demo)["cold-kitchen/turkey-chive-roll.md"][0]
     context = browser.new_context(viewport={"width": 390, "height": 844})
     page = context.new_page()
     reported = page.locator(".ks-paper")
@@ -244,11 +244,23 @@ def test_a_page_reports_whether_the_paper_is_current(
         ),
         (
             f"s={number}&r=1&h={hash}",
-            "Replaced.",
+            "Older paper.",
             f"Print sheet {number} again: revision {revision} is current",
         ),
-        (f"s={number}&r={revision}&h=00000000", "Replaced.", f"Print sheet {number} again"),
-        (f"s=999&r={revision}&h={hash}", "Taken out.", "Sheet 999 is no longer in the binder"),
+        (
+            f"s={number}&r={int(revision) + 1}&h={hash}",
+            "Newer paper than this site.",
+            f"The paper is revision {int(revision) + 1}; the manual of",
+        ),
+        (
+            f"s={number}&r={revision}&h=00000000",
+            "Same revision, other figures.",
+            f"Print sheet {number} again. Take this paper out.",
+        ),
+        (f"s={number}&r=none&h={hash}", "Replaced.", f"Print sheet {number} again"),
+        (f"s=999&r={revision}&h={hash}", "Newer paper than this site.", "Sheet 999 isn’t in the"),
+        (f"s=r&r={revision}&h=0", "Printed on request.", "can’t compare its figures"),
+        ("s=r&r=1&h=0", "Older paper.", "Print this sheet again"),
         ("s=%3Cb%3E&r=1&h=0", "Taken out.", "Sheet <b> is no longer"),
     ):
         page.goto(f"{address}{FORMULA}?{query}")

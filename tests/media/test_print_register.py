@@ -21,7 +21,7 @@ from generator.binder.changed import changed_since
 from generator.binder.documents import station_binder
 from generator.binder.merging import joined
 from generator.binder.numbering import numbered, taken_of
-from generator.binder.recording import as_yaml, recorded
+from generator.binder.recording import Source, as_yaml, recorded
 from generator.cli import cli
 from generator.files import disk
 from generator.files.disk import lock_of, locked, write_together
@@ -103,7 +103,7 @@ def _print_one(project: Path, name: str) -> None:
             for n, s in held_now
         ]
         rest.append({"kind": "batch", "key": key, "number": str(number), "control": control})
-        after = recorded(before, "larder", [cover, *rest], {key}, DAY, "")
+        after = recorded(before, "larder", [cover, *rest], {key}, DAY, Source())
         text = path.read_text() if path.exists() else ""
         pdf = path.parent.parent / f"{name}.pdf"
         write_together({path: as_yaml(after, text).encode(), pdf: f"{number}".encode()})
@@ -192,7 +192,7 @@ def test_the_register_is_read_again_under_the_lock(
         [{"kind": "cover", "key": "elsewhere/elsewhere/cover", "control": {"hash": "b" * 8}}],
         set(),
         DAY,
-        "",
+        Source(),
     )
 
     def slow(project: Path, as_of: datetime.date) -> Manual:
@@ -225,6 +225,7 @@ def test_comments_blank_lines_and_order_are_kept(kitchen: Path, tmp_path: Path) 
     assert swapped != commented
     path.write_text(swapped)
     edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
+    edit(kitchen, "formulas/pork-bake.yaml", "revision: 1", "revision: 2")
     done = invoke(kitchen, "range", "--out", str(out), "--changed-since", "register", "--register")
     assert done.exit_code == 0, done.output
     after = path.read_text()
@@ -273,6 +274,7 @@ def test_the_pdf_and_its_registration_or_neither(
     if there:
         assert invoke(kitchen, "range", "--out", str(out), "--register").exit_code == 0
         edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
+        edit(kitchen, "formulas/pork-bake.yaml", "revision: 1", "revision: 2")
     before = path.read_bytes() if there else None, out.read_bytes() if there else None
     replace = Path.replace
 
@@ -301,6 +303,7 @@ def test_a_printing_killed_between_its_moves_is_undone_by_the_next(
     assert invoke(kitchen, "range", "--out", str(out), "--register").exit_code == 0
     before, paper = path.read_bytes(), out.read_bytes()
     edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
+    edit(kitchen, "formulas/pork-bake.yaml", "revision: 1", "revision: 2")
 
     words = ("range", "--out", str(out), "--register")
     assert started(kitchen, *words, before=KILLED.format(moves=moves)).wait(120) == -9

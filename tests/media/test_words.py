@@ -125,6 +125,10 @@ def test_figures_are_copied(code: str, demo: Manual) -> None:
     ("text", "words"),
     [
         ("Poach", "Escalfar"),
+        (
+            "Draft, do not use · revision 4 · not these figures",
+            "Borrador, no usar · revisión 4 · no estas cifras",
+        ),
         ("Add the ice and salt.", "Agregar: ice y salt."),
         ("Above 20 °C after 2 h: throw it away.", "Más de 20 °C después de 2 h: desechar."),
         ("on 30 Nov 2026 · revision 4", "el 30 nov 2026 · revisión 4"),
