@@ -16,7 +16,7 @@ _MOST_PAIRS = 8
 _FIRST: tuple[Group, ...] = ("limits", "dates", "allergens", "vessel")
 """What is said first, and of which nothing is left out."""
 _SIGNATURES = 10
-_CONTROL = ("Status", "Effective", "Approved by", "Review due", "Revision")
+_CONTROL = ("Status", "Band", "Effective", "Approved by", "Review due", "Revision")
 
 
 _DRAFT = "The revision was not raised: the new sheet is a DRAFT. Do not work from it."
