@@ -16,7 +16,7 @@ _MOST_PAIRS = 8
 _FIRST: tuple[Group, ...] = ("limits", "dates", "allergens", "vessel")
 """What is said first, and of which nothing is left out."""
 _SIGNATURES = 10
-_CONTROL = ("Status", "Effective", "Approved by", "Review due", "Revision")
+_CONTROL = ("Status", "Band", "Effective", "Approved by", "Review due", "Revision")
 
 
 _DRAFT = "The revision was not raised: the new sheet is a DRAFT. Do not work from it."
@@ -72,7 +72,7 @@ def change_sheet(
         f"{station}, change sheet",
         [
             {"form": "answer", "cells": _answer(plan, holds)},
-            {"form": "changes", "rows": [_row(move, holds) for move in plan.moves]},
+            {"form": "changes", "rows": [row for move in plan.moves for row in _rows(move, holds)]},
             {"form": "prose", "words": _then(plan, holds), "keep": True},
             {
                 "form": "fields",
@@ -122,6 +122,21 @@ def _answer(plan: Plan, holds: Sequence[Record]) -> list[Record]:
     ]
     found.append({"head": "Keep", "words": "the rest" if plan.kept else "none", "strong": False})
     return found
+
+
+_ROOM = 14
+"""Old → new lines a row: so high that two fit on a page. What is more goes on in rows below."""
+
+
+def _rows(move: Move, holds: Sequence[Record]) -> Iterator[Record]:
+    """The row of a sheet, and those its old → new lines go on in."""
+    row = _row(move, holds)
+    pairs = row["pairs"]
+    parts = [pairs[at : at + _ROOM] for at in range(0, len(pairs), _ROOM)] or [[]]
+    yield {**row, "pairs": parts[0]}
+    again = {"no": "", "key": "", "id": "", "revision": "", "words": "", "out": False, "in": False}
+    for part in parts[1:]:
+        yield {**row, **again, "title": f"{row['title']}, continued", "pairs": part}
 
 
 def _row(move: Move, holds: Sequence[Record]) -> Record:

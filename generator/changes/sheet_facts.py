@@ -165,7 +165,8 @@ def _limit(house: House, limit: Limit) -> list[tuple[str, str]]:
     if view.words:
         return [(where, view.words)]
     figures = [f"{chip.figure} {chip.words}".strip() for chip in at_a_glance(view)]
-    found = [(where, ", ".join(w for w in (*figures, view.start, view.dose) if w))]
+    name = f"{where}, must read" if view.target else where  # the target's figure, not the limit's
+    found = [(name, ", ".join(w for w in (*figures, view.start, view.dose) if w))]
     code = f"{view.code}{view.code_rest}".strip()
     found.append(
         (

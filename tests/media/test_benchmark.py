@@ -213,14 +213,14 @@ from generator.sheet.manual import make_manual
 project = Path({project!r}) if {project!r} else synthetic_kitchen(Path({folder!r}) / "k", 12)
 manual = make_manual(project, datetime.date(2026, 11, 25))
 peak = lambda: resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-begun = time.perf_counter()
+begun = time.process_time()
 document = binder_document(manual, list(manual.house.stations), {{}}, "https://example.org/")
-records = time.perf_counter() - begun
+records = time.process_time() - begun
 render({{**document, "sheets": document["sheets"][1:2]}}, "a4")
 one = peak()
-begun = time.perf_counter()
+begun = time.process_time()
 drawn = render(document, "a4")
-seconds = time.perf_counter() - begun
+seconds = time.process_time() - begun
 import io, pypdf
 read = pypdf.PdfReader(io.BytesIO(drawn))
 print(len(document["sheets"]), len(read.pages), records, seconds, one, peak(),
@@ -230,7 +230,7 @@ print(len(document["sheets"]), len(read.pages), records, seconds, one, peak(),
 
 @pytest.mark.parametrize("which", ["the demo", "many"])
 def test_time_and_memory_of_a_binder(tmp_path: Path, which: str) -> None:
-    """What drawing costs in one process: its seconds, and its peak above that of one sheet. Asked
+    """What drawing costs in one process: its processor seconds, and its peak above that of one sheet. Asked
     are 2 s for 100 sheets, 3 s for the demo and 1 MiB a page; what is held is what is reached."""
     project = str(ROOT) if which == "the demo" else ""
     helpers = str(ROOT / "tests" / "helpers")

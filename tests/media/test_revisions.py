@@ -3,22 +3,28 @@ page and paper, and are told on the change sheet, the cover and to the QR page."
 
 from __future__ import annotations
 
+import io
 import re
 import shutil
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+import pypdf
 import pytest
 from commands import run
 from conftest import AS_OF, compute, edit, lay
 from test_changes import SITE, committed, pdf_text
 
+from generator.binder.change_sheet import _MOST_PAIRS, _in_order, _rows
 from generator.binder.changed import changed_sheets, changed_since
 from generator.binder.control import under_control
 from generator.binder.documents import station_binder
+from generator.binder.drawing import render
 from generator.binder.numbering import taken_of
+from generator.binder.plan import Move
+from generator.changes.facts import Change
 from generator.changes.revisions import UNRAISED
 from generator.records.kitchen import today_at
 from generator.sheet.manual import Manual, make_manual
@@ -382,13 +388,32 @@ def test_bars_are_beside_what_changed_and_nothing_else(checkout: Path) -> None:
 
 
 def test_a_long_list_of_limits_is_not_cut() -> None:
-    from generator.binder.change_sheet import _MOST_PAIRS, _in_order
-    from generator.changes.facts import Change
-
     found = [Change("paper", "", f"Line {n}", "1 g", "2 g") for n in range(20)]
     found += [Change("limits", "", f"Step {n}, limit", "1 °C", "2 °C") for n in range(20)]
     first, others = _in_order(found)
     assert (len(first), len(others)) == (20, 20) and _MOST_PAIRS < 20
+
+
+def test_a_change_sheet_goes_on_over_its_page(checkout: Path) -> None:
+    """Rows of many lines, and many rows: nothing is cut, each line of each is read back."""
+    make(checkout, FIGURE)
+    edit(checkout, BAKE, "revision: 1", "revision: 2")
+    _, sheets = change_sheet_of(controlled(checkout), "register")
+    move = next(m for m in _moves(checkout) if m.new is not None and m.new["key"] == SHEET)
+    found = tuple(
+        Change("limits", "", f"Step {n}, limit", f"{n} °C", f"{n + 1} °C") for n in range(40)
+    )
+    rows = list(_rows(replace(move, differences=found), [])) * 3
+    assert [len(r["pairs"]) for r in rows[:3]] == [14, 14, 12]
+    assert [(r["no"] != "", r["out"], r["in"]) for r in rows[:2]] == [(True,) * 3, (False,) * 3]
+    sheet = {**sheets[0], "blocks": [sheets[0]["blocks"][0], {"form": "changes", "rows": rows}]}
+    drawn = pypdf.PdfReader(io.BytesIO(render({"title": "x", "sheets": [sheet]}, "a4")))
+    said = " ".join(page.extract_text() for page in drawn.pages)
+    assert len(drawn.pages) > 1 and said.count("limit") >= 120
+
+
+def _moves(project: Path) -> tuple[Move, ...]:
+    return changed_since(controlled(project), ("range",), "register", SITE).binders[0].plan.moves
 
 
 def test_the_reference_data_is_named_as_what_moved_a_figure(checkout: Path) -> None:

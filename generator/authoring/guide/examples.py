@@ -112,7 +112,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "binder lamb-braise --portions 40 --made 2026-11-25 --batch-no 2 --start 14:10 --copies 2 "
         "--out batch.pdf",
         "binder hearth --sheet 3 --out sheet.pdf",
-        "binder hearth --with conversions --out hearth.pdf",
+        "binder hearth --with conversions --duplex --out hearth.pdf",
     ),
     "labels": (
         "labels lamb-braise --made 2026-11-24 --packs 12 --lot 261124-2 --start 4 --out "
