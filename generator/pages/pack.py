@@ -42,14 +42,17 @@ from generator.reference.row_kinds import (
     OvenRow,
     ParasitesRow,
     PartCookRow,
+    PowerCutRow,
     ProbeRow,
     ReceiveRow,
     ReducedOxygenRow,
     ReheatRow,
     Row,
+    SanitiserRow,
     ThawRow,
     TimeControlRow,
     TimeRow,
+    WarewashRow,
     WordsRow,
 )
 from generator.reference.rows import MARKS, Group, PackFacts
@@ -268,6 +271,13 @@ def _figures(row: Row) -> Iterator[RowFigure]:
             yield from _factor(row.factor)
         case ProbeRow():
             yield RowFigure(f"±{plain(row.off.in_unit(row.off.unit))}", row.off.unit, "")
+        case SanitiserRow():
+            yield from _strengths(row)
+        case WarewashRow():
+            yield from _figure(row.value, f"{_HEAT[row.bound]}{_held(row.hold)}")
+        case PowerCutRow():
+            yield from _figure(row.value, _HEAT[row.bound])
+            yield from _most(row.within)
         case WordsRow():
             pass
         case _:
@@ -303,6 +313,18 @@ def _stages(row: CoolRow) -> Iterator[RowFigure]:
         more = " of the stage before" if stage.counts_from == "stage-before" else ""
         more += ", advised" if stage.advised else ""
         yield from _figure(stage.to, f"within {duration(stage.within.seconds)}{more}")
+
+
+def _strengths(row: SanitiserRow) -> Iterator[RowFigure]:
+    """A solution's strength, pH, warmth and time."""
+    yield from _bare(row.strength_from, "mg/L", "or more")
+    yield from _bare(row.strength_below, "mg/L", "is too much for this row")
+    yield from _bare(row.strength_most, "mg/L", "or less")
+    yield from _bare(row.ph_most, "pH", "or less")
+    yield from _bare(row.hardness_most, "mg/L", "hardness or less")
+    yield from _figure(row.value, _HEAT["min"])
+    if row.contact is not None:
+        yield RowFigure(*duration_figure(row.contact.seconds, days=False), "on it, at least")
 
 
 def _most(within: Time | None) -> Iterator[RowFigure]:
@@ -355,8 +377,12 @@ def _own_facts(row: Row) -> tuple[str, ...]:
         case AdditiveRow():
             ppm = f"{as_written(row.printed_ppm)}{NARROW}ppm" if row.printed_ppm else None
             return _printed_beside(ppm), _own(row.words)
-        case TimeRow() | WordsRow():
+        case TimeRow() | WordsRow() | PowerCutRow():
             return (_own(row.words),)
+        case SanitiserRow():
+            return _printed_beside(row.printed if row.value else None), _own(row.words)
+        case WarewashRow():
+            return (_printed_beside(row.printed),)
         case PartCookRow() | ProbeRow():
             return ()
         case _:
