@@ -15,6 +15,7 @@ from generator.resolve.house import check_facts, join_house
 from generator.resolve.house_limits import check_house_limits
 from generator.resolve.joined import House, JoinedFormula
 from generator.resolve.names import Names
+from generator.resolve.routines import check_routines
 from generator.resolve.yields import check_yields
 
 
@@ -41,6 +42,7 @@ def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined
     check_equipment(names)
     check_house_limits(names)
     check_yields(names, as_of)
+    check_routines(names)
     joined: dict[str, JoinedFormula] = {}
     for ident, formula in standards.formulas.items():
         one = join_formula(names, ident, formula)
