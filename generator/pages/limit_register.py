@@ -32,7 +32,17 @@ from generator.rules.store.shelf import Shelf
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 from generator.views.limit_view import LABELS, LimitView, clock_words, limit_view
-from generator.views.uris import HOME, REGISTER, Link, formula_uri, ingredient_uri, link, pack_uri
+from generator.views.routine_view import routine_steps
+from generator.views.uris import (
+    HOME,
+    REGISTER,
+    Link,
+    formula_uri,
+    ingredient_uri,
+    link,
+    pack_uri,
+    process_uri,
+)
 
 _ORDER = (
     "receive",
@@ -51,6 +61,10 @@ _ORDER = (
     "acidity",
     "reduced_oxygen",
     "clean",
+    "sanitiser",
+    "warewash",
+    "probe",
+    "power_cut",
     "date",
 )
 
@@ -145,13 +159,45 @@ def _group(manual: Manual, house: House, hazard: str) -> RegisterGroup:
     for shelf in manual.shelves_of(manual.sheets.values()):
         rows += _of_shelf(house, shelf, hazard)
     stations = _stations(manual)
-    rows = [replace(row, station=stations.get(row.href.partition("#")[0], "")) for row in rows]
+    rows += _of_routines(manual, hazard)
+    rows = [
+        replace(row, station=stations.get(row.href.partition("#")[0], row.station)) for row in rows
+    ]
     rows.sort(key=lambda r: (-r.sort, r.name))
     ident = hazard.replace("_", "-")
     words = house.library.hazards.get(hazard)
     name = words.name if words else hazard.replace("_", " ").capitalize()
     monitor = f"monitor-{ident}" if words else ""
     return RegisterGroup(ident, name, _head(manual, hazard), tuple(rows), monitor)
+
+
+def _of_routines(manual: Manual, hazard: str) -> list[RegisterRow]:
+    """What process specs that stand alone are held to of one hazard, a row a reading."""
+    rows: list[RegisterRow] = []
+    for routine in manual.routines.values():
+        href = link(REGISTER, process_uri(routine.id))
+        stations = ", ".join(manual.house.stations[s].name for s in routine.routine.station)
+        steps = routine_steps(manual, routine)
+        for checked, step in zip(routine.checks, steps, strict=True):
+            if checked.hazard != hazard:
+                continue
+            for reading, view in zip(checked.readings, step.readings, strict=True):
+                code, where = view.law[0] if view.law else ("", "")
+                rows.append(
+                    RegisterRow(
+                        view.number,
+                        view.unit,
+                        view.words,
+                        routine.routine.name,
+                        f"{href}#step-{step.number}",
+                        view.name,
+                        f"{code},",
+                        where,
+                        reading.least or reading.most or Fraction(0),
+                        station=stations,
+                    )
+                )
+    return rows
 
 
 def _stations(manual: Manual) -> dict[str, str]:
@@ -346,6 +392,10 @@ _HEADS = {
     "date": "use by",
     "parasites": "what the thermometer must read",
     "reduced_oxygen": "without air",
+    "sanitiser": "what the strip or the probe must show",
+    "warewash": "what the gauge must read",
+    "probe": "what it must read",
+    "power_cut": "or thrown away in time",
     "time_control": "no longer than",
     "preparation": "no longer than",
     "part_cook": "no longer than",

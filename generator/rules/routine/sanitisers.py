@@ -7,7 +7,6 @@ the maker's label: the stricter applies. What isn't stated counts as the stricte
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 from generator.measures.strengths import Strength
@@ -270,5 +269,4 @@ def _contact(house: House, check: Check, found: Found) -> None:
         seconds = max(seconds, label.contact.seconds)
         law.append((lasting_law(label.contact.seconds), label_source(label)))
     if law:
-        reading = lasting("Stays on", seconds, tuple(law))
-        found.readings.append(replace(reading, words="Let it dry by itself."))
+        found.readings.append(lasting("Stays on", seconds, tuple(law)))
