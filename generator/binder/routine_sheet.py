@@ -57,7 +57,7 @@ def _sheet(manual: Manual, station: str, routine: CheckedRoutine, logs: Collecti
     blocks: list[Record] = [
         {"form": "prose", "words": words} for words in (record.about, record.note) if words
     ]
-    blocks.append({"form": "steps", "rows": [_row(s, elsewhere.get(s.number, "")) for s in steps]})
+    blocks.append(_done([_row(s, elsewhere.get(s.number, "")) for s in steps]))
     limits = [row for step in steps for row in _limits(step)]
     if limits:
         blocks.append(_table(limits))
@@ -76,7 +76,21 @@ def _sheet(manual: Manual, station: str, routine: CheckedRoutine, logs: Collecti
     )
 
 
-def _row(step: RoutineStep, log: str) -> Record:
+def _done(rows: list[list[Words | Record]]) -> Record:
+    """What is done, in order; a line of it holds as many letters as a step's."""
+    return {
+        "form": "table",
+        "rows": rows,
+        "least": 8,
+        "columns": [
+            {"head": "", "mm": 10, "role": "weight"},
+            {"head": "What is done", "share": 1},
+            {"head": "", "mm": 36},
+        ],
+    }
+
+
+def _row(step: RoutineStep, log: str) -> list[Words | Record]:
     """What is done, what if it fails, and where it is written."""
     words: list[str | dict[str, str]] = []
     if step.name:
@@ -87,17 +101,18 @@ def _row(step: RoutineStep, log: str) -> Record:
         words.append(f" {step.every[:1].upper()}{step.every[1:]}.")
     if step.note:
         words.append(f" {step.note}")
-    if step.readings:
+    if log and step.missed:
         words += [" ", bold("If missed:"), f" {step.missed}"]
     if log:
         words.append(f" Write it in the {log[:1].lower()}{log[1:]}.")
-    return {"number": str(step.number), "words": words, "boxes": []}
+    return [str(step.number), words, ""]
 
 
 def _limits(step: RoutineStep) -> Iterator[list[Words | Record]]:
     for reading in step.readings:
         law = "; ".join(f"{words}, {where}" for words, where in reading.law)
-        more = " ".join(w for w in (reading.words, reading.missed, reading.note) if w)
+        behind = f"{reading.words}." if reading.words and (reading.missed or reading.note) else ""
+        more = " ".join(w for w in (behind or reading.words, reading.missed, reading.note) if w)
         number = f"{reading.number}{NARROW}{reading.unit}"
         yield [{"words": reading.name, "under": f"{law}."}, number, more]
 
@@ -109,8 +124,8 @@ def _table(rows: list[list[Words | Record]]) -> Record:
         "least": 9,
         "columns": [
             {"head": "What is read", "share": 1, "bold": True},
-            {"head": "Limit: must read", "mm": 40, "role": "weight"},
-            {"head": "", "mm": 54},
+            {"head": "Limit: must read", "mm": 36, "role": "weight"},
+            {"head": "", "mm": 72},
         ],
     }
 
@@ -119,13 +134,14 @@ def _logs(manual: Manual, own: list[Checked], steps: tuple[RoutineStep, ...]) ->
     """A log for each kind of check that is written here; where none is, one for what is done."""
     kinds = dict.fromkeys(one.check.check for one in own if one.check.check is not None)
     if not kinds:
-        return [_log(manual, None, "", [_DONE])] if own else []
+        return [_log(manual, None, "", [_DONE], "")] if own else []
     found: list[Record] = []
     for kind in kinds:
         mine = [one for one in own if one.check.check == kind]
         if len(kinds) > 1:
             found.append({"form": "head", "words": check_name(mine[0]), "keep": True})
-        found.append(_log(manual, mine[0], _first_words(kind), _columns(manual, mine)))
+        missed = next(s.missed for s in steps if s.number == mine[0].number)
+        found.append(_log(manual, mine[0], _first_words(kind), _columns(manual, mine), missed))
     return found
 
 
@@ -170,19 +186,32 @@ def _first_words(kind: str) -> str:
     }.get(kind, "Food, or unit")
 
 
-def _log(manual: Manual, first: Checked | None, what: str, columns: list[Column]) -> Record:
+def _how(manual: Manual, first: Checked | None, missed: str) -> list[Words]:
+    """The hazard's monitoring; how it is done stands in the step."""
+    words = manual.house.library.hazards.get(first.hazard) if first is not None else None
+    if words is None:
+        return []
+    found = [w for w in monitoring(manual.house, words) if w[0] not in _SAID]
+    return [*found[:-1], [bold("If missed: "), missed], found[-1]]
+
+
+_SAID = (bold("How: "), bold("If missed: "))
+
+
+def _log(
+    manual: Manual, first: Checked | None, what: str, columns: list[Column], missed: str
+) -> Record:
     """A log to write in, with the hazard's monitoring over it."""
     house = manual.house
-    words = house.library.hazards.get(first.hazard) if first is not None else None
     wide = column(what or "What was not done", None, "food")
     example = {"date": "25 Nov", "at": "10:40", "missed": "none", "by": "MK", "check": "HO"}
     return log_block(
         figures=[],
         start="",
         small=["", ""],
-        how=monitoring(house, words) if words is not None else [],
+        how=_how(manual, first, missed),
         fields=head_fields(house),
         columns=[DAY, AT, wide, *columns, MISSED, BY, CHECK],
         example=[example],
-        least=4,
+        least=3,
     )
