@@ -20,7 +20,6 @@ from generator.binder.log_forms import (
     monitoring,
 )
 from generator.binder.sheets import Record, Words, bold, sheet_record
-from generator.measures.words import NARROW
 from generator.records.approval import approval_of
 from generator.rules.routine.checks import Checked, CheckedRoutine
 from generator.sheet.manual import Manual
@@ -113,8 +112,7 @@ def _limits(step: RoutineStep) -> Iterator[list[Words | Record]]:
         law = "; ".join(f"{words}, {where}" for words, where in reading.law)
         behind = f"{reading.words}." if reading.words and (reading.missed or reading.note) else ""
         more = " ".join(w for w in (behind or reading.words, reading.missed, reading.note) if w)
-        number = f"{reading.number}{NARROW}{reading.unit}"
-        yield [{"words": reading.name, "under": f"{law}."}, number, more]
+        yield [{"words": reading.name, "under": f"{law}."}, reading.figure, more]
 
 
 def _table(rows: list[list[Words | Record]]) -> Record:

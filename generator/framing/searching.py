@@ -237,6 +237,11 @@ def _add_records(entries: _Numbered, manual: Manual) -> None:
     for ident, process in manual.standards.processes.items():
         at = address(process_uri(ident))
         entries.add(("process", ident), Entry(process.name, "Process", at))
+    _add_routines(entries, manual)
+
+
+def _add_routines(entries: _Numbered, manual: Manual) -> None:
+    """The process specs that stand alone, found by what they check, read and say."""
     for routine in manual.routines.values():
         steps = routine_steps(manual, routine)
         said = [*(s.name for s in steps), *(r.name for s in steps for r in s.readings)]

@@ -95,6 +95,14 @@ def _spec_model(tree: Any) -> type[Process] | type[Routine]:
     return Routine if alone else Process
 
 
+def _parted(
+    specs: dict[str, Process | Routine],
+) -> tuple[dict[str, Process], dict[str, Routine]]:
+    """Process specs that formulas follow, and those that stand alone."""
+    followed = {i: s for i, s in specs.items() if isinstance(s, Process)}
+    return followed, {i: s for i, s in specs.items() if isinstance(s, Routine)}
+
+
 class _AnyKind(Equipment):
     """Equipment whose kind is unknown: validated only to say which kinds there are."""
 
@@ -128,8 +136,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
     equipment = reader.many_each("equipment", _equipment_model, "equipment:")
     ingredients = reader.many_each("ingredients", lambda _: Ingredient)
     specs = reader.one_each("processes", _spec_model, "process:")
-    processes = {i: s for i, s in specs.items() if isinstance(s, Process)}
-    routines = {i: s for i, s in specs.items() if isinstance(s, Routine)}
+    processes, routines = _parted(specs)
     read = read_formulas(reader, processes)
     formulas, formula_files = read.records, read.files
     for ident in sorted({*formulas, *read.cards} & set(ingredients)):

@@ -11,6 +11,7 @@ from generator.measures.words import NARROW, counted, duration, duration_first, 
 from generator.pages.navigation import CONTROL
 from generator.pages.pack import packs_in_force
 from generator.pages.page import Heading, Page, make_page
+from generator.pages.register_rows import RegisterRow, rows_of_routines
 from generator.reference.row_kinds import ParasitesRow, ReducedOxygenRow, TimeRow
 from generator.reference.rows import HazardWords
 from generator.resolve.joined import House
@@ -32,7 +33,6 @@ from generator.rules.store.shelf import Shelf
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 from generator.views.limit_view import LABELS, LimitView, clock_words, limit_view
-from generator.views.routine_view import routine_steps
 from generator.views.uris import (
     HOME,
     REGISTER,
@@ -41,7 +41,6 @@ from generator.views.uris import (
     ingredient_uri,
     link,
     pack_uri,
-    process_uri,
 )
 
 _ORDER = (
@@ -67,24 +66,6 @@ _ORDER = (
     "power_cut",
     "date",
 )
-
-
-@dataclass(frozen=True)
-class RegisterRow:
-    """One row: the figure, its words, the formula, the step, the code's figure and its clause, how
-    a house limit compares with it, and the formula's station."""
-
-    number: str
-    unit: str
-    words: str
-    name: str
-    href: str
-    step: str
-    code: str = ""
-    clause: str = ""
-    sort: Fraction = Fraction(0)
-    house: str = ""
-    station: str = ""
 
 
 @dataclass(frozen=True)
@@ -159,7 +140,7 @@ def _group(manual: Manual, house: House, hazard: str) -> RegisterGroup:
     for shelf in manual.shelves_of(manual.sheets.values()):
         rows += _of_shelf(house, shelf, hazard)
     stations = _stations(manual)
-    rows += _of_routines(manual, hazard)
+    rows += rows_of_routines(manual, hazard)
     rows = [
         replace(row, station=stations.get(row.href.partition("#")[0], row.station)) for row in rows
     ]
@@ -169,35 +150,6 @@ def _group(manual: Manual, house: House, hazard: str) -> RegisterGroup:
     name = words.name if words else hazard.replace("_", " ").capitalize()
     monitor = f"monitor-{ident}" if words else ""
     return RegisterGroup(ident, name, _head(manual, hazard), tuple(rows), monitor)
-
-
-def _of_routines(manual: Manual, hazard: str) -> list[RegisterRow]:
-    """What process specs that stand alone are held to of one hazard, a row a reading."""
-    rows: list[RegisterRow] = []
-    for routine in manual.routines.values():
-        href = link(REGISTER, process_uri(routine.id))
-        stations = ", ".join(manual.house.stations[s].name for s in routine.routine.station)
-        steps = routine_steps(manual, routine)
-        for checked, step in zip(routine.checks, steps, strict=True):
-            if checked.hazard != hazard:
-                continue
-            for reading, view in zip(checked.readings, step.readings, strict=True):
-                code, where = view.law[0] if view.law else ("", "")
-                rows.append(
-                    RegisterRow(
-                        view.number,
-                        view.unit,
-                        view.words,
-                        routine.routine.name,
-                        f"{href}#step-{step.number}",
-                        view.name,
-                        f"{code},",
-                        where,
-                        reading.least or reading.most or Fraction(0),
-                        station=stations,
-                    )
-                )
-    return rows
 
 
 def _stations(manual: Manual) -> dict[str, str]:

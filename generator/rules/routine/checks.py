@@ -96,16 +96,12 @@ def _found(house: House, check: Check, equipment: Mapping[str, Equipment]) -> Fo
 
 def _misplaced(check: Check) -> list[Fault]:
     """Keys that mean nothing for this kind of check, and a task without words."""
-    kind = check.check
-    faults: list[Fault] = []
-    allowed = KEYS[kind]
-    for key in ("of", "strength", "at", "ph", "with", "in", "label"):
-        if check.states(key) and key not in allowed:
-            what = f"`check: {kind}`" if kind is not None else "a task without `check`"
-            others = listed([f"`{k}`" for k in sorted(allowed)])
-            help = f"It takes {others}." if others else "Delete it, or say what is checked."
-            message = f"`{key}` means nothing for {what}."
-            faults.append(Fault("check-key-unused", message, help, key))
+    kind, allowed = check.check, KEYS[check.check]
+    faults = [
+        _unused(kind, key, allowed)
+        for key in ("of", "strength", "at", "ph", "with", "in", "label")
+        if check.states(key) and key not in allowed
+    ]
     if kind is not None and check.of is not None and "of" in allowed and check.of not in OF[kind]:
         choices = listed(list(OF[kind]), "or")
         message = f"`{check.of}` is no kind for `check: {kind}`."
@@ -114,6 +110,13 @@ def _misplaced(check: Check) -> list[Fault]:
         message = "Nothing is said to do here."
         faults.append(Fault("check-empty", message, "Write `how`, or what is checked."))
     return faults
+
+
+def _unused(kind: CheckKind | None, key: str, allowed: frozenset[str]) -> Fault:
+    what = f"`check: {kind}`" if kind is not None else "a task without `check`"
+    others = listed([f"`{k}`" for k in sorted(allowed)])
+    help = f"It takes {others}." if others else "Delete it, or say what is checked."
+    return Fault("check-key-unused", f"`{key}` means nothing for {what}.", help, key)
 
 
 def _not_covered(why: str) -> Fault:

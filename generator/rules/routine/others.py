@@ -70,8 +70,7 @@ _WASHES = ("stationary-single", "stationary-dual", "conveyor-single", "conveyor-
 def dish_machine(house: House, check: Check) -> Found:
     """A dish machine: its wash water, its rinse, and the surface of what comes out."""
     found = Found()
-    kind = check.of
-    if kind is None:
+    if check.of is None:
         found.faults.append(
             Fault(
                 "machine-kind-missing",
@@ -83,21 +82,45 @@ def dish_machine(house: House, check: Check) -> Found:
     if not _ware(house, "wash-chemical") and not _of_label(check):
         found.why = _none_held(house)
         return found
-    washes = [f"wash-{kind}"] if kind is not None else [f"wash-{one}" for one in _WASHES]
-    wash = warmths(house, *_ware(house, *washes))
-    plain_check = check.model_copy(update={"at": None})
-    if wash:
-        found.readings.append(temperature(house, "Wash water", wash, plain_check, found.faults))
-    if kind == "chemical":
-        label = _of_label(check)
-        if label or check.at is not None:
-            rinse = temperature(house, "Rinse", label or wash, check, found.faults)
-            found.readings.append(rinse)
+    kinds = [check.of] if check.of is not None else _WASHES
+    _water(house, check, "Wash water", [f"wash-{kind}" for kind in kinds], found)
+    if check.of == "chemical":
+        _chemical_rinse(house, check, found)
         return found
-    rinses = ["rinse-stationary-single"] if kind == "stationary-single" else ["rinse-other"]
-    rinse_rows = [*warmths(house, *_ware(house, *rinses, "rinse-most")), *_of_label(check)]
-    most = next((r for r in rinse_rows if r.bound == "max"), None)
-    if most is not None and any(most.value < r.value for r in _of_label(check)):
+    _rinse(house, check, found)
+    words = "by an indicator that keeps the highest reading"
+    _water(house, check, "Surface", ["surface"], found, words)
+    return found
+
+
+def _water(
+    house: House, check: Check, name: str, rows: list[str], found: Found, words: str = ""
+) -> None:
+    """A reading held to rows alone: the chef's figure and the plate's are the rinse's."""
+    held = warmths(house, *_ware(house, *rows))
+    if held:
+        alone = check.model_copy(update={"at": None})
+        found.readings.append(temperature(house, name, held, alone, found.faults, words))
+
+
+def _chemical_rinse(house: House, check: Check, found: Found) -> None:
+    """The rinse of a machine that sanitises with a chemical: the plate's figure, else the chef's;
+    how strong it is is a check of its own."""
+    held = _of_label(check)
+    if not held and check.at is not None:
+        held = warmths(house, *_ware(house, "wash-chemical"))
+    if held:
+        found.readings.append(temperature(house, "Rinse", held, check, found.faults))
+
+
+def _rinse(house: House, check: Check, found: Found) -> None:
+    """The rinse as it enters the manifold, between the least and the most; the plate's if that is
+    hotter."""
+    least = "rinse-stationary-single" if check.of == "stationary-single" else "rinse-other"
+    label = _of_label(check)
+    held = [*warmths(house, *_ware(house, least, "rinse-most")), *label]
+    most = next((r for r in held if r.bound == "max"), None)
+    if most is not None and any(most.value < r.value for r in label):
         found.faults.append(
             Fault(
                 "check-too-lax",
@@ -107,14 +130,7 @@ def dish_machine(house: House, check: Check) -> Found:
                 source=f"{most.source.document}, {most.source.clause}",
             )
         )
-    found.readings.append(temperature(house, "Rinse", rinse_rows, check, found.faults))
-    surface = warmths(house, *_ware(house, "surface"))
-    if surface:
-        words = "by an indicator that keeps the highest reading"
-        found.readings.append(
-            temperature(house, "Surface", surface, plain_check, found.faults, words)
-        )
-    return found
+    found.readings.append(temperature(house, "Rinse", held, check, found.faults))
 
 
 def receiving(house: House, check: Check) -> Found:

@@ -129,7 +129,7 @@ def _wanted(
     """The chef's temperature beside the limit: laxer is an error, nearer than the probe can tell a
     warning, stricter stands."""
     unit = house.kitchen.temperature
-    own: Bound = "min" if "min" in ends else "max"
+    own: Bound = "max" if "max" in ends and "min" not in ends else "min"
     for one in found:
         laxer = wanted < one.value if one.bound == "min" else wanted > one.value
         if laxer:
@@ -146,9 +146,10 @@ def _wanted(
                 )
             )
             return
-    if own not in ends:
-        return
     side = to_side(wanted.in_unit(unit), STRICT_SIDE[own])
+    if own not in ends:
+        ends[own] = side
+        return
     strictest = max if own == "min" else min
     if strictest(side, ends[own]) == ends[own] and side != ends[own]:
         figure = f"{plain(ends[own])} {unit}"

@@ -31,15 +31,13 @@ from generator.rules.routine.readings import (
     warmths,
 )
 
-_Law = tuple[tuple[str, Source], ...]
 _TOXIC = "More than that leaves on the surface what food must not take up."
 
 
 def sanitiser(house: House, check: Check) -> Found:
     """What a sanitiser is held to, and what is wrong with it as it was typed."""
     found = Found()
-    agent = check.of
-    if agent is None:
+    if check.of is None:
         found.faults.append(
             Fault(
                 "sanitiser-unnamed",
@@ -48,56 +46,60 @@ def sanitiser(house: House, check: Check) -> Found:
             )
         )
         return found
-    rows = [r for _, r in house.pack.rows_of(SanitiserRow) if r.applies == agent]
-    if not rows and (check.label is None or check.label.strength is None):
+    rows = [r for _, r in house.pack.rows_of(SanitiserRow) if r.applies == check.of]
+    if not rows and _said(check) is None:
         found.why = f"No row for it is held in {house.pack.facts.name}."
         return found
     span = _span(house, check, rows, found)
-    if span is None:
-        return found
-    row = _row(house, check, rows, span, found)
-    _strength(house, check, rows, span, found)
-    if found.faults and any(f.severity == "error" for f in found.faults):
-        return found
-    if row is not None or (check.label is not None and check.label.at is not None):
-        found.readings.append(_warmth(house, check, row, found))
-    _sourness(house, check, row, found)
-    _contact(house, check, found)
+    if span is not None:
+        row = _row(house, check, rows, span, found)
+        _strength(house, check, rows, span, found)
+        if not found.faults:
+            _warmth(house, check, row, found)
+            _sourness(house, check, row, found)
+            _hardness(house, check, row, found)
+            _contact(house, check, found)
     return found
+
+
+def _said(check: Check) -> Strength | None:
+    """How strong its label says it is used."""
+    return check.label.strength if check.label is not None else None
 
 
 def _span(
     house: House, check: Check, rows: Sequence[SanitiserRow], found: Found
 ) -> Strength | None:
     """How strong it is made: as the chef says, as the label says, or the code's own range."""
-    label = check.label
-    if check.of in ("quat", "other") and (label is None or label.strength is None):
-        source = cited_row(house, rows[0]) if rows else ""
+    said = _said(check)
+    if said is None and check.of in ("quat", "other"):
         found.faults.append(
             Fault(
                 "label-missing",
                 f"The code leaves the strength of {_NAMES[check.of]} to its maker's label.",
                 "Write `label:` with its `document` and `strength`.",
-                "label" if label is not None else "",
-                source=source,
+                "label" if check.label is not None else "",
+                source=cited_row(house, rows[0]) if rows else "",
             )
         )
         return None
-    if check.strength is not None:
-        return check.strength
-    if label is not None and label.strength is not None:
-        return label.strength
-    own = [r for r in rows if r.strength_from is not None and r.strength_most is not None]
-    if check.of == "iodine" and own:
-        assert own[0].strength_from is not None
-        return Strength(own[0].strength_from, own[0].strength_most)
-    found.faults.append(
-        Fault(
-            "strength-missing",
-            "How strong is it? Its least temperature follows from that.",
-            "Write what the strip must show, as in strength: 50 to 100 ppm.",
+    span = check.strength or said or _own_range(rows)
+    if span is None:
+        found.faults.append(
+            Fault(
+                "strength-missing",
+                "How strong is it? Its least temperature follows from that.",
+                "Write what the strip must show, as in strength: 50 to 100 ppm.",
+            )
         )
-    )
+    return span
+
+
+def _own_range(rows: Sequence[SanitiserRow]) -> Strength | None:
+    """The code's own range, of a sanitiser that has one: iodine."""
+    for row in rows:
+        if row.strength_from is not None and row.strength_most is not None:
+            return Strength(row.strength_from, row.strength_most)
     return None
 
 
@@ -117,34 +119,37 @@ def _row(
     warm = [r for r in rows if r.value is not None]
     strong = [r for r in warm if _holds(r, span.least)]
     if warm and not strong:
-        least = min(r.strength_from for r in warm if r.strength_from is not None)
-        found.faults.append(
-            Fault(
-                "strength-too-weak",
-                f"{ppm(span.least)} is too weak. {_NAMES[str(check.of)].capitalize()} has at least "
-                f"{ppm(least)}.",
-                f"Write {ppm(least)} or more.",
-                "strength",
-                source=cited_row(house, warm[0]),
-            )
-        )
+        found.faults.append(_too_weak(house, check, warm, span))
         return None
     if check.ph is None:
         return max(strong, key=_warm, default=None)
     sour = [r for r in strong if check.ph <= _highest_ph(check, r)]
     if strong and not sour:
-        most = max(_highest_ph(check, r) for r in strong)
-        found.faults.append(
-            Fault(
-                "sanitiser-ph-too-high",
-                f"pH {plain(check.ph)}: {_NAMES[str(check.of)]} works up to pH {plain(most)}.",
-                "Use less of what makes it alkaline, or another sanitiser.",
-                "ph",
-                source=cited_row(house, strong[0]),
-            )
-        )
-        return None
+        found.faults.append(_too_alkaline(house, check, strong, check.ph))
     return min(sour, key=_warm, default=None)
+
+
+def _too_alkaline(house: House, check: Check, rows: Sequence[SanitiserRow], ph: Fraction) -> Fault:
+    most = max(_highest_ph(check, row) for row in rows)
+    return Fault(
+        "sanitiser-ph-too-high",
+        f"pH {plain(ph)}: {_NAMES[str(check.of)]} works up to pH {plain(most)}.",
+        "Use less of what makes it alkaline, or another sanitiser.",
+        "ph",
+        source=cited_row(house, rows[0]),
+    )
+
+
+def _too_weak(house: House, check: Check, rows: Sequence[SanitiserRow], span: Strength) -> Fault:
+    least = min((r.strength_from for r in rows if r.strength_from is not None), default=span.least)
+    return Fault(
+        "strength-too-weak",
+        f"{ppm(span.least)} is too weak. {_NAMES[str(check.of)].capitalize()} has at least "
+        f"{ppm(least)}.",
+        f"Write {ppm(least)} or more.",
+        "strength",
+        source=cited_row(house, rows[0]),
+    )
 
 
 def _highest_ph(check: Check, row: SanitiserRow) -> Fraction:
@@ -175,43 +180,54 @@ def _strength(
 ) -> None:
     """Its strength, between what the code, the label and the chef say; too strong is an error."""
     law: list[tuple[str, Source]] = []
-    least, most = span.least, span.most
-    weakest = [r for r in rows if r.strength_from is not None]
-    if weakest:
-        row = min(weakest, key=lambda r: r.strength_from or 0)
-        assert row.strength_from is not None
-        law.append((f"at least {ppm(row.strength_from)}", source_of(house, row)))
-    capped = [
-        r
-        for _, r in house.pack.rows_of(SanitiserRow)
-        if r.applies in (check.of, f"{check.of}-most") and r.strength_most is not None
+    weakest = min((r for r in rows if r.strength_from is not None), key=_from, default=None)
+    if weakest is not None:
+        law.append((f"at least {ppm(_from(weakest))}", source_of(house, weakest)))
+    tops = [span.most] if span.most is not None else []
+    for row in _capped(house, check):
+        most = row.strength_most or Fraction(0)
+        if max([span.least, *tops]) > most:
+            found.faults.append(_too_strong(house, check, row, max([span.least, *tops])))
+        tops.append(most)
+        law.append((f"at most {ppm(most)}", source_of(house, row)))
+    said = _said(check)
+    if check.label is not None and said is not None:
+        if not _within(span, said):
+            found.faults.append(_off_label(span, said))
+        tops += [said.most] if said.most is not None else []
+        law.append((str(said), label_source(check.label)))
+    top = min(tops, default=None)
+    found.readings.append(Reading("Strength", "strength", "ppm", span.least, top, tuple(law)))
+
+
+def _within(span: Strength, said: Strength) -> bool:
+    """Whether a strength is within the label's; a label with one figure names its least."""
+    if span.least < said.least:
+        return False
+    return said.most is None or (span.most or span.least) <= said.most
+
+
+def _from(row: SanitiserRow) -> Fraction:
+    return row.strength_from or Fraction(0)
+
+
+def _capped(house: House, check: Check) -> list[SanitiserRow]:
+    """The rows that cap its strength."""
+    return [
+        row
+        for _, row in house.pack.rows_of(SanitiserRow)
+        if row.applies in (check.of, f"{check.of}-most") and row.strength_most is not None
     ]
-    for row in capped:
-        assert row.strength_most is not None
-        if (most or least) > row.strength_most or least > row.strength_most:
-            found.faults.append(_too_strong(house, check, row, most or least))
-            return
-        most = min(most, row.strength_most) if most is not None else row.strength_most
-        law.append((f"at most {ppm(row.strength_most)}", source_of(house, row)))
-    label = check.label
-    if label is not None and label.strength is not None:
-        said = label.strength
-        top = said.most if said.most is not None else most
-        if least < said.least or (most is not None and top is not None and (span.most or 0) > top):
-            found.faults.append(
-                Fault(
-                    "strength-off-label",
-                    f"{span} is not what the label says: {said}.",
-                    "A sanitiser is used as its label says. Write a strength within it.",
-                    "strength",
-                    write=(str(said).replace(NARROW, " "),),
-                )
-            )
-            return
-        if top is not None:
-            most = min(most, top) if most is not None else top
-        law.append((str(said), label_source(label)))
-    found.readings.append(Reading("Strength", "strength", "ppm", least, most, tuple(law)))
+
+
+def _off_label(span: Strength, said: Strength) -> Fault:
+    return Fault(
+        "strength-off-label",
+        f"{span} is not what the label says: {said}.",
+        "A sanitiser is used as its label says. Write a strength within it.",
+        "strength",
+        write=(str(said).replace(NARROW, " "),),
+    )
 
 
 def _too_strong(house: House, check: Check, row: SanitiserRow, typed: Fraction) -> Fault:
@@ -227,32 +243,43 @@ def _too_strong(house: House, check: Check, row: SanitiserRow, typed: Fraction) 
     )
 
 
-def _warmth(house: House, check: Check, row: SanitiserRow | None, found: Found) -> Reading:
-    """How warm it must be: the row's figure or the label's, the higher."""
+def _warmth(house: House, check: Check, row: SanitiserRow | None, found: Found) -> None:
+    """How warm it must be: the row's figure or the label's, the higher; nothing where neither has
+    one."""
     held = warmths(house, row) if row is not None else []
     if check.label is not None and check.label.at is not None:
         held.append(Warmth(check.label.at, None, "min", label_source(check.label)))
-    return temperature(house, "Temperature", held, check, found.faults)
+    if held or check.at is not None:
+        found.readings.append(temperature(house, "Temperature", held, check, found.faults))
 
 
 def _sourness(house: House, check: Check, row: SanitiserRow | None, found: Found) -> None:
-    """The highest pH, and the hardest water."""
-    label = check.label
-    ph = row.ph_most if row is not None else None
-    law: _Law = ((f"pH {plain(ph)} or less", source_of(house, row)),) if row and ph else ()
-    if label is not None and label.ph is not None:
-        stricter = ph is None or label.ph < ph or check.of == "iodine"
-        ph = label.ph if stricter else ph
-        law = (*law, (f"pH {plain(label.ph)} or less", label_source(label)))
-    if ph is not None:
-        found.readings.append(Reading("pH", "ph", "", None, ph, law))
-    hard = row.hardness_most if row is not None else None
-    law = ((f"at most {ppm(hard)}", source_of(house, row)),) if row and hard else ()
-    if label is not None and label.hardness is not None:
-        hard = label.hardness.most or label.hardness.least
-        law = (*law, (f"at most {ppm(hard)}", label_source(label)))
-    if hard is not None:
-        found.readings.append(Reading("Hardness of the water", "hardness", "ppm", None, hard, law))
+    """The highest pH."""
+    label = check.label.ph if check.label is not None else None
+    law: list[tuple[str, Source]] = []
+    if row is not None and row.ph_most is not None:
+        law.append((f"pH {plain(row.ph_most)} or less", source_of(house, row)))
+    if check.label is not None and label is not None:
+        law.append((f"pH {plain(label)} or less", label_source(check.label)))
+    most = _highest_ph(check, row) if row is not None else label
+    if law:
+        found.readings.append(Reading("pH", "ph", "", None, most, tuple(law)))
+
+
+def _hardness(house: House, check: Check, row: SanitiserRow | None, found: Found) -> None:
+    """The hardest water: the label's own where it says so (4-501.114(C)(3))."""
+    label = check.label.hardness if check.label is not None else None
+    law: list[tuple[str, Source]] = []
+    most = None
+    if row is not None and row.hardness_most is not None:
+        most = row.hardness_most
+        law.append((f"at most {ppm(most)}", source_of(house, row)))
+    if check.label is not None and label is not None:
+        most = label.most or label.least
+        law.append((f"at most {ppm(most)}", label_source(check.label)))
+    if most is not None:
+        name = "Hardness of the water"
+        found.readings.append(Reading(name, "hardness", "ppm", None, most, tuple(law)))
 
 
 def _contact(house: House, check: Check, found: Found) -> None:
