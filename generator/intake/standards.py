@@ -90,8 +90,8 @@ def _equipment_model(tree: Any) -> type[Equipment]:
 
 
 def _spec_model(tree: Any) -> type[Process] | type[Routine]:
-    """A process spec with ``checks`` and no ``steps`` stands alone."""
-    alone = isinstance(tree, Mapping) and "checks" in tree and "steps" not in tree
+    """A process spec with ``checks`` stands alone; ``steps`` beside them are refused."""
+    alone = isinstance(tree, Mapping) and "checks" in tree
     return Routine if alone else Process
 
 

@@ -155,8 +155,8 @@ def _files(project: Path, left: list[str]) -> Iterator[tuple[Path, str]]:
 
 
 def _stands_alone(tree: Any) -> bool:
-    """Whether a process spec has checks, and no steps."""
-    return isinstance(tree, Mapping) and "checks" in tree and "steps" not in tree
+    """Whether a process spec has checks, and so no steps."""
+    return isinstance(tree, Mapping) and "checks" in tree
 
 
 def _records(path: Path, tree: Any) -> Iterator[tuple[Any, type[Record]]]:
