@@ -33,8 +33,8 @@ def status_of(sheet: Sheet) -> StatusView:
 
 def status_line(approval: Approval, status: Status) -> StatusView:
     """The status line of what is approved so; ``status`` may be a stricter one."""
-    no = approval.revision if approval.revision is not None else "none"
-    revision, effective = f"revision {no}", approval.effective
+    effective, number = approval.effective, approval.revision
+    revision = f"revision {number}" if number is not None else "no revision"
     if status == "draft" or effective is None:
         return StatusView("Draft, do not use", True, f"{revision} · not approved", "")
     if status == "not-yet":
