@@ -495,6 +495,8 @@ def test_head() -> None:
         "smoking",
         "to-order",
         "frozen",
+        "warewashing",
+        "power-cut",
     )
     assert tuple(HEAD["topics"]) == TOPICS + added
     assert {path.stem for path in PACK.glob("*.yaml")} == {*TOPICS, *added, "pack"}
