@@ -144,7 +144,7 @@ def _logs(manual: Manual, own: list[Checked], steps: tuple[RoutineStep, ...]) ->
 
 
 _DONE = column("All done, yes or no", 26, "reads")
-_WIDTHS = {"strength": 20, "temperature": 20, "ph": 14}
+_WIDTHS = {"strength": 20, "temperature": 18, "ph": 13}
 _HEADS = {"Temperature": "Reads", "Wash water": "Wash", "Water": "Reads", "Food": "Reads"}
 
 
@@ -153,9 +153,9 @@ def _columns(manual: Manual, mine: list[Checked]) -> list[Column]:
     unit = manual.house.kitchen.temperature
     if mine[0].check.check == "power-cut":
         return [
-            column("Power off,", 20, "off", "time"),
-            column(f"Reads {unit}", 18, "reads"),
-            column("Kept, or", 22, "kept", "thrown away"),
+            column("Power off,", 18, "off", "time"),
+            column(f"Reads {unit}", 16, "reads"),
+            column("Kept, or", 21, "kept", "thrown away"),
         ]
     if mine[0].check.check in ("cold", "hot", "receiving"):
         return [column(f"Reads {unit}", 20, "reads")]
