@@ -8,7 +8,16 @@ from pydantic import TypeAdapter
 
 from generator.records.batch import BatchRecord
 from generator.records.ending import IN_PLACE
-from generator.records.equipment import Cold, Machine, Places, Scale, Thermometer, Vessel
+from generator.records.equipment import (
+    Cold,
+    Machine,
+    Places,
+    ProbeCheck,
+    Scale,
+    ScaleCheck,
+    Thermometer,
+    Vessel,
+)
 from generator.records.fields import ID_PATTERN, MOST_ID
 from generator.records.formula import Formula, Line, NotTcs
 from generator.records.house_limit import HouseLimit
@@ -68,7 +77,7 @@ def schemas() -> dict[str, dict[str, Any]]:
 def _finished(schema: dict[str, Any], name: str) -> dict[str, Any]:
     """With what the reader refuses left out, the short form a line may take, and a title."""
     schema = _tidied(schema)
-    for record in (Check, Line, HouseLimit, NotTcs, Places, UnitMass):
+    for record in (Check, ProbeCheck, ScaleCheck, Line, HouseLimit, NotTcs, Places, UnitMass):
         whole = schema.get("$defs", {}).get(record.__name__)
         if whole is not None:
             short = whole["properties"][record.short]

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from generator.binder.batch_sheet import batch_sheets
 from generator.binder.cover import cover_sheet
+from generator.binder.equipment_sheet import equipment_sheet
 from generator.binder.log_sheets import log_names, log_sheets
 from generator.binder.numbering import numbered
 from generator.binder.process_sheet import process_sheets
@@ -55,6 +56,7 @@ def station_sheets(manual: Manual, station: str, more: Collection[str] = ()) -> 
         found += logs
         kinds = {sheet["key"].rpartition("/")[2] for sheet in logs}
         found += routine_sheets(manual, station, kinds)
+        found.append(equipment_sheet(manual, station, mine))
         found.append(sign_off_sheet(manual, station))
         return found
 

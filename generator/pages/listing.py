@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from generator.files.finding import total_words
 from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, counted, plain
-from generator.pages.equipment import fine
 from generator.pages.page import Page, make_page
 from generator.resolve.joined import House
 from generator.sheet.manual import Manual, Stopped
 from generator.sheet.sheet import Sheet
+from generator.views.equipment_view import fine
 from generator.views.limit_view import Chip, at_a_glance, limit_view
 from generator.views.routine_view import routines_at
 from generator.views.status_view import status_of

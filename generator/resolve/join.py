@@ -39,7 +39,7 @@ def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined
     names = Names(standards, library)
     house = join_house(names, as_of)
     check_facts(names, house.pack if house is not None else None)
-    check_equipment(names)
+    check_equipment(names, as_of)
     check_house_limits(names)
     check_yields(names, as_of)
     check_routines(names)
