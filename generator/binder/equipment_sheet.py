@@ -57,12 +57,12 @@ _TABLES: tuple[tuple[str, type[Equipment], tuple[tuple[str, int], ...]], ...] = 
 
 def _pieces(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Equipment]:
     """The station's own pieces, what its formulas use, and the scales and probes that go round."""
-    used = {id(piece) for sheet in sheets for piece in _used(sheet)}
+    used = {(piece.kind, piece.name) for sheet in sheets for piece in _used(sheet)}
     return [
         one
         for one in manual.standards.equipment.values()
         if one.is_at(station)
-        or id(one) in used
+        or (one.kind, one.name) in used
         or (isinstance(one, Scale | Thermometer) and not one.is_elsewhere(station))
     ]
 
@@ -90,4 +90,4 @@ def _table(
         if checked:
             row.append(facts.get("Last check", _NONE))
         rows.append(row)
-    return {"form": "table", "columns": columns, "rows": rows, "least": 8}
+    return {"form": "table", "columns": columns, "rows": rows, "least": 6.3}

@@ -73,6 +73,11 @@ paper."""
     help="The day it was taken out of the colder of the two places it is kept at.",
 )
 @click.option(
+    "--still-colder",
+    is_flag=True,
+    help="It is still in the colder of its two places: both dates, the second to be written.",
+)
+@click.option(
     "--maker-use-by",
     type=Day(),
     metavar="DATE",
@@ -112,6 +117,7 @@ def labels(
     frozen: datetime.date | None,
     thawed: datetime.date | None,
     moved: datetime.date | None,
+    still_colder: bool,
     maker_use_by: datetime.date | None,
     no_maker_date: bool,
     packs: int,
@@ -131,7 +137,16 @@ def labels(
         refuse(Refused(doubt.code, f"No label: {doubt.message}", doubt.help))
     try:
         stay = _stay(frozen, thawed)
-        asked = Asked(made, part_days(parts), opened, stay, maker_use_by, moved, no_maker_date)
+        asked = Asked(
+            made,
+            part_days(parts),
+            opened,
+            stay,
+            maker_use_by,
+            moved,
+            no_maker_date,
+            still_colder,
+        )
         lot = _lot(lot, made)
         in_force = {i: w.formula.formula.effective for i, w in manual.walks.items()}
         mark = date_mark(sheet, asked, manual.as_of, in_force)
@@ -148,7 +163,11 @@ def labels(
     if document["label"]["qr"] is None:
         why = "its address is too long" if site else "mkdocs.yml has no site_url"
         click.echo(f"kitchen-manual: no QR code: {why}.", err=True)
-    if mark.use_by is not None:
+    if mark.then_days is not None and mark.use_by is not None:
+        last = f"{day_words(mark.use_by)} {mark.use_by.year}"
+        then = counted(mark.then_days, "day")
+        reported = f"in the colder place until {last}; {then} once it is taken out"
+    elif mark.use_by is not None:
         reported = f"use by {day_words(mark.use_by)} {mark.use_by.year}"
     elif sheet.formula.formula.eaten_frozen and mark.thaw_by is not None:
         reported = f"eaten frozen, by {day_words(mark.thaw_by)} {mark.thaw_by.year}"
