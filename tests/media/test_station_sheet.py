@@ -28,7 +28,9 @@ def tables(manual: Manual, station: str) -> dict[str, dict[str, dict[str, str]]]
             continue
         heads = [c["head"] for c in block["columns"]]
         found[head] = {
-            row[0]["words"]: dict(zip(heads[1:], map(words, row[1:]), strict=True))
+            row[0]["words"].replace(NARROW, " "): dict(
+                zip(heads[1:], map(words, row[1:]), strict=True)
+            )
             for row in block["rows"]
         }
     return found
