@@ -89,6 +89,11 @@ Paper = Literal["a4", "letter"]
     help="The paper it is printed on: A4 or US Letter.",
 )
 @click.option(
+    "--folded",
+    is_flag=True,
+    help="Of a FORMULA: on paper twice as wide, A3 or tabloid, to fold: weigh left, cook right.",
+)
+@click.option(
     "--changed-since",
     "since",
     default=None,
@@ -118,6 +123,7 @@ def binder(
     as_of: datetime.date | None,
     out: Path | None,
     paper: Paper,
+    folded: bool,
     since: str | None,
     record: bool,
     other: str | None,
@@ -141,7 +147,7 @@ def binder(
             raise click.UsageError("Missing option '--out'.")
         _put_right(find_project(project))
         manual = _sound(manual_of(project, as_of))
-        request = Request(sizes, made, number, start, parts, opened, copies, numbers)
+        request = Request(sizes, made, number, start, parts, opened, copies, numbers, folded)
         asked = Asked(names, since, more, request)
         asked.check(manual, record)
         if record:
@@ -178,6 +184,12 @@ class Asked:
                 "formula-missing",
                 "A size, a day and a batch number are of one formula.",
                 "Name the formula.",
+            )
+        if self.request.folded and not formulas:
+            raise Refused(
+                "formula-missing",
+                "A folded sheet is of a formula: a binder is printed on pages.",
+                "Name the formula, or leave out --folded.",
             )
         apart = bool(formulas or self.request.numbers or self.request.copies > 1)
         if apart and (record or self.since is not None):
@@ -273,7 +285,10 @@ def _print(
         click.echo("Nothing to print.")
         return
     try:
-        drawn = render({"title": printing.title, "sheets": printing.sheets}, paper)
+        document: Record = {"title": printing.title, "sheets": printing.sheets}
+        if asked.request.folded:
+            document["folded"] = True
+        drawn = render(document, paper)
     except Refused as refused:
         click.echo(f"kitchen-manual: nothing printed: {refused.message} {refused.help}", err=True)
         raise SystemExit(1) from None
@@ -417,6 +432,7 @@ def asked_stations(manual: Manual, stations: tuple[str, ...]) -> list[str]:
         *(s for s in known if s not in manual.house.kitchen.stations),
     ]
     making = {s for sheet in manual.sheets.values() for s in sheet.formula.formula.station}
+    making |= {s for routine in manual.routines.values() for s in routine.routine.station}
     found = [s for s in order if (s in stations if stations else s in making)]
     if not found:
         raise Refused(

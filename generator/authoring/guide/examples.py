@@ -111,6 +111,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "binder lamb-braise --portions 40 --made 2026-11-25 --batch-no 2 --start 14:10 --copies 2 "
         "--out batch.pdf",
         "binder hearth --sheet 3 --out sheet.pdf",
+        "binder lamb-braise --folded --out folded.pdf",
         "binder hearth --with conversions --out hearth.pdf",
     ),
     "labels": (
