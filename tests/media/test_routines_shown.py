@@ -198,3 +198,31 @@ def test_its_words_are_plain_text(demo: Manual) -> None:
             if key.endswith("/routine"):
                 (table, *_) = [b for b in sheet["blocks"] if b["form"] == "table"]
                 assert all(plain_words(row[1]) for row in table["rows"])
+
+
+def test_its_log_has_what_an_inspector_looks_for(demo: Manual) -> None:
+    """Food Code 8-201.14 and the Codex principles (CXC 1-1969), as on the other logs
+    (tests/media/test_logs.py): the hazard, the limit, what, how, how often, who, what to do, the
+    check; how it is done stands in the step, the limit in the table above."""
+    seen = 0
+    for station in demo.house.stations:
+        for key, sheet in sheets(demo, station).items():
+            for log in (b for b in sheet["blocks"] if b["form"] == "log" and "/routine" in key):
+                names = {plain_words(words).partition(":")[0] for words in log["how"]}
+                assert names == {"Hazard", "What", "How often", "Who", "If missed", "Check"}
+                heads = [
+                    c["head"] for b in sheet["blocks"] if b["form"] == "table" for c in b["columns"]
+                ]
+                assert {"What is done", "Limit: must read"} <= set(heads)
+                labels = {f["label"] for f in log["fields"]}
+                assert {
+                    "Verified by, on",
+                    "Sheet full, filed by",
+                    "Probe no., checked on",
+                } <= labels
+                columns = [" ".join(c["heads"]) for c in log["columns"]]
+                assert {"Date", "At, time", "By", "Check", "If missed: what you did"} <= set(
+                    columns
+                )
+                seen += 1
+    assert seen == 3
