@@ -125,7 +125,9 @@ def limits(
     supposing: str | None,
 ) -> None:
     """Show every critical limit of FORMULA, with the verdict on its targets; or of an
-    ingredient, or of a process that stands alone."""
+    ingredient.
+
+    A process that stands alone may be named too."""
     manual = computed(manual_of(project, as_of), formula)
     known = formula in manual.walks or formula in manual.routines
     subject = None if known else subject_of(manual, formula)

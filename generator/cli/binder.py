@@ -418,6 +418,12 @@ def _no_station(manual: Manual, name: str) -> Refused:
     return Refused("station-unknown", f"There is no station or formula {name}.", hint)
 
 
+def _working(manual: Manual) -> set[str]:
+    """The stations that make something, or do what no formula asks for."""
+    making = {s for sheet in manual.sheets.values() for s in sheet.formula.formula.station}
+    return making | {s for one in manual.routines.values() for s in one.routine.station}
+
+
 def asked_stations(manual: Manual, stations: tuple[str, ...]) -> list[str]:
     """The stations asked for, in the kitchen's order; all that make something, if none is named.
 
@@ -431,8 +437,7 @@ def asked_stations(manual: Manual, stations: tuple[str, ...]) -> list[str]:
         *manual.house.kitchen.stations,
         *(s for s in known if s not in manual.house.kitchen.stations),
     ]
-    making = {s for sheet in manual.sheets.values() for s in sheet.formula.formula.station}
-    making |= {s for routine in manual.routines.values() for s in routine.routine.station}
+    making = _working(manual)
     found = [s for s in order if (s in stations if stations else s in making)]
     if not found:
         raise Refused(

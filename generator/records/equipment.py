@@ -65,8 +65,8 @@ class Equipment(Record):
 class LastCheck(Record):
     """The last time a thermometer or a scale was checked, and what was found."""
 
-    short: ClassVar[str] = "on"
-    on: Date = Field(
+    short: ClassVar[str] = "date"
+    date: Date = Field(
         description="The day. You may write only this after the colon.", examples=["2026-11-27"]
     )
 
@@ -74,7 +74,7 @@ class LastCheck(Record):
 class ProbeCheck(LastCheck):
     """The last check of a thermometer."""
 
-    off: Difference | None = Field(
+    off_by: Difference | None = Field(
         None,
         description="How far it was off. More than its `accuracy` is an error.",
         examples=["0.4 °C"],
@@ -84,7 +84,7 @@ class ProbeCheck(LastCheck):
 class ScaleCheck(LastCheck):
     """The last check of a scale."""
 
-    off: Mass | None = Field(
+    off_by: Mass | None = Field(
         None,
         description="How far it was off. More than its `accuracy` is an error. Left out: nothing "
         "was found.",
@@ -129,7 +129,7 @@ class Thermometer(Equipment):
     last_check: ProbeCheck | None = Field(
         None,
         description="Its last check, in ice or in boiling water. The station's sheet prints it.",
-        examples=["{on: 2026-11-27, off: 0.4 °C}"],
+        examples=["{date: 2026-11-27, off_by: 0.4 °C}"],
     )
     measures: Literal["food", "air", "water"] = Field(
         "food",

@@ -54,13 +54,13 @@ def _last_check(names: Names, ident: str, item: Scale | Thermometer, as_of: date
     kitchen = names.standards.kitchen
     all_rest = kitchen is not None and kitchen.probe == ident
     about = EVERYTHING if all_rest else f"equipment:{ident}"
-    if check.on > as_of:
+    if check.date > as_of:
         words = f"{item.name}: the day of its last check has not come."
-        names.error("check-in-future", check.place("on"), words, "Check the day.", about)
+        names.error("check-in-future", check.place("date"), words, "Check the day.", about)
     if _further_off(item):
         names.error(
             "check-beyond-accuracy",
-            check.place("off"),
+            check.place("off_by"),
             f"{item.name} was off by more than its accuracy.",
             "Have it adjusted, and enter the new check. Or write an accuracy that covers it.",
             about,
@@ -71,9 +71,9 @@ def _further_off(item: Scale | Thermometer) -> bool:
     """Whether the last check found it further off than its accuracy."""
     check = item.last_check
     if isinstance(item, Thermometer):
-        off = item.last_check.off if item.last_check is not None else None
+        off = item.last_check.off_by if item.last_check is not None else None
         return off is not None and off.celsius > item.accuracy.celsius
-    mass = check.off if check is not None else None
+    mass = check.off_by if check is not None else None
     return isinstance(mass, Amount) and mass.value > item.accuracy.value
 
 

@@ -57,14 +57,14 @@ def _scale(scale: Scale, units: Units) -> list[tuple[str, str]]:
     if scale.tare:
         rows.append(("Tare", f"its container weighs {kilos(scale.tare.value)}"))
     if scale.last_check is not None:
-        off = scale.last_check.off
+        off = scale.last_check.off_by
         rows.append(_checked(scale.last_check, fine(off.value) if off is not None else ""))
     return rows
 
 
 def _checked(check: LastCheck, off: str) -> tuple[str, str]:
     """When it was last checked, and how far it was off where that is written."""
-    return "Last check", f"{date(check.on)}, off by {off}" if off else date(check.on)
+    return "Last check", f"{date(check.date)}, off by {off}" if off else date(check.date)
 
 
 def _probe(probe: Thermometer) -> list[tuple[str, str]]:
@@ -72,7 +72,7 @@ def _probe(probe: Thermometer) -> list[tuple[str, str]]:
     rows = [("Reads", listed([unit for unit in probe.reads])), ("Accuracy", f"±{off}")]
     check = probe.last_check
     if check is not None:
-        rows.append(_checked(check, str(check.off) if check.off is not None else ""))
+        rows.append(_checked(check, str(check.off_by) if check.off_by is not None else ""))
     if probe.measures != "food":
         return [*rows, ("For", probe.measures)]
     return [

@@ -97,6 +97,6 @@ def test_a_new_check_is_a_change_of_the_sheet(tmp_path: Path) -> None:
 @pytest.mark.parametrize("off", ["0.9 °C", "1 °C"])
 def test_as_far_off_as_it_is_said_to_be_is_no_error(tmp_path: Path, off: str) -> None:
     kitchen = lay("base", tmp_path)
-    new = f"accuracy: 1 °C, last_check: {{on: 2026-11-20, off: {off}}}}}"
+    new = f"accuracy: 1 °C, last_check: {{date: 2026-11-20, off_by: {off}}}}}"
     edit(kitchen, "equipment/house.yaml", "accuracy: 1 °C}", new)
     assert not compute(kitchen).errors
