@@ -127,7 +127,7 @@ def limits(
     """Show every critical limit of FORMULA, with the verdict on its targets; or of an
     ingredient.
 
-    A process that stands alone may be named too."""
+    A process with checks, which no formula follows, may be named too."""
     manual = computed(manual_of(project, as_of), formula)
     known = formula in manual.walks or formula in manual.routines
     subject = None if known else subject_of(manual, formula)
@@ -161,7 +161,7 @@ def _show_routine(
 ) -> None:
     """What a process spec that stands alone is held to. Raises Refused for a target."""
     if supposing is not None:
-        words = f"{routine.id} stands alone: it has no step to try a target at."
+        words = f"{routine.id} has checks and no steps to try a target at."
         raise Refused("if-form", words, "Leave --if out, or name a formula.")
     if form == "json":
         print_json(routine_record(routine))

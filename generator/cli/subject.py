@@ -20,7 +20,7 @@ def subject_of(manual: Manual, name: str) -> Sheet | Shelf:
         return sheet_of(manual, name)
     ingredients = manual.standards.ingredients
     if name in manual.routines:
-        words = f"{name} stands alone: no food goes through it, so there is no course to judge."
+        words = f"{name} has checks: no food goes through it, so there is no course to judge."
         refuse(Refused("stands-alone", words, f"Its limits: kitchen-manual limits {name}."))
     wrong = tuple(f for f in manual.errors if {name, f"process:{name}"} & f.about)
     if wrong:

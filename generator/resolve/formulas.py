@@ -121,13 +121,13 @@ def _process(names: Names, ident: str, formula: Formula) -> Process | None:
 
 
 def _no_process(names: Names, ident: str, formula: Formula, process: str) -> None:
-    """A process a formula can't follow: there is none, or it stands alone."""
+    """A process a formula can't follow: there is none, or it has checks and no steps."""
     place = formula.place("process")
     if process in names.standards.routines:
         names.error(
             "process-stands-alone",
             place,
-            f"`{process}` stands alone: it has checks, and no steps for food.",
+            f"`{process}` has checks, and no steps for food. No formula can follow it.",
             "Name a process with steps.",
             ident,
         )

@@ -77,11 +77,11 @@ def test_json_holds_the_figures_and_their_sources() -> None:
 
 def test_review_and_if_say_that_it_stands_alone(tmp_path: Path) -> None:
     done = run(None, "limits", "power-cut", "--if", "store: to 4 °C")
-    assert done.returncode == 2 and "stands alone" in done.stderr
+    assert done.returncode == 2 and "has checks" in done.stderr
     log = tmp_path / "log.csv"
     log.write_text("time,temp_c\n2026-11-25 10:00,4\n", encoding="utf-8")
     done = run(None, "review", str(log), "--formula", "power-cut", "--step", "store")
-    assert done.returncode == 2 and "stands alone" in done.stderr
+    assert done.returncode == 2 and "has checks" in done.stderr
 
 
 def test_it_is_found_and_listed(demo: Manual) -> None:

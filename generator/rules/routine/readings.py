@@ -156,7 +156,7 @@ def _wanted(
         faults.append(
             Fault(
                 "check-near-the-limit",
-                f"`{wanted}` is nearer to the limit than the probe can tell.",
+                f"`{wanted}` is nearer to the limit than the probe can show.",
                 f"The sheet asks for {figure}.",
                 "at",
                 severity="warning",
