@@ -8,7 +8,16 @@ from pydantic import TypeAdapter
 
 from generator.records.batch import BatchRecord
 from generator.records.ending import IN_PLACE
-from generator.records.equipment import Cold, Machine, Places, Scale, Thermometer, Vessel
+from generator.records.equipment import (
+    Cold,
+    Machine,
+    Places,
+    ProbeCheck,
+    Scale,
+    ScaleCheck,
+    Thermometer,
+    Vessel,
+)
 from generator.records.fields import ID_PATTERN, MOST_ID
 from generator.records.formula import Formula, Line, NotTcs
 from generator.records.house_limit import HouseLimit
@@ -17,17 +26,19 @@ from generator.records.kitchen import Kitchen
 from generator.records.print_register import PrintRegister
 from generator.records.process import Process
 from generator.records.record import Record
+from generator.records.routine import Check, Routine
 from generator.records.station import Station
 
 ONE_EACH: dict[str, type[Record]] = {
     "kitchen": Kitchen,
     "station": Station,
-    "process": Process,
     "formula": Formula,
     "print-register": PrintRegister,
     "batch": BatchRecord,
 }
 """Kinds with one record a file; a batch's is the JSON that a phone writes."""
+EITHER: dict[str, tuple[type[Record], ...]] = {"process": (Process, Routine)}
+"""Kinds with one record a file, which is one of several."""
 MANY_EACH: dict[str, tuple[type[Record], ...]] = {
     "ingredients": (Ingredient,),
     "equipment": (Scale, Thermometer, Machine, Cold, Vessel),
@@ -44,6 +55,10 @@ def schemas() -> dict[str, dict[str, Any]]:
     found: dict[str, dict[str, Any]] = {}
     for name, model in ONE_EACH.items():
         found[name] = _finished(TypeAdapter(model).json_schema(by_alias=True), name)
+    for name, models in EITHER.items():
+        parts = [TypeAdapter(model).json_schema(by_alias=True) for model in models]
+        definitions = {k: v for part in parts for k, v in part.pop("$defs", {}).items()}
+        found[name] = _finished({"anyOf": parts, "$defs": definitions}, name)
     for name, models in MANY_EACH.items():
         parts = [TypeAdapter(model).json_schema(by_alias=True) for model in models]
         definitions = {k: v for part in parts for k, v in part.pop("$defs", {}).items()}
@@ -62,7 +77,7 @@ def schemas() -> dict[str, dict[str, Any]]:
 def _finished(schema: dict[str, Any], name: str) -> dict[str, Any]:
     """With what the reader refuses left out, the short form a line may take, and a title."""
     schema = _tidied(schema)
-    for record in (Line, HouseLimit, NotTcs, Places, UnitMass):
+    for record in (Check, ProbeCheck, ScaleCheck, Line, HouseLimit, NotTcs, Places, UnitMass):
         whole = schema.get("$defs", {}).get(record.__name__)
         if whole is not None:
             short = whole["properties"][record.short]

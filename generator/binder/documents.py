@@ -8,10 +8,12 @@ from pathlib import Path
 
 from generator.binder.batch_sheet import batch_sheets
 from generator.binder.cover import cover_sheet
+from generator.binder.equipment_sheet import equipment_sheet
 from generator.binder.log_sheets import log_names, log_sheets
 from generator.binder.numbering import numbered
 from generator.binder.process_sheet import process_sheets
 from generator.binder.qr import TooLong, qr_svg
+from generator.binder.routine_sheet import routine_sheets
 from generator.binder.sheets import Record, hash_of
 from generator.binder.station_sheets import allergen_sheet, conversion_sheet, sign_off_sheet
 from generator.measures.marks import written_with
@@ -45,12 +47,16 @@ def station_sheets(manual: Manual, station: str, more: Collection[str] = ()) -> 
         conversions = conversion_sheet(manual, station, mine) if "conversions" in more else None
         if conversions is not None:
             found.append(conversions)
-        logs = log_names(manual, mine)
+        names = log_names(manual, mine)
         for sheet in mine:
-            found += batch_sheets(manual, sheet, logs)
+            found += batch_sheets(manual, sheet, names)
         if "processes" in more:
             found += process_sheets(manual, station, mine)
-        found += log_sheets(manual, station, mine)
+        logs = log_sheets(manual, station, mine)
+        found += logs
+        kinds = {sheet["key"].rpartition("/")[2] for sheet in logs}
+        found += routine_sheets(manual, station, kinds)
+        found.append(equipment_sheet(manual, station, mine))
         found.append(sign_off_sheet(manual, station))
         return found
 
@@ -114,7 +120,7 @@ def page_of(key: str) -> str:
     ident, _, kind = rest.partition("/")
     if kind == "batch" or kind.startswith("batch/"):
         return formula_uri(station, ident)
-    if kind == "process":
+    if kind in ("process", "routine"):
         return process_uri(ident)
     return station_uri(station)
 

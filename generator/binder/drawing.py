@@ -103,12 +103,13 @@ def _refused(message: str, diagnostic: str) -> Refused:
             f"A part of this sheet is longer than a page: {block[1]}.",
             "Write its words shorter, or divide the step.",
         )
-    label = re.search(r"label too small: ([^\n]+)", message)
+    label = re.search(r"label too small: (\d+): ([^\n]+)", message)
     if label:
-        name = label[1].rstrip("”\"'")
+        name = label[2].rstrip("”\"'")
         return Refused(
             "label-too-small",
-            f"{name}: its words don't fit on this label.",
-            "Print on larger labels, or shorten its name.",
+            f"{name}: its words don't fit on this label, in the smallest type either.",
+            f"At this width it needs {label[1]} mm of height. Print on larger labels, or shorten "
+            "its name.",
         )
     raise RuntimeError(f"the sheets could not be drawn: {diagnostic}")

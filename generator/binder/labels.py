@@ -9,7 +9,7 @@ from generator.binder.qr import TooLong, qr_svg, side_of
 from generator.binder.sheets import Record, Words, bold
 from generator.files.finding import Refused
 from generator.measures.marks import written_with
-from generator.measures.words import counted, day_and_month, plain
+from generator.measures.words import NARROW, counted, day_and_month, plain
 from generator.records.kitchen import LabelSheet
 from generator.rules.basics.limit import figure_of
 from generator.rules.cold.holding import held_cold
@@ -27,8 +27,8 @@ _WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 def day_words(day: datetime.date) -> str:
-    """A day with its weekday and month in words, without the year: "Sat 7 Nov"."""
-    return f"{_WEEK[day.weekday()]} " + day_and_month(day).replace("\u00a0", " ")
+    """A day with its weekday and month in words, without the year, never broken: "Sat 7 Nov"."""
+    return f"{_WEEK[day.weekday()]}{NARROW}{day_and_month(day)}"
 
 
 def label_document(
@@ -103,6 +103,8 @@ def label_record(sheet: Sheet, mark: DateMark, lot: str, site: str) -> Record:
 
 
 def _headline(mark: DateMark) -> tuple[str, str, str]:
+    if mark.use_by is not None and mark.then_days is not None:
+        return "In the colder place until", day_words(mark.use_by), str(mark.use_by.year)
     if mark.use_by is not None:
         return "Use by", day_words(mark.use_by), str(mark.use_by.year)
     if mark.left == 1:
@@ -121,6 +123,9 @@ def _days(mark: DateMark) -> list[Words]:
         lines = [["Made ", bold(_with_year(mark.made, mark)), ", day 1 ", first, "."]]
     if mark.moved is not None:
         lines.append(["Taken out ", bold(_with_year(mark.moved, mark, day_words(mark.moved))), "."])
+    if mark.then_days is not None:
+        days = counted(mark.then_days, "day")
+        lines.append(["Taken out ________ Use by ________ (", bold(days), ", that day counts)."])
     stay = mark.frozen
     if stay is None:
         return lines
@@ -132,9 +137,9 @@ def _days(mark: DateMark) -> list[Words]:
 
 def _with_year(day: datetime.date, mark: DateMark, words: str = "") -> str:
     """A day; its year too where the label's largest line isn't of the same one."""
-    words = words or day_and_month(day).replace("\u00a0", " ")
+    words = words or day_and_month(day)
     same = mark.use_by is not None and day.year == mark.use_by.year
-    return words if same else f"{words} {day.year}"
+    return words if same else f"{words}{NARROW}{day.year}"
 
 
 def _keeping(sheet: Sheet, mark: DateMark) -> list[Words]:
@@ -142,7 +147,7 @@ def _keeping(sheet: Sheet, mark: DateMark) -> list[Words]:
     if mark.kind == "dry":
         return ["Keep dry."]
     if mark.use_by is None and mark.thaw_by is not None:
-        last = f"{day_words(mark.thaw_by)} {mark.thaw_by.year}"
+        last = f"{day_words(mark.thaw_by)}{NARROW}{mark.thaw_by.year}"
         if sheet.formula.formula.eaten_frozen:
             return [["Eat frozen by ", bold(last), "."], ["Thawed? Throw it away."]]
         return [["Keep frozen. Thaw by ", bold(last), "."]]
@@ -159,12 +164,12 @@ def _cold_words(sheet: Sheet, mark: DateMark) -> str:
     views = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     if mark.moved is not None and len(views) > 1:
         warmer = views[1].figures[0]
-        return f"Keep at {warmer.number} {warmer.unit} {warmer.side}."
+        return f"Keep at {warmer.number}{NARROW}{warmer.unit} {warmer.side}."
     words = store_view(sheet, views).keep
     found = held_cold(sheet.house)
     if not words and found is not None and found[1].value is not None:
         unit = sheet.house.kitchen.temperature
         row = found[1]
         figure = figure_of(found[1].value, row.printed, "max", sheet.house.probe.accuracy)
-        words = f"Keep at {plain(figure.read_at(unit))} {unit} or colder."
-    return words.replace("\u00a0", " ")
+        words = f"Keep at {plain(figure.read_at(unit))}{NARROW}{unit} or colder."
+    return words

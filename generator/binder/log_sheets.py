@@ -34,6 +34,7 @@ from generator.binder.log_forms import (
     small_print,
 )
 from generator.binder.log_others import curing_logs, receiving_logs, thermometer_log
+from generator.binder.routine_sheet import probes_checked
 from generator.binder.sheets import Record, Words
 from generator.measures.words import NARROW, listed, plain
 from generator.resolve.joined import House
@@ -107,7 +108,7 @@ def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Re
             _PACK,
             _PACKED,
         )
-    if watched:
+    if watched or probes_checked(manual, station):
         found.append(thermometer_log(manual, station, house))
     if sheets:
         found.append(deviation_log(manual, station))

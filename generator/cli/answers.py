@@ -18,6 +18,7 @@ from generator.answers.composition import (
 )
 from generator.answers.ingredient import confirmed_record, shelf_record, shelf_text
 from generator.answers.limits import limits_record, limits_text
+from generator.answers.routine import routine_record, routine_text
 from generator.answers.sheet import sheet_record
 from generator.cli.common import (
     common,
@@ -34,8 +35,9 @@ from generator.cli.subject import subject_of
 from generator.files.finding import Refused
 from generator.measures.temperature import Degree
 from generator.records.process import Target, read_target
+from generator.rules.routine.checks import CheckedRoutine
 from generator.rules.store.shelf import Shelf
-from generator.sheet.manual import suppose
+from generator.sheet.manual import Manual, suppose
 from generator.sheet.sheet import Sheet
 from generator.sheet.walk import Walk
 
@@ -123,11 +125,17 @@ def limits(
     supposing: str | None,
 ) -> None:
     """Show every critical limit of FORMULA, with the verdict on its targets; or of an
-    ingredient."""
+    ingredient.
+
+    A process with checks, which no formula follows, may be named too."""
     manual = computed(manual_of(project, as_of), formula)
-    subject = None if formula in manual.walks else subject_of(manual, formula)
+    known = formula in manual.walks or formula in manual.routines
+    subject = None if known else subject_of(manual, formula)
     unit = manual.house.kitchen.temperature
     try:
+        if formula in manual.routines:
+            _show_routine(manual, manual.routines[formula], form, supposing)
+            return
         if isinstance(subject, Shelf):
             _show_shelf(formula, subject, unit, form, supposing)
             return
@@ -146,6 +154,19 @@ def _supposed(supposing: str) -> tuple[str, Target]:
     if not sign:
         raise Refused("if-form", f"`{supposing}`: write STEP: TARGET.", "", ["poach: core 75 °C"])
     return step.strip(), read_target(text.strip())
+
+
+def _show_routine(
+    manual: Manual, routine: CheckedRoutine, form: str, supposing: str | None
+) -> None:
+    """What a process spec that stands alone is held to. Raises Refused for a target."""
+    if supposing is not None:
+        words = f"{routine.id} has checks and no steps to try a target at."
+        raise Refused("if-form", words, "Leave --if out, or name a formula.")
+    if form == "json":
+        print_json(routine_record(routine))
+    else:
+        click.echo(routine_text(manual, routine))
 
 
 def _show_shelf(

@@ -98,6 +98,11 @@ Paper = Literal["a4", "letter"]
     help="For both sides of the paper: mirrored margins, each sheet begins on a front.",
 )
 @click.option(
+    "--folded",
+    is_flag=True,
+    help="Of a FORMULA: on paper twice as wide, A3 or tabloid, to fold: weigh left, cook right.",
+)
+@click.option(
     "--changed-since",
     "since",
     default=None,
@@ -128,6 +133,7 @@ def binder(
     out: Path | None,
     paper: Paper,
     duplex: bool,
+    folded: bool,
     since: str | None,
     record: bool,
     other: str | None,
@@ -151,7 +157,7 @@ def binder(
             raise click.UsageError("Missing option '--out'.")
         _put_right(find_project(project))
         manual = _sound(manual_of(project, as_of))
-        request = Request(sizes, made, number, start, parts, opened, copies, numbers)
+        request = Request(sizes, made, number, start, parts, opened, copies, numbers, folded)
         asked = Asked(names, since, more, request)
         asked.check(manual, record)
         if record:
@@ -196,6 +202,12 @@ class Asked:
                 "formula-missing",
                 "A size, a day and a batch number are of one formula.",
                 "Name the formula.",
+            )
+        if self.request.folded and not formulas:
+            raise Refused(
+                "formula-missing",
+                "A folded sheet is of a formula: a binder is printed on pages.",
+                "Name the formula, or leave out --folded.",
             )
         apart = bool(formulas or self.request.numbers or self.request.copies > 1)
         if apart and (record or self.since is not None):
@@ -305,7 +317,9 @@ def _print(
         return
     try:
         sheets = _issued(manual, printing) if register is not None else printing.sheets
-        document = {"title": printing.title, "sheets": sheets}
+        document: Record = {"title": printing.title, "sheets": sheets}
+        if asked.request.folded:
+            document["folded"] = True
         drawn = render(document, form.paper, duplex=form.duplex)
     except Refused as refused:
         click.echo(f"kitchen-manual: nothing printed: {refused.message} {refused.help}", err=True)
@@ -450,6 +464,12 @@ def _no_station(manual: Manual, name: str) -> Refused:
     return Refused("station-unknown", f"There is no station or formula {name}.", hint)
 
 
+def _working(manual: Manual) -> set[str]:
+    """The stations that make something, or do what no formula asks for."""
+    making = {s for sheet in manual.sheets.values() for s in sheet.formula.formula.station}
+    return making | {s for one in manual.routines.values() for s in one.routine.station}
+
+
 def asked_stations(manual: Manual, stations: tuple[str, ...]) -> list[str]:
     """The stations asked for, in the kitchen's order; all that make something, if none is named.
 
@@ -463,7 +483,7 @@ def asked_stations(manual: Manual, stations: tuple[str, ...]) -> list[str]:
         *manual.house.kitchen.stations,
         *(s for s in known if s not in manual.house.kitchen.stations),
     ]
-    making = {s for sheet in manual.sheets.values() for s in sheet.formula.formula.station}
+    making = _working(manual)
     found = [s for s in order if (s in stations if stations else s in making)]
     if not found:
         raise Refused(

@@ -20,8 +20,9 @@ from generator.measures.marks import as_written
 from generator.measures.units import Units
 from generator.measures.words import counted, date
 from generator.records.kitchen import LabelSheet
-from generator.sheet.labelling import Asked, Frozen, NoDate, PartDay, date_mark
+from generator.sheet.labelling import Asked, DateMark, Frozen, NoDate, PartDay, date_mark
 from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet
 
 _LOT = re.compile(r"[A-Za-z0-9][A-Za-z0-9./-]{0,19}")
 
@@ -73,6 +74,11 @@ paper."""
     help="The day it was taken out of the colder of the two places it is kept at.",
 )
 @click.option(
+    "--still-colder",
+    is_flag=True,
+    help="It is still in the colder of its two places: both dates, the second to be written.",
+)
+@click.option(
     "--maker-use-by",
     type=Day(),
     metavar="DATE",
@@ -112,6 +118,7 @@ def labels(
     frozen: datetime.date | None,
     thawed: datetime.date | None,
     moved: datetime.date | None,
+    still_colder: bool,
     maker_use_by: datetime.date | None,
     no_maker_date: bool,
     packs: int,
@@ -123,7 +130,7 @@ def labels(
     """Print date labels of a batch of FORMULA. Refused while the day of a part is unknown."""
     from generator.binder.documents import site_url
     from generator.binder.drawing import render
-    from generator.binder.labels import day_words, label_document
+    from generator.binder.labels import label_document
 
     manual = computed(manual_of(project, as_of), formula)
     sheet = sheet_of(manual, formula)
@@ -131,7 +138,16 @@ def labels(
         refuse(Refused(doubt.code, f"No label: {doubt.message}", doubt.help))
     try:
         stay = _stay(frozen, thawed)
-        asked = Asked(made, part_days(parts), opened, stay, maker_use_by, moved, no_maker_date)
+        asked = Asked(
+            made,
+            part_days(parts),
+            opened,
+            stay,
+            maker_use_by,
+            moved,
+            no_maker_date,
+            still_colder,
+        )
         lot = _lot(lot, made)
         in_force = {i: w.formula.formula.effective for i, w in manual.walks.items()}
         mark = date_mark(sheet, asked, manual.as_of, in_force)
@@ -148,16 +164,26 @@ def labels(
     if document["label"]["qr"] is None:
         why = "its address is too long" if site else "mkdocs.yml has no site_url"
         click.echo(f"kitchen-manual: no QR code: {why}.", err=True)
-    if mark.use_by is not None:
-        reported = f"use by {day_words(mark.use_by)} {mark.use_by.year}"
-    elif sheet.formula.formula.eaten_frozen and mark.thaw_by is not None:
-        reported = f"eaten frozen, by {day_words(mark.thaw_by)} {mark.thaw_by.year}"
-    else:
-        reported = f"frozen; {counted(mark.left, 'day')} from thawing"
+    reported = _reported(sheet, mark)
     if mark.governed_by:
         reported += f", by {mark.governed_by} of {date(mark.day_one)}"
     words = f"{sheet.name}: {reported}. {counted(packs, 'label')} and a record copy in {out}"
     click.echo(words.replace("\u00a0", " "))
+
+
+def _reported(sheet: Sheet, mark: DateMark) -> str:
+    """What a label says of days, in a line."""
+    from generator.binder.labels import day_words
+
+    if mark.use_by is not None:
+        last = f"{day_words(mark.use_by)} {mark.use_by.year}"
+        if mark.then_days is None:
+            return f"use by {last}"
+        then = counted(mark.then_days, "day")
+        return f"in the colder place until {last}; {then} once it is taken out"
+    if sheet.formula.formula.eaten_frozen and mark.thaw_by is not None:
+        return f"eaten frozen, by {day_words(mark.thaw_by)} {mark.thaw_by.year}"
+    return f"frozen; {counted(mark.left, 'day')} from thawing"
 
 
 def _stay(frozen: datetime.date | None, thawed: datetime.date | None) -> Frozen | None:

@@ -31,6 +31,7 @@ class Request:
     opened: datetime.date | None = None
     copies: int = 1
     numbers: tuple[int, ...] = field(default=())
+    folded: bool = False
 
     @property
     def of_a_batch(self) -> bool:

@@ -19,6 +19,7 @@ from generator.pages.page import Heading, Page
 from generator.pages.tags import tag_anchor
 from generator.sheet.manual import Broken, Manual
 from generator.sheet.sheet import Sheet
+from generator.views.routine_view import routine_steps
 from generator.views.uris import (
     CAUTIONS,
     EQUIPMENT_INDEX,
@@ -236,6 +237,19 @@ def _add_records(entries: _Numbered, manual: Manual) -> None:
     for ident, process in manual.standards.processes.items():
         at = address(process_uri(ident))
         entries.add(("process", ident), Entry(process.name, "Process", at))
+    _add_routines(entries, manual)
+
+
+def _add_routines(entries: _Numbered, manual: Manual) -> None:
+    """The process specs that stand alone, found by what they check, read and say."""
+    for routine in manual.routines.values():
+        steps = routine_steps(manual, routine)
+        said = [*(s.name for s in steps), *(r.name for s in steps for r in s.readings)]
+        said += [line for s in steps for line in s.how]
+        words = dict.fromkeys(w for text in said for w in _WORD.findall(text.lower()))
+        at = address(process_uri(routine.id))
+        key = ("process", routine.id)
+        entries.add(key, Entry(routine.routine.name, "Process", at, (), tuple(words)))
 
 
 def _add_tags(entries: _Numbered, manual: Manual) -> None:

@@ -217,11 +217,13 @@ class Reader:
                 continue
             yield ident, tree, top_of(tree, self.name_of(path))
 
-    def one_each(self, folder: str, model: type[_R], prefix: str = "") -> dict[str, _R]:
-        """One record a file, under the file's name."""
+    def one_each(
+        self, folder: str, model_for: Callable[[Any], type[_R]], prefix: str = ""
+    ) -> dict[str, _R]:
+        """One record a file, under the file's name, of the kind that its tree says."""
         records: dict[str, _R] = {}
         for ident, tree, start in self.trees(folder, prefix):
-            record = self.record(model, tree, start, prefix + ident)
+            record = self.record(model_for(tree), tree, start, prefix + ident)
             if record is not None and prefix + ident not in self.broken:
                 records[ident] = record
         return records

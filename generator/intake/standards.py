@@ -33,6 +33,7 @@ from generator.records.kitchen import HOME, Kitchen
 from generator.records.print_register import PrintRegister
 from generator.records.process import Process
 from generator.records.record import Record
+from generator.records.routine import Routine
 from generator.records.station import Station
 
 FOLDER = "standards"
@@ -47,7 +48,8 @@ class Standards:
     all, so that an unknown id may only be unread. ``foodstuffs`` are the ids ingredients name, of
     those too that couldn't be read. ``lost_scales`` holds what was typed for scales that couldn't
     be read, by their id. ``told`` holds the chef's own translations: by language, then by text;
-    ``cards`` are those parted into one formula for each of their endings.
+    ``cards`` are those parted into one formula for each of their endings, ``routines`` the process
+    specs that stand alone, which no formula follows.
     """
 
     kitchen: Kitchen | None
@@ -71,6 +73,7 @@ class Standards:
     lost_scales: dict[str, Mapping] = field(default_factory=dict, repr=False)
     told: dict[str, dict[str, str]] = field(default_factory=dict, repr=False)
     cards: dict[str, Card] = field(default_factory=dict)
+    routines: dict[str, Routine] = field(default_factory=dict)
 
     @property
     def writing(self) -> Writing:
@@ -84,6 +87,20 @@ class Standards:
 def _equipment_model(tree: Any) -> type[Equipment]:
     kind = tree.get("kind") if isinstance(tree, Mapping) else None
     return KINDS.get(kind, _AnyKind) if isinstance(kind, str) else _AnyKind
+
+
+def _spec_model(tree: Any) -> type[Process] | type[Routine]:
+    """A process spec with ``checks`` stands alone; ``steps`` beside them are refused."""
+    alone = isinstance(tree, Mapping) and "checks" in tree
+    return Routine if alone else Process
+
+
+def _parted(
+    specs: dict[str, Process | Routine],
+) -> tuple[dict[str, Process], dict[str, Routine]]:
+    """Process specs that formulas follow, and those that stand alone."""
+    followed = {i: s for i, s in specs.items() if isinstance(s, Process)}
+    return followed, {i: s for i, s in specs.items() if isinstance(s, Routine)}
 
 
 class _AnyKind(Equipment):
@@ -115,10 +132,11 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
     reader.approvals = _approvals(tree)
     reader.told = told = _told(shared, kitchen)
     reader.units = load_units(shared, kitchen.cup if kitchen else "us")
-    stations = reader.one_each("stations", Station, "station:")
+    stations = reader.one_each("stations", lambda _: Station, "station:")
     equipment = reader.many_each("equipment", _equipment_model, "equipment:")
     ingredients = reader.many_each("ingredients", lambda _: Ingredient)
-    processes = reader.one_each("processes", Process, "process:")
+    specs = reader.one_each("processes", _spec_model, "process:")
+    processes, routines = _parted(specs)
     read = read_formulas(reader, processes)
     formulas, formula_files = read.records, read.files
     for ident in sorted({*formulas, *read.cards} & set(ingredients)):
@@ -161,6 +179,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
         _lost_scales(reader),
         told.texts,
         read.cards,
+        routines,
     )
 
 
@@ -216,6 +235,8 @@ def _approvals(tree: Any) -> dict[type[Record], Mapping]:
         typed = _near(given, folder) if isinstance(given, Mapping) else given
         if typed is not None:
             found[model] = _filled(typed)
+            if model is Process:
+                found[Routine] = found[model]
     return found
 
 

@@ -23,6 +23,7 @@ from generator.pages.lists import list_pages
 from generator.pages.pack import pack_pages
 from generator.pages.page import Page
 from generator.pages.process import process_pages
+from generator.pages.routine import routine_pages
 from generator.pages.sources import source_pages
 from generator.pages.tags import tag_pages
 from generator.sheet.manual import Broken, Manual
@@ -60,6 +61,7 @@ PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     changed_pages,
     finding_pages,
     process_pages,
+    routine_pages,
     ingredient_pages,
     equipment_pages,
     conversion_pages,

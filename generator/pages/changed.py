@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from generator.measures.words import date
 from generator.pages.navigation import CONTROL
 from generator.pages.page import Heading, Page, make_page
+from generator.records.process import Process
+from generator.records.routine import Routine
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 from generator.views.status_view import status_of
@@ -75,6 +77,11 @@ def _processes(manual: Manual) -> list[RevisionView]:
             "",
             process.effective,
         )
-        for ident, process in manual.standards.processes.items()
+        for ident, process in _specs(manual)
         if process.revision is not None and process.effective is not None
     ]
+
+
+def _specs(manual: Manual) -> list[tuple[str, Process | Routine]]:
+    """Every process spec: those formulas follow, then those that stand alone."""
+    return [*manual.standards.processes.items(), *manual.standards.routines.items()]

@@ -11,6 +11,7 @@ from generator.measures.words import NARROW, counted, duration, duration_first, 
 from generator.pages.navigation import CONTROL
 from generator.pages.pack import packs_in_force
 from generator.pages.page import Heading, Page, make_page
+from generator.pages.register_rows import RegisterRow, rows_of_routines
 from generator.reference.row_kinds import ParasitesRow, ReducedOxygenRow, TimeRow
 from generator.reference.rows import HazardWords
 from generator.resolve.joined import House
@@ -32,7 +33,15 @@ from generator.rules.store.shelf import Shelf
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 from generator.views.limit_view import LABELS, LimitView, clock_words, limit_view
-from generator.views.uris import HOME, REGISTER, Link, formula_uri, ingredient_uri, link, pack_uri
+from generator.views.uris import (
+    HOME,
+    REGISTER,
+    Link,
+    formula_uri,
+    ingredient_uri,
+    link,
+    pack_uri,
+)
 
 _ORDER = (
     "receive",
@@ -51,26 +60,12 @@ _ORDER = (
     "acidity",
     "reduced_oxygen",
     "clean",
+    "sanitiser",
+    "warewash",
+    "probe",
+    "power_cut",
     "date",
 )
-
-
-@dataclass(frozen=True)
-class RegisterRow:
-    """One row: the figure, its words, the formula, the step, the code's figure and its clause, how
-    a house limit compares with it, and the formula's station."""
-
-    number: str
-    unit: str
-    words: str
-    name: str
-    href: str
-    step: str
-    code: str = ""
-    clause: str = ""
-    sort: Fraction = Fraction(0)
-    house: str = ""
-    station: str = ""
 
 
 @dataclass(frozen=True)
@@ -145,7 +140,10 @@ def _group(manual: Manual, house: House, hazard: str) -> RegisterGroup:
     for shelf in manual.shelves_of(manual.sheets.values()):
         rows += _of_shelf(house, shelf, hazard)
     stations = _stations(manual)
-    rows = [replace(row, station=stations.get(row.href.partition("#")[0], "")) for row in rows]
+    rows += rows_of_routines(manual, hazard)
+    rows = [
+        replace(row, station=stations.get(row.href.partition("#")[0], row.station)) for row in rows
+    ]
     rows.sort(key=lambda r: (-r.sort, r.name))
     ident = hazard.replace("_", "-")
     words = house.library.hazards.get(hazard)
@@ -346,6 +344,10 @@ _HEADS = {
     "date": "use by",
     "parasites": "what the thermometer must read",
     "reduced_oxygen": "without air",
+    "sanitiser": "what the strip or the probe must show",
+    "warewash": "what the gauge must read",
+    "probe": "what it must read",
+    "power_cut": "or thrown away in time",
     "time_control": "no longer than",
     "preparation": "no longer than",
     "part_cook": "no longer than",

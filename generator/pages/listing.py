@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from generator.files.finding import total_words
 from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, counted, plain
-from generator.pages.equipment import fine
 from generator.pages.page import Page, make_page
 from generator.resolve.joined import House
 from generator.sheet.manual import Manual, Stopped
 from generator.sheet.sheet import Sheet
+from generator.views.equipment_view import fine
 from generator.views.limit_view import Chip, at_a_glance, limit_view
+from generator.views.routine_view import routines_at
 from generator.views.status_view import status_of
 from generator.views.uris import (
     ALLERGENS,
@@ -32,6 +33,7 @@ from generator.views.uris import (
     Link,
     formula_uri,
     link,
+    process_uri,
     station_uri,
 )
 
@@ -146,7 +148,9 @@ def _shared(manual: Manual) -> tuple[tuple[str, tuple[Link, ...]], ...]:
         Link("Ingredients", link(HOME, INGREDIENT_INDEX), "facts, measures, where each is used"),
         Link("Equipment", link(HOME, EQUIPMENT_INDEX), "scales, probes, machines, vessels, cold"),
     ]
-    there = (manual.standards.processes, manual.standards.ingredients, manual.standards.equipment)
+    standards = manual.standards
+    specs = {**standards.processes, **standards.routines}
+    there = (specs, manual.standards.ingredients, manual.standards.equipment)
     control = (
         Link(
             "Register of limits",
@@ -183,6 +187,10 @@ def station_pages(manual: Manual) -> list[Page]:
             formulas=_items(manual, ident, station_uri(ident)),
             scales=_scales(house, ident),
             machines=_machines(manual, ident),
+            routines=[
+                Link(r.routine.name, link(station_uri(ident), process_uri(r.id)), r.routine.about)
+                for r in routines_at(manual, ident)
+            ],
             register_href=link(station_uri(ident), REGISTER),
             document=house.pack.facts.document,
             adopted=house.kitchen.code.adopted_by,

@@ -42,7 +42,7 @@ _LISTS = (
 def list_pages(manual: Manual) -> list[Page]:
     """The page of lists, which the search leads to without JavaScript."""
     there = {
-        PROCESS_INDEX: manual.standards.processes,
+        PROCESS_INDEX: {**manual.standards.processes, **manual.standards.routines},
         INGREDIENT_INDEX: manual.standards.ingredients,
         EQUIPMENT_INDEX: manual.standards.equipment,
         GLOSSARY: manual.library.glossary.terms,

@@ -23,12 +23,22 @@ from generator.measures.words import (
     counted_figure,
     date,
     duration,
-    duration_figure,
     listed,
     plain,
 )
 from generator.pages.navigation import REFERENCE
 from generator.pages.page import Heading, Page, make_page
+from generator.pages.row_figures import (
+    HEAT,
+    SIDE,
+    RowFigure,
+    Upkeep,
+    bare,
+    figure,
+    figures_of_upkeep,
+    held,
+    most,
+)
 from generator.reference.packs import Pack, row_group
 from generator.reference.row_kinds import (
     AcidityRow,
@@ -42,14 +52,17 @@ from generator.reference.row_kinds import (
     OvenRow,
     ParasitesRow,
     PartCookRow,
+    PowerCutRow,
     ProbeRow,
     ReceiveRow,
     ReducedOxygenRow,
     ReheatRow,
     Row,
+    SanitiserRow,
     ThawRow,
     TimeControlRow,
     TimeRow,
+    WarewashRow,
     WordsRow,
 )
 from generator.reference.rows import MARKS, Group, PackFacts
@@ -63,22 +76,11 @@ _OVENS = {
     "convection": "convection oven",
     "high-humidity": "high-humidity oven",
 }
-_SIDE = {"min": "or more", "max": "or less", None: ""}
-_HEAT = {"min": "or hotter", "max": "or colder", None: ""}
 _SECONDARY = (
     "Read in secondary copies only: check it against the code’s own text or an authority’s."
 )
 _NAME = re.compile(r"(\d+-\d+\.\d+(?:\.\d+)*|CFR \d+\.\d+|\b\d{4}\.\d+)")
 """A clause or a paper's number inside words: a name, whose point is no decimal mark."""
-
-
-@dataclass(frozen=True)
-class RowFigure:
-    """One figure of a row as the source prints it: number, unit, the words behind it."""
-
-    number: str
-    unit: str
-    words: str
 
 
 @dataclass(frozen=True)
@@ -250,24 +252,26 @@ def _figures(row: Row) -> Iterator[RowFigure]:
             yield from _temperatures(row)
         case CoolRow():
             yield from _stages(row)
-            yield from _most(row.within)
+            yield from most(row.within)
         case PartCookRow() | TimeControlRow() | TimeRow():
-            yield from _most(row.within)
+            yield from most(row.within)
         case DateRow():
             yield from _days(row.days)
         case ReducedOxygenRow():
-            yield from _figure(row.value, _HEAT[row.bound])
-            yield from _bare(row.most, "", _SIDE[row.bound])
-            yield from _most(row.within)
+            yield from figure(row.value, HEAT[row.bound])
+            yield from bare(row.most, "", SIDE[row.bound])
+            yield from most(row.within)
             yield from _days(row.days)
         case AcidityRow():
-            yield from _bare(row.most, "", _SIDE[row.bound])
-            yield from _bare(row.below, "", "never so much")
+            yield from bare(row.most, "", SIDE[row.bound])
+            yield from bare(row.below, "", "never so much")
         case AdditiveRow():
-            yield from _bare(row.ppm, "ppm", _SIDE[row.bound])
+            yield from bare(row.ppm, "ppm", SIDE[row.bound])
             yield from _factor(row.factor)
         case ProbeRow():
             yield RowFigure(f"±{plain(row.off.in_unit(row.off.unit))}", row.off.unit, "")
+        case SanitiserRow() | WarewashRow() | PowerCutRow():
+            yield from figures_of_upkeep(row)
         case WordsRow():
             pass
         case _:
@@ -276,9 +280,9 @@ def _figures(row: Row) -> Iterator[RowFigure]:
 
 def _temperatures(row: Tempered) -> Iterator[RowFigure]:
     hold = row.hold if isinstance(row, CookRow | ReheatRow | ParasitesRow) else None
-    yield from _figure(row.value, f"{_HEAT[row.bound]}{_held(hold)}")
+    yield from figure(row.value, f"{HEAT[row.bound]}{held(hold)}")
     if isinstance(row, ReheatRow):
-        yield from _most(row.within)
+        yield from most(row.within)
 
 
 def _factor(factor: Fraction | None) -> Iterator[RowFigure]:
@@ -286,41 +290,16 @@ def _factor(factor: Fraction | None) -> Iterator[RowFigure]:
         yield RowFigure(f"× {plain(factor)}", "", "")
 
 
-def _figure(value: Temperature | None, words: str) -> Iterator[RowFigure]:
-    if value is not None:
-        yield RowFigure(plain(value.in_unit(value.unit)), value.unit, words)
-
-
-def _held(hold: Time | None) -> str:
-    """How long a row's temperature is held, behind it."""
-    if hold is None:
-        return ""
-    return f" for {duration(hold.seconds)}" if hold.seconds else ", any one reading"
-
-
 def _stages(row: CoolRow) -> Iterator[RowFigure]:
     for stage in row.stages:
         more = " of the stage before" if stage.counts_from == "stage-before" else ""
         more += ", advised" if stage.advised else ""
-        yield from _figure(stage.to, f"within {duration(stage.within.seconds)}{more}")
-
-
-def _most(within: Time | None) -> Iterator[RowFigure]:
-    """The most time it may last."""
-    if within is not None:
-        hours, unit = duration_figure(within.seconds, days=False)
-        yield RowFigure(hours, unit, "at most")
+        yield from figure(stage.to, f"within {duration(stage.within.seconds)}{more}")
 
 
 def _days(days: int | None) -> Iterator[RowFigure]:
     if days is not None:
         yield RowFigure(*counted_figure(days, "day"), "day 1 counted")
-
-
-def _bare(value: Fraction | None, unit: str, words: str) -> Iterator[RowFigure]:
-    """A figure that is no temperature and no time, as exactly as the row holds it."""
-    if value is not None:
-        yield RowFigure(plain(value), unit, words)
 
 
 def _facts_of_row(row: Row) -> Iterator[str]:
@@ -355,12 +334,20 @@ def _own_facts(row: Row) -> tuple[str, ...]:
         case AdditiveRow():
             ppm = f"{as_written(row.printed_ppm)}{NARROW}ppm" if row.printed_ppm else None
             return _printed_beside(ppm), _own(row.words)
-        case TimeRow() | WordsRow():
-            return (_own(row.words),)
-        case PartCookRow() | ProbeRow():
-            return ()
+        case TimeRow() | WordsRow() | PartCookRow() | ProbeRow():
+            return (_own(getattr(row, "words", "")),)
+        case SanitiserRow() | WarewashRow() | PowerCutRow():
+            return _of_upkeep(row)
         case _:
             assert_never(row)
+
+
+def _of_upkeep(row: Upkeep) -> tuple[str, ...]:
+    """The facts of a row of washing, sanitising, or a power cut."""
+    if isinstance(row, PowerCutRow):
+        return (_own(row.words),)
+    printed = _printed_beside(row.printed if row.value else None)
+    return printed, _own(row.words) if isinstance(row, SanitiserRow) else ""
 
 
 def _of_a_temperature(row: Tempered) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from generator.indexes.uses import process_uses
 from generator.measures.words import counted
 from generator.pages.navigation import KITCHEN
 from generator.pages.page import Heading, Page, make_page
+from generator.pages.routine import routine_items
 from generator.records.process import Process
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
@@ -21,7 +22,7 @@ from generator.views.uris import (
 
 def process_pages(manual: Manual) -> list[Page]:
     """The index of processes and a page for each."""
-    if not manual.standards.processes:
+    if not manual.standards.processes and not manual.standards.routines:
         return []
     used = process_uses(manual)
     pages = [_index(manual, used)]
@@ -50,6 +51,7 @@ def _index(manual: Manual, used: dict[str, tuple[str, ...]]) -> Page:
         "index.html",
         items=items,
         about="The steps that formulas share, in the order they are done.",
+        alone=routine_items(manual, PROCESS_INDEX),
     )
 
 

@@ -10,6 +10,7 @@ from typing import Literal
 from generator.records.formula import Formula
 from generator.records.kitchen import Kitchen
 from generator.records.process import Process
+from generator.records.routine import Routine
 from generator.records.station import Station
 
 Status = Literal["current", "draft", "not-yet", "superseded"]
@@ -40,7 +41,7 @@ class Approval:
 
 
 def approval_of(
-    record: Formula | Process | Station, kitchen: Kitchen, as_of: datetime.date
+    record: Formula | Process | Routine | Station, kitchen: Kitchen, as_of: datetime.date
 ) -> Approval:
     """The document control of a record on a day. What nobody approved, or has no revision or
     effective date, is a draft."""

@@ -7,6 +7,7 @@ from typing import ClassVar, Literal
 from pydantic import Field
 
 from generator.records.fields import (
+    Date,
     DegreeList,
     DegreeSpan,
     Difference,
@@ -62,6 +63,36 @@ class Equipment(Record):
         return bool(self.station) and station not in self.station
 
 
+class LastCheck(Record):
+    """The last time a thermometer or a scale was checked, and what was found."""
+
+    short: ClassVar[str] = "date"
+    date: Date = Field(
+        description="The day. You may write only this after the colon.", examples=["2026-11-27"]
+    )
+
+
+class ProbeCheck(LastCheck):
+    """The last check of a thermometer."""
+
+    off_by: Difference | None = Field(
+        None,
+        description="How far it was off. More than its `accuracy` is an error.",
+        examples=["0.4 °C"],
+    )
+
+
+class ScaleCheck(LastCheck):
+    """The last check of a scale."""
+
+    off_by: Mass | None = Field(
+        None,
+        description="How far it was off. More than its `accuracy` is an error. Left out: nothing "
+        "was found.",
+        examples=["1 g"],
+    )
+
+
 class Scale(Equipment):
     """A scale: what it can weigh, and how finely."""
 
@@ -83,6 +114,9 @@ class Scale(Equipment):
     tare: Mass | None = Field(
         None, description="What the usual container on it weighs.", examples=["900 g"]
     )
+    last_check: ScaleCheck | None = Field(
+        None, description="Its last check. The station's sheet prints it.", examples=["2026-11-27"]
+    )
 
 
 class Thermometer(Equipment):
@@ -92,6 +126,11 @@ class Thermometer(Equipment):
     reads: DegreeList = Field(min_length=1, description="The scales it reads.")
     accuracy: Difference = Field(
         description="How far it may be off, plus or minus. Every reading on the page counts it in."
+    )
+    last_check: ProbeCheck | None = Field(
+        None,
+        description="Its last check, in ice or in boiling water. The station's sheet prints it.",
+        examples=["{date: 2026-11-27, off_by: 0.4 °C}"],
     )
     measures: Literal["food", "air", "water"] = Field(
         "food",

@@ -23,6 +23,7 @@ from generator.records.kitchen import Kitchen
 from generator.records.process import Process
 from generator.records.record import Record
 from generator.records.renames import Old, old_names
+from generator.records.routine import Routine
 from generator.records.station import Station
 
 _FOLDER = "standards"
@@ -154,13 +155,18 @@ def standards_files(project: Path, left: list[str]) -> Iterator[tuple[Path, str]
             yield path, name
 
 
+def _stands_alone(tree: Any) -> bool:
+    """Whether a process spec has checks, and so no steps."""
+    return isinstance(tree, Mapping) and "checks" in tree
+
+
 def _records(path: Path, tree: Any) -> Iterator[tuple[Any, type[Record]]]:
     """The trees of a file's records, each with the record it is."""
     folder = path.parent.name
     if path.name == "kitchen.yaml" and folder == _FOLDER:
         yield tree, Kitchen
     elif folder in _ONE_EACH:
-        yield tree, _ONE_EACH[folder]
+        yield tree, Routine if _stands_alone(tree) else _ONE_EACH[folder]
     elif isinstance(tree, Mapping):
         for one in tree.values():
             kind = str(one.get("kind")) if isinstance(one, Mapping) else ""

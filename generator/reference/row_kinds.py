@@ -360,6 +360,48 @@ class TimeRow(FoodRow):
     words: Words = ""
 
 
+class SanitiserRow(FoodRow):
+    """A solution that sanitises, in mg/L: the least warmth (``value``) of one ``strength_from`` a
+    figure on, up to ``strength_most`` or ``strength_below`` one that is too much for the row, with
+    the highest pH and hardness of water; or how long it stays on (``contact``); or a rule in
+    ``words``."""
+
+    says = ("value", "strength_most", "contact", "words")
+    hazard: Literal["sanitiser"]
+    applies: Id
+    strength_from: Figure | None = None
+    strength_below: Figure | None = None
+    strength_most: Figure | None = None
+    ph_most: Figure | None = None
+    hardness_most: Figure | None = None
+    value: Degrees | None = None
+    printed: Degrees | None = None
+    contact: Duration | None = None
+    words: Words = ""
+
+
+class WarewashRow(FoodRow):
+    """Water that washes or sanitises: its temperature, or that of what comes out of it."""
+
+    hazard: Literal["warewash"]
+    applies: Id
+    bound: Bound
+    value: Degrees
+    printed: Degrees | None = None
+    hold: Hold = None
+
+
+class PowerCutRow(FoodRow):
+    """Food without power: what it may never pass for longer than a time (``within``)."""
+
+    hazard: Literal["power_cut"]
+    applies: Id
+    bound: Bound
+    value: Degrees
+    within: Duration
+    words: Words = ""
+
+
 class WordsRow(FoodRow):
     """A rule that sets no figure."""
 
@@ -384,6 +426,9 @@ Row: TypeAlias = (
     | OvenRow
     | ProbeRow
     | TimeRow
+    | SanitiserRow
+    | WarewashRow
+    | PowerCutRow
     | WordsRow
 )
 """One row of law. Its ``hazard`` says which of these it is, and so which keys it may have; who

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import datetime
 from fractions import Fraction
 
 from generator.files.finding import Finding
+from generator.intake.reading import EVERYTHING
 from generator.measures.amounts import Amount
 from generator.measures.temperature import TemperatureDifference
 from generator.measures.units import load_units
 from generator.measures.words import NARROW, plain
-from generator.records.equipment import Cold, Equipment, Machine, Scale, Vessel
+from generator.records.equipment import Cold, Equipment, Machine, Scale, Thermometer, Vessel
 from generator.records.formula import Formula
 from generator.reference.library import Library
 from generator.resolve.names import Names
@@ -17,11 +19,13 @@ from generator.resolve.scales import check_scale
 from generator.resolve.vessels import volume_ml as inside_ml
 
 
-def check_equipment(names: Names) -> None:
+def check_equipment(names: Names, as_of: datetime.date) -> None:
     """Stations that don't exist, a least above a most, a vessel said to hold more than it can."""
     for ident, item in names.standards.equipment.items():
         about = f"equipment:{ident}"
         _stations(names, item, about)
+        if isinstance(item, Scale | Thermometer):
+            _last_check(names, ident, item, as_of)
         if isinstance(item, Scale) and check_scale(names, item, about):
             continue  # a least above a most would be the same slip once more
         least, most = _bounds(item)
@@ -40,6 +44,38 @@ def check_equipment(names: Names) -> None:
         if isinstance(item, Machine | Cold):
             _fitted(names, item, about)
             _heats(names, item, about)
+
+
+def _last_check(names: Names, ident: str, item: Scale | Thermometer, as_of: datetime.date) -> None:
+    """A check whose day has come, and that found it no further off than it is said to be: every
+    weight and set-point counts with its accuracy."""
+    check = item.last_check
+    if check is None:
+        return
+    kitchen = names.standards.kitchen
+    all_rest = kitchen is not None and kitchen.probe == ident
+    about = EVERYTHING if all_rest else f"equipment:{ident}"
+    if check.date > as_of:
+        words = f"{item.name}: the day of its last check has not come."
+        names.error("check-in-future", check.place("date"), words, "Check the day.", about)
+    if _further_off(item):
+        names.error(
+            "check-beyond-accuracy",
+            check.place("off_by"),
+            f"{item.name} was off by more than its accuracy.",
+            "Have it adjusted, and enter the new check. Or write an accuracy that covers it.",
+            about,
+        )
+
+
+def _further_off(item: Scale | Thermometer) -> bool:
+    """Whether the last check found it further off than its accuracy."""
+    check = item.last_check
+    if isinstance(item, Thermometer):
+        off = item.last_check.off_by if item.last_check is not None else None
+        return off is not None and off.celsius > item.accuracy.celsius
+    mass = check.off_by if check is not None else None
+    return isinstance(mass, Amount) and mass.value > item.accuracy.value
 
 
 def _fitted(names: Names, item: Machine | Cold, about: str) -> None:

@@ -116,17 +116,30 @@ def _process(names: Names, ident: str, formula: Formula) -> Process | None:
     if formula.process is None or formula.steps or formula.states("steps"):
         return _own_steps(names, ident, formula)
     if formula.process not in known:
-        place = formula.place("process")
-        names.unknown("process-unknown", "process", formula.process, place, known, ident)
+        _no_process(names, ident, formula, formula.process)
     return known.get(formula.process)
+
+
+def _no_process(names: Names, ident: str, formula: Formula, process: str) -> None:
+    """A process a formula can't follow: there is none, or it has checks and no steps."""
+    place = formula.place("process")
+    if process in names.standards.routines:
+        names.error(
+            "process-stands-alone",
+            place,
+            f"`{process}` has checks, and no steps for food. No formula can follow it.",
+            "Name a process with steps.",
+            ident,
+        )
+        return
+    names.unknown("process-unknown", "process", process, place, names.standards.processes, ident)
 
 
 def _with_ending(names: Names, ident: str, formula: Formula, process: str) -> Process | None:
     """The process a card shares, with the steps of one of its endings behind it."""
     known = names.standards.processes
     if process not in known:
-        place = formula.place("process")
-        names.unknown("process-unknown", "process", process, place, known, ident)
+        _no_process(names, ident, formula, process)
         return None
     shared = known[process]
     return shared.model_copy(update={"steps": (*shared.steps, *formula.steps)})

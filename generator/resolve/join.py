@@ -15,6 +15,7 @@ from generator.resolve.house import check_facts, join_house
 from generator.resolve.house_limits import check_house_limits
 from generator.resolve.joined import House, JoinedFormula
 from generator.resolve.names import Names
+from generator.resolve.routines import check_routines
 from generator.resolve.yields import check_yields
 
 
@@ -38,9 +39,10 @@ def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined
     names = Names(standards, library)
     house = join_house(names, as_of)
     check_facts(names, house.pack if house is not None else None)
-    check_equipment(names)
+    check_equipment(names, as_of)
     check_house_limits(names)
     check_yields(names, as_of)
+    check_routines(names)
     joined: dict[str, JoinedFormula] = {}
     for ident, formula in standards.formulas.items():
         one = join_formula(names, ident, formula)

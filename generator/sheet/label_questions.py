@@ -35,7 +35,7 @@ class Asked:
     """What the cook knows of a batch: the day it was first ready to eat, its parts' days by item,
     the earliest day any bought part was opened, its own stay in the freezer, the earliest sell-by
     or use-by a maker put on a part, that none did, and the day it was taken out of the colder of
-    two places."""
+    two places, or that it is still in there."""
 
     made: datetime.date
     parts: Mapping[str, PartDay] = field(default_factory=dict)
@@ -44,6 +44,7 @@ class Asked:
     maker_use_by: datetime.date | None = None
     moved: datetime.date | None = None
     no_maker_date: bool = False
+    still_colder: bool = False
 
 
 def makers_date(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:

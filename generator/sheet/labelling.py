@@ -22,7 +22,7 @@ from generator.sheet.label_questions import Frozen as Frozen
 from generator.sheet.label_questions import PartDay as PartDay
 from generator.sheet.label_questions import before_in_force, eaten_frozen, makers_date
 from generator.sheet.sheet import Sheet
-from generator.sheet.taken_out import last_day_out, problem
+from generator.sheet.taken_out import last_day_out, problem, still_colder
 
 _DAY = datetime.timedelta(days=1)
 
@@ -36,7 +36,7 @@ class DateMark:
     of thawing being the first, and ``thaw_by`` is the chef's last day in the freezer, if there is
     one. ``days`` is how many it may keep, ``used`` how many were used when it went into the
     freezer; ``moved`` is the day it was taken out of the colder of two places, from which fewer
-    days count.
+    days count: ``then_days``, where it is still in there and ``use_by`` is its last day in it.
     """
 
     kind: str
@@ -51,6 +51,7 @@ class DateMark:
     thaw_by: datetime.date | None
     basis: Basis
     moved: datetime.date | None = None
+    then_days: int | None = None
 
 
 class NoDate(ValueError):
@@ -108,7 +109,7 @@ def date_mark(
     reasons += _freezing(sheet, dates, asked)
     reasons += makers_date(sheet, dates, asked)
     reasons += eaten_frozen(sheet, asked)
-    reasons += problem(sheet.name, dates, asked.moved, asked.made, asked.frozen is not None, today)
+    reasons += _two_places(sheet, dates, asked, today)
     if reasons:
         raise NoDate(tuple(reasons))
     own = _stay(asked.frozen)
@@ -136,7 +137,16 @@ def date_mark(
         None,
         _basis(sheet, dates, asked, parts, by, days),
         asked.moved,
+        dates.moved_days if asked.still_colder else None,
     )
+
+
+def _two_places(sheet: Sheet, dates: Dates, asked: Asked, today: datetime.date) -> list[Refused]:
+    """What is wrong with the day it was taken out of the colder place, or with its being there."""
+    frozen = asked.frozen is not None
+    if asked.still_colder:
+        return still_colder(sheet.name, dates, asked.moved, frozen)
+    return problem(sheet.name, dates, asked.moved, asked.made, frozen, today)
 
 
 def _stay(frozen: Frozen | None) -> tuple[Frozen, ...]:

@@ -25,6 +25,7 @@ from generator.resolve.join import Joined, join
 from generator.resolve.joined import House, JoinedFormula, confirmed_in
 from generator.resolve.pictures import pages_folder, picture_findings
 from generator.rules.basics.house_rule import Spoken
+from generator.rules.routine.checks import CheckedRoutine
 from generator.rules.store.shelf import Shelf, shelf_of
 from generator.sheet.by_products import asked_for_too_much, with_sizes
 from generator.sheet.cautioning import notices_for, shared_machines
@@ -32,6 +33,7 @@ from generator.sheet.composed import Made, MadeBy
 from generator.sheet.doughs import Dough, dough_of
 from generator.sheet.heat_forecast import Forecast, forecasts_of
 from generator.sheet.heat_warning import slow_chills
+from generator.sheet.routines import checked_routines
 from generator.sheet.sheet import Sheet, make_sheet
 from generator.sheet.walk import Walk, walk
 
@@ -94,7 +96,8 @@ class Broken(_Checked):
 @dataclass(frozen=True, kw_only=True)
 class Manual(_Checked):
     """Everything computed from one project on one day, in the house that was read; ``shelves`` are
-    the own limits of every ingredient, by its id."""
+    the own limits of every ingredient, by its id, ``routines`` the process specs that stand
+    alone."""
 
     house: House
     standards: Standards
@@ -102,6 +105,7 @@ class Manual(_Checked):
     sheets: dict[str, Sheet]
     walks: dict[str, Walk]
     shelves: dict[str, Shelf]
+    routines: dict[str, CheckedRoutine]
 
     def shelves_of(self, sheets: Iterable[Sheet]) -> list[Shelf]:
         """The own limits of each ingredient that some sheets use, in the order of their ids."""
@@ -180,6 +184,7 @@ def _computed(
     findings = _stopped_at_the_scale(house, sheets, findings)
     shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
     findings = _house_limits(house, standards, walks, shelves, findings)
+    routines = checked_routines(house, standards, findings)
     ordered, stopped = _accounted(standards, sheets, findings, housed=True)
     return Manual(
         project=project,
@@ -193,6 +198,7 @@ def _computed(
         findings=ordered,
         files=files,
         shelves=shelves,
+        routines=routines,
     )
 
 

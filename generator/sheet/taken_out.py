@@ -39,8 +39,8 @@ def problem(
     reasons: list[Refused] = []
     if taken_out is None:
         help = (
-            f"It has {counted(dates.moved_days, 'day')} from then. Label it that day. Until then "
-            f"write its name and the day it was packed on it."
+            f"It has {counted(dates.moved_days, 'day')} from then. Still in there? --still-colder "
+            f"prints its last day in there, and a line for the day you take it out."
         )
         words = f"{name}: on which day was it taken out of the colder place?"
         reasons.append(Refused("label-moved-missing", words, help, ("--moved YYYY-MM-DD",)))
@@ -56,3 +56,20 @@ def problem(
             Refused("label-freezing", f"{name} is kept at two places, and not frozen.", help)
         )
     return reasons
+
+
+def still_colder(
+    name: str, dates: Dates, taken_out: datetime.date | None, frozen: bool
+) -> list[Refused]:
+    """Every reason against a label of food that is still in the colder of two places."""
+    if dates.moved_days is None:
+        words = f"{name} isn't kept at one place and then at a warmer one."
+        return [Refused("label-moved-needless", words, "Leave --still-colder out.")]
+    if taken_out is not None:
+        words = f"{name}: one option says it was taken out, the other that it wasn't."
+        return [Refused("label-moved-needless", words, "Leave one of them out.")]
+    if frozen:
+        help = "Ask the chef: its days don't stop in the freezer."
+        words = f"{name} is kept at two places, and not frozen."
+        return [Refused("label-freezing", words, help)]
+    return []

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.measures.words import date
+from generator.records.approval import Approval, Status
 from generator.sheet.sheet import Sheet
 
 
@@ -27,21 +28,26 @@ class StatusView:
 
 def status_of(sheet: Sheet) -> StatusView:
     """The status line of a sheet on its day."""
-    formula = sheet.formula.formula
-    revision = f"revision {formula.revision}"
-    if sheet.status == "draft" and sheet.approval.unraised:
+    return status_line(sheet.approval, sheet.status)
+
+
+def status_line(approval: Approval, status: Status) -> StatusView:
+    """The status line of what is approved so; ``status`` may be a stricter one."""
+    effective, number = approval.effective, approval.revision
+    revision = f"revision {number}" if number is not None else "no revision"
+    if status == "draft" and approval.unraised:
         return StatusView("Draft, do not use", True, f"{revision} · not these figures", "")
-    if sheet.status == "draft":
+    if status == "draft" or effective is None:
         return StatusView("Draft, do not use", True, f"{revision} · not approved", "")
-    if sheet.status == "not-yet":
-        return StatusView("Not current", True, f"{revision} · starts {date(formula.effective)}", "")
-    if sheet.approval.superseded is not None and sheet.status == "superseded":
-        out = f"taken out of use {date(sheet.approval.superseded)}"
+    if status == "not-yet":
+        return StatusView("Not current", True, f"{revision} · starts {date(effective)}", "")
+    if approval.superseded is not None and status == "superseded":
+        out = f"taken out of use {date(approval.superseded)}"
         return StatusView("Superseded, do not use", True, f"{revision} · {out}", "")
-    return StatusView("Current", False, revision, f"from {date(formula.effective)}", _review(sheet))
+    return StatusView("Current", False, revision, f"from {date(effective)}", _review(approval))
 
 
-def _review(sheet: Sheet) -> str:
+def _review(approval: Approval) -> str:
     """That its review is due, from that day on."""
-    due = sheet.approval.review_due
-    return f"review due {date(due)}" if due is not None and sheet.approval.overdue else ""
+    due = approval.review_due
+    return f"review due {date(due)}" if due is not None and approval.overdue else ""

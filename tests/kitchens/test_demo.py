@@ -96,7 +96,9 @@ def test_it_is_a_whole_kitchen_without_a_finding(demo: Manual) -> None:
     assert len(demo.sheets) == len(list((ROOT / "standards/formulas").glob("*.yaml"))) >= 27
     assert len(demo.house.stations) == 7
     written = list((ROOT / "standards/processes").glob("*.yaml"))
-    assert len(demo.standards.processes) == len(written) >= 25
+    specs = {**demo.standards.processes, **demo.standards.routines}
+    assert len(specs) == len(written) >= 25
+    assert set(demo.routines) == set(demo.standards.routines)
     assert len(demo.standards.ingredients) == 82
     assert {s.formula.formula.home for s in demo.sheets.values()} == set(demo.house.stations)
     assert all(sheet.status == "current" for sheet in demo.sheets.values())

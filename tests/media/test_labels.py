@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
@@ -18,10 +19,11 @@ from commands import run
 from conftest import AS_OF, compute, demo_alone, edit
 
 from generator.binder.drawing import render
-from generator.binder.labels import day_words, label_document
+from generator.binder.labels import day_words, label_document, label_record
 from generator.cli import cli
+from generator.files.finding import Refused
 from generator.records.kitchen import LabelSheet
-from generator.sheet.labelling import Asked, DateMark, Frozen, PartDay, date_mark
+from generator.sheet.labelling import Asked, DateMark, Frozen, NoDate, PartDay, date_mark
 from generator.sheet.manual import Manual
 from generator.views.limit_view import limit_view
 from generator.views.store_view import store_view
@@ -115,23 +117,22 @@ def test_a_label_says_what_the_record_says(
     large = {c["text"] for c in page.chars if round(c["size"]) == 20}
     least = min(c["size"] for c in page.chars)
     assert sheet.name in text
-    assert f"Use by {day_words(mark.use_by)}" in text and str(mark.use_by.year) in text
-    assert f"Made {day_words(AS_OF)}, day 1." in text
+    use_by, made = (day_words(d).replace("\u00a0", " ") for d in (mark.use_by, AS_OF))
+    assert f"Use by {use_by}" in text and str(mark.use_by.year) in text
+    assert f"Made {made}, day 1." in text
     for allergen in sheet.allergens:
         assert str(allergen) in text
     cold = next(lm for lm in sheet.walk.store if lm.hazard == "cold_hold")
     assert f"Keep at {cold.read} °C or colder." in text
     assert "Lot 261125-1" in text
-    assert large == set(day_words(mark.use_by).replace(" ", "")) | {" "}, (
-        "the date alone is largest"
-    )
+    assert {c.replace("\u00a0", " ") for c in large} == set(use_by), "the date alone is largest"
     assert round(least) == 9, "and nothing is smaller than what is read in the hand"
 
 
 def test_day_words_have_no_second_meaning() -> None:
     """11 October 2026 is a Sunday (ISO 8601 calendar, checked with a calendar)."""
-    assert day_words(datetime.date(2026, 10, 11)) == "Sun 11 Oct"
-    assert day_words(datetime.date(2026, 3, 2)) == "Mon 2 Mar"
+    assert day_words(datetime.date(2026, 10, 11)) == "Sun\u00a011\u00a0Oct"
+    assert day_words(datetime.date(2026, 3, 2)) == "Mon\u00a02\u00a0Mar"
 
 
 def test_the_code_leads_to_the_formula_with_its_lot(
@@ -443,3 +444,119 @@ def test_a_pack_to_be_opened_in_two_days_says_so(kitchen: Path, tmp_path: Path) 
     views = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     keep = store_view(sheet, views).keep.replace("\u00a0", " ")
     assert "Write when you pack it. Open the pack within 48 h of that." in keep
+
+
+SOUP = {"brown-turkey-stock": PartDay(AS_OF)}
+
+
+def type_sizes(pdf: bytes, tmp_path: Path, geometry: LabelSheet) -> tuple[list[float], str]:
+    """The sizes of type on the first label, the smallest first, and its words."""
+    (tmp_path / "label.pdf").write_bytes(pdf)
+    with pdfplumber.open(tmp_path / "label.pdf") as document:
+        cell = document.pages[0].crop(cells(geometry)[0])
+        return sorted({round(c["size"], 1) for c in cell.chars}), words_in(
+            document.pages[0], cells(geometry)[0]
+        )
+
+
+def test_words_shrink_in_a_fixed_order_before_a_label_is_refused(
+    demo: Manual, tmp_path: Path
+) -> None:
+    """The name first, then the largest line, then all else, never below 7 pt; the words stay."""
+    asked = Asked(AS_OF, SOUP, frozen=Frozen(AS_OF))
+    seen: list[tuple[float, float]] = []
+    full: list[str] = []
+    for height in ("41 mm", "39 mm", "37 mm", "35 mm", "33 mm"):
+        geometry = sheet_of_labels(demo, width="56 mm", height=height, down="6")
+        try:
+            pdf, _ = drawn(demo, "barley-soup", asked, 1, geometry)
+        except Refused as refused:
+            assert refused.code == "label-too-small"
+            assert "in the smallest type" in refused.message and "mm of height" in refused.help
+            continue
+        sizes, words = type_sizes(pdf, tmp_path, geometry)
+        said = sorted(w for w in words.split() if w != "·")
+        full = full or said
+        assert said == full
+        assert sizes[0] >= 7
+        seen.append((sizes[-1], sizes[0]))
+    assert seen == sorted(seen, reverse=True) and len(set(seen)) > 1
+
+
+def test_what_a_refusal_asks_for_is_enough(demo: Manual) -> None:
+    asked = Asked(AS_OF, SOUP, frozen=Frozen(AS_OF))
+    with pytest.raises(Refused) as refused:
+        drawn(demo, "barley-soup", asked, 1, sheet_of_labels(demo, height="20 mm"))
+    needed = re.search(r"needs (\d+) mm", refused.value.help)
+    assert needed is not None
+    drawn(demo, "barley-soup", asked, 1, sheet_of_labels(demo, height=f"{needed[1]} mm", down="5"))
+
+
+def test_every_formula_that_freezes_fits_the_kitchens_own_labels(demo: Manual) -> None:
+    geometry = demo.house.kitchen.labels
+    assert geometry is not None
+    day = AS_OF - datetime.timedelta(days=1)
+    tried = 0
+    for ident, sheet in demo.sheets.items():
+        dates = sheet.walk.dates
+        if dates is None or dates.frozen_days is None or dates.moved_days is not None:
+            continue
+        asked = Asked(day, {p.name: PartDay(day) for p in dates.dated_parts}, frozen=Frozen(day))
+        try:
+            mark = date_mark(sheet, asked, AS_OF)
+        except NoDate:
+            continue
+        document = label_document(demo, sheet, mark, "261124-1", 1, geometry, 1, SITE)
+        assert render(document, geometry.paper, "labels.typ")
+        tried += 1
+        assert ident
+    assert tried >= 1
+
+
+def test_no_date_is_broken_over_two_lines(demo: Manual) -> None:
+    """Day, month and year are held together by spaces that don't break."""
+    day = AS_OF - datetime.timedelta(days=30)
+    stock = {"brown-turkey-stock": PartDay(day)}
+    sheet = demo.sheets["barley-soup"]
+    for asked in (Asked(day, stock, frozen=Frozen(day)), Asked(AS_OF, SOUP)):
+        record = label_record(sheet, date_mark(sheet, asked, AS_OF), "1", "")
+        said = [
+            record["big"],
+            *(
+                w if isinstance(w, str) else "".join(p if isinstance(p, str) else p["b"] for p in w)
+                for w in record["lines"]
+            ),
+        ]
+        months = "Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec"
+        text = " | ".join(said)
+        assert re.search(rf"\d\u00a0(?:{months})", text)
+        assert not re.search(rf"\d (?:{months})|(?:{months}) \d", text)
+
+
+def test_a_pack_of_two_places_has_both_dates(demo: Manual) -> None:
+    """Still in the colder place: its last day there, and a line for the day it is taken out; taken
+    out: the day it was, and its use-by."""
+    sheet = demo.sheets["chuck-in-bags"]
+    made = AS_OF - datetime.timedelta(days=2)
+    dates = sheet.walk.dates
+    assert dates is not None and dates.moved_days == 7
+    mark = date_mark(sheet, Asked(made, still_colder=True), AS_OF)
+    assert mark.use_by == made + datetime.timedelta(days=mark.days - 1)
+    record = label_record(sheet, mark, "1", "")
+    assert record["head"] == "In the colder place until"
+    assert "Taken out ____" in str(record["lines"]) and "7\u00a0days" in [
+        w["b"] for w in record["lines"][1] if not isinstance(w, str)
+    ]
+    out = date_mark(sheet, Asked(made, moved=AS_OF), AS_OF)
+    assert out.use_by == AS_OF + datetime.timedelta(days=6)
+    record = label_record(sheet, out, "1", "")
+    assert record["head"] == "Use by" and "Taken out " in str(record["lines"])
+    for asked, code in (
+        (Asked(made, moved=AS_OF, still_colder=True), "label-moved-needless"),
+        (Asked(made, still_colder=True, frozen=Frozen(made)), "label-freezing"),
+    ):
+        with pytest.raises(NoDate) as unknown:
+            date_mark(sheet, asked, AS_OF)
+        assert code in [r.code for r in unknown.value.reasons]
+    with pytest.raises(NoDate):
+        date_mark(demo.sheets["turkey-chive-roll"], Asked(AS_OF, still_colder=True), AS_OF)

@@ -42,7 +42,7 @@ GUARDED = {
     # no figure: the name of what runs out
     ("answers/batch.py", "names[batch.on_hand.binding]"),
     # a scale's division in its unit
-    ("pages/equipment.py", "step"),
+    ("views/equipment_view.py", "step"),
 }
 ONES = re.compile(rf"(?<![\d.,/–-])1[ \u00a0\u202f]({PLURALS})\b")
 

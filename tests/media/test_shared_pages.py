@@ -822,6 +822,7 @@ def test_every_limit_leads_to_how_it_is_monitored(demo: Manual) -> None:
     assert demo.library is not None
     markup = body(page_of(demo, "control/limits.md"))
     hazards = {lm.hazard for sheet in demo.sheets.values() for lm in sheet.walk.limits}
+    hazards |= {c.hazard for r in demo.routines.values() for c in r.checks} - {""}
     for hazard in (*hazards, "receive", "clean", "date"):
         ident = hazard.replace("_", "-")
         group = html.unescape(markup_of(demo, "control/limits.md", ident))

@@ -496,6 +496,8 @@ def test_head() -> None:
         "to-order",
         "frozen",
         "milk",
+        "warewashing",
+        "power-cut",
     )
     assert tuple(HEAD["topics"]) == TOPICS + added
     assert {path.stem for path in PACK.glob("*.yaml")} == {*TOPICS, *added, "pack"}

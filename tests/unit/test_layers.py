@@ -47,6 +47,7 @@ RULES = [
     "packing",
     "house",
     "store",
+    "routine",
     "listed",
     "asked",
 ]

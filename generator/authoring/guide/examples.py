@@ -112,6 +112,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "binder lamb-braise --portions 40 --made 2026-11-25 --batch-no 2 --start 14:10 --copies 2 "
         "--out batch.pdf",
         "binder hearth --sheet 3 --out sheet.pdf",
+        "binder lamb-braise --folded --out folded.pdf",
         "binder hearth --with conversions --duplex --out hearth.pdf",
     ),
     "labels": (
@@ -123,6 +124,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "labels barley-soup --made 2026-11-24 --parts-dated brown-turkey-stock=2026-11-24 "
         "--frozen 2026-11-24 --thawed 2026-11-25 --out soup.pdf",
         "labels chuck-in-bags --made 2026-11-12 --moved 2026-11-25 --out bags.pdf",
+        "labels chuck-in-bags --made 2026-11-12 --still-colder --out bags.pdf",
         "labels green-dressing --made 2026-11-25 --opened 2026-11-24 --maker-use-by 2026-12-01 "
         "--out dressing.pdf",
         "labels green-dressing --made 2026-11-25 --opened 2026-11-24 --no-maker-date --out "

@@ -28,6 +28,8 @@ def keys(_: Library) -> str:
         schema = schemas()[kind]
         definitions = schema.get("$defs", {})
         records: list[Any] = [schema]
+        if any("properties" in one for one in schema.get("anyOf", ())):
+            records = schema["anyOf"]
         if each := schema.get("additionalProperties"):
             records = each.get("anyOf", [each])
         file_words = f"{code(file)}." if file.startswith("standards/") else f"{file}."

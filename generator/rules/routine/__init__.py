@@ -1,0 +1,1 @@
+"""Work that no formula asks for: what it is held to."""
