@@ -145,6 +145,10 @@ _KIND_WORD = {
 }
 
 
+measure_or_count = _amount_of("mass", "volume", "count", pieces=True)
+"""Reads a weight, a volume or a count. Raises a refusal for anything else."""
+
+
 def _schema(form: str, *examples: str, **more: Any) -> WithJsonSchema:
     """What a schema says of a field type: ``form`` in words, which the schemas put behind the key's
     own description, examples, and whatever else JSON Schema can say of it."""

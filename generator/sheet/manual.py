@@ -22,6 +22,7 @@ from generator.resolve.facts import filled_in, offer_allergens
 from generator.resolve.join import Joined, join
 from generator.resolve.joined import House, JoinedFormula, confirmed_in
 from generator.resolve.pictures import pages_folder, picture_findings
+from generator.resolve.plans import JoinedPlan
 from generator.rules.basics.house_rule import Spoken
 from generator.rules.store.shelf import Shelf, shelf_of
 from generator.sheet.cautioning import notices_for, shared_machines
@@ -30,6 +31,7 @@ from generator.sheet.doughs import Dough, dough_of
 from generator.sheet.heat_forecast import Forecast, forecasts_of
 from generator.sheet.heat_warning import slow_chills
 from generator.sheet.sheet import Sheet, make_sheet
+from generator.sheet.shopping import pack_findings, shelf_findings
 from generator.sheet.walk import Walk, walk
 
 
@@ -91,7 +93,7 @@ class Broken(_Checked):
 @dataclass(frozen=True, kw_only=True)
 class Manual(_Checked):
     """Everything computed from one project on one day, in the house that was read; ``shelves`` are
-    the own limits of every ingredient, by its id."""
+    the own limits of every ingredient, by its id, ``plans`` what is served when."""
 
     house: House
     standards: Standards
@@ -99,6 +101,7 @@ class Manual(_Checked):
     sheets: dict[str, Sheet]
     walks: dict[str, Walk]
     shelves: dict[str, Shelf]
+    plans: dict[str, JoinedPlan]
 
     def shelves_of(self, sheets: Iterable[Sheet]) -> list[Shelf]:
         """The own limits of each ingredient that some sheets use, in the order of their ids."""
@@ -172,6 +175,8 @@ def _computed(
     for sheet in sheets.values():
         findings.extend(sheet.findings)
     findings.extend(slow_chills(house, sheets, walks, standards.equipment))
+    findings.extend(pack_findings(house, standards.ingredients))
+    findings.extend(shelf_findings(house, standards, joined.plans))
     findings = _stopped_at_the_scale(house, sheets, findings)
     shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
     findings = _house_limits(house, standards, walks, shelves, findings)
@@ -188,6 +193,7 @@ def _computed(
         findings=ordered,
         files=files,
         shelves=shelves,
+        plans=joined.plans,
     )
 
 
