@@ -12,6 +12,7 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from itertools import combinations_with_replacement
 from typing import Literal
 
 from generator.scaling.batch import Figures
@@ -116,29 +117,55 @@ def covers(walk: Walk, made: Made, uses: Iterable[Need]) -> bool:
     return True
 
 
+_LAST = 4
+"""Of how many batches the sizes are chosen anew; those before them are of the largest size."""
+
+
 def batches_for(sheet: Sheet, uses: Sequence[Need]) -> Made:
-    """Batches of the kitchen's own sizes that cover all uses: as few as do, all of the largest
-    size but the last, which is the smallest that covers the rest. Empty where no size makes a whole
-    one of what is counted."""
+    """Batches of the kitchen's own sizes that cover all uses: as few as do, and of these ways the
+    one with the least left over, where all but the last four are of the largest size. Empty where
+    no size makes a whole one of what is counted."""
     walk = sheet.walk
-    sizes = sorted(sheet.batches, key=lambda batch: made_g(walk, batch))
+    sizes = sorted(sheet.batches, key=lambda batch: made_g(walk, batch), reverse=True)
     if not sizes:
         return ()
-    largest = sizes[-1]
-    count = math.ceil(sum((use.grams for use in uses), Fraction(0)) / made_g(walk, largest))
+    count = _fewest(walk, sizes[0], uses)
+    if not count:
+        return ()
+    chosen = min(count, _LAST)
+    ways = [
+        _grouped(len(sizes), count - chosen, last)
+        for last in combinations_with_replacement(range(len(sizes)), chosen)
+    ]
+    grams = [made_g(walk, batch) for batch in sizes]
+    totals = [sum((grams[at] * n for at, n in way), Fraction(0)) for way in ways]
+    for total in sorted(set(totals)):
+        for way, made in zip(ways, totals, strict=True):
+            batches = tuple((sizes[at], n) for at, n in way)
+            if made == total and covers(walk, batches, uses):
+                return batches
+    return ((sizes[0], count),)
+
+
+def _fewest(walk: Walk, largest: Batch, uses: Sequence[Need]) -> int:
+    """How many batches of the largest size cover all uses; 0 where none does."""
+    asked = sum((use.grams for use in uses), Fraction(0))
+    count = max(1, math.ceil(asked / made_g(walk, largest)))
     for counting in {use.counting for use in uses} - {"weight"}:
         whole = units_of(walk, largest, counting)
         if not whole:
-            return ()
-        asked = sum(use.count for use in uses if use.counting == counting)
-        count = max(count, math.ceil(Fraction(asked, whole)))
+            return 0
+        many = sum(use.count for use in uses if use.counting == counting)
+        count = max(count, math.ceil(Fraction(many, whole)))
     while not covers(walk, ((largest, count),), uses):
         count += 1
-    for size in sizes:
-        made = ((largest, count - 1), (size, 1)) if size is not largest else ((largest, count),)
-        if covers(walk, made, uses):
-            return tuple((batch, n) for batch, n in made if n)
-    return ((largest, count),)
+    return count
+
+
+def _grouped(sizes: int, largest: int, last: tuple[int, ...]) -> list[tuple[int, int]]:
+    """How many of each size, the largest first, which there are so many of before the ``last``."""
+    counts = [(at, last.count(at) + (largest if at == 0 else 0)) for at in range(sizes)]
+    return [(at, many) for at, many in counts if many]
 
 
 @dataclass(frozen=True)
