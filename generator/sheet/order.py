@@ -296,7 +296,7 @@ class _Cascade:
                 )
                 help = f"Today is {date(self.manual.as_of)}. Serve it later, or serve another dish."
                 yield Problem("order-too-late", ident, words, help)
-            elif not run.in_time():
+            elif not run.in_time() or (run.last is not None and run.until > run.last):
                 yield _kept_too_short(run)
             if run.start.date() < run.sheet.formula.formula.effective:
                 since = date(run.sheet.formula.formula.effective)

@@ -391,7 +391,21 @@ def runs_for(
                 rest = rest.without(used)
         if rest is not None:
             _make(sheet, keeping, freshest, runs, rest)
+    for run in runs:
+        run.uses = _merged(run.uses)
     return runs
+
+
+def _merged(uses: Iterable[Need]) -> list[Need]:
+    """The uses, what is taken of one lot for one need in one."""
+    found: dict[Need, Need] = {}
+    for use in uses:
+        key = replace(use, grams=Fraction(0), count=0)
+        known = found.get(key)
+        if known is not None:
+            use = replace(use, grams=use.grams + known.grams, count=use.count + known.count)
+        found[key] = use
+    return list(found.values())
 
 
 def _make(sheet: Sheet, keeping: Keeping, freshest: Freshest, runs: list[Run], rest: Need) -> None:
