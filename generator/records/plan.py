@@ -56,6 +56,9 @@ def _asked(value: Any, info: ValidationInfo) -> Size:
                 f"`{clipped(typed)}` is over 99,999 in one line.",
                 "Check the figure.",
             )
+        if typed.isdigit():
+            help = "Write the formula's own word behind it, as in 30 portions or 8 loaves."
+            raise Refused("size-unreadable", f"{typed} of what?", help)
         return read_size(typed, units_of(info))
     except Refused as refused:
         raise refusal(refused) from None
