@@ -229,8 +229,9 @@ def _made_line(run: Run) -> str:
 def _shelf_line(one: OnShelf) -> str:
     there = f"{one.name}: {kilos(one.there)} there"
     if one.past:
-        why = f"past its day ({_day(one.last)})" if one.last is not None else "its day isn't known"
-        return f"{there}, {why}. Don't use it."
+        if one.last is None:
+            return f"{there}, not counted: its last day isn't known."
+        return f"{there}, past its day ({_day(one.last)}). Don't use it."
     if not one.used:
         return f"{there}, not used."
     left = f"{kilos(one.left)} left" if one.left else "all used"

@@ -285,9 +285,10 @@ class _Joining:
             kind = "portions"
         if kind is not None:
             return Size(kind, amount.value, amount.text)
-        known = ", ".join(sorted((fills | portions) - {"fill", "portion"}))
+        counts = fills - {"fill"} if makes is not None and makes.fills else set[str]()
+        counts |= portions - {"portion"} if _has_portions(makes) else set[str]()
         words = f"`{amount.text}` of {one.item} can't be weighed."
-        help = f"Write its weight, or count {known}."
+        help = f"Write its weight{', or count ' if counts else ''}{', '.join(sorted(counts))}."
         self.report("plan-amount", "error", one.place("amount"), words, help)
         return None
 

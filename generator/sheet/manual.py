@@ -30,6 +30,7 @@ from generator.sheet.composed import Made, MadeBy
 from generator.sheet.doughs import Dough, dough_of
 from generator.sheet.heat_forecast import Forecast, forecasts_of
 from generator.sheet.heat_warning import slow_chills
+from generator.sheet.order import shelf_doubts
 from generator.sheet.sheet import Sheet, make_sheet
 from generator.sheet.shopping import pack_findings, shelf_findings
 from generator.sheet.walk import Walk, walk
@@ -177,6 +178,7 @@ def _computed(
     findings.extend(slow_chills(house, sheets, walks, standards.equipment))
     findings.extend(pack_findings(house, standards.ingredients))
     findings.extend(shelf_findings(house, standards, joined.plans))
+    findings.extend(shelf_doubts(sheets, joined.plans))
     findings = _stopped_at_the_scale(house, sheets, findings)
     shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
     findings = _house_limits(house, standards, walks, shelves, findings)

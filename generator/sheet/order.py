@@ -10,11 +10,12 @@ from __future__ import annotations
 import datetime
 import functools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal, Protocol
 
+from generator.files.finding import Finding
 from generator.intake.standards import Standards
 from generator.measures.words import date
 from generator.resolve.joined import House
@@ -127,6 +128,28 @@ def order_of(manual: Computed, plan: JoinedPlan) -> Order:
 def needs_broken(manual: Computed, plan: JoinedPlan) -> tuple[str, ...]:
     """The formulas of a plan that have no sheet, by id."""
     return tuple(ident for ident in plan.formulas if ident not in manual.sheets)
+
+
+def shelf_doubts(sheets: Mapping[str, Sheet], plans: Mapping[str, JoinedPlan]) -> Iterator[Finding]:
+    """A warning for each batch on the shelf that isn't counted: of what isn't kept, and of what is
+    made with dated parts, or is warm again in the end, where the label's day isn't written."""
+    for plan in plans.values():
+        for one in plan.shelf:
+            sheet = sheets.get(one.item)
+            if sheet is None or one.size is None:
+                continue
+            keeping = keeping_of(sheet)
+            words, help = "", "Write `use_by` as its label says."
+            if not keeping.dated:
+                words = f"{sheet.name} is made for each service. It isn't counted."
+                help = "Delete it. Or write under `keeps` how long it keeps."
+            elif one.use_by is None and (keeping.parts or not keeping.kept):
+                words = (
+                    f"{sheet.name}: its label's last day counts, and isn't said. It isn't counted."
+                )
+            if words:
+                about = frozenset({f"plan:{plan.id}"})
+                yield Finding("plan-shelf-undated", "warning", words, one.place, help, about=about)
 
 
 class _Cascade:

@@ -186,7 +186,8 @@ _AT_ONCE = frozenset({"serves", "holds-hot", "holds-by-time", "displays"})
 
 def keeping_of(sheet: Sheet) -> Keeping:
     """How long food of a sheet keeps once its last step is done, as its date mark counts. What is
-    served then, and what has no figure of its own, isn't kept: it is made for each service."""
+    served then, and what has no figure of its own, isn't kept: it is made for each service. On
+    which day it is taken out of the colder of two places isn't known: as if on day 1."""
     walk, dates = sheet.walk, sheet.walk.dates
     frozen = dates is not None and sheet.formula.formula.eaten_frozen
     if dates is None or walk.undercooked or dates.kind in ("hot", "by-time"):
@@ -197,9 +198,9 @@ def keeping_of(sheet: Sheet) -> Keeping:
         return Keeping(True, dates.frozen_days + 1)
     if dates.day is None:
         return Keeping(False, dated=False)
-    days = dates.day
-    parts = tuple((p.item, days_with(dates, days, p.name)) for p in dates.dated_parts)
-    return Keeping(True, days_with(dates, days, ""), parts)
+    days = min(dates.day, dates.moved_days or dates.day)
+    parts = tuple((p.item, min(days, days_with(dates, days, p.name))) for p in dates.dated_parts)
+    return Keeping(True, min(dates.moved_days or days, days_with(dates, days, "")), parts)
 
 
 Fresh = tuple[datetime.date, datetime.date | None]

@@ -8,11 +8,13 @@ import json
 import random
 import time
 from collections import defaultdict
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from commands import run
+from conftest import BASE
 from planned_kitchens import (
     TODAY,
     formula,
@@ -23,10 +25,13 @@ from planned_kitchens import (
     random_plan,
 )
 
+from generator.answers.order import order_text
 from generator.measures.amounts import read_amount
+from generator.resolve.plans import JoinedDish, JoinedPlan
+from generator.sheet.labelling import Asked, PartDay, date_mark
 from generator.sheet.manual import Manual
-from generator.sheet.order import Order
-from generator.sheet.stock import Run, made_g, unit_of
+from generator.sheet.order import Order, order_of
+from generator.sheet.stock import Run, covers, made_g, unit_of
 
 NOTHING = Fraction(0)
 DAY = datetime.timedelta(days=1)
@@ -112,8 +117,6 @@ def within_days(manual: Manual, order: Order) -> None:
             assert one.last <= one.day_one + (one.keeping.days - 1) * DAY
         if one.start.date() < TODAY:
             assert one.sheet.id in told
-        lacking = one.sheet.walk.formula.formula.keeps
-        assert lacking is not None
     for shelf in order.shelf:
         assert all(shelf.last is None or day <= shelf.last for day in shelf.days)
         assert not (shelf.past and shelf.used)
@@ -353,8 +356,6 @@ def test_days_past_are_left_out(tmp_path: Path) -> None:
 
 
 def test_labels_are_one_for_each_fill_with_the_days_of_the_date_mark(tmp_path: Path) -> None:
-    from generator.sheet.labelling import Asked, date_mark
-
     jars = formula(
         {"v": "1 kg"}, "[2.3 kg yield]", "{fill_weight: 500 g, unit: jar}", keeps="4 days"
     )
@@ -397,6 +398,97 @@ def test_the_command_orders_and_refuses(tmp_path: Path) -> None:
     for ident, words in (("wrong", "This formula makes no loaves"), ("stuck", "nothing-known")):
         refused = run(folder, "order", ident)
         assert refused.returncode == 1 and words in refused.stderr and not refused.stdout
+
+
+def planned(demo: Manual, dishes: list[JoinedDish]) -> JoinedPlan:
+    """A plan of the demo with these dishes and nothing on the shelf."""
+    return replace(demo.plans["first-week"], dishes=tuple(dishes), shelf=())
+
+
+def part_days(order: Order, one: Run) -> dict[str, PartDay]:
+    """The day 1 of each dated part of a run: of one made ahead the earliest of the lots it came
+    from; a bought pack is opened for the run."""
+    days: dict[str, PartDay] = {}
+    assert one.sheet.walk.dates is not None
+    for part in one.sheet.walk.dates.dated_parts:
+        lots = [
+            sub.day_one
+            for sub in order.runs
+            if sub.sheet.id == part.item and any(use.user == one.number for use in sub.uses)
+        ]
+        first = min([day for day in lots if day is not None], default=one.own_day)
+        days[part.item] = PartDay(min(first, one.own_day))
+    return days
+
+
+def dated_as_labels_are(order: Order) -> int:
+    """The last day of every run that is kept is that of its date mark. How many there were."""
+    found = 0
+    for one in order.runs:
+        if one.last is None or one.sheet.formula.formula.eaten_frozen:
+            continue
+        dates = one.sheet.walk.dates
+        asked = Asked(
+            one.own_day,
+            part_days(order, one),
+            moved=one.own_day if dates is not None and dates.moved_days is not None else None,
+            no_maker_date=dates is not None and dates.makers_date,
+        )
+        assert date_mark(one.sheet, asked, one.own_day).use_by == one.last, one.sheet.id
+        found += 1
+    return found
+
+
+def test_random_weeks_of_the_demo_are_met_and_dated_as_labels_are(demo: Manual) -> None:
+    rng = random.Random(4)
+    dated = 0
+    for _ in range(25):
+        dishes = []
+        for _ in range(rng.randint(2, 9)):
+            sheet = demo.sheets[rng.choice(sorted(demo.sheets))]
+            day = datetime.date(2027, 2, 1) + rng.randint(0, 6) * DAY
+            due = datetime.datetime.combine(day, datetime.time(rng.randint(7, 20)))
+            size = rng.choice(sheet.batches).size
+            dishes.append(JoinedDish(sheet.id, size, rng.choice((0, 0, 2)), due, "so much"))
+        order = order_of(demo, planned(demo, dishes))
+        assert all(covers(one.sheet.walk, one.made, one.uses) for one in order.runs)
+        assert all(one.left_g >= 0 for one in order.runs)
+        served = sum(1 for one in order.runs for use in one.uses if not use.into)
+        assert served >= len(dishes)
+        assert not order.problems
+        within_days(demo, order)
+        dated += dated_as_labels_are(order)
+        order_text(order)
+    print(f"{dated} runs dated as labels are")
+    assert dated > 60
+
+
+def test_a_dated_part_is_made_fresh_where_an_older_one_would_end_the_days(tmp_path: Path) -> None:
+    """Rice salad keeps 3 days, and so does what it goes into, from the salad's day 1."""
+    folder = planned_kitchen(tmp_path / "k", {}, {})
+    bowl = (BASE / "standards/formulas/rice-salad.yaml").read_text()
+    bowl = bowl.replace("name: Rice salad", "name: Bowl").replace(
+        "cooked-rice: 2 kg", "rice-salad: 2 kg"
+    )
+    (folder / "standards/formulas/bowl.yaml").write_text(bowl)
+    (folder / "standards/plans/p.yaml").write_text(
+        "name: P\nat: 12:00\ndishes:\n"
+        "  - {dish: rice-salad, amount: 5 portions, day: 2026-12-07}\n"
+        "  - {dish: bowl, amount: 5 portions, day: 2026-12-09}\n"
+        "  - {dish: bowl, amount: 5 portions, day: 2026-12-11}\n"
+    )
+    manual = manual_for(folder)
+    order = ordered(manual, "p")
+    assert not order.problems
+    bowls = [one for one in order.runs if one.sheet.id == "bowl"]
+    salads = [one for one in order.runs if one.sheet.id == "rice-salad"]
+    (bowl_run,) = bowls  # 20 portions, made on the ninth, the last eaten on the eleventh
+    assert (bowl_run.own_day.day, bowl_run.last) == (9, datetime.date(2026, 12, 11))
+    assert [one.own_day.day for one in salads] == [
+        7,
+        9,
+    ]  # that of the seventh would end on the ninth
+    assert dated_as_labels_are(order) == 3
 
 
 @pytest.mark.benchmark
