@@ -7,17 +7,20 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any
 
+from generator.answers.cautions import cautions_record, dangers_first, governs
+from generator.answers.limits import limits_record
 from generator.answers.numbers import number, without_none
 from generator.measures.kilos import kilos
 from generator.measures.words import counted, date, duration, listed
 from generator.sheet.order import Label, OnShelf, Order, clock
 from generator.sheet.prep_times import TimedStep
-from generator.sheet.sheet import Batch
+from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.shopping import Bought
 from generator.sheet.stock import Need, Run
 
 _WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_SCALE = "Weigh by the batch sheets: kitchen-manual batch FORMULA."
+_SHEETS = "Weigh by the batch sheets: kitchen-manual batch FORMULA."
+_LIMITS = "Cook, chill and hold by the limits: kitchen-manual limits FORMULA."
 
 
 def order_record(order: Order) -> dict[str, Any]:
@@ -42,7 +45,25 @@ def order_record(order: Order) -> dict[str, Any]:
         "on_shelf": [_shelf_record(one) for one in order.shelf],
         "prep": [_prep_record(*row) for row in _prep(order)],
         "labels": [_label_record(one) for one in order.labels],
+        "formulas": {
+            ident: {"limits": limits_record(sheet.walk), **cautions_record(sheet)}
+            for ident, sheet in _sheets(order).items()
+        },
     }
+
+
+def _sheets(order: Order) -> dict[str, Sheet]:
+    """The sheets of all that is made, each once, in the order it is started."""
+    return {run.sheet.id: run.sheet for run in order.runs}
+
+
+def _safety_lines(order: Order) -> Iterator[str]:
+    """Every DANGER of what is made, where weights and limits are, and whose rules govern."""
+    sheets = _sheets(order)
+    for sheet in sheets.values():
+        yield from (f"{sheet.name}: {line}" for line in dangers_first(sheet))
+    for sheet in list(sheets.values())[:1]:
+        yield from (_SHEETS, _LIMITS, governs(sheet).replace("\u00a0", " "))
 
 
 def _iso(hour: datetime.datetime) -> str:
@@ -169,7 +190,7 @@ def order_text(order: Order) -> str:
         *_prep_blocks(order),
         _block("Labels", list(map(_label_line, order.labels))),
         _block("Left over", list(_left_lines(order))),
-        [_SCALE] if order.runs else [],
+        list(_safety_lines(order)),
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block)
 
