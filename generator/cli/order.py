@@ -21,7 +21,6 @@ from generator.cli.common import (
     status_of,
 )
 from generator.files.finding import Refused
-from generator.resolve.plans import JoinedPlan
 from generator.sheet.manual import Manual
 from generator.sheet.order import needs_broken, order_of
 
@@ -33,7 +32,8 @@ from generator.sheet.order import needs_broken, order_of
 def order(plan: str, project: Path | None, as_of: datetime.date | None, form: str) -> None:
     """Show what PLAN asks for: batches to make, packs to buy, prep by station and day, labels."""
     manual = computed(manual_of(project, as_of), plan)
-    asked = _plan_of(manual, plan)
+    _known_and_sound(manual, plan)
+    asked = manual.plans[plan]
     for ident in needs_broken(manual, asked):
         sheet_of(manual, ident)
     found = order_of(manual, asked)
@@ -45,8 +45,8 @@ def order(plan: str, project: Path | None, as_of: datetime.date | None, form: st
         click.echo(order_text(found))
 
 
-def _plan_of(manual: Manual, ident: str) -> JoinedPlan:
-    """The plan asked for; stops with 1 if it has errors, with 2 if there is none."""
+def _known_and_sound(manual: Manual, ident: str) -> None:
+    """Stops with 1 if the plan asked for has errors, with 2 if there is none."""
     plan = manual.plans.get(ident)
     about = f"plan:{ident}"
     if (plan is not None and not plan.sound) or about in manual.standards.broken:
@@ -59,4 +59,3 @@ def _plan_of(manual: Manual, ident: str) -> JoinedPlan:
         known = ", ".join(manual.plans) or "none yet, as standards/plans/week.yaml"
         hint = f"Did you mean {near[0]}?" if near else f"Known: {known}."
         refuse(Refused("plan-unknown", f"There is no plan {ident}.", hint))
-    return plan

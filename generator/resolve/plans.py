@@ -273,24 +273,31 @@ class _Joining:
         formula = self.joined.get(one.item)
         if formula is None:
             return None
-        amount, makes = one.amount, formula.formula.makes
-        fills, portions = words_for_sizes(makes)
-        word = amount.unit
-        kind: Literal["yield", "fills", "portions"] | None = None
-        if amount.kind == "mass":
-            kind = "yield"
-        elif amount.kind == "count" and word in fills and makes is not None and makes.fills:
-            kind = "fills"
-        elif amount.kind == "count" and word in portions and _has_portions(makes):
-            kind = "portions"
+        kind = _counts_as(one.amount, formula.formula.makes)
         if kind is not None:
-            return Size(kind, amount.value, amount.text)
-        counts = fills - {"fill"} if makes is not None and makes.fills else set[str]()
-        counts |= portions - {"portion"} if _has_portions(makes) else set[str]()
-        words = f"`{amount.text}` of {one.item} can't be weighed."
-        help = f"Write its weight{', or count ' if counts else ''}{', '.join(sorted(counts))}."
+            return Size(kind, one.amount.value, one.amount.text)
+        words = f"`{one.amount.text}` of {one.item} can't be weighed."
+        counts = ", ".join(sorted(_countable(formula.formula.makes)))
+        help = f"Write its weight, or count {counts}." if counts else "Write its weight."
         self.report("plan-amount", "error", one.place("amount"), words, help)
         return None
+
+
+def _counts_as(amount: Amount, makes: Makes | None) -> Literal["yield", "fills", "portions"] | None:
+    """What an amount of a formula counts: its weight, its fills or its portions; None for none of
+    them."""
+    if amount.kind == "mass":
+        return "yield"
+    if amount.kind != "count" or amount.unit not in _countable(makes):
+        return None
+    return "fills" if amount.unit in words_for_sizes(makes)[0] else "portions"
+
+
+def _countable(makes: Makes | None) -> set[str]:
+    """The words by which a formula can be counted."""
+    fills, portions = words_for_sizes(makes)
+    found = fills if makes is not None and makes.fills else set[str]()
+    return found | (portions if _has_portions(makes) else set[str]())
 
 
 def _typed(dish: PlannedDish) -> str:

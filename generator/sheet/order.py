@@ -164,20 +164,12 @@ class _Cascade:
         self.fresh: dict[tuple[str, datetime.datetime], Fresh] = {}
 
     def order(self) -> Order:
-        dishes = [dish for dish in self.plan.dishes if dish.due.date() >= self.manual.as_of]
-        past = [dish for dish in self.plan.dishes if dish.due.date() < self.manual.as_of]
-        for dish in dishes:
+        day, dishes = self.manual.as_of, self.plan.dishes
+        to_come = tuple(dish for dish in dishes if dish.due.date() >= day)
+        for dish in to_come:
             self.needs.setdefault(dish.formula, []).append(self._served(dish))
         lots = list(self._lots())
-        runs: list[Run] = []
-        for ident in reversed(list(self.manual.walks)):  # what goes into others stands before them
-            mine = [lot for one, lot in lots if lot.sheet.id == ident and not self._over(one, lot)]
-            if ident in self.needs:
-                for run in runs_for(self._sheet(ident), mine, self.needs[ident], self._freshest):
-                    runs.append(run)
-                    run.number = len(runs)
-                    self._goes_on(run)
-        _date(runs, [lot for _, lot in lots])
+        runs = self._runs(lots)
         raw = list(self._raw())
         shopping = shopping_list(
             self.manual.house,
@@ -185,17 +177,31 @@ class _Cascade:
             [lot for lot in raw if not self._gone(lot.last)],
             self.bought,
         )
-        runs.sort(key=lambda run: (run.start, run.ready, run.sheet.id))
         return Order(
             self.plan,
-            tuple(dishes),
-            tuple(past),
+            to_come,
+            tuple(dish for dish in dishes if dish.due.date() < day),
             tuple(runs),
             shopping,
             (*self._made_shelf(lots), *self._bought_shelf(raw)),
             tuple(_labels(runs)),
             tuple(self._problems(runs)),
         )
+
+    def _runs(self, lots: list[tuple[JoinedShelf, Lot]]) -> list[Run]:
+        """All that is made, in the order it is started: each formula once all that it goes into is
+        known."""
+        runs: list[Run] = []
+        for ident in reversed(list(self.manual.walks)):  # what goes into others is before them
+            if ident not in self.needs:
+                continue
+            mine = [lot for _, lot in lots if lot.sheet.id == ident and not self._over(lot)]
+            for run in runs_for(self._sheet(ident), mine, self.needs[ident], self._freshest):
+                runs.append(run)
+                run.number = len(runs)
+                self._goes_on(run)
+        _date(runs, [lot for _, lot in lots])
+        return sorted(runs, key=lambda run: (run.start, run.ready, run.sheet.id))
 
     def _sheet(self, ident: str) -> Sheet:
         return self.manual.sheets[ident]
@@ -279,7 +285,7 @@ class _Cascade:
         first = last - (keeping.days - 1) * _DAY
         return (first if one.made is None else min(first, one.made)), last
 
-    def _over(self, one: JoinedShelf, lot: Lot) -> bool:
+    def _over(self, lot: Lot) -> bool:
         return lot.last is None or self._gone(lot.last)
 
     def _gone(self, last: datetime.date | None) -> bool:
@@ -296,7 +302,7 @@ class _Cascade:
     def _made_shelf(self, lots: list[tuple[JoinedShelf, Lot]]) -> Iterator[OnShelf]:
         for one, lot in lots:
             days = tuple(sorted({use.due.date() for use in lot.uses}))
-            sheet, over = lot.sheet, self._over(one, lot)
+            sheet, over = lot.sheet, self._over(lot)
             yield OnShelf(one.item, sheet.name, lot.total_g, lot.used_g, lot.last, over, days)
 
     def _bought_shelf(self, lots: list[ShelfLot]) -> Iterator[OnShelf]:

@@ -15,6 +15,7 @@ from fractions import Fraction
 from itertools import combinations_with_replacement
 from typing import Literal
 
+from generator.rules.basics.context import Dates
 from generator.scaling.batch import Figures
 from generator.sheet.labelling import days_with
 from generator.sheet.prep_times import PrepTimes, back_from, times_of
@@ -189,13 +190,17 @@ def keeping_of(sheet: Sheet) -> Keeping:
     served then, and what has no figure of its own, isn't kept: it is made for each service. On
     which day it is taken out of the colder of two places isn't known: as if on day 1."""
     walk, dates = sheet.walk, sheet.walk.dates
-    frozen = dates is not None and sheet.formula.formula.eaten_frozen
     if dates is None or walk.undercooked or dates.kind in ("hot", "by-time"):
         return Keeping(False, dated=False)
     if walk.steps[-1].step.effects & _AT_ONCE or walk.course.state == "hot":
         return Keeping(False, dated=dates.day is not None)
-    if frozen and dates.frozen_days is not None:
+    if sheet.formula.formula.eaten_frozen and dates.frozen_days is not None:
         return Keeping(True, dates.frozen_days + 1)
+    return _by_its_days(dates)
+
+
+def _by_its_days(dates: Dates) -> Keeping:
+    """How long food keeps by its own days and those of its parts."""
     if dates.day is None:
         return Keeping(False, dated=False)
     days = min(dates.day, dates.moved_days or dates.day)
