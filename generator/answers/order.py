@@ -57,12 +57,15 @@ def _sheets(order: Order) -> dict[str, Sheet]:
     return {run.sheet.id: run.sheet for run in order.runs}
 
 
-def _safety_lines(order: Order) -> Iterator[str]:
-    """Every DANGER of what is made, where weights and limits are, and whose rules govern."""
-    sheets = _sheets(order)
-    for sheet in sheets.values():
+def _danger_lines(order: Order) -> Iterator[str]:
+    """Every DANGER of what is made: read before anything is weighed."""
+    for sheet in _sheets(order).values():
         yield from (f"{sheet.name}: {line}" for line in dangers_first(sheet))
-    for sheet in list(sheets.values())[:1]:
+
+
+def _last_lines(order: Order) -> Iterator[str]:
+    """Where the weights, the limits and the cautions are, and whose rules govern."""
+    for sheet in list(_sheets(order).values())[:1]:
         yield from (_SHEETS, _LIMITS, governs(sheet).replace("\u00a0", " "))
 
 
@@ -184,13 +187,14 @@ def order_text(order: Order) -> str:
     """An order as text: what can't be done first; then what to make, to buy, to do and to print."""
     blocks = [
         _head(order),
+        list(_danger_lines(order)),
         _block("Make", [_made_line(run) for run in order.runs]),
         _block("From the shelf", list(map(_shelf_line, order.shelf))),
         _block("Buy", [_bought_line(one) for one in order.shopping if one.missing]),
         *_prep_blocks(order),
         _block("Labels", list(map(_label_line, order.labels))),
         _block("Left over", list(_left_lines(order))),
-        list(_safety_lines(order)),
+        list(_last_lines(order)),
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block)
 

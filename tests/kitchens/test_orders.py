@@ -25,7 +25,8 @@ from planned_kitchens import (
     random_plan,
 )
 
-from generator.answers.order import order_text
+from generator.answers.cautions import dangers_first, governs
+from generator.answers.order import order_record, order_text
 from generator.measures.amounts import read_amount
 from generator.resolve.plans import JoinedDish, JoinedPlan
 from generator.sheet.labelling import Asked, PartDay, date_mark
@@ -489,6 +490,33 @@ def test_a_dated_part_is_made_fresh_where_an_older_one_would_end_the_days(tmp_pa
         9,
     ]  # that of the seventh would end on the ninth
     assert dated_as_labels_are(order) == 3
+
+
+def test_an_order_says_dangers_first_and_whose_rules_govern(demo: Manual) -> None:
+    due = datetime.datetime(2027, 2, 1, 12)
+    cured = demo.sheets["millrace-shoulder"]
+    order = order_of(demo, planned(demo, [JoinedDish(cured.id, cured.batches[0].size, 0, due, "")]))
+    text = order_text(order)
+    dangers = dangers_first(cured)
+    assert dangers and all(text.index(words) < text.index("Make\n") for words in dangers)
+    assert governs(cured).replace("\u00a0", " ") in text
+    record = order_record(order)["formulas"][cured.id]
+    assert record["limits"] and record["cautions"] and record["governs"] == governs(cured)
+
+
+def test_a_kitchen_with_commas_plans_with_commas(tmp_path: Path) -> None:
+    plan = (
+        "name: P\nday: 2026-12-07\nat: 9:00\ndishes:\n  - {dish: a, amount: '1,5 kg yield'}\n"
+        "on_shelf:\n  - {item: v, amount: '0,25 kg'}\n"
+    )
+    food = formula({"v": "1 kg"}, "['1,2 kg yield']")
+    folder = planned_kitchen(tmp_path / "k", {"a": food}, {"p": plan}, {"v": "'2,5 kg'"})
+    kitchen = folder / "standards/kitchen.yaml"
+    kitchen.write_text(kitchen.read_text() + "decimal: comma\n")
+    (folder / "mkdocs.yml").write_text("site_name: K\n")
+    answer = run(folder, "order", "p")
+    assert answer.returncode == 0, answer.stderr
+    assert "1 × 2,5 kg (needs 2,15 kg)" in answer.stdout.replace("\u202f", " ").replace("\xa0", " ")
 
 
 @pytest.mark.benchmark
