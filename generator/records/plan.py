@@ -9,7 +9,8 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo, WithJsonSchema
 
 from generator.files.finding import Refused, clipped
-from generator.records.fields import Date, Id, LineAmount, Told, reader, refusal, text_of, units_of
+from generator.measures.dates import read_date
+from generator.records.fields import Id, LineAmount, Told, reader, refusal, text_of, units_of
 from generator.records.record import Record
 from generator.records.size import Size, read_size
 
@@ -36,6 +37,15 @@ def read_clock(text: str) -> datetime.time:
         "Write hour and minutes on the clock of 24 hours, as in 11:30 or 18:00.",
         write,
     )
+
+
+def read_day(text: str) -> datetime.date:
+    """A day of this century, as ``2026-12-07``. Raises Refused for any other text or day."""
+    day = read_date(text)
+    if not 2000 <= day.year < 2100:
+        words = f"`{clipped(text)}` is not a day of this century."
+        raise Refused("date-unreadable", words, "Check the year.")
+    return day
 
 
 _NOUGHT = re.compile(r"0+(?:[.,]0+)?\s.*", re.DOTALL)
@@ -73,6 +83,18 @@ Clock = Annotated[
             "form": "An hour of the day, on the clock of 24 hours.",
             "examples": ["11:30", "18:00"],
             "pattern": "^[0-9]{1,2}:[0-9]{2}$",
+        }
+    ),
+]
+Day = Annotated[
+    datetime.date,
+    PlainValidator(reader(read_day)),
+    WithJsonSchema(
+        {
+            "type": "string",
+            "form": "A day as year-month-day.",
+            "examples": ["2026-12-07"],
+            "pattern": "^20[0-9]{2}-[0-9]{2}-[0-9]{2}$",
         }
     ),
 ]
@@ -117,7 +139,7 @@ class PlannedDish(Record):
         examples=["onion-gravy"],
     )
     amount: Served = Field(description="How much of it is served, or must be there: its par.")
-    day: Date | None = Field(None, description="The day of service. Left out: the plan's `day`.")
+    day: Day | None = Field(None, description="The day of service. Left out: the plan's `day`.")
     at: Clock | None = Field(None, description="The hour of service. Left out: the plan's `at`.")
 
 
@@ -133,12 +155,12 @@ class Shelved(Record):
         "finished weight, or its fills or portions by their word.",
         examples=["4 kg", "2 l", "30 each", "3 tubs"],
     )
-    made: Date | None = Field(
+    made: Day | None = Field(
         None,
         description="For a batch, the day it was made, as its label says. It keeps as long as its "
         "formula says.",
     )
-    use_by: Date | None = Field(
+    use_by: Day | None = Field(
         None,
         description="The last day it may be used, as its label says. A batch with a part that is "
         "dated, and an ingredient that needs the cold, need it: without it they don't count.",
@@ -151,7 +173,7 @@ class Plan(Record):
     name: Told = Field(
         description="What the crew calls it.", examples=["Week of 30 November", "Mill fair"]
     )
-    day: Date | None = Field(
+    day: Day | None = Field(
         None, description="The day of service of every dish that gives none of its own."
     )
     at: Clock | None = Field(

@@ -6,6 +6,7 @@ import datetime
 import itertools
 import json
 import random
+import re
 import time
 from collections import defaultdict
 from dataclasses import replace
@@ -490,6 +491,85 @@ def test_a_dated_part_is_made_fresh_where_an_older_one_would_end_the_days(tmp_pa
         9,
     ]  # that of the seventh would end on the ninth
     assert dated_as_labels_are(order) == 3
+
+
+WORDS = (
+    *("", "0", "-1", "none", "[]", "{}", "soup", "stock", "v", "nobody", "10 portions", "1e400 kg"),
+    *(
+        "3 batches",
+        "0 batches",
+        "5 kg",
+        "2 l",
+        "30 each",
+        "7 %",
+        "as needed",
+        "2026-13-40",
+        "24:00",
+    ),
+    *(
+        "2026-12-07",
+        "9999-12-31",
+        "0001-01-01",
+        "2026-02-29",
+        "12:00",
+        "yes",
+        "10 kg yield",
+        "x" * 3000,
+    ),
+    *("{a: b}", "[1, 2]", "*a", "&a 1", "!!int 3", "99999 portions", "1/0 kg", "½ kg", "5 kg base"),
+)
+"""What a tired chef, or nobody, writes behind a key of a plan."""
+
+
+def spoiled(rng: random.Random, text: str) -> str:
+    """A plan with one to three values, keys or lines put otherwise."""
+    lines = text.splitlines()
+    for _ in range(rng.randint(1, 3)):
+        at = rng.randrange(len(lines))
+        way = rng.randrange(4)
+        if way == 0 and ": " in lines[at]:
+            parts = re.split(r"(?<=: )([^,{}]*)", lines[at])
+            parts[rng.choice(range(1, len(parts), 2))] = rng.choice(WORDS)
+            lines[at] = "".join(parts)
+        elif way == 1:
+            lines[at] = lines[at].replace(
+                "amount", rng.choice(("amounts", "made", "day", "use_by"))
+            )
+        elif way == 2:
+            lines.insert(at, lines[rng.randrange(len(lines))])
+        elif len(lines) > 1:
+            del lines[at]
+    return "\n".join(lines) + "\n"
+
+
+def test_a_spoiled_plan_is_refused_in_words_or_ordered(tmp_path: Path) -> None:
+    """Never a fault of ours: each plan has findings at a place, or an order that balances."""
+    rng = random.Random(8)
+    whole = (
+        "name: Week\nday: 2026-12-07\nat: 12:00\ndishes:\n"
+        "  - {dish: soup, amount: 10 portions}\n"
+        "  - {dish: stew, amount: 2 batches, day: 2026-12-08, at: 9:30}\n"
+        "on_shelf:\n"
+        "  - {item: stock, amount: 400 g, made: 2026-11-29}\n"
+        "  - {item: w, amount: 30 each, use_by: 2026-12-20}\n"
+    )
+    formulas = {"stock": STOCK, "soup": SOUP, "stew": SOUP}
+    plans = {f"plan-{n}": spoiled(rng, whole) for n in range(200)}
+    manual = manual_for(planned_kitchen(tmp_path / "k", formulas, plans, PACKS))
+    about = {one for found in manual.errors for one in found.about}
+    ordered_well = 0
+    for ident in plans:
+        plan = manual.plans.get(ident)
+        if plan is None or not plan.sound:
+            assert f"plan:{ident}" in about, plans[ident]
+            continue
+        order = order_of(manual, plan)
+        balances(manual, order)
+        order_text(order)
+        ordered_well += 1
+    assert 20 < ordered_well < 180
+    assert not manual.stopped
+    print(f"{ordered_well} of 200 spoiled plans can be ordered, the others are refused in words")
 
 
 def test_an_order_says_dangers_first_and_whose_rules_govern(demo: Manual) -> None:
