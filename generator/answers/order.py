@@ -188,7 +188,7 @@ def order_text(order: Order) -> str:
     blocks = [
         _head(order),
         list(_danger_lines(order)),
-        _block("Make", [_made_line(run) for run in order.runs]),
+        _block("Make", [_made_line(run) for run in order.runs if run.made]),
         _block("From the shelf", list(map(_shelf_line, order.shelf))),
         _block("Buy", [_bought_line(one) for one in order.shopping if one.missing]),
         *_prep_blocks(order),
@@ -227,7 +227,7 @@ def _size(batch: Batch, count: int) -> str:
 
 
 def _batches(run: Run) -> str:
-    return listed([_size(batch, count) for batch, count in run.made]) or "nothing"
+    return listed([_size(batch, count) for batch, count in run.made])
 
 
 def _made_line(run: Run) -> str:
@@ -277,7 +277,7 @@ def _prep(order: Order) -> list[tuple[str, datetime.date, Run, list[TimedStep]]]
     """Each run's steps of each day, by station and day, in the order they start."""
     rows: dict[tuple[str, datetime.date, int], tuple[Run, list[TimedStep]]] = {}
     for run in order.runs:
-        for one in run.times.steps:
+        for one in run.times.steps if run.made else ():
             key = (run.sheet.formula.formula.home, one.start(run.ready).date(), run.number)
             rows.setdefault(key, (run, []))[1].append(one)
     found = [(station, day, run, steps) for (station, day, _), (run, steps) in rows.items()]

@@ -316,5 +316,5 @@ def _has_portions(makes: Makes | None) -> bool:
     """Whether a formula says what a portion is."""
     if makes is None:
         return False
-    by_fill = makes.portions is not None or makes.slice is not None or makes.piece is not None
-    return makes.by_portions or by_fill
+    said = (makes.portions, makes.slice, makes.piece)
+    return makes.by_portions or (makes.fills and any(one is not None for one in said))

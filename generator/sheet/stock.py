@@ -128,7 +128,7 @@ def batches_for(sheet: Sheet, uses: Sequence[Need]) -> Made:
     no size makes a whole one of what is counted."""
     walk = sheet.walk
     sizes = sorted(sheet.batches, key=lambda batch: made_g(walk, batch), reverse=True)
-    if not sizes:
+    if not sizes or not made_g(walk, sizes[0]):
         return ()
     count = _fewest(walk, sizes[0], uses)
     if not count:
@@ -241,7 +241,7 @@ class Lot:
 
     def give(self, need: Need) -> Need | None:
         """Use of it what there is; what is left to be met."""
-        count = math.floor(self.left_g / need.unit_g) if need.count else 0
+        count = math.floor(self.left_g / need.unit_g) if need.unit_g else 0
         use = need.part(min(count, need.count), min(self.left_g, need.grams))
         if use.grams <= 0 or not self.may_serve(need):
             return need

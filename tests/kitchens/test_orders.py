@@ -379,6 +379,41 @@ def test_whole_portions_come_out_of_one_batch(tmp_path: Path) -> None:
     assert (one.used_g, one.left_g) == (2000, 1000)
 
 
+def test_portions_of_fills_nobody_weighed_are_asked_about(tmp_path: Path) -> None:
+    food = formula({"v": "1 kg"}, "[1 kg yield]", "{portions: 4}")
+    plan = "name: P\nday: 2026-12-07\nat: 9:00\ndishes:\n  - {dish: a, amount: 5 portions}\n"
+    manual = manual_for(planned_kitchen(tmp_path / "k", {"a": food}, {"p": plan}))
+    assert [one.code for one in manual.errors] == ["plan-amount"]
+    assert not manual.plans["p"].sound
+
+
+def test_a_portion_larger_than_every_batch_is_said(tmp_path: Path) -> None:
+    food = formula({"v": "1 kg"}, "[1 kg yield]", "{portion: 3 kg}")
+    plan = "name: P\nday: 2026-12-07\nat: 9:00\ndishes:\n  - {dish: a, amount: 5 portions}\n"
+    manual = manual_for(planned_kitchen(tmp_path / "k", {"a": food}, {"p": plan}))
+    order = ordered(manual, "p")
+    assert [one.code for one in order.problems] == ["order-no-size"]
+    assert not order.shopping and not order.labels
+    assert "Make" not in order_text(order)
+
+
+def test_pieces_counted_into_a_dish_are_made_whole(tmp_path: Path) -> None:
+    """A dish takes 7 each of what is made 4 pieces at a time: 14 for two, so 4 batches."""
+    legs = formula({"v": "4 each", "w": "40 g"}, "[4 portions]", "{piece: v}")
+    dish = (
+        formula({"legs": "7 each", "x": "100 g"}, "[700 g base]", "{portion: 50 g}")
+        .replace("base: all", "base: x")
+        .replace("[700 g base]", "[100 g base]")
+    )
+    plan = "name: P\nday: 2026-12-07\nat: 9:00\ndishes:\n  - {dish: dish, amount: 2 batches}\n"
+    manual = manual_for(planned_kitchen(tmp_path / "k", {"legs": legs, "dish": dish}, {"p": plan}))
+    order = ordered(manual, "p")
+    (one,) = [found for found in order.runs if found.sheet.id == "legs"]
+    assert (one.uses[0].counting, one.uses[0].count) == ("pieces", 14)
+    assert sum(n for _, n in one.made) == 4
+    assert one.left_g == one.total_g / 16 * 2
+
+
 def test_the_command_orders_and_refuses(tmp_path: Path) -> None:
     good = (
         "name: Week\nday: 2026-12-07\nat: 12:00\ndishes:\n  - {dish: soup, amount: 10 portions}\n"
