@@ -386,7 +386,7 @@ def runs_for(
     """
     keeping = keeping_of(sheet)
     runs: list[Run] = []
-    for need in sorted(needs, key=lambda n: (n.due, n.into)):
+    for need in sorted(_merged(needs), key=lambda n: (n.due, n.into)):
         rest: Need | None = need
         for lot in sorted(shelf, key=lambda one: one.last or datetime.date.max):
             rest = lot.give(rest) if rest is not None else None
@@ -403,7 +403,7 @@ def runs_for(
 
 
 def _merged(uses: Iterable[Need]) -> list[Need]:
-    """The uses, what is taken of one lot for one need in one."""
+    """The needs, those for the same hour that go into the same in one."""
     found: dict[Need, Need] = {}
     for use in uses:
         key = replace(use, grams=Fraction(0), count=0)
