@@ -132,7 +132,7 @@ class _Joining:
             if formula is not None:
                 size = self._size(dish, formula.formula.makes)
             if size is not None:
-                batches = int(size.value) if _counts_batches(size) else 0
+                batches = _batches(size, formula)
                 yield dish, JoinedDish(dish.dish, size, batches, due, _typed(dish))
         if late:
             self._past(late)
@@ -310,6 +310,14 @@ def _typed(dish: PlannedDish) -> str:
 
 def _counts_batches(size: Size) -> bool:
     return size.kind == "fills" and _BATCHES.fullmatch(size.text) is not None
+
+
+def _batches(size: Size, formula: JoinedFormula | None) -> int:
+    """How many batches of its usual size are asked for; 0 where a size is, or where the formula
+    calls one of its fills a batch."""
+    makes = formula.formula.makes if formula is not None else None
+    own = words_for_sizes(makes)[0]
+    return int(size.value) if _counts_batches(size) and size.text not in own else 0
 
 
 def _has_portions(makes: Makes | None) -> bool:

@@ -128,9 +128,7 @@ def batches_for(sheet: Sheet, uses: Sequence[Need]) -> Made:
     no size makes a whole one of what is counted."""
     walk = sheet.walk
     sizes = sorted(sheet.batches, key=lambda batch: made_g(walk, batch), reverse=True)
-    if not sizes or not made_g(walk, sizes[0]):
-        return ()
-    count = _fewest(walk, sizes[0], uses)
+    count = _fewest(walk, sizes[0], uses) if sizes else 0
     if not count:
         return ()
     chosen = min(count, _LAST)
@@ -150,8 +148,10 @@ def batches_for(sheet: Sheet, uses: Sequence[Need]) -> Made:
 
 def _fewest(walk: Walk, largest: Batch, uses: Sequence[Need]) -> int:
     """How many batches of the largest size cover all uses; 0 where none does."""
-    asked = sum((use.grams for use in uses), Fraction(0))
-    count = max(1, math.ceil(asked / made_g(walk, largest)))
+    asked, each = sum((use.grams for use in uses), Fraction(0)), made_g(walk, largest)
+    if not each:
+        return 0
+    count = max(1, math.ceil(asked / each))
     for counting in {use.counting for use in uses} - {"weight"}:
         whole = units_of(walk, largest, counting)
         if not whole:
