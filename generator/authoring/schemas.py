@@ -23,6 +23,7 @@ from generator.records.formula import Formula, Line, NotTcs
 from generator.records.house_limit import HouseLimit
 from generator.records.ingredient import Ingredient, UnitMass
 from generator.records.kitchen import Kitchen
+from generator.records.plan import Plan
 from generator.records.print_register import PrintRegister
 from generator.records.process import Process
 from generator.records.record import Record
@@ -33,6 +34,7 @@ ONE_EACH: dict[str, type[Record]] = {
     "kitchen": Kitchen,
     "station": Station,
     "formula": Formula,
+    "plan": Plan,
     "print-register": PrintRegister,
     "batch": BatchRecord,
 }

@@ -1,5 +1,5 @@
-"""The command line: check, build, serve, batch, data, limits, dough, convert, predict, review,
-binder, labels, changes, explain, new, add, import, upgrade, fmt, schema, export.
+"""The command line: check, build, serve, batch, data, limits, dough, order, convert, predict,
+review, binder, labels, changes, explain, new, add, import, upgrade, fmt, schema, export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
 usage, or a place that can't be read or written, 3 a fault of our own.
@@ -23,6 +23,7 @@ COMMANDS = {
     "data": "answers:data",
     "limits": "answers:limits",
     "dough": "dough:dough",
+    "order": "order:order",
     "convert": "convert:convert_",
     "predict": "predict:predict_",
     "review": "review:review",
@@ -49,6 +50,8 @@ HELPS = {
     "ingredient.",
     "dough": "Show the water of the dough FORMULA makes: how warm, and the ice, for the day's "
     "temperatures.",
+    "order": "Show what PLAN asks for: batches to make, packs to buy, prep by station and day, "
+    "labels.",
     "convert": "Convert an amount: `convert -- 1 1/2 cup ml`, `convert -- 375 F`, `convert -- 3 "
     "medium onions`, `convert --of salt-fine -- 1 tsp g`.",
     "predict": "Predict how long a body takes to heat, cool, freeze or thaw: a band, never a "

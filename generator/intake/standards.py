@@ -1,5 +1,5 @@
 """Read a project's ``standards/``: kitchen, stations, equipment, ingredients, processes, formulas,
-and the print register.
+plans, and the print register.
 
 ``office/`` (prices, suppliers) is never opened here.
 """
@@ -30,6 +30,7 @@ from generator.records.equipment import KINDS, Equipment, Scale
 from generator.records.formula import Formula
 from generator.records.ingredient import Ingredient
 from generator.records.kitchen import HOME, Kitchen
+from generator.records.plan import Plan
 from generator.records.print_register import PrintRegister
 from generator.records.process import Process
 from generator.records.record import Record
@@ -74,6 +75,7 @@ class Standards:
     told: dict[str, dict[str, str]] = field(default_factory=dict, repr=False)
     cards: dict[str, Card] = field(default_factory=dict)
     routines: dict[str, Routine] = field(default_factory=dict)
+    plans: dict[str, Plan] = field(default_factory=dict)
 
     @property
     def writing(self) -> Writing:
@@ -139,6 +141,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
     processes, routines = _parted(specs)
     read = read_formulas(reader, processes)
     formulas, formula_files = read.records, read.files
+    plans = reader.one_each("plans", Plan, "plan:")
     for ident in sorted({*formulas, *read.cards} & set(ingredients)):
         reader.findings.append(
             Finding(
@@ -180,6 +183,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
         told.texts,
         read.cards,
         routines,
+        plans,
     )
 
 

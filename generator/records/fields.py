@@ -125,6 +125,8 @@ def _fitting(
         if "mass" not in kinds:
             help = "A number needs its unit."
             return Refused(refused.code, refused.message, help, write)
+    elif refused.code == "amount-without-unit" and "percent" not in kinds:
+        write = tuple(fix for fix in write if "%" not in fix)
     elif refused.code in ("amount-unreadable", "amount-missing") and " as in " in refused.help:
         as_in = listed([examples[kind] for kind in kinds], "or")
         return Refused(refused.code, refused.message, f"Write it as in {as_in}.")
@@ -144,6 +146,10 @@ _KIND_WORD = {
     "percent": "percentage",
     "count": "count",
 }
+
+
+measure_or_count = _amount_of("mass", "volume", "count", pieces=True)
+"""Reads a weight, a volume or a count. Raises a refusal for anything else."""
 
 
 def _schema(form: str, *examples: str, **more: Any) -> WithJsonSchema:

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import BeforeValidator, Field, PlainValidator
+from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
 
 from generator.files.finding import Refused, clipped
 from generator.files.source_text import Mapping
+from generator.measures.amounts import Amount
 from generator.records.composition import Composition
 from generator.records.fields import (
     Id,
@@ -20,6 +21,7 @@ from generator.records.fields import (
     WordList,
     Words,
     YesNo,
+    measure_or_count,
     one_or_many,
     refusal,
     text_of,
@@ -156,6 +158,49 @@ class UnitMass(Record):
     def text(self) -> str:
         """The mean as typed."""
         return self.mean.text
+
+
+NOT_BOUGHT = "none"
+"""The word for packs of what comes out of the tap, or grows in the yard."""
+MOST_PACKS = 8
+"""More sizes of one thing than any supplier's list has."""
+
+
+def _packs(value: Any, info: ValidationInfo) -> tuple[Amount, ...] | str:
+    items = [value] if isinstance(value, str) else value
+    if isinstance(value, str) and value.strip().lower() == NOT_BOUGHT:
+        return NOT_BOUGHT
+    if not isinstance(items, list) or not items or len(items) > MOST_PACKS:
+        raise refusal(
+            Refused(
+                "packs-form",
+                f"Packs are a size, a list of up to {MOST_PACKS} sizes, or the word none.",
+                "As in packs: [25 kg, 5 kg].",
+            )
+        )
+    found: list[Amount] = []
+    for item in items:
+        amount = measure_or_count(item, info)
+        if amount.value <= 0:
+            raise refusal(Refused("amount-zero", f"`{clipped(item)}` is an empty pack.", ""))
+        found.append(amount)
+    return tuple(found)
+
+
+_SIZE_OF_A_PACK = {"type": "string", "pattern": "[A-Za-z]"}
+Packs = Annotated[
+    tuple[Amount, ...] | Literal["none"],
+    PlainValidator(_packs),
+    one_or_many(
+        "A size, or a list: a weight, a volume or a count.",
+        _SIZE_OF_A_PACK,
+        "25 kg",
+        "[25 kg, 5 kg]",
+        "5 l",
+        "30 each",
+        NOT_BOUGHT,
+    ),
+]
 
 
 def _weighs(value: Any) -> Any:
@@ -353,6 +398,11 @@ class Ingredient(Record):
     trim: Share | None = Field(
         None,
         description="What is trimmed off, of the weight as purchased. Weigh lines ready to use.",
+    )
+    packs: Packs = Field(
+        (),
+        description="The packs it is bought in, one or a list: `order` buys whole ones. Write "
+        "none for what isn't bought, as water from the tap. Left out: `order` says the weight.",
     )
     trim_tests: tuple[TrimTest, ...] = Field(
         (),

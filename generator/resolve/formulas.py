@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from dataclasses import replace
 
-from generator.files.finding import Place
+from generator.files.finding import Place, Refused
 from generator.intake.reading import EVERYTHING
 from generator.measures.words import listed
 from generator.records.equipment import Vessel
@@ -315,35 +315,39 @@ def _vessel(names: Names, ident: str, formula: Formula) -> Vessel | None:
 
 def _sizes(names: Names, ident: str, formula: Formula) -> tuple[Size, ...]:
     """Batch sizes with the formula's own words for fills and portions understood."""
-    makes = formula.makes
-    fills, portions = _words_for_sizes(makes)
     sizes: list[Size] = []
     for size in formula.batches:
-        if size.kind == "fills" and size.text in portions:
-            size = replace(size, kind="portions")
-        if size.kind == "fills" and size.text not in fills:
-            words = sorted((fills | portions) - {""})
-            names.error(
-                "size-unreadable",
-                formula.place("batches"),
-                f"This formula makes no {size.text}.",
-                f"Known: {', '.join(words)}.",
-                ident,
-            )
-        elif size.kind == "fills" and (makes is None or not makes.fills):
-            names.error(
-                "fill-missing",
-                formula.place("batches"),
-                "A size in fills needs the weight of one fill.",
-                "Write under `makes`, as `fill_weight`, what one fill weighs.",
-                ident,
-            )
-        else:
-            sizes.append(size)
+        try:
+            sizes.append(size_in_own_words(formula.makes, size))
+        except Refused as refused:
+            place = formula.place("batches")
+            names.error(refused.code, place, refused.message, refused.help, ident)
     return tuple(sizes)
 
 
-def _words_for_sizes(makes: Makes | None) -> tuple[set[str], set[str]]:
+def size_in_own_words(makes: Makes | None, size: Size) -> Size:
+    """A size with a formula's own words for fills and portions understood. Raises Refused for a
+    word it doesn't use, and for fills where it doesn't say what one is."""
+    fills, portions = words_for_sizes(makes)
+    if size.kind == "fills" and size.text in portions:
+        return replace(size, kind="portions")
+    if size.kind == "fills" and size.text not in fills:
+        words = sorted((fills | portions) - {""})
+        raise Refused(
+            "size-unreadable",
+            f"This formula makes no {size.text}.",
+            f"Known: {', '.join(words)}.",
+        )
+    if size.kind == "fills" and (makes is None or not makes.fills):
+        raise Refused(
+            "fill-missing",
+            "A size in fills needs the weight of one fill.",
+            "Write under `makes`, as `fill_weight`, what one fill weighs.",
+        )
+    return size
+
+
+def words_for_sizes(makes: Makes | None) -> tuple[set[str], set[str]]:
     """The words that count fills, and those that count portions."""
     fills, portions = {"fill", "fills"}, {"portion", "portions"}
     if makes is not None:

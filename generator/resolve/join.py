@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from graphlib import CycleError, TopologicalSorter
 
 from generator.files.finding import Finding
@@ -15,6 +15,7 @@ from generator.resolve.house import check_facts, join_house
 from generator.resolve.house_limits import check_house_limits
 from generator.resolve.joined import House, JoinedFormula
 from generator.resolve.names import Names
+from generator.resolve.plans import JoinedPlan, join_plans
 from generator.resolve.routines import check_routines
 from generator.resolve.yields import check_yields
 
@@ -27,6 +28,7 @@ class Joined:
     formulas: dict[str, JoinedFormula]
     salvaged: dict[str, JoinedFormula]
     findings: tuple[Finding, ...]
+    plans: dict[str, JoinedPlan] = field(default_factory=dict)
 
 
 _NAMES_ALONE = frozenset({"item-unknown", "station-unknown", "process-unknown", "vessel-unknown"})
@@ -66,7 +68,8 @@ def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined
         )
         for ident in order
     }
-    return Joined(house, found, salvaged, tuple(names.findings))
+    plans = join_plans(names, joined, as_of)
+    return Joined(house, found, salvaged, tuple(names.findings), plans)
 
 
 def _used_in(standards: Standards, ident: str) -> frozenset[str]:

@@ -53,7 +53,7 @@ def ahead_of(
         if sub is not None and sub in walks:
             need[sub] = need.get(sub, Fraction(0)) + line.grams * factor
             if line.joined.line.amount.kind == "count":
-                count = _counted_in(walks[sub], line) * factor
+                count = counted_in(walks[sub], line) * factor
                 counts[sub] = counts.get(sub, Fraction(0)) + count
     found: list[Ahead] = []
     for sub, grams in need.items():
@@ -69,7 +69,7 @@ def ahead_of(
     return found
 
 
-def _counted_in(made: Walk, line: WeighedLine) -> Fraction:
+def counted_in(made: Walk, line: WeighedLine) -> Fraction:
     """How many a line counts of what is made ahead: of its pieces, where several are in a fill."""
     amount, makes = line.joined.line.amount, made.formula.formula.makes
     in_fills = makes is not None and amount.unit in (makes.unit, makes.plural)

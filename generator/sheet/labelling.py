@@ -116,7 +116,7 @@ def date_mark(
     stays = {name: (*_stay(p.frozen), *own) for name, p in parts.items()}
     firsts = {name: p.first for name, p in parts.items()}
     firsts[""], stays[""] = asked.made, own
-    counts = {name: _days_with(dates, days, name) for name in firsts}
+    counts = {name: days_with(dates, days, name) for name in firsts}
     if asked.frozen is not None and asked.frozen.thawed is None:
         return _in_the_freezer(sheet, dates, asked, counts, firsts, stays, today)
     lasts = {name: last_day(first, counts[name], stays[name]) for name, first in firsts.items()}
@@ -153,7 +153,7 @@ def _stay(frozen: Frozen | None) -> tuple[Frozen, ...]:
     return (frozen,) if frozen is not None else ()
 
 
-def _days_with(dates: Dates, days: int, name: str) -> int:
+def days_with(dates: Dates, days: int, name: str) -> int:
     """How many days count from the day of a part: those of the food without its parts, or the
     part's own if fewer. ``days`` are the food's where no part keeps it shorter."""
     kept = [p.days for p in dates.dated_parts if p.name == name and p.days is not None]

@@ -24,6 +24,7 @@ from generator.resolve.facts import filled_in, offer_allergens
 from generator.resolve.join import Joined, join
 from generator.resolve.joined import House, JoinedFormula, confirmed_in
 from generator.resolve.pictures import pages_folder, picture_findings
+from generator.resolve.plans import JoinedPlan
 from generator.rules.basics.house_rule import Spoken
 from generator.rules.routine.checks import CheckedRoutine
 from generator.rules.store.shelf import Shelf, shelf_of
@@ -33,8 +34,10 @@ from generator.sheet.composed import Made, MadeBy
 from generator.sheet.doughs import Dough, dough_of
 from generator.sheet.heat_forecast import Forecast, forecasts_of
 from generator.sheet.heat_warning import slow_chills
+from generator.sheet.order import shelf_doubts
 from generator.sheet.routines import checked_routines
 from generator.sheet.sheet import Sheet, make_sheet
+from generator.sheet.shopping import pack_findings, shelf_findings
 from generator.sheet.walk import Walk, walk
 
 
@@ -97,7 +100,7 @@ class Broken(_Checked):
 class Manual(_Checked):
     """Everything computed from one project on one day, in the house that was read; ``shelves`` are
     the own limits of every ingredient, by its id, ``routines`` the process specs that stand
-    alone."""
+    alone, ``plans`` what is served when."""
 
     house: House
     standards: Standards
@@ -106,6 +109,7 @@ class Manual(_Checked):
     walks: dict[str, Walk]
     shelves: dict[str, Shelf]
     routines: dict[str, CheckedRoutine]
+    plans: dict[str, JoinedPlan]
 
     def shelves_of(self, sheets: Iterable[Sheet]) -> list[Shelf]:
         """The own limits of each ingredient that some sheets use, in the order of their ids."""
@@ -181,6 +185,9 @@ def _computed(
         findings.extend(sheet.findings)
     findings.extend(asked_for_too_much(walks))
     findings.extend(slow_chills(house, sheets, walks, standards.equipment))
+    findings.extend(pack_findings(house, standards.ingredients))
+    findings.extend(shelf_findings(house, standards, joined.plans))
+    findings.extend(shelf_doubts(sheets, joined.plans))
     findings = _stopped_at_the_scale(house, sheets, findings)
     shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
     findings = _house_limits(house, standards, walks, shelves, findings)
@@ -199,6 +206,7 @@ def _computed(
         files=files,
         shelves=shelves,
         routines=routines,
+        plans=joined.plans,
     )
 
 

@@ -86,6 +86,7 @@ def lay_over(folder: Path, change: Change) -> None:
     added."""
     for place, body in change.files:
         path = folder / place
+        path.parent.mkdir(exist_ok=True)
         old = yaml.load(path.read_text("utf-8"), yaml.BaseLoader) if path.is_file() else {}
         new = {**old, **yaml.load(body, yaml.BaseLoader)}
         text = yaml.safe_dump(new, allow_unicode=True, sort_keys=False, width=1000)

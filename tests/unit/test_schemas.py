@@ -25,6 +25,7 @@ KIND_OF = {
     "stations": "station",
     "processes": "process",
     "formulas": "formula",
+    "plans": "plan",
     "ingredients": "ingredients",
     "equipment": "equipment",
 }

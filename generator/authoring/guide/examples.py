@@ -139,6 +139,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "--water 22",
         "dough sluice-loaf --flour 22 --room 24 --preferment 23 --preferment 21 --friction 14",
     ),
+    "order": ("order first-week", "order first-week --format json"),
     "convert": (
         "convert -- 1 1/2 cup ml",
         "convert -- 165 degF degC",
@@ -183,4 +184,4 @@ COMMANDS: dict[str, tuple[str, ...]] = {
 """By command: what the commands page shows, run by a test in the guide's own kitchen (`serve` is
 not), or in the demo's where a formula of it is named."""
 
-OF_THE_DEMO = ("barley-soup", "green-dressing", "chuck-in-bags", "sluice-loaf")
+OF_THE_DEMO = ("barley-soup", "green-dressing", "chuck-in-bags", "sluice-loaf", "first-week")

@@ -15,6 +15,7 @@ FILES = {
     "ingredients": "standards/ingredients/<shelf>.yaml, each under its id",
     "process": "standards/processes/<id>.yaml",
     "formula": "standards/formulas/<id>.yaml",
+    "plan": "standards/plans/<id>.yaml",
     "print-register": "standards/print-register.yaml, which `binder --register` writes",
     "batch": "a file that a phone writes as JSON",
 }
