@@ -141,7 +141,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
     processes, routines = _parted(specs)
     read = read_formulas(reader, processes)
     formulas, formula_files = read.records, read.files
-    plans = reader.one_each("plans", Plan, "plan:")
+    plans = reader.one_each("plans", lambda _: Plan, "plan:")
     for ident in sorted({*formulas, *read.cards} & set(ingredients)):
         reader.findings.append(
             Finding(
