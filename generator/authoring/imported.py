@@ -104,7 +104,9 @@ def _table(path: Path, columns: Columns, standards: Standards) -> _Table:
     rows = sheets[title]
     if len(rows) > MOST_ROWS:
         raise Refused(
-            "sheet-unreadable", f"{path.name} has over {MOST_ROWS:,} rows.", "Keep the formula's."
+            "sheet-unreadable",
+            f"{path.name} is too long: at most {MOST_ROWS:,} are read.",
+            "Keep the formula's rows.",
         )
     return _headed(title, rows, columns, standards)
 

@@ -13,6 +13,7 @@ from generator.authoring.skeletons import add_formula
 from generator.cli.options import common, find_project, form_option, print_json, refuse
 from generator.files.finding import Refused, visible
 from generator.intake.standards import read_standards
+from generator.measures.words import counted
 from generator.records.kitchen import today_at
 from generator.reference.shared_data import folder_for
 
@@ -77,7 +78,8 @@ def _span(rows: str) -> tuple[int, int] | None:
 
 
 def _report(found: Imported, path: str) -> list[str]:
-    lines = [f"{path}: {found.read} of {len(found.rows)} rows read from {visible(found.sheet)}."]
+    many = counted(len(found.rows), "row").replace("\u00a0", " ")
+    lines = [f"{path}: {found.read} of {many} read from {visible(found.sheet)}."]
     lines += [f"  row {r.number}: {visible(r.problem)}" for r in found.rows if r.problem]
     if found.unread_rows:
         rows = "row" if len(found.unread_rows) == 1 else "rows"

@@ -425,20 +425,24 @@ def _size(
     )
 
 
+def _in_fills(formula: JoinedFormula, batch: Batch) -> str:
+    """What it is filled into, how much each holds and what is over."""
+    yields, makes = batch.yields, formula.formula.makes
+    if makes is None or yields.fills is None:
+        return ""
+    each, over = fill_words(makes, yields.fill_g or Fraction(0)), over_words(yields)
+    of_each = "" if yields.rest_pieces else f" of {each}"
+    as_filled = " as filled" if over_as_filled(yields) else ""
+    left = f", {over} over{as_filled}" if over else ""
+    return f" in {fills_words(formula, batch)}{of_each}{left}"
+
+
 def _yielded(formula: JoinedFormula, batch: Batch) -> tuple[tuple[str, str], ...]:
     """What is filled and what is finished, each said to be which."""
     yields, makes = batch.yields, formula.formula.makes
     rows: list[tuple[str, str]] = []
     if yields.filled_g is not None:
-        words = kilos(yields.filled_g)
-        if makes is not None and yields.fills is not None:
-            each = fill_words(makes, yields.fill_g or Fraction(0))
-            over = over_words(yields)
-            words += f" in {fills_words(formula, batch)}"
-            words += "" if yields.rest_pieces else f" of {each}"
-            as_filled = " as filled" if over_as_filled(yields) else ""
-            words += f", {over} over{as_filled}" if over else ""
-        rows.append(("Filled", words))
+        rows.append(("Filled", kilos(yields.filled_g) + _in_fills(formula, batch)))
     finished = kilos(yields.yield_g)
     if yields.ends_g:
         finished += f" sliced, {kilos(half_up(yields.ends_g))} ends"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TypeAlias
+from typing import TypeAlias, assert_never
 
 from generator.measures.temperature import Temperature
 from generator.measures.times import Time
@@ -75,3 +75,5 @@ def figures_of_upkeep(row: Upkeep) -> Iterator[RowFigure]:
         case PowerCutRow():
             yield from figure(row.value, HEAT[row.bound])
             yield from most(row.within)
+        case _:
+            assert_never(row)

@@ -351,7 +351,7 @@ class StepChange(Record):
 
 
 class Process(Record):
-    """A process spec: steps that formulas share. One a file, standards/processes/<id>.yaml."""
+    """A process spec: steps that formulas share. One a file of `standards/processes/`."""
 
     name: Told = Field(description="The name the crew reads.", examples=["Braise and chill"])
     revision: WholeNumber | None = Field(
