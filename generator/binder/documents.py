@@ -34,7 +34,7 @@ def site_url(project: Path) -> str:
     return match[1].rstrip("/") + "/" if match and "://" in match[1] else ""
 
 
-WITH = ("processes", "conversions")
+WITH = ("processes", "conversions", "equipment")
 """What a binder holds only on request."""
 
 
@@ -56,7 +56,8 @@ def station_sheets(manual: Manual, station: str, more: Collection[str] = ()) -> 
         found += logs
         kinds = {sheet["key"].rpartition("/")[2] for sheet in logs}
         found += routine_sheets(manual, station, kinds)
-        found.append(equipment_sheet(manual, station, mine))
+        if "equipment" in more:
+            found.append(equipment_sheet(manual, station, mine))
         found.append(sign_off_sheet(manual, station))
         return found
 
@@ -86,7 +87,7 @@ def station_binder(
 def held_of(taken: Mapping[str, int], station: str) -> tuple[str, ...]:
     """Which of WITH a binder holds whose sheets have the numbers ``taken``."""
     keys = [key for key in taken if key.startswith(f"{station}/")]
-    kinds = {"processes": "/process", "conversions": "/conversions"}
+    kinds = {"processes": "/process", "conversions": "/conversions", "equipment": "/equipment"}
     return tuple(w for w in WITH if any(key.endswith(kinds[w]) for key in keys))
 
 

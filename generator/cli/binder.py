@@ -75,7 +75,7 @@ Paper = Literal["a4", "letter"]
 @click.option(
     "--with",
     "more",
-    type=click.Choice(["processes", "conversions"]),
+    type=click.Choice(["processes", "conversions", "equipment"]),
     multiple=True,
     help="Print these sheets too.",
 )

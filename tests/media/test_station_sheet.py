@@ -19,7 +19,9 @@ NARROW = "\u00a0"
 
 def tables(manual: Manual, station: str) -> dict[str, dict[str, dict[str, str]]]:
     """Each table by its head: each row by its name, its cells by their column."""
-    (sheet,) = [s for s in station_sheets(manual, station) if s["kind"] == "equipment"]
+    (sheet,) = [
+        s for s in station_sheets(manual, station, ("equipment",)) if s["kind"] == "equipment"
+    ]
     found: dict[str, dict[str, dict[str, str]]] = {}
     head = ""
     for block in sheet["blocks"]:
@@ -81,7 +83,9 @@ def test_a_new_check_is_a_change_of_the_sheet(tmp_path: Path) -> None:
     def sheet() -> dict[str, Any]:
         manual = compute(kitchen)
         assert isinstance(manual, Manual) and not manual.errors
-        return next(s for s in station_sheets(manual, "pass") if s["kind"] == "equipment")
+        return next(
+            s for s in station_sheets(manual, "pass", ("equipment",)) if s["kind"] == "equipment"
+        )
 
     before = sheet()
     old = "accuracy: 1 °C}"
