@@ -73,6 +73,7 @@ class ForecastView:
     unit: Degree
     timed: bool
     remedies: tuple[RemedyRow, ...] = ()
+    liquid: bool = False
 
 
 def forecast_view(forecast: Forecast, unit: Degree) -> ForecastView:
@@ -99,6 +100,7 @@ def forecast_view(forecast: Forecast, unit: Degree) -> ForecastView:
         unit,
         any(mark.within is not None for mark in forecast.marks),
         tuple(_remedy_row(one, unit, other) for one in forecast.remedies),
+        case.moves,
     )
 
 
