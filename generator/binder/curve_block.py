@@ -1,8 +1,6 @@
 """How a step likely goes, on paper: a small drawing of the band with its times in words. Where a
-formula has several such steps, the sheet of a dated batch draws each, and the standing sheet says each
-in words alone. Both leave them out where they would take a page more."""
-
-from __future__ import annotations
+formula has several such steps, the sheet of a dated batch draws each, and the standing sheet says
+each in words alone. Both leave them out where they would take a page more."""
 
 from generator.binder.sheets import Record, bold
 from generator.sheet.manual import Manual
