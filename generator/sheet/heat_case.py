@@ -228,14 +228,22 @@ def is_liquid(sheet: Sheet, number: int, held: Filled) -> bool:
     return pours(steps[-1].before) and not any("bakes" in one.step.effects for one in steps)
 
 
+_HEATED = frozenset({"cooks", "part-cooks", "reheats", "heats"})
+
+
 def cooked_to(sheet: Sheet, number: int) -> float:
-    """How hot the food was cooked before a step, °C, by the chef's targets and the limits; 0 where
-    nothing says."""
+    """How hot food was at the most before a step, °C: its outside is as hot as what it was cooked
+    in, up to 100; by the chef's targets and the limits as well. 0 where nothing says."""
     targets = [joined.target for joined in sheet.formula.steps[: number - 1]]
     cooked = [
         float(target.coolest.celsius)
         for target in targets
         if target is not None and target.coolest is not None
+    ]
+    cooked += [
+        float(joined.step.at.warmest.celsius)
+        for joined in sheet.formula.steps[: number - 1]
+        if joined.step.at is not None and joined.effects & _HEATED
     ]
     cooked += [
         float(one.figure.value.celsius)

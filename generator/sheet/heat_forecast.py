@@ -80,17 +80,21 @@ def forecasts_of(
 
 
 def _forecasts(asked: Asked) -> Iterator[Forecast]:
+    yield from _chills(asked)
+    limits = [one for one in asked.sheet.walk.limits if isinstance(one, HeatingLimit)]
+    for number in dict.fromkeys(one.number for one in limits if one.number):
+        case = _if_any(formula_case, asked, str(number))
+        if case is not None and case.kind == "cook" and case.place.kind != "oven":
+            yield _forecast(case)
+
+
+def _chills(asked: Asked) -> Iterator[Forecast]:
     for limit in cooling_limits(asked.sheet):
         case = _if_any(chill_case, asked, limit)
         if case is not None and case.deadlines:
             one = _forecast(case)
             late = any(mark.verdict == "likely fails" for mark in one.marks)
             yield replace(one, remedies=_remedies(asked, limit, case)) if late else one
-    limits = [one for one in asked.sheet.walk.limits if isinstance(one, HeatingLimit)]
-    for number in dict.fromkeys(one.number for one in limits if one.number):
-        case = _if_any(formula_case, asked, str(number))
-        if case is not None and case.kind == "cook" and case.place.kind != "oven":
-            yield _forecast(case)
 
 
 def _remedies(asked: Asked, limit: CoolingLimit, case: FormulaCase) -> tuple[Remedy, ...]:

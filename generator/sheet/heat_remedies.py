@@ -84,20 +84,23 @@ def _elsewhere(asked: Asked, limit: CoolingLimit, case: FormulaCase, kind: str) 
     """The first of the kitchen's ice baths or blast chillers in which it likely passes: as deep as
     it is, stirred, or shallower there."""
     for ident, place in asked.equipment.items():
-        if not isinstance(place, Cold) or place.kind != kind:
-            continue
-        ways = [(words, there) for words, there in _ways(place) if there is not case.place]
-        tried = [(words, _there(asked, limit, ident, there)) for words, there in ways]
-        as_deep = ((words, _passes(other.case, other)) for words, other in tried)
-        passing = next(((words, first) for words, first in as_deep if first is not None), None)
-        if passing is not None:
-            yield Remedy(*passing)
-            return
-        less = (one for words, other in tried for one in _shallower(asked, other, f"{words}, "))
-        found = next(less, None)
-        if found is not None:
-            yield found
-            return
+        if isinstance(place, Cold) and place.kind == kind:
+            ways = [(words, there) for words, there in _ways(place) if there is not case.place]
+            tried = [(words, _there(asked, limit, ident, there)) for words, there in ways]
+            found = next(_in_one(asked, tried), None)
+            if found is not None:
+                yield found
+                return
+
+
+def _in_one(asked: Asked, tried: list[tuple[str, FormulaCase]]) -> Iterator[Remedy]:
+    """What likely passes in one chiller, by the words of each way to use it."""
+    for words, other in tried:
+        first = _passes(other.case, other)
+        if first is not None:
+            yield Remedy(words, first)
+    for words, other in tried:
+        yield from _shallower(asked, other, f"{words}, ")
 
 
 def _there(asked: Asked, limit: CoolingLimit, ident: str, place: Cold) -> FormulaCase:
