@@ -60,7 +60,9 @@ def loads_of(asked: FormulaCase, sheet: Sheet, alone: Prediction) -> tuple[LoadP
     for batch in sheet.batches:
         load = load_of(asked, batch, alone.targets, seconds)
         if load is not None and load.kilos not in found:
-            found[load.kilos] = LoadPrediction(load, tuple(_reached(asked, load, alone)))
+            found[load.kilos] = LoadPrediction(
+                load, () if load.beyond else tuple(_reached(asked, load, alone))
+            )
     return tuple(found.values())
 
 
@@ -93,7 +95,7 @@ def load_lines(
     for one in loads:
         head = f"A load of {_kilos(one.load.kilos)}: "
         yield head + _medium_words(asked, one, unit)
-        if one.matters:
+        if one.matters and not one.load.beyond:
             yield from (_reached_words(r, unit) for r in one.reached)
     if loads and loads[0].load.beside is not None:
         yield from _measured_words(loads)
@@ -118,11 +120,8 @@ def _not_known(asked: FormulaCase) -> Iterator[str]:
 
 
 def _measured_words(loads: tuple[LoadPrediction, ...]) -> Iterator[str]:
-    if any(one.load.beyond for one in loads):
-        yield (
-            "That is more heat than was measured (`pull_up`): how late it gets there isn't known. "
-            "Measure a load like it, or chill less at a time."
-        )
+    if all(one.load.beyond for one in loads):
+        return
     yield (
         "It goes by the load that was measured (`pull_up`): twice the heat lifts it twice as far. "
         "Food that is in it already isn't counted."
@@ -144,6 +143,11 @@ def _sort(asked: FormulaCase) -> str:
 
 def _medium_words(asked: FormulaCase, one: LoadPrediction, unit: Degree) -> str:
     load = one.load
+    if load.beyond:
+        return (
+            "that is more heat than was measured (`pull_up`), so how far it lifts "
+            f"{asked.place.name} isn't known. Measure a load like it, or chill less at a time."
+        )
     sort, (off, _) = _sort(asked), load.off
     if sort == "ice":
         return _ice_words(load, unit)
@@ -193,7 +197,8 @@ def _kilos(kilos: float) -> str:
 
 
 def load_record(asked: FormulaCase, one: LoadPrediction) -> dict[str, Any]:
-    """A load as JSON: minutes count from when it comes in."""
+    """A load as JSON: minutes count from when it comes in. Of one that brings far more heat than
+    was measured nothing is known but that."""
     load = one.load
     off, seconds = load.off
     held = asked.held_at if asked.held_at is not None else load.held_at
@@ -201,7 +206,7 @@ def load_record(asked: FormulaCase, one: LoadPrediction) -> dict[str, Any]:
     moved = load.exchange
     icy = isinstance(moved, Exchange) and moved.ice[0] > 0
     gone = moved.ice_gone() if isinstance(moved, Exchange) and icy else None
-    return {
+    record = {
         "kg": as_number(load.kilos),
         "held_at_c": as_number(held),
         "heat_beside_the_measured": None if load.beside is None else as_number(load.beside),
@@ -223,3 +228,5 @@ def load_record(asked: FormulaCase, one: LoadPrediction) -> dict[str, Any]:
             for r in one.reached
         ],
     }
+    unknown = ("furthest_c", "furthest_after_min", "back_after_min")
+    return record | dict.fromkeys(unknown) | {"course_c": []} if load.beyond else record

@@ -54,8 +54,8 @@ _STARTS = {
 }
 _NOT_STIRRED = "nothing is stirred"
 _LIQUID = (
-    "a liquid: the early end is as if it mixed by itself all the time, the likely figure and the "
-    "late end as if it stood still"
+    "much of it went in as liquid, which may move: the early end is as if it mixed all the time, "
+    "the likely figure and the late end as if it stood still"
 )
 
 
@@ -141,7 +141,7 @@ def _record(sheet: Sheet, said: StepPrediction) -> dict[str, Any]:
         **record_of(asked.case, said.found),
         "assumed_of_the_food": ". ".join(_food_lines(asked.food)),
         "known_of_the_food": list(asked.food.known),
-        "liquid": asked.moves,
+        "may_move": asked.moves,
     }
     if said.carried is not None:
         record["carry_over_c"] = as_number(said.carried.degrees)
@@ -211,7 +211,7 @@ def _came_lines(asked: FormulaCase, unit: Degree) -> list[str]:
     clock, hottest = asked.case.clock, asked.case.start.high
     if clock is None or hottest <= clock + DEGREES_OFF:
         return []
-    return [f"  the early end is for food that came in at {degrees(hottest, unit)}"]
+    return [f"  the early end is as if all of it came in at {degrees(hottest, unit)}"]
 
 
 def _what(asked: FormulaCase) -> str:

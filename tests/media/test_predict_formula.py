@@ -241,13 +241,13 @@ def test_unlike_depths_of_one_food() -> None:
 def test_a_liquid_is_never_said_to_fail_for_standing_still() -> None:
     """A brine counts as mixing at its early end, and says so; a roll in its casing doesn't."""
     brine = json.loads(run(ROOT, "predict", "bay-brine", "--format", "json").stdout)
-    assert brine["liquid"] is True
+    assert brine["may_move"] is True
     assert brine["stages"][0]["min"]["low"] < 120 < brine["stages"][0]["min"]["likely"]
     assert brine["stages"][0]["verdict"] == "too close"
     words = run(ROOT, "predict", "bay-brine").stdout
-    assert "as if it mixed by itself all the time" in words and "Stir it, then put" in words
+    assert "as if it mixed all the time" in words and "Stir it, then put" in words
     assert "nothing is stirred" not in words
     roll = json.loads(run(ROOT, "predict", "turkey-chive-roll", "--format", "json").stdout)
-    assert roll["liquid"] is False
+    assert roll["may_move"] is False
     custard = json.loads(run(ROOT, "predict", "vanilla-custard", "--format", "json").stdout or "{}")
-    assert not custard.get("liquid")  # baked, it has set
+    assert not custard.get("may_move")  # baked, it has set
