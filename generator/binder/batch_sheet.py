@@ -265,7 +265,7 @@ def _making(manual: Manual, sheet: Sheet, batches: Sequence[Batch], steps: _Step
         loads = _loads(sheet, batches, walked.step.id)
         if walked.limits:
             blocks += _limits_of_step(sheet, walked, view, loads, phase, steps)
-            blocks += curve_blocks(manual, sheet, view.number, phase)
+            blocks += curve_blocks(manual, sheet, view.number, phase, steps.dated is not None)
         else:
             how = _how(view, steps)
             if "labels" in walked.step.effects and steps.store.day is not None:

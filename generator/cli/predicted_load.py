@@ -10,13 +10,14 @@ from typing import Any
 
 from generator.cli.predicted import as_number, minutes_of
 from generator.heat.chilling import Verdict, judged
+from generator.heat.exchange import Exchange
 from generator.heat.prediction import Prediction
 from generator.heat.ranges import Range
 from generator.measures.about import degrees, time_words
 from generator.measures.temperature import Degree
 from generator.measures.words import NARROW, listed, plain
 from generator.sheet.heat_case import FormulaCase
-from generator.sheet.heat_load import OF_ITS_PLATE, OVER, Load, load_of, missing_of
+from generator.sheet.heat_load import OF_ITS_PLATE, OVER, Load, can_be_known, load_of, missing_of
 from generator.sheet.sheet import Sheet
 
 _LIFTS = 0.5
@@ -59,7 +60,9 @@ def loads_of(asked: FormulaCase, sheet: Sheet, alone: Prediction) -> tuple[LoadP
     for batch in sheet.batches:
         load = load_of(asked, batch, alone.targets, seconds)
         if load is not None and load.kilos not in found:
-            found[load.kilos] = LoadPrediction(load, tuple(_reached(asked, load, alone)))
+            found[load.kilos] = LoadPrediction(
+                load, () if load.beyond else tuple(_reached(asked, load, alone))
+            )
     return tuple(found.values())
 
 
@@ -88,21 +91,41 @@ def load_lines(
     asked: FormulaCase, loads: tuple[LoadPrediction, ...], unit: Degree
 ) -> Iterator[str]:
     """A sentence or two a load; what is missing where none can be told."""
-    missing = missing_of(asked)
-    if missing and asked.kind in ("chill", "cook"):
-        keys = listed([f"`{key}`" for key in missing], "or")
-        yield f"{_UNKNOWN[_sort(asked)]} isn't known: {asked.place.name} has no {keys}."
+    yield from _not_known(asked)
     for one in loads:
         head = f"A load of {_kilos(one.load.kilos)}: "
         yield head + _medium_words(asked, one, unit)
-        if one.matters:
+        if one.matters and not one.load.beyond:
             yield from (_reached_words(r, unit) for r in one.reached)
-    if loads and asked.place.kind != "ice-bath":
+    if loads and loads[0].load.beside is not None:
+        yield from _measured_words(loads)
+    elif loads and asked.place.kind != "ice-bath":
         share = plain(Fraction(round(100 * OF_ITS_PLATE)))
         yield (
             f"Its machine is taken to do {share}{NARROW}% of its plate. Walls, shelves, a door and "
             "other food aren't counted."
         )
+
+
+def _not_known(asked: FormulaCase) -> Iterator[str]:
+    """That nothing is known of its load, and by which keys it would be."""
+    if asked.kind not in ("chill", "cook"):
+        return
+    missing = missing_of(asked)
+    if missing:
+        keys = listed([f"`{key}`" for key in missing], "or")
+        yield f"{_UNKNOWN[_sort(asked)]} isn't known: {asked.place.name} has no {keys}."
+    elif not can_be_known(asked):
+        yield f"{_UNKNOWN[_sort(asked)]} isn't known."
+
+
+def _measured_words(loads: tuple[LoadPrediction, ...]) -> Iterator[str]:
+    if all(one.load.beyond for one in loads):
+        return
+    yield (
+        "It goes by the load that was measured (`pull_up`): twice the heat lifts it twice as far. "
+        "Food that is in it already isn't counted."
+    )
 
 
 _UNKNOWN = {
@@ -120,6 +143,11 @@ def _sort(asked: FormulaCase) -> str:
 
 def _medium_words(asked: FormulaCase, one: LoadPrediction, unit: Degree) -> str:
     load = one.load
+    if load.beyond:
+        return (
+            "that is more heat than was measured (`pull_up`), so how far it lifts "
+            f"{asked.place.name} isn't known. Measure a load like it, or chill less at a time."
+        )
     sort, (off, _) = _sort(asked), load.off
     if sort == "ice":
         return _ice_words(load, unit)
@@ -129,7 +157,7 @@ def _medium_words(asked: FormulaCase, one: LoadPrediction, unit: Degree) -> str:
     held = asked.held_at if asked.held_at is not None else load.held_at
     back = load.exchange.back_after(load.held_at, _BACK)
     verb = "gets to" if sort == "cold" else "falls to"
-    lasts = "" if load.in_water else f" for {time_words(OVER)}"
+    lasts = "" if load.in_water or load.beside is not None else f" for {time_words(OVER)}"
     when = (
         "and isn't back by then" if back is None else f"and is back after about {time_words(back)}"
     )
@@ -137,6 +165,7 @@ def _medium_words(asked: FormulaCase, one: LoadPrediction, unit: Degree) -> str:
 
 
 def _ice_words(load: Load, unit: Degree) -> str:
+    assert isinstance(load.exchange, Exchange)
     gone = load.exchange.ice_gone()
     if gone is None:
         left = load.exchange.ice[-1]
@@ -168,15 +197,19 @@ def _kilos(kilos: float) -> str:
 
 
 def load_record(asked: FormulaCase, one: LoadPrediction) -> dict[str, Any]:
-    """A load as JSON: minutes count from when it comes in."""
+    """A load as JSON: minutes count from when it comes in. Of one that brings far more heat than
+    was measured nothing is known but that."""
     load = one.load
     off, seconds = load.off
     held = asked.held_at if asked.held_at is not None else load.held_at
     back = load.exchange.back_after(load.held_at, _BACK)
-    gone = load.exchange.ice_gone() if load.exchange.ice[0] > 0 else None
-    return {
+    moved = load.exchange
+    icy = isinstance(moved, Exchange) and moved.ice[0] > 0
+    gone = moved.ice_gone() if isinstance(moved, Exchange) and icy else None
+    record = {
         "kg": as_number(load.kilos),
         "held_at_c": as_number(held),
+        "heat_beside_the_measured": None if load.beside is None else as_number(load.beside),
         "furthest_c": as_number(held + off),
         "course_c": [
             [as_number(t / 60), as_number(held + load.scale * (c - load.held_at))]
@@ -195,3 +228,5 @@ def load_record(asked: FormulaCase, one: LoadPrediction) -> dict[str, Any]:
             for r in one.reached
         ],
     }
+    unknown = ("furthest_c", "furthest_after_min", "back_after_min")
+    return record | dict.fromkeys(unknown) | {"course_c": []} if load.beyond else record

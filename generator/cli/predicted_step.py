@@ -53,6 +53,10 @@ _STARTS = {
     "thaw": "taken for what the freezer holds it at",
 }
 _NOT_STIRRED = "nothing is stirred"
+_LIQUID = (
+    "much of it went in as liquid, which may move: the early end is as if it mixed all the time, "
+    "the likely figure and the late end as if it stood still"
+)
 
 
 @dataclass(frozen=True)
@@ -137,6 +141,7 @@ def _record(sheet: Sheet, said: StepPrediction) -> dict[str, Any]:
         **record_of(asked.case, said.found),
         "assumed_of_the_food": ". ".join(_food_lines(asked.food)),
         "known_of_the_food": list(asked.food.known),
+        "may_move": asked.moves,
     }
     if said.carried is not None:
         record["carry_over_c"] = as_number(said.carried.degrees)
@@ -184,7 +189,8 @@ def _text(sheet: Sheet, said: StepPrediction) -> str:
     lines += [_stage_line(one, unit) for one in said.stages]
     if said.stages:
         lines.append(f"First reading: after {time_words(said.stages[0].seconds.low)}.")
-        lines.append(probe_words(asked.case.body, said.found.targets[0].where))
+        where = probe_words(asked.case.body, said.found.targets[0].where)
+        lines.append("Stir it, then put the probe in the middle." if asked.moves else where)
     lines += [
         *_out_lines(said, unit),
         *_open_lines(asked, unit),
@@ -193,7 +199,10 @@ def _text(sheet: Sheet, said: StepPrediction) -> str:
         *load_lines(asked, said.loads, unit),
     ]
     lines += ["", *course_lines(said.found, unit), "", *rests_on(asked.case, said.found, unit)]
-    lines += [f"  {words}" for words in (*_food_lines(asked.food), _NOT_STIRRED)]
+    lines += [
+        f"  {words}"
+        for words in (*_food_lines(asked.food), _LIQUID if asked.moves else _NOT_STIRRED)
+    ]
     return "\n".join([*lines, "", NO_LIMIT])
 
 
@@ -202,7 +211,7 @@ def _came_lines(asked: FormulaCase, unit: Degree) -> list[str]:
     clock, hottest = asked.case.clock, asked.case.start.high
     if clock is None or hottest <= clock + DEGREES_OFF:
         return []
-    return [f"  the early end is for food that came in at {degrees(hottest, unit)}"]
+    return [f"  the early end is as if all of it came in at {degrees(hottest, unit)}"]
 
 
 def _what(asked: FormulaCase) -> str:

@@ -110,14 +110,22 @@ _TOLD_BY = ("water", "fat")
 rest makes little difference: their properties are alike."""
 
 
+MIXED = 500.0
+"""A liquid that mixes by itself all the time has no colder and warmer parts: so many times its
+conductivity leaves none that matter. No liquid that moves is faster than that."""
+
+
 @dataclass(frozen=True)
 class Made:
     """A body by what is in it. ``off`` is how far the conductivity may be off, as a share;
-    ``point`` where it freezes, worked out if it isn't stated."""
+    ``point`` where it freezes, worked out if it isn't stated. Of a liquid that ``moves`` the early
+    edge is as if it mixed all the time, the likely figure and the late edge as if it stood still.
+    """
 
     composition: Composition
     point: Range | None = None
     off: float = CONDUCTIVITY_OFF
+    moves: bool = False
 
     @property
     def freezes_at(self) -> Range | None:
@@ -159,6 +167,8 @@ class Made:
             Turn("conductivity", conductivity=1 - self.off),
             Turn("conductivity", conductivity=1 + self.off),
         )
+        if self.moves:
+            yield AS_STATED, Turn("a liquid that moves", conductivity=MIXED)
         for name in _TOLD_BY:
             share = self.composition.shares.get(name)
             if share is not None and not share.is_exact:

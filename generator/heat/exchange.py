@@ -54,18 +54,11 @@ class Store:
 
 
 @dataclass(frozen=True)
-class Exchange:
-    """How it goes: times s, the medium and the food's mean there, °C; what the food took, what the
-    medium took (melting counts) and what the machine gave by the end, J; ice left, kg, at each
-    time."""
+class Moved:
+    """A medium that a load has moved: times s, and how warm it is there, °C."""
 
     times: tuple[float, ...]
     medium: tuple[float, ...]
-    food: tuple[float, ...]
-    ice: tuple[float, ...]
-    food_took: float
-    medium_took: float
-    machine_gave: float
 
     @property
     def course(self) -> Course:
@@ -93,6 +86,18 @@ class Exchange:
             return 0.0
         after = [t for t in self.times if t > late[-1]]
         return after[0] if after else None
+
+
+@dataclass(frozen=True)
+class Exchange(Moved):
+    """How a balance goes: the food's mean at each time, °C, and the ice left, kg; what the food
+    took, what the medium took (melting counts) and what the machine gave by the end, J."""
+
+    food: tuple[float, ...]
+    ice: tuple[float, ...]
+    food_took: float
+    medium_took: float
+    machine_gave: float
 
     def ice_gone(self) -> float | None:
         """When the last ice has melted, s; None where some is left."""

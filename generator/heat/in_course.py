@@ -10,7 +10,7 @@ import numpy as np
 
 from generator.heat.bodies import Course, Face, Stage
 from generator.heat.case import AS_STATED, Case, Turn
-from generator.heat.exchange import Exchange, main_course
+from generator.heat.exchange import Moved, main_course
 from generator.heat.prediction import Run, Target, banded, solved
 from generator.heat.properties import Array
 from generator.heat.ranges import Range
@@ -19,7 +19,7 @@ from generator.heat.series import At, Series
 _SWING = 100.0
 
 
-def reached_in(case: Case, found: Exchange, targets: Sequence[Target]) -> tuple[Range, ...]:
+def reached_in(case: Case, found: Moved, targets: Sequence[Target]) -> tuple[Range, ...]:
     """When each target is reached at the point that is the last to get there in a medium that stays
     as it is, s with a band; infinite where it isn't by the end of the course."""
     turns = [turn for pair in case.turns() for turn in pair]
@@ -30,7 +30,7 @@ def reached_in(case: Case, found: Exchange, targets: Sequence[Target]) -> tuple[
     )
 
 
-def _crossings(case: Case, turn: Turn, found: Exchange, targets: Sequence[Target]) -> list[float]:
+def _crossings(case: Case, turn: Turn, found: Moved, targets: Sequence[Target]) -> list[float]:
     times = np.array(found.times)
     run = solved(case, turn)
     assert isinstance(run.solver, Series)
@@ -56,7 +56,7 @@ def _answer_of(case: Case, turn: Turn, run: Run) -> Series:
     return Series(run.solver.body, [solid], [Stage(faces)], 0.0, run.first)
 
 
-def _added(found: Exchange, case: Case, answer: Array) -> Array:
+def _added(found: Moved, case: Case, answer: Array) -> Array:
     """What the changes of the medium add at each time, °C."""
     medium = np.array(found.medium)
     over = (answer[1:] + answer[:-1]) / 2

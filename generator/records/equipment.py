@@ -24,6 +24,7 @@ from generator.records.fields import (
     YesNo,
 )
 from generator.records.fitted import Fitted
+from generator.records.pull_up import PullUp
 from generator.records.record import Record
 
 KIND = "What it is. It decides which other keys it may have."
@@ -271,6 +272,12 @@ class Cold(Equipment):
         "plate. It isn't the electricity it uses. `predict` says with it how far a warm load "
         "lifts it.",
         examples=["800 W"],
+    )
+    pull_up: PullUp | None = Field(
+        None,
+        description="For a refrigerator or a blast chiller: how far a warm load lifted its air, as "
+        "you measured it, and when it was back. `predict` uses it in place of `power`.",
+        examples=["{load: 10 kg, at: 60 °C, lifted_to: 8 °C, back: 2 h}"],
     )
     water: Volume | None = Field(
         None,

@@ -15,6 +15,7 @@ from generator.records.equipment import Cold, Equipment, Machine, Scale, Thermom
 from generator.records.formula import Formula
 from generator.reference.library import Library
 from generator.resolve.names import Names
+from generator.resolve.pull_up import check_pull_up
 from generator.resolve.scales import check_scale
 from generator.resolve.vessels import volume_ml as inside_ml
 
@@ -100,6 +101,7 @@ def _fitted(names: Names, item: Machine | Cold, about: str) -> None:
 _IN_WATER = ("bath", "pot", "kettle")
 _READ_FOR = {
     "power": ("oven", *_IN_WATER, "refrigerator", "blast-chiller"),
+    "pull_up": ("refrigerator", "blast-chiller"),
     "water": (*_IN_WATER, "ice-bath"),
     "ice": ("ice-bath",),
     "stirred": (*_IN_WATER, "ice-bath"),
@@ -118,6 +120,8 @@ def _heats(names: Names, item: Machine | Cold, about: str) -> None:
                 f"Leave it out. It is read of these: {', '.join(kinds)}.",
                 about,
             )
+        elif key == "pull_up" and isinstance(item, Cold):
+            check_pull_up(names, item, about)
     if not isinstance(item, Machine) or item.water is None or item.bowl is None:
         return
     if item.water.value > item.bowl.value:

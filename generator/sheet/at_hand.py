@@ -163,7 +163,7 @@ def machines_at(walked: WalkedStep) -> frozenset[str]:
     grinder that nobody names."""
     kinds = machines(walked.step)
     said = "grinder" in _named(walked.step) or _kind(walked) == "grinder"
-    liquid = _pours(walked.before) and not walked.before.raw_animals
+    liquid = pours(walked.before) and not walked.before.raw_animals
     return kinds - {"grinder"} if liquid and not said else kinds
 
 
@@ -265,7 +265,7 @@ def _leaving(warm: _Warm, walked: WalkedStep) -> _Warm:
     long = step.cold is not None if stay.seconds is None else stay.seconds >= _STOOD
     promised = step.target is not None or long
     cold = cold or (stay.during == "cold" and not walked.after.hot and promised)
-    liquid = warm.wet or _pours(walked.before)
+    liquid = warm.wet or pours(walked.before)
     enough = _STOOD_LIQUID if liquid else _STOOD
     stood = stay.during in ("between", "by time") and (stay.seconds or 0) >= enough
     return _Warm() if cold or (stood and not _heated(walked)) else warm
@@ -278,7 +278,7 @@ def _share(product: Product, of: tuple[Component, ...]) -> Fraction:
     return sum((c.grams for c in of), Fraction(0)) / mass if mass else Fraction(0)
 
 
-def _pours(product: Product) -> bool:
+def pours(product: Product) -> bool:
     """Whether it is liquid for sure."""
     liquid = tuple(c for c in product.components if c.form == "liquid" and c.boils != "fat")
     return _share(product, liquid) >= _POURS
@@ -342,7 +342,7 @@ def _burns(walked: WalkedStep, warm: _Warm) -> set[AtHand]:
         found.add("hot-oven")
     if not warm.baked:
         found |= _fat(walked, warm, dry_heat)
-    surely = (warm.wet and kind != "fryer") or _pours(product)
+    surely = (warm.wet and kind != "fryer") or pours(product)
     if not warm.baked and (surely or (wet and not found)):
         found.add("hot-liquid")
     return found
@@ -359,7 +359,7 @@ def _fat(walked: WalkedStep, warm: _Warm, dry_heat: bool) -> set[AtHand]:
         return {"hot-fat"}
     pan = kind in _OPEN_PAN or not kind
     hot = dry_heat or _heated(walked)
-    return {"hot-fat"} if fat and pan and hot and not _pours(product) else set()
+    return {"hot-fat"} if fat and pan and hot and not pours(product) else set()
 
 
 def _deep(walked: WalkedStep, warm: _Warm, dry_heat: bool, fat: tuple[Component, ...]) -> bool:
@@ -377,7 +377,7 @@ def _deep(walked: WalkedStep, warm: _Warm, dry_heat: bool, fat: tuple[Component,
         return False
     if _OIL.search(_text(step)):
         return True
-    if warm.oil and not _pours(product) and _share(product, fat) >= _FRIED_IN:
+    if warm.oil and not pours(product) and _share(product, fat) >= _FRIED_IN:
         return True
     return _over_water(step, kind) and (dry_heat or _share(product, boils) >= _FRIED_IN)
 
@@ -401,7 +401,7 @@ def _sharp(walked: WalkedStep, warm: _Warm, prepared: bool) -> set[AtHand]:
     found = _said(walked)
     if step.effects & {"injects", "tenderises"}:
         found.add("needles")
-    liquid = warm.wet or _pours(walked.before)
+    liquid = warm.wet or pours(walked.before)
     parts = step.effects & {"takes-off", "divides"} and not liquid and step.vessel is None
     cuts = step.effects & {"cuts", "slices"} or (not kind and "comminutes" in step.effects)
     if ((cuts or parts) and kind not in BLADES) or prepared:

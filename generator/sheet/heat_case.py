@@ -21,6 +21,7 @@ from generator.heat.ranges import Range
 from generator.records.equipment import Cold, Equipment, Machine, Vessel
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.limit import CoolingLimit, HeatingLimit
+from generator.sheet.at_hand import pours
 from generator.sheet.composed import Made as MadeOf
 from generator.sheet.heat_food import Food, food_of
 from generator.sheet.heat_places import Media, cooking, in_air, in_the_cold
@@ -45,7 +46,7 @@ class FormulaCase:
     """A step: the case at the depth it is filled to, at any other, and the stages of its cooling;
     none where it isn't cooled by law. ``hold_s`` is how long a cooking step holds its target;
     ``after`` is the air it comes into when it is taken out, ``held_at`` what its oven or bath is
-    set to, °C."""
+    set to, °C. ``moves``: it is a liquid."""
 
     kind: Kind
     step: str
@@ -59,6 +60,7 @@ class FormulaCase:
     hold_s: float = 0.0
     after: Place | None = None
     held_at: float | None = None
+    moves: bool = False
 
     @property
     def vessel(self) -> Vessel | None:
@@ -194,10 +196,11 @@ def chill_case(asked: Asked, limit: CoolingLimit) -> FormulaCase:
         if not s.advised
     )
     air = Course.constant(float(cold.air.warmest.celsius))
+    moves = is_liquid(asked.sheet, limit.number, held)
 
     def case(body: Body) -> Case:
         around = in_the_cold(replace(held, body=body), cold, asked.media, air)
-        stuff = Made(food.composition)
+        stuff = Made(food.composition, moves=moves)
         came = Range(start - DEGREES_OFF, start, max(hottest, start + DEGREES_OFF))
         return Case(body, stuff, came, (Place(around),), (), clock=start)
 
@@ -212,17 +215,35 @@ def chill_case(asked: Asked, limit: CoolingLimit) -> FormulaCase:
         case(held.body),
         at_depth,
         deadlines,
+        moves=moves,
     )
 
 
+def is_liquid(sheet: Sheet, number: int, held: Filled) -> bool:
+    """Whether the food of a step moves in its vessel: a third of it or more went in as liquid, and
+    nothing has baked it since. In a casing it counts as set."""
+    if held.vessel is None or held.vessel.shape == "casing":
+        return False
+    steps = sheet.walk.steps[:number]
+    return pours(steps[-1].before) and not any("bakes" in one.step.effects for one in steps)
+
+
+_HEATED = frozenset({"cooks", "part-cooks", "reheats", "heats"})
+
+
 def cooked_to(sheet: Sheet, number: int) -> float:
-    """How hot the food was cooked before a step, °C, by the chef's targets and the limits; 0 where
-    nothing says."""
+    """How hot food was at the most before a step, °C: its outside is as hot as what it was cooked
+    in, up to 100; by the chef's targets and the limits as well. 0 where nothing says."""
     targets = [joined.target for joined in sheet.formula.steps[: number - 1]]
     cooked = [
         float(target.coolest.celsius)
         for target in targets
         if target is not None and target.coolest is not None
+    ]
+    cooked += [
+        float(joined.step.at.warmest.celsius)
+        for joined in sheet.formula.steps[: number - 1]
+        if joined.step.at is not None and joined.effects & _HEATED
     ]
     cooked += [
         float(one.figure.value.celsius)
@@ -312,10 +333,12 @@ def _cooked(asked: Asked, joined: JoinedStep) -> FormulaCase:
     held = asked.filled(joined.number, food)
     around = cooking(joined, held, asked.media)
     assert joined.machine is not None
+    moves = is_liquid(asked.sheet, joined.number, held) and "bakes" not in joined.effects
 
     def case(body: Body) -> Case:
         there = cooking(joined, replace(held, body=body), asked.media)
-        return Case(body, Made(food.composition), COLD_START, (Place(there),), (wanted,))
+        stuff = Made(food.composition, moves=moves)
+        return Case(body, stuff, COLD_START, (Place(there),), (wanted,))
 
     return FormulaCase(
         "cook",
@@ -329,6 +352,7 @@ def _cooked(asked: Asked, joined: JoinedStep) -> FormulaCase:
         hold_s=hold,
         after=Place(in_air(held.body, asked.media)),
         held_at=None if joined.step.at is None else float(joined.step.at.coolest.celsius),
+        moves=moves,
     )
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from generator.files.finding import BrokenData, Refused
@@ -19,9 +19,10 @@ from generator.heat.quick import Quick, fits, quick
 from generator.heat.ranges import Range
 from generator.records.equipment import Equipment
 from generator.resolve.joined import House
-from generator.rules.basics.limit import HeatingLimit
+from generator.rules.basics.limit import CoolingLimit, HeatingLimit
 from generator.sheet.composed import Made
 from generator.sheet.heat_case import Asked, FormulaCase, chill_case, cooling_limits, formula_case
+from generator.sheet.heat_remedies import Remedy, remedies_of
 from generator.sheet.sheet import Sheet
 
 _POINTS = 24
@@ -42,11 +43,13 @@ class Mark:
 @dataclass(frozen=True)
 class Forecast:
     """How one step likely goes: the course at the slowest point, (seconds, °C within bounds), and
-    its marks in order; ``first`` is when to read first, s."""
+    its marks in order; ``first`` is when to read first, s. ``remedies`` are what likely passes in
+    this kitchen, where a stage likely fails."""
 
     case: FormulaCase
     course: tuple[tuple[float, Range], ...]
     marks: tuple[Mark, ...]
+    remedies: tuple[Remedy, ...] = ()
 
     @property
     def number(self) -> int:
@@ -72,21 +75,33 @@ def forecasts_of(
     found: dict[str, tuple[Forecast, ...]] = {}
     for ident, sheet in sheets.items():
         asked = Asked(sheet, made.get(ident), equipment, media)
-        cases = sorted(_cases(asked), key=lambda case: case.number)
-        found[ident] = tuple(_forecast(case) for case in cases)
+        found[ident] = tuple(sorted(_forecasts(asked), key=lambda one: one.number))
     return found
 
 
-def _cases(asked: Asked) -> Iterator[FormulaCase]:
-    for limit in cooling_limits(asked.sheet):
-        case = _if_any(chill_case, asked, limit)
-        if case is not None and case.deadlines:
-            yield case
+def _forecasts(asked: Asked) -> Iterator[Forecast]:
+    yield from _chills(asked)
     limits = [one for one in asked.sheet.walk.limits if isinstance(one, HeatingLimit)]
     for number in dict.fromkeys(one.number for one in limits if one.number):
         case = _if_any(formula_case, asked, str(number))
         if case is not None and case.kind == "cook" and case.place.kind != "oven":
-            yield case
+            yield _forecast(case)
+
+
+def _chills(asked: Asked) -> Iterator[Forecast]:
+    for limit in cooling_limits(asked.sheet):
+        case = _if_any(chill_case, asked, limit)
+        if case is not None and case.deadlines:
+            one = _forecast(case)
+            late = any(mark.verdict == "likely fails" for mark in one.marks)
+            yield replace(one, remedies=_remedies(asked, limit, case)) if late else one
+
+
+def _remedies(asked: Asked, limit: CoolingLimit, case: FormulaCase) -> tuple[Remedy, ...]:
+    try:
+        return tuple(remedies_of(asked, limit, case))
+    except (Refused, Impossible):
+        return ()
 
 
 def _if_any(make: Callable[[Asked, _Of], FormulaCase], asked: Asked, of: _Of) -> FormulaCase | None:

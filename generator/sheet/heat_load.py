@@ -1,7 +1,8 @@
 """A whole load of a formula in what it is chilled or cooked in: how far it lifts a refrigerator,
 cools a bath or an oven, melts ice; and how the food then goes.
 
-It needs what the equipment says of itself: `power`, `water`, `ice`. A machine is taken to do a
+It needs what the equipment says of itself: `power`, `water`, `ice`; or how far a load that was
+measured lifted it (`pull_up`), which goes before its power. A machine is taken to do a
 fifth less than its plate says. Nothing else in it is counted, nor what a room or a door lets in.
 """
 
@@ -9,13 +10,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import inf
 
 from generator.heat.bodies import Course
-from generator.heat.exchange import Exchange, Store, exchange, main_course
+from generator.heat.exchange import Moved, Store, exchange, main_course
 from generator.heat.in_course import reached_in
+from generator.heat.measured import BEYOND, OTHER_VESSELS, Measured
 from generator.heat.prediction import Target
 from generator.heat.ranges import Range
 from generator.records.equipment import Cold, Machine
+from generator.records.pull_up import PullUp
 from generator.sheet.heat_case import FormulaCase
 from generator.sheet.sheet import Batch
 
@@ -30,21 +34,28 @@ _SURFACE = 50.0
 class Load:
     """One batch, or as much of it as goes in at a time: kg, how the medium and the food go, what
     the medium is held at in them, °C, and how many °C of the machine one of them is; when each
-    target is reached then, s."""
+    target is reached then, s. ``beside`` is its heat beside that of the load that was measured,
+    where one was."""
 
     batch: Batch
     kilos: float
-    exchange: Exchange
+    exchange: Moved
     held_at: float
     scale: float
     in_water: bool
     reached: tuple[Range, ...]
+    beside: float | None = None
+
+    @property
+    def beyond(self) -> bool:
+        """Whether it brings more heat than was measured, so much that nothing is known of it."""
+        return self.beside is not None and self.beside > BEYOND
 
     @property
     def off(self) -> tuple[float, float]:
         """How far the medium gets from where it is held, °C, and when, s. Of air as a mean over a
         quarter of an hour: what walls and shelves take up isn't counted, and it is over soon."""
-        over = 0.0 if self.in_water else OVER
+        over = 0.0 if self.in_water or self.beside is not None else OVER
         degrees, seconds = self.exchange.furthest(self.held_at, over)
         return degrees * self.scale, seconds
 
@@ -52,11 +63,25 @@ class Load:
 def missing_of(asked: FormulaCase) -> tuple[str, ...]:
     """The keys of the equipment without which its load can't be predicted."""
     place = asked.place
-    wanted = {"ice-bath": ("water", "ice"), "bath": ("power", "water")}
-    wanted |= dict.fromkeys(("pot", "kettle"), wanted["bath"])
-    return tuple(
-        key for key in wanted.get(place.kind, ("power",)) if getattr(place, key, None) is None
-    )
+    if isinstance(place, Cold) and place.pull_up is not None:
+        return ()
+    wanted = _WANTED.get(place.kind, ())
+    missing = tuple(key for key in wanted if getattr(place, key, None) is None)
+    return (*missing, "pull_up") if missing and place.kind in _AIR else missing
+
+
+def can_be_known(asked: FormulaCase) -> bool:
+    """Whether equipment of this kind has keys by which its load is predicted."""
+    return asked.place.kind in _WANTED
+
+
+_AIR = ("refrigerator", "blast-chiller")
+_WANTED = {
+    "ice-bath": ("water", "ice"),
+    "oven": ("power",),
+    **dict.fromkeys(_AIR, ("power",)),
+    **dict.fromkeys(("bath", "pot", "kettle"), ("power", "water")),
+}
 
 
 def load_of(
@@ -65,17 +90,64 @@ def load_of(
     """A batch's load in a step's place over about so many seconds; ``targets`` are what one fill
     reaches in a medium that stays as it is. None where the equipment doesn't say enough, and for
     what freezes or thaws. Raises Impossible."""
-    if missing_of(asked) or asked.kind not in ("chill", "cook") or asked.case.freezes:
+    if (
+        not can_be_known(asked)
+        or missing_of(asked)
+        or asked.kind not in ("chill", "cook")
+        or asked.case.freezes
+    ):
         return None
     kilos = float(batch.yields.total_g) / 1000
     if asked.place.capacity is not None:
         kilos = min(kilos, float(asked.place.capacity.value) / 1000)
+    over = min(seconds, _LONGEST)
+    if isinstance(asked.place, Cold) and asked.place.pull_up is not None:
+        return _as_measured(
+            asked, measured_of(asked.place, asked.place.pull_up), batch, kilos, over, targets
+        )
     course = main_course(asked.case)
     store = _store(asked.place, course)
-    found = exchange(asked.case, kilos, store, min(seconds, _LONGEST))
+    found = exchange(asked.case, kilos, store, over)
     reached = reached_in(asked.case, found, targets)
     scale, in_water = _scale(asked, course), store.capacity > 0
     return Load(batch, kilos, found, store.held_at, scale, in_water, reached)
+
+
+def measured_of(place: Cold, pull_up: PullUp) -> Measured:
+    """What was measured of a chiller, from where it is held. Raises Impossible."""
+    return Measured(
+        float(pull_up.load.value) / 1000,
+        float(pull_up.at.celsius),
+        float(place.air.warmest.celsius),
+        float(pull_up.lifted_to.celsius),
+        float(pull_up.back.seconds),
+    )
+
+
+def _as_measured(
+    asked: FormulaCase,
+    measured: Measured,
+    batch: Batch,
+    kilos: float,
+    seconds: float,
+    targets: Sequence[Target],
+) -> Load:
+    """A load beside the one that was measured. Its late edge is as if it lifted the air further;
+    with much more heat than was measured there is no late edge."""
+    start = asked.case.start.likely
+    beside = measured.heat_of(kilos, start)
+    moved = measured.moved(beside, start, seconds)
+    worse = measured.moved(beside * OTHER_VESSELS, start, seconds)
+    pairs = zip(
+        reached_in(asked.case, moved, targets),
+        reached_in(asked.case, worse, targets),
+        strict=True,
+    )
+    reached = tuple(
+        Range(one.low, one.likely, inf if beside > BEYOND else max(one.high, late.high))
+        for one, late in pairs
+    )
+    return Load(batch, kilos, moved, measured.held_at, 1.0, False, reached, beside)
 
 
 def _store(place: Cold | Machine, course: Course) -> Store:

@@ -8,26 +8,26 @@ is all that comes of it: it makes nothing pass, and without it nothing passes ei
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from generator.files.finding import Finding, Refused
-from generator.heat.bodies import Body, Dimension
 from generator.heat.case import Case, Place
-from generator.heat.chilling import Outcome, greatest_depth, stages_of
+from generator.heat.chilling import Outcome, stages_of
 from generator.heat.constituents import Impossible
 from generator.heat.media import load_media
 from generator.heat.quick import fits, likely_times
 from generator.heat.ranges import Range
 from generator.measures.about import degrees, time_words
 from generator.measures.temperature import Degree
-from generator.records.equipment import Cold, Equipment
+from generator.records.equipment import Equipment
 from generator.resolve.joined import House
 from generator.rules.basics.limit import CoolingLimit
 from generator.sheet.composed import MadeBy
 from generator.sheet.heat_case import Asked, FormulaCase, chill_case, cooling_limits
 from generator.sheet.heat_places import Media
+from generator.sheet.heat_remedies import Remedy, remedies_of
 from generator.sheet.sheet import Sheet
 from generator.sheet.walk import Walk
 
@@ -35,16 +35,6 @@ _STEAM = 14.0
 """What evaporates from an open, wet surface of 40 °C in cold air takes with it, W/(m² K): 2.4 MJ/kg
 at the rate that goes with a convection of 5 W/(m² K) (Lewis). Shared by top and bottom it is 7 to
 each. Ours; a skin of fat or a lid leaves it out."""
-_MOST = 3
-"""So many remedies are named."""
-
-
-@dataclass(frozen=True)
-class Remedy:
-    """What would likely do, and in how long the first stage is then over."""
-
-    words: str
-    first: Outcome
 
 
 def slow_chills(
@@ -127,9 +117,6 @@ def _kindest(asked: FormulaCase) -> Case:
     return replace(case, places=(Place(around),))
 
 
-# -- remedies -------------------------------------------------------------------------------------
-
-
 def _finding(asked: Asked, limit: CoolingLimit, case: FormulaCase, late: Outcome) -> Finding:
     sheet = asked.sheet
     unit = sheet.house.kitchen.temperature
@@ -140,7 +127,7 @@ def _finding(asked: Asked, limit: CoolingLimit, case: FormulaCase, late: Outcome
         if math.isinf(late.seconds.low)
         else f"likely takes {time_words(late.seconds.low)} or more"
     )
-    remedies = list(_remedies(asked, limit, case))
+    remedies = list(remedies_of(asked, limit, case))
     joined = sheet.formula.steps[limit.number - 1]
     return Finding(
         "chill-likely-too-slow",
@@ -160,69 +147,6 @@ def _help(remedies: list[Remedy], unit: Degree) -> str:
     shown = [
         f"{one.words}: {degrees(one.first.deadline.celsius, unit)} in "
         f"{time_words(one.first.seconds.low)} to {time_words(one.first.seconds.high)}"
-        for one in remedies[:_MOST]
+        for one in remedies
     ]
     return f"What likely passes here: {'; '.join(shown)}. Probe it."
-
-
-def _remedies(asked: Asked, limit: CoolingLimit, case: FormulaCase) -> Iterator[Remedy]:
-    """What this kitchen has that likely passes: shallower, ice water, another chiller; each worked
-    out. Ice water counts without the air above it: as if the top gave off no heat."""
-    if case.at_depth is not None and fits(case.case):
-        found = _shallower(case, case.at_depth)
-        if found is not None:
-            yield found
-    for ident in _by_power(asked.equipment, case.place):
-        other = chill_case(replace(asked, chiller=ident), limit)
-        stages = stages_of(_without_top(other.case), other.deadlines)
-        if all(one.verdict == "likely passes" for one in stages):
-            yield Remedy(other.place.name, stages[0])
-        elif other.at_depth is not None:
-            found = _shallower(other, other.at_depth, f"{other.place.name}, ")
-            if found is not None:
-                yield found
-
-
-def _shallower(
-    case: FormulaCase, at_depth: Callable[[float], Case], where: str = ""
-) -> Remedy | None:
-    """The greatest depth that likely passes there, as a remedy."""
-
-    def closed(depth: float) -> Case:
-        return _without_top(at_depth(depth))
-
-    assert case.depth is not None
-    depth = greatest_depth(closed, case.deadlines, case.depth)
-    if depth is None:
-        return None
-    stages = stages_of(closed(depth), case.deadlines)
-    return Remedy(f"{where}{1000 * depth:.0f} mm deep", stages[0])
-
-
-_POWER = ("ice-bath", "blast-chiller")
-
-
-def _by_power(equipment: Mapping[str, Equipment], present: object) -> list[str]:
-    """The ice baths and blast chillers of the kitchen but the one in use, in that order."""
-    known = [
-        (i, e)
-        for i, e in equipment.items()
-        if isinstance(e, Cold) and e.kind in _POWER and e is not present
-    ]
-    return [i for i, e in sorted(known, key=lambda pair: _POWER.index(pair[1].kind))]
-
-
-def _without_top(case: Case) -> Case:
-    """An open pan in ice water as a pan twice as deep with water all round it: so its top gives off
-    no heat."""
-    around = case.places[0].around
-    courses = {a.course for a in around.values()}
-    if len(courses) == 1:
-        return case
-    water = around["bottom"]
-    body = case.body
-    axes = tuple(
-        Dimension(a.kind, 2 * a.size, a.faces) if "top" in a.faces else a for a in body.axes
-    )
-    twice = Body(body.name, axes)
-    return replace(case, body=twice, places=(Place(dict.fromkeys(twice.faces, water)),))

@@ -10,6 +10,7 @@ from generator.measures.about import degrees, time_words
 from generator.measures.temperature import Degree
 from generator.measures.words import plain
 from generator.sheet.heat_forecast import Forecast, Mark
+from generator.sheet.heat_remedies import Remedy
 from generator.views.limit_view import other_scale
 
 LEFT, TOP, WIDE, HIGH = 44, 8, 320, 130
@@ -44,6 +45,17 @@ class MarkRow:
 
 
 @dataclass(frozen=True)
+class RemedyRow:
+    """What likely passes in this kitchen, and when it is then at ``degrees``."""
+
+    words: str
+    degrees: str
+    other: str
+    early: str
+    late: str
+
+
+@dataclass(frozen=True)
 class ForecastView:
     """How a step likely goes. ``band``, ``line`` and ``limits`` are points of the drawing;
     ``sentence`` says it in one line, ``other`` in the other scale."""
@@ -60,6 +72,8 @@ class ForecastView:
     up: tuple[Tick, ...]
     unit: Degree
     timed: bool
+    remedies: tuple[RemedyRow, ...] = ()
+    liquid: bool = False
 
 
 def forecast_view(forecast: Forecast, unit: Degree) -> ForecastView:
@@ -85,6 +99,19 @@ def forecast_view(forecast: Forecast, unit: Degree) -> ForecastView:
         tuple(field.up()),
         unit,
         any(mark.within is not None for mark in forecast.marks),
+        tuple(_remedy_row(one, unit, other) for one in forecast.remedies),
+        case.moves,
+    )
+
+
+def _remedy_row(one: Remedy, unit: Degree, other: Degree) -> RemedyRow:
+    celsius, seconds = one.first.deadline.celsius, one.first.seconds
+    return RemedyRow(
+        one.words,
+        degrees(celsius, unit),
+        degrees(celsius, other),
+        time_words(seconds.low),
+        time_words(seconds.high),
     )
 
 

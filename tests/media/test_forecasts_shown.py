@@ -13,7 +13,7 @@ import pytest
 from commands import run
 from conftest import AS_OF, ROOT
 
-from generator.binder.batch_sheet import batch_sheets
+from generator.binder.batch_sheet import Dated, batch_sheets, sheet_of_size
 from generator.measures.about import time_words
 from generator.pages import make_pages
 from generator.sheet import heat_warning
@@ -143,3 +143,21 @@ def limits_of(kitchen: Path) -> Any:
         run(kitchen, "limits", "pork-bake", "--format", "json").stdout
     )
     return found["limits"]
+
+
+def test_each_of_several_steps_is_on_paper(manual: Manual) -> None:
+    """In words on the standing sheet, drawn on the sheet of a dated batch."""
+    sheet = manual.sheets["turkey-chive-roll"]
+    views = [forecast_view(one, "°C") for one in manual.forecasts[sheet.id]]
+    (standing,) = batch_sheets(manual, sheet)
+    told = [b for b in standing["blocks"] if b["form"] == "curve"]
+    assert [b["svg"] for b in told] == [None, None] and len(views) == 2
+    dated = sheet_of_size(manual, sheet, sheet.batches[0], Dated("7", "2026-11-30", None, ""))
+    drawn = [b for b in dated["blocks"] if b["form"] == "curve"]
+    assert all(b["svg"].startswith("<svg ") for b in drawn)
+    for blocks in (told, drawn):
+        assert [b["alt"].startswith(v.sentence) for b, v in zip(blocks, views, strict=True)] == [
+            True,
+            True,
+        ]
+        assert all("not a limit" in str(b["words"]) for b in blocks)

@@ -62,7 +62,7 @@ def test_deep_food_in_a_refrigerator_likely_fails_and_is_told_a_depth() -> None:
     assert "Shallow pan, 65 mm deep, in Walk-in" in said
     assert said.count("likely fails") == 2
     assert "The greatest depth that likely passes here: " in said
-    assert "Put the probe in the middle: it is the last point to get there." in said
+    assert "Stir it, then put the probe in the middle." in said  # a soup
     assert "This is a prediction, not a limit." in said and "local code wins" in said
 
 
@@ -236,3 +236,18 @@ def test_unlike_depths_of_one_food() -> None:
         for mm in (30, 60)
     )
     assert deep > 1.5 * shallow
+
+
+def test_a_liquid_is_never_said_to_fail_for_standing_still() -> None:
+    """A brine counts as mixing at its early end, and says so; a roll in its casing doesn't."""
+    brine = json.loads(run(ROOT, "predict", "bay-brine", "--format", "json").stdout)
+    assert brine["may_move"] is True
+    assert brine["stages"][0]["min"]["low"] < 120 < brine["stages"][0]["min"]["likely"]
+    assert brine["stages"][0]["verdict"] == "too close"
+    words = run(ROOT, "predict", "bay-brine").stdout
+    assert "as if it mixed all the time" in words and "Stir it, then put" in words
+    assert "nothing is stirred" not in words
+    roll = json.loads(run(ROOT, "predict", "turkey-chive-roll", "--format", "json").stdout)
+    assert roll["may_move"] is False
+    custard = json.loads(run(ROOT, "predict", "vanilla-custard", "--format", "json").stdout or "{}")
+    assert not custard.get("may_move")  # baked, it has set

@@ -61,7 +61,10 @@ def test_a_warm_load_lifts_a_refrigerator_and_is_slower_there(kitchen: Path) -> 
 
 
 def test_what_is_not_stated_is_said_to_be_unknown(kitchen: Path) -> None:
-    assert "How far the load lifts it isn't known: Blast chiller has no `power`." in said(kitchen)
+    assert (
+        "How far the load lifts it isn't known: Blast chiller has no `power` or `pull_up`."
+        in said(kitchen)
+    )
     bake = said(kitchen, "--step", "bake")
     assert "How far the load cools it isn't known: Range oven has no `power`." in bake
 
@@ -135,3 +138,51 @@ def test_water_that_is_said_to_be_stirred_or_not_makes_the_band_narrow(kitchen: 
     assert yes[1] < unsaid[1] < no[1]
     assert yes[2] / yes[1] < 1.2 and yes[0] / yes[1] > 0.72  # it came in as hot as it was cooked
     assert no[2] / no[1] < 1.45
+
+
+PULL_UP = "pull_up: {load: %s, at: 60 °C, lifted_to: %s, back: %s}"
+
+
+def test_a_measured_load_goes_before_a_power(kitchen: Path) -> None:
+    """Twice the heat lifts it twice as far; a longer lift is slower; past what was measured there is
+    no late end, so that nothing passes by it; the early end is as if nothing was lifted."""
+    both = f"{FRIDGE}, power: 250 W, " + PULL_UP % ("20 kg", "8 °C", "2 h")
+    said_of = predicted(with_house(kitchen, FRIDGE, both), "--in", "cold-room")
+    alone = said_of["stages"]
+    small, large = said_of["loads"]
+    for one in (small, large):
+        start = alone[0]["from_c"]
+        heat = one["kg"] * (start - 3) / (20 * (60 - 3))
+        assert one["heat_beside_the_measured"] == pytest.approx(heat, rel=1e-4)
+        assert one["furthest_c"] == pytest.approx(3 + 5 * heat, abs=0.01)
+        for now, before in zip(one["reached"], alone, strict=True):
+            assert now["min"]["low"] == before["min"]["low"]
+            assert now["min"]["likely"] > before["min"]["likely"]
+            assert now["min"]["high"] is None or now["min"]["high"] > before["min"]["high"]
+    words = said(kitchen, "--in", "cold-room")
+    assert "goes by the load that was measured" in words and "of its plate" not in words
+    longer = PULL_UP % ("20 kg", "8 °C", "4 h")
+    slow = predicted(
+        with_house(kitchen, PULL_UP % ("20 kg", "8 °C", "2 h"), longer), "--in", "cold-room"
+    )
+    for now, before in zip(slow["loads"], said_of["loads"], strict=True):
+        assert now["reached"][-1]["min"]["likely"] > before["reached"][-1]["min"]["likely"]
+
+
+def test_more_heat_than_was_measured_never_likely_passes(kitchen: Path) -> None:
+    strong = f"{FRIDGE}, " + PULL_UP % ("100 g", "4 °C", "5 min")
+    found = predicted(with_house(kitchen, FRIDGE, strong), "--in", "cold-room", "--depth", "10 mm")
+    for load in found["loads"]:
+        assert load["heat_beside_the_measured"] > 1.25
+        assert load["reached"] == [] and load["furthest_c"] is None and load["course_c"] == []
+    words = said(kitchen, "--in", "cold-room")
+    assert "more heat than was measured (`pull_up`), so how far it lifts Cold room isn't" in words
+    assert "Then 21.1" not in words and "twice the heat" not in words
+
+
+def test_a_freezer_is_not_asked_for_a_power_it_may_not_have(kitchen: Path) -> None:
+    with_house(
+        kitchen, "kind: blast-chiller, name: Blast chiller", "kind: freezer, name: Blast chiller"
+    )
+    words = said(kitchen)
+    assert "How far the load lifts it isn't known.\n" in words and "`power`" not in words

@@ -5,6 +5,19 @@ What cooked beef is made of isn't printed: a range is taken. How warm the roasts
 printed either: their times from 70 °C on, which hang on that, are left out. Rows in air at 1 and
 2 m/s are left out, as the media here hold no figure for it, and so is what was in a mould, sprayed
 or in a vacuum.
+
+Of cooking no source was found that prints all it takes: the size, what it is made of, the start, how
+hot the medium was and the core's temperatures. Looked at, as far as their text could be read: Burfoot
+and James 1988 (cylinders of meat: computed), Kondjoyan and others 2013 (beef in a water bath and an
+oven: curves drawn), Goñi and Salvadori 2010 (roasts of irregular shape), Rinaldi and others 2012
+(pork loin and beef in ovens: errors in percent alone), Bengtsson and others 1976 (profiles drawn),
+Vega and Mercadé-Prieto 2011 and Abbasnezhad and others 2015 (eggs: curves drawn), Sampanis and others
+2025 (eggs: computed), Rouweler 2014 and a symposium on canned meats of 1953 (slopes in tables that
+couldn't be read), Baldwin's tables of times in water (computed). A student report prints a
+frankfurter of 20 mm that got from 6 to 80 °C in boiling water in 6.2 minutes; 4.5 (4.1 to 5.0) are
+predicted at 100 °C. Its authors name a slow thermometer and their altitude as reasons why they were
+off as well, and print neither, so it isn't counted. So bands of cooking are held by worked
+examples and by a second solver, not by a measured course.
 """
 
 from __future__ import annotations

@@ -81,6 +81,7 @@ def test_numbers_in_bulk_are_for_predict_alone() -> None:
         "generator/sheet/heat_forecast.py",
         "generator/sheet/heat_load.py",
         "generator/sheet/heat_places.py",
+        "generator/sheet/heat_remedies.py",
         "generator/sheet/heat_shape.py",
         "generator/sheet/heat_warning.py",
     }
