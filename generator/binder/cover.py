@@ -35,7 +35,7 @@ def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:
             {
                 "form": "head",
                 "words": "Controlled sheets in this binder",
-                "right": "Use no other sheet, revision or hash.",
+                "right": "Use no other sheet or hash.",
                 "keep": True,
             },
             {"form": "list", "rows": rows},

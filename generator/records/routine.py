@@ -119,7 +119,7 @@ class Check(Record):
     at: Degrees | None = Field(
         None,
         description="The least temperature you want, or the most for food kept cold. The code's "
-        "limit stands if it is stricter.",
+        "limit applies if it is stricter.",
         examples=["26 °C"],
     )
     ph: PureNumber | None = Field(
@@ -158,7 +158,7 @@ class Check(Record):
 
 
 class Routine(Record):
-    """A process spec that stands alone, for work no formula asks for: opening, sanitiser, dish
+    """A process spec without a formula, for work that no formula has: opening, sanitiser, dish
     machine, probes, a power cut. It has `checks` and no `steps`."""
 
     name: Told = Field(description="The name the crew reads.", examples=["Sanitiser strength"])

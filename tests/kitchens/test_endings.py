@@ -218,6 +218,7 @@ def _cut_everywhere(before: Manual, folder: Path, seed: int) -> None:
         shutil.copytree(source / "site_demo", folder / "site_demo")
         shutil.copyfile(source / "mkdocs.yml", folder / "mkdocs.yml")
     standards = folder / "standards"
+    shutil.rmtree(standards / "plans", ignore_errors=True)  # a plan names a formula, not an ending
     cards = set()
     for ident, sheet in before.sheets.items():
         at = rng.randrange(len(sheet.formula.steps))
