@@ -50,9 +50,10 @@ def test_it_is_a3_and_tabloid(demo: Manual, folded: bytes) -> None:
 
 
 def test_weigh_is_left_and_cook_is_right(folded: bytes) -> None:
-    page = pypdfium2.PdfDocument(folded)[0]
+    pages = list(pypdfium2.PdfDocument(folded))
     middle = 210  # mm: half an A3
-    place = {word.text: word for word in words(letters(page))}
+    page = pages[0]
+    place = {word.text: word for one in reversed(pages) for word in words(letters(one))}
     assert place["Actual"].right < middle and place["Mince"].right < middle
     assert place["Poach"].left > middle and place["Store"].left > middle
     for word in words(letters(page)):
