@@ -48,7 +48,7 @@ def cooling(context: StepContext) -> Outcome:
     clock.
     """
     product = context.before
-    if context.formula.formula.not_tcs or not product.tcs or not context.cools:
+    if context.freed or not product.tcs or not context.cools:
         return NOTHING
     if not (product.hot or product.ready_to_eat or product.from_ambient):
         return NOTHING

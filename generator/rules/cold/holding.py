@@ -209,7 +209,7 @@ def hot_holding(context: StepContext) -> Outcome:
 
 def _is_held_hot(context: StepContext) -> bool:
     """Whether food that needs it is held hot at a step, by its verb or by what it states."""
-    if context.formula.formula.not_tcs or not context.before.tcs:
+    if context.freed or not context.before.tcs:
         return False
     by_what_it_states = context.stay.during == "hot" and context.needs_cold
     return by_what_it_states or "holds-hot" in context.step.effects
@@ -257,7 +257,7 @@ def cold_holding(context: StepContext) -> Outcome:
     step, product = context.step, context.before
     limits = kept_cold(context) if shows_cold(context) else ()
     found = _row(context.house, "cold_hold")
-    if found is None or context.formula.formula.not_tcs or not product.tcs:
+    if found is None or context.freed or not product.tcs:
         return Outcome(limits)
     _, row = found
     assert row.value is not None
