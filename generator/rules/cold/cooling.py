@@ -3,13 +3,16 @@ clock."""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.ranges import Span
-from generator.measures.temperature import TemperatureDifference
+from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.words import NARROW, duration, listed, plain
+from generator.records.equipment import Cold
 from generator.reference.row_kinds import ClockFrom, CoolRow
 from generator.rules.basics.context import (
     NOTHING,
@@ -190,14 +193,44 @@ def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ..
     if not hard:
         return ()
     stood = _stood(context)
-    if stood > hard[0].within_s:
+    if stood >= hard[0].within_s:
         return (_begun_too_late(context, hard[0], stood),)
     time, step = context.step.step.time, context.step
     if time is None or "cools" not in step.effects or step.step.stays is not None:
+        late = len(hard) > 1 and stood > hard[0].within_s * _HALF
+        return (_begun_too_late(context, hard[0], stood, _NOT_SAID),) if late else ()
+    if stood + time.longest > hard[-1].within_s:
+        return (_too_slow(context, hard[-1], stood, time),)
+    if not stood or step.target is None or step.target.warmest is None:
         return ()
-    if stood + time.longest <= hard[-1].within_s:
+    own = time.longest * share_of_first(hard, step.target.warmest, step.cold)
+    if stood + own <= hard[0].within_s:
         return ()
-    return (_too_slow(context, hard[-1], stood, time),)
+    takes = f", and takes {time} to get to its target"
+    return (_begun_too_late(context, hard[0], stood, takes),)
+
+
+_NOT_SAID = ", and nothing says how long this takes to get to its target"
+_HALF = Fraction(1, 2)
+"""The share of its first stage that food may have waited where nothing says how long its chill
+takes: a working rule of ours."""
+_WATER_FREEZES = Temperature.of(0, "°C")
+
+
+def share_of_first(stages: Sequence[Stage], end: Temperature, place: Cold | None) -> Fraction:
+    """The share of the time a chill takes to ``end`` that its first stage takes at the least: that
+    of a body without a depth, which cools in the air of its ``place`` (an ice bath where none is
+    named) by the same part of what is left each minute. What is thicker takes longer. Newton's law
+    of cooling; 0 where it says nothing.
+    """
+    first = stages[0]
+    air = place.air.coolest if place is not None else _WATER_FREEZES
+    start = first.start
+    if start is None or not air < end < first.figure.value < start:
+        return Fraction(0)
+    over = [float(t.celsius - air.celsius) for t in (start, first.figure.value, end)]
+    share = math.log(over[0] / over[1]) / math.log(over[0] / over[2])
+    return Fraction(math.floor(1000 * share), 1000)
 
 
 def _stood(context: StepContext) -> Fraction:
@@ -206,15 +239,18 @@ def _stood(context: StepContext) -> Fraction:
     return context.course.so_far if on_the_clock else Fraction(0)
 
 
-def _begun_too_late(context: StepContext, first: Stage, stood: Fraction) -> Finding:
-    """The error where the food has waited for longer than its first stage may take."""
+def _begun_too_late(
+    context: StepContext, first: Stage, stood: Fraction, takes: str = ""
+) -> Finding:
+    """The error where the food has waited for as long as its first stage may take, or leaves less
+    of it than the chill needs by what it says of its time (``takes``)."""
     step = context.step
     shown = both(first.figure.value, first.figure.shown_c, first.figure.shown_f)
     return context.finding(
         "chill-begun-too-late",
         "error",
-        f"{step.verb}: it has waited for {duration(stood)} by then. It must be at {shown} within "
-        f"{duration(first.within_s)}.",
+        f"{step.verb}: it has waited for {duration(stood)} by then{takes}. It must be at {shown} "
+        f"within {duration(first.within_s)}.",
         "Chill it sooner, or hold it hot until then.",
         place=step.step.place("do"),
         source=cited_limit(context),
