@@ -81,8 +81,12 @@ def _passed_on(
         stood_s=sub.stood_s,
         flour=_raw_flour(component, sub),
         served=component.served or fate_of(sub.formula).to_the_guest,
-        ambient=component.ambient or (not component.function and _from_the_shelf(sub)),
+        ambient=_as_the_room(component, sub),
     )
+
+
+def _as_the_room(component: Component, sub: Walk) -> bool:
+    return component.ambient or (not component.function and _from_the_shelf(sub))
 
 
 def _from_the_shelf(sub: Walk) -> bool:

@@ -7,6 +7,9 @@ from pathlib import Path
 import pytest
 from conftest import compute, edit
 
+STORE = """flour: {name: Wheat flour, species: none, state: raw, form: dry, allergens: wheat, tcs: no}
+butter: {name: Butter, species: none, state: ready-to-eat, allergens: milk, tcs: no}
+"""
 SHELLS = """name: Shells
 revision: 1
 effective: 2026-05-04
@@ -18,6 +21,7 @@ steps:
   - {do: mix, add: dough, time: 5 min}
   - {do: bake, with: range-oven, at: 180 °C, target: core 96 °C, time: 35 min, loses: 30 %}
   - {do: cool, time: 30 min}
+  - {do: store}
 not_tcs: Choux baked dry and hollow.
 KEEPS
 batches: [1 kg total]
@@ -49,6 +53,7 @@ def test_it_is_on_the_clock_of_food_put_together_warm(
     """Food Code 3-501.14(B): to 41 °F within four hours of being put together, a bought part or
     one's own; left unsaid how the shells are kept, they count as warm."""
     folder = kitchen / "standards/formulas"
+    (kitchen / "standards/ingredients/store.yaml").write_text(STORE, encoding="utf-8")
     (folder / "shells.yaml").write_text(SHELLS.replace("KEEPS", keeps), encoding="utf-8")
     (folder / "puffs.yaml").write_text(PUFFS.replace("TIME", time), encoding="utf-8")
     manual = compute(kitchen)
@@ -64,10 +69,13 @@ def test_raw_dough_rests_in_the_cold_whatever_its_bread_needs(kitchen: Path) -> 
     dough = SHELLS.replace("KEEPS", "keeps: {dry: 1 day}").replace(
         "  - {do: bake", "  - {do: VERB, id: wait, in: cold-room, time: 3 days}\n  - {do: bake"
     )
+    (kitchen / "standards/ingredients/store.yaml").write_text(STORE, encoding="utf-8")
     path = kitchen / "standards/formulas/shells.yaml"
     for verb in ("rest", "retard", "store", "wobble, does: none"):
         path.write_text(dough.replace("VERB", verb), encoding="utf-8")
-        limits = compute(kitchen).walks["shells"].limits
+        manual = compute(kitchen)
+        assert "shells" in manual.walks, [f.message for f in manual.errors]
+        limits = manual.walks["shells"].limits
         assert {x.hazard for x in limits if x.step == "wait"} & {"cool", "cold_hold"}, verb
     edit(kitchen, "equipment/house.yaml", "air: 3 °C", "air: 10 °C")
     assert "air-above-limit" in {f.code for f in compute(kitchen).errors}

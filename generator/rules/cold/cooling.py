@@ -192,18 +192,26 @@ def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ..
     hard = [s for s in stages if not s.advised and not s.after_stage]
     if not hard:
         return ()
-    stood = _stood(context)
+    stood, time, step = _stood(context), context.step.step.time, context.step
     if stood >= hard[0].within_s:
         return (_begun_too_late(context, hard[0], stood),)
-    time, step = context.step.step.time, context.step
     if time is None or "cools" not in step.effects or step.step.stays is not None:
         late = len(hard) > 1 and stood > hard[0].within_s * _HALF
         return (_begun_too_late(context, hard[0], stood, _NOT_SAID),) if late else ()
     if stood + time.longest > hard[-1].within_s:
         return (_too_slow(context, hard[-1], stood, time),)
-    if not stood or step.target is None or step.target.warmest is None:
+    return _too_little_left(context, hard, stood, time)
+
+
+def _too_little_left(
+    context: StepContext, hard: Sequence[Stage], stood: Fraction, time: Span
+) -> tuple[Finding, ...]:
+    """The error where the food waited, and a chill that takes its own ``time`` can't be through the
+    first stage in what is left of it."""
+    target = context.step.target
+    if not stood or target is None or target.warmest is None:
         return ()
-    own = time.longest * share_of_first(hard, step.target.warmest, step.cold)
+    own = time.longest * share_of_first(hard, target.warmest, context.step.cold)
     if stood + own <= hard[0].within_s:
         return ()
     takes = f", and takes {time} to get to its target"

@@ -82,7 +82,8 @@ def soured(product: Product, effects: frozenset[str], wet_s: Fraction, house: Ho
     3-502.11), whatever was done to it before. The time is a working rule of this manual.
     """
     stands = wet_s > house.library.preparation.most.seconds and _salted_or_wet(product, house)
-    if "ferments" not in effects and not stands:
+    sour = bool(product.acidified) or "acidifies" in effects  # it is asked for its pH there
+    if "ferments" not in effects and (sour or not stands):
         return product
     found = tuple(changed(c, tcs=True) if _can_sour(c) else c for c in product.components)
     return changed(product, components=found)
