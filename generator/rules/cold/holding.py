@@ -25,7 +25,7 @@ from generator.rules.basics.course import Bounds
 from generator.rules.basics.limit import Bound, Figure, KeepingLimit, Verdict, figure_of
 from generator.rules.basics.uncovered import never_covered, not_covered
 from generator.rules.cold.frozen import stored_frozen
-from generator.rules.cold.left_to_change import shows_cold
+from generator.rules.cold.left_to_change import carried, shows_cold
 from generator.rules.cold.never_chilled import PLANS, never_chilled, warm_by_plan
 from generator.rules.cold.packed_fish import stays_in_its_pack
 from generator.rules.heat.roast import GROUP as ROAST
@@ -211,6 +211,8 @@ def _is_held_hot(context: StepContext) -> bool:
     """Whether food that needs it is held hot at a step, by its verb or by what it states."""
     if context.freed or not context.before.tcs:
         return False
+    if carried(context) and context.before.hot and not context.cools:
+        return True
     by_what_it_states = context.stay.during == "hot" and context.needs_cold
     return by_what_it_states or "holds-hot" in context.step.effects
 
