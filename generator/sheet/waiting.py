@@ -236,7 +236,7 @@ def waits_too_long(
     """Why food can't wait for its run: the time of the runs before its own counts, with what it was
     out before."""
     most, before = waiting.most, waiting.before
-    longest, own = each_s * (loads.count - 1), each_s * waiting.own
+    longest, own = each_s * (loads.count - 1), own_stage(waiting, each_s)
     if most is None or not longest or before + longest + own <= most:
         return None
     if waiting.how in ("out", "warm") and before > most:
@@ -252,6 +252,11 @@ def waits_too_long(
         fix,
         less=runs * room if room else None,
     )
+
+
+def own_stage(waiting: Waiting, each_s: Fraction) -> Fraction:
+    """The seconds of its own run that the last load needs for its first stage, in whole minutes."""
+    return Fraction(each_s * waiting.own // 60 * 60)
 
 
 def _with(own: Fraction) -> str:
