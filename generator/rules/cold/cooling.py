@@ -219,6 +219,7 @@ def _too_little_left(
 
 
 _NOT_SAID = ", and nothing says how long this takes to get to its target"
+_SAY_IT = "Write its `time`, how long it takes to get there. "
 _HALF = Fraction(1, 2)
 """The share of its first stage that food may have waited where nothing says how long its chill
 takes: a working rule of ours."""
@@ -259,7 +260,7 @@ def _begun_too_late(
         "error",
         f"{step.verb}: it has waited for {duration(stood)} by then{takes}. It must be at {shown} "
         f"within {duration(first.within_s)}.",
-        "Chill it sooner, or hold it hot until then.",
+        f"{_SAY_IT if takes == _NOT_SAID else ''}Chill it sooner, or hold it hot until then.",
         place=step.step.place("do"),
         source=cited_limit(context),
     )
