@@ -29,7 +29,14 @@ from generator.sheet.sheet import Sheet, as_needed, lead_of
 from generator.sheet.size_words import is_piece, pieces_words
 from generator.sheet.station_scales import scales_for
 from generator.sheet.takes import Takes, takes_of, weighed_for
-from generator.sheet.waiting import Meeting, all_at_once, meetings, needs_its_time, waiting_at
+from generator.sheet.waiting import (
+    Meeting,
+    all_at_once,
+    meetings,
+    needs_its_time,
+    own_stage,
+    waiting_at,
+)
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine, piece_words
 from generator.views.yield_view import fill_words
@@ -321,6 +328,7 @@ def _runs(house: House, walk: Walk, index: int) -> dict[str, Any]:
         "waits": waiting.how,
         "out": exact(waiting.before),
         "limit": exact(waiting.most),
+        "own": exact(own_stage(waiting, time.longest) or None) if time is not None else None,
         "heats": int(bool(walk.steps[index].step.effects & HEATS)),
         "once": int(all_at_once(walk, walk.steps[index].step.number)),
         "asks": int(needs_its_time(walk.steps[index].step.effects)),

@@ -62,12 +62,14 @@ def settled(effects: frozenset[str]) -> frozenset[str]:
     """The effects of a step with those that follow from them.
 
     Work on the food is handling. What is baked, or cooked in water, is cooked. What soaks, rises or
-    ripens waits. A step that does nothing of what the rules know waits as well: who leaves out what
-    a verb of the kitchen's own does gains nothing by it.
+    ripens waits, and so does what is carried away. A step that does nothing of what the rules know
+    waits as well: who leaves out what a verb of the kitchen's own does gains nothing by it.
     """
     found = set(effects)
     if effects & {"bakes", "in-water"}:
         found.add("cooks")
+    if "carries" in effects:
+        found.add("waits")
     if effects & WORKS:
         found.add("handles")
     busy = found & (HEATS | WAITS | HELD | {"handles", "cleans", "serves"})

@@ -64,6 +64,7 @@ Effect = Literal[
     "dries",
     "ages",
     "displays",
+    "carries",
     "stores",
     "packs-without-air",
     "packs",

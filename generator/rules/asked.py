@@ -57,7 +57,7 @@ def _hazards(context: StepContext, outcomes: list[Outcome]) -> frozenset[str]:
         and (outcome.limits or outcome.findings)
         and not any(isinstance(limit, NotCovered) for limit in outcome.limits)
     }
-    step, tcs = context.step, context.before.tcs and not context.formula.formula.not_tcs
+    step, tcs = context.step, context.before.tcs and not context.freed
     if tcs and (step.cold is not None or "stores" in step.effects):
         hazards.add("cold_hold")
     return frozenset(hazards)

@@ -82,6 +82,11 @@ _BY_HAND = re.compile(
     re.IGNORECASE,
 )
 """Words that name the tool of a step that names no machine."""
+_STEAMS = re.compile(r"\bsteam(?:s|ed|ing|er|ers)?\b", re.IGNORECASE)
+"""Names of a verb or a machine by which food cooks in steam: it burns like the water it comes
+of."""
+_CHOPS = re.compile(r"\bchop(?:s|ped|ping)?\b", re.IGNORECASE)
+"""Names of a verb by which a knife or a cutter does the work: no grinder chops."""
 _DEGREES = re.compile(
     r"(\d{2,3}(?:[.,]\d+)?)\s*(?:°|º|deg(?:rees?)?\.?)\s*(c|f)(?:elsius|ahrenheit)?\b",
     re.IGNORECASE,
@@ -176,7 +181,20 @@ def _done_on(step: JoinedStep) -> frozenset[str]:
         "packs-without-air": {"packer"},
         "fills": {"stuffer"} if casing else set(),
     }
+    if _chops(step):
+        unsaid["comminutes"] = {"cutter"}
     return frozenset(kind for effect in unsaid for kind in unsaid[effect] if effect in step.effects)
+
+
+def _chops(step: JoinedStep) -> bool:
+    """Whether it is chopped by the name of its verb, and by no machine that is named."""
+    return step.machine is None and _CHOPS.search(step.verb) is not None
+
+
+def _steams(step: JoinedStep) -> bool:
+    """Whether food cooks in steam, by the name of its verb or of its machine."""
+    names = step.verb if step.machine is None else f"{step.verb} {step.machine.name}"
+    return "cooks" in step.effects and _STEAMS.search(names) is not None
 
 
 def _text(step: JoinedStep) -> str:
@@ -247,12 +265,16 @@ def _entering(warm: _Warm, walked: WalkedStep) -> _Warm:
     taken = [c for c in walked.before.components if c.part in step.parts]
     hot = warm.hot or any(c.comes == "hot" for c in taken) or _heated(walked)
     heated = _heated(walked)
-    wet = "in-water" in step.effects or kind in _WET
-    wet = wet or (kind == "pot" and "cooks" in step.effects)
-    wet = warm.wet or (heated and wet)
+    wet = warm.wet or (heated and _in_liquid(step, kind))
     bakes = "bakes" in step.effects and kind not in _WET | {"pot", "fryer", "griddle"}
     baked = (warm.baked and not taken and not (heated and wet)) or (heated and bakes)
     return _Warm(hot, wet and not baked, baked, warm.oil and not wet)
+
+
+def _in_liquid(step: JoinedStep, kind: str) -> bool:
+    """Whether food is in a liquid, or in steam, at a step, once that is hot."""
+    wet = "in-water" in step.effects or kind in _WET or _steams(step)
+    return wet or (kind == "pot" and "cooks" in step.effects)
 
 
 def _leaving(warm: _Warm, walked: WalkedStep) -> _Warm:
@@ -348,16 +370,22 @@ def _burns(walked: WalkedStep, warm: _Warm) -> set[AtHand]:
     return found
 
 
+def _says_nothing(step: JoinedStep, kind: str) -> bool:
+    """Whether nothing says what a step heats in."""
+    said = step.step.at is not None or "in-water" in step.effects or _steams(step)
+    return not kind and not said
+
+
 def _fat(walked: WalkedStep, warm: _Warm, dry_heat: bool) -> set[AtHand]:
     """Hot fat: deep, or a little in a pan. No machine named, and too hot for water: deep fat."""
     kind, step, product = _kind(walked), walked.step, walked.before
     fat = tuple(c for c in product.components if c.boils == "fat")
     if _deep(walked, warm, dry_heat, fat):
         return {"hot-oil"}
-    unknown = not kind and step.step.at is None and "in-water" not in step.effects
+    unknown = _says_nothing(step, kind)
     if kind == "griddle" or (unknown and "cooks" in step.effects and dry_heat):
         return {"hot-fat"}
-    pan = kind in _OPEN_PAN or not kind
+    pan = kind in _OPEN_PAN or (not kind and not _steams(step))
     hot = dry_heat or _heated(walked)
     return {"hot-fat"} if fat and pan and hot and not pours(product) else set()
 

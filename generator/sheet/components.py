@@ -81,7 +81,25 @@ def _passed_on(
         stood_s=sub.stood_s,
         flour=_raw_flour(component, sub),
         served=component.served or fate_of(sub.formula).to_the_guest,
+        ambient=_as_the_room(component, sub),
     )
+
+
+def _as_the_room(component: Component, sub: Walk) -> bool:
+    return component.ambient or (not component.function and _from_the_shelf(sub))
+
+
+def _from_the_shelf(sub: Walk) -> bool:
+    """Whether food of a formula made ahead comes in as warm as the room, like what is bought so:
+    it is kept dry, or needs no cold and nothing says that it is in it. Dry goods mixed dry warm
+    nothing."""
+    keeps = sub.formula.formula.keeps
+    if keeps is not None and keeps.dry is not None:
+        return sub.end.wet
+    said = keeps is not None and (keeps.cold is not None or keeps.frozen is not None)
+    last = sub.formula.steps[-1]
+    in_the_cold = last.cold is not None or bool(last.effects & {"cools", "freezes"})
+    return sub.end.wet and not (sub.tcs or said or in_the_cold)
 
 
 def _kept_sour(component: Component, sub: Walk) -> Component:

@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.resolve.joined import JoinedStep
+from generator.rules.basics.without_cold import full_of_sugar
 from generator.scaling.batch import Yields, factor_for, yields_at
-from generator.sheet.walked import Walk
+from generator.sheet.walked import Leftover, Walk
 
 
 @dataclass(frozen=True)
@@ -15,7 +16,7 @@ class Output:
     """What stays behind at a step and isn't the product, in grams: ``then`` is what becomes of it,
     ``cold`` that it needs the cold, ``warm`` that it is hot still, or between cold and hot; of a
     pickle, the ``cover_g`` there were and what the meat took up of it; ``kept_as`` is the name of
-    the formula that it is, if it is one."""
+    the formula that it is, if it is one; ``alone`` that the food itself needs no cold."""
 
     name: str
     step: JoinedStep
@@ -26,6 +27,7 @@ class Output:
     cover_g: Fraction | None = None
     taken_up_g: Fraction | None = None
     kept_as: str = ""
+    alone: bool = False
 
 
 def outputs_of(walk: Walk, factor: Fraction) -> tuple[Output, ...]:
@@ -49,15 +51,23 @@ def _drained(walk: Walk, factor: Fraction) -> tuple[Output, ...]:
             walked.step,
             left.then,
             left.product.mass * factor,
-            left.product.needs_cold,
+            left.product.needs_cold and not _full_of_sugar(walk, left),
             walked.after.hot or walked.course.state in ("hot", "between"),
             left.cover * factor if left.cover is not None else None,
             left.taken_up * factor if left.taken_up is not None else None,
             walk.formula.kept_as.get(left.name, ""),
+            walk.formula.formula.not_tcs is not None,
         )
         for walked in walk.steps
         for left in walked.drains
     )
+
+
+def _full_of_sugar(walk: Walk, left: Leftover) -> bool:
+    """Whether its sugar keeps what stays behind, where the formula says that the food needs no
+    cold: syrup is kept like what was candied in it. Raw food of an animal in it is kept cold."""
+    said = walk.formula.formula.not_tcs is not None
+    return said and not left.product.raw_animals and full_of_sugar(left.product)
 
 
 def factor_of(walk: Walk, kind: str, value: Fraction) -> Fraction:

@@ -51,6 +51,19 @@ def wet_and_warm(product: Product, step: JoinedStep, bounds: Bounds) -> Fraction
     return time.longest
 
 
+def stands_wet(product: Product, step: JoinedStep, bounds: Bounds, house: House) -> Fraction:
+    """The seconds moist food stands at a step as :func:`wet_and_warm` counts them, but none where
+    its place is said to be cold; left standing with nothing that says for how long, longer than
+    food may be out of the cold."""
+    at = step.step.at
+    if at is not None and bounds.cold is not None and at.warmest <= bounds.cold:
+        return Fraction(0)
+    told = step.step.time is not None or step.cold is not None or step.waiting
+    if told or "waits" not in step.effects or "stores" in step.effects:
+        return wet_and_warm(product, step, bounds)
+    return house.library.preparation.most.seconds + 1 if product.wet else Fraction(0)
+
+
 def _surely_warms(step: JoinedStep, bounds: Bounds) -> bool:
     """Whether heat goes into the food at the cooler end of the step's temperature too."""
     at = step.step.at
@@ -87,6 +100,8 @@ def _safe_by(outcomes: list[Outcome], product: Product, formula: str, step: Join
     """The product with what the rules count as made safe in it."""
     if any(o.cooked for o in outcomes):
         product = product.heated()
+    if any(o.reheated for o in outcomes):
+        product = product.reheated()
     if any(o.roast for o in outcomes) and not _cut_up(step):
         product = product.roasted(formula)
     if any(o.freed for o in outcomes):

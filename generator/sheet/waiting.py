@@ -16,6 +16,7 @@ from generator.resolve.ways import stays_put, work_of
 from generator.rules.basics.limit import CoolingLimit
 from generator.rules.basics.warmth import needs_cold
 from generator.rules.cold.between import most_of
+from generator.rules.cold.cooling import share_of_first
 from generator.scaling.loads import Counted, Loads, Unfit, room_for
 from generator.sheet.takes import Takes
 from generator.sheet.walked import Walk, WalkedStep
@@ -28,11 +29,13 @@ empty where it doesn't matter."""
 @dataclass(frozen=True)
 class Waiting:
     """How food waits for its run at a step, the seconds it was out of the cold, or off the heat,
-    ``before``, and the ``most`` that may be in all; None where nothing bounds it."""
+    ``before``, and the ``most`` that may be in all; None where nothing bounds it. ``own`` is the
+    share of its own run's time that counts too: what a chill needs for its first stage."""
 
     how: Waits
     before: Fraction = Fraction(0)
     most: Fraction | None = None
+    own: Fraction = Fraction(0)
 
 
 def waiting_at(house: House, walk: Walk, index: int) -> Waiting:
@@ -64,7 +67,18 @@ def _hot_still(house: House, walk: Walk, walked: WalkedStep) -> Waiting:
         return Waiting("warm", course.so_far, most_of(house).most)
     if held or not first:
         return Waiting("hot")
-    return Waiting("hot", course.so_far, min(first))
+    return Waiting("hot", course.so_far, min(first), _own_share(walked))
+
+
+def _own_share(walked: WalkedStep) -> Fraction:
+    """The share of a run's time that its first stage takes at the least; 0 where it is the chilling
+    that must begin in time, or where no target says what the run's time is for."""
+    step, cooled = walked.step, [x for x in walked.limits if isinstance(x, CoolingLimit)]
+    if step.target is None or step.target.warmest is None or "cools" not in step.effects:
+        return Fraction(0)
+    if any(x.begin_s is not None for x in cooled):
+        return Fraction(0)
+    return max(share_of_first(x.stages, step.target.warmest, step.cold) for x in cooled)
 
 
 def _first_stage(limit: CoolingLimit) -> Fraction:
@@ -222,22 +236,32 @@ def waits_too_long(
     """Why food can't wait for its run: the time of the runs before its own counts, with what it was
     out before."""
     most, before = waiting.most, waiting.before
-    longest = each_s * (loads.count - 1)
-    if most is None or not longest or before + longest <= most:
+    longest, own = each_s * (loads.count - 1), own_stage(waiting, each_s)
+    if most is None or not longest or before + longest + own <= most:
         return None
     if waiting.how in ("out", "warm") and before > most:
         return None  # `rules.cold.between` reports it at the step before
-    runs = max(0, math.floor((most - before) / each_s)) + 1
+    runs = max(0, math.floor((most - before - own) / each_s)) + 1
     room = _a_run(takes, whole)
     place, fix = _PLACES[waiting.how]
     earlier = f", after {duration(before)} of that before" if before else ""
     return Unfit(
         "runs-wait-too-long",
         f"{takes.where}: {loads.count} runs, one after another. The last waits "
-        f"{duration(longest)} {place}{earlier}; {duration(most)} is the most.",
+        f"{duration(longest)} {place}{earlier}; {duration(most)} is the most{_with(own)}.",
         fix,
         less=runs * room if room else None,
     )
+
+
+def own_stage(waiting: Waiting, each_s: Fraction) -> Fraction:
+    """The seconds of its own run that the last load needs for its first stage, in whole minutes."""
+    return Fraction(each_s * waiting.own // 60 * 60)
+
+
+def _with(own: Fraction) -> str:
+    """How long its own run takes for the first stage, in words, where that counts."""
+    return f", and its own run takes {duration(own)} of that at the least" if own else ""
 
 
 _PLACES = {

@@ -33,8 +33,8 @@ from generator.rules.basics.warmth import (
     with_parts,
 )
 from generator.rules.cold.holding import bounds_of
+from generator.rules.cold.plants import is_water, soured, sprouted
 from generator.rules.cold.plants import marked as plants_marked
-from generator.rules.cold.plants import sprouted
 from generator.rules.cures.salting import salting
 from generator.rules.heat.enclosing import enclosed
 from generator.rules.heat.roast import in_pieces
@@ -47,7 +47,7 @@ from generator.sheet.components import components_of, measures_of
 from generator.sheet.fills import Filling, filling_of
 from generator.sheet.leaving import leftovers, nothing_left, raw_juice_kept
 from generator.sheet.stepping import after as after_step
-from generator.sheet.stepping import kept, marked, reported_to_cut, wet_and_warm
+from generator.sheet.stepping import kept, marked, reported_to_cut, stands_wet, wet_and_warm
 from generator.sheet.streams import Stream, of_a_wait, opened, waiting_at
 from generator.sheet.to_come import cooked_from, due_at, held_hot_next
 from generator.sheet.walked import Walk as Walk
@@ -311,6 +311,7 @@ class _Walking:
             chilled_by(onward[1:], self.bounds),
             self.fate,
             stream.stood,
+            warms(step, self.bounds),
         )
         outcomes = self._ask(context)
         after = after_step(self.house, self.formula.id, context, outcomes, self.bounds)
@@ -328,6 +329,12 @@ class _Walking:
         later = (own for n, own in self.own.items() if n not in done)
         return tuple(c for own in later for c in self._taken_in(own))
 
+    def _brine(self, view: JoinedFormula, number: int) -> bool:
+        """Whether nothing was taken in so far but water, salt, sugar, acid and dry seasoning."""
+        numbers = [step.number for step in view.before(number)] + [number]
+        taken = [c for n in numbers for c in self._taken_in(self.own.get(n, ()))]
+        return all(_seasoning(self.house, c) for c in taken)
+
     def _made_up(
         self,
         stream: Stream,
@@ -342,6 +349,8 @@ class _Walking:
         before = plants_marked(marked(stream.product.take(taken), step), opened, house)
         wet = stream.wet + wet_and_warm(before, step, self.bounds)
         before = plants_marked(sprouted(before, wet, house), opened, house)
+        left = stream.wet + stands_wet(before, step, self.bounds, house)
+        before = soured(before, step.effects, left, house)
         return enclosed(in_pieces(before, step.effects), step, view, house.pack), wet
 
     def _as_it_thaws(
@@ -366,7 +375,7 @@ class _Walking:
         step, before, stay, course = context.step, context.before, context.stay, context.course
         needs = after.needs_cold if warms(step, self.bounds) else before.needs_cold
         behind = course_after(course, step, stay, needs, context.cools)
-        product = as_warm(after, behind, step)
+        product = as_warm(after, behind, step, self._brine(context.formula, step.number))
         return Stream(
             left_warm(product) if stay.during == "by plan" else product,
             behind,
@@ -374,6 +383,15 @@ class _Walking:
             stream.stood + heated_up_again(before, course, step),
             stream.wet,
         )
+
+
+def _seasoning(house: House, part: Component) -> bool:
+    """Whether a part is water, salt, a cure, sugar, acid, or dry and ready to eat."""
+    if part.through or part.tcs or part.species != "none":
+        return False
+    dry = part.form == "dry" and part.state == "ready-to-eat"
+    sweet = part.boils == "sugar"
+    return bool(part.function) or sweet or part.acid or dry or is_water(house, part)
 
 
 def _to_date(

@@ -62,11 +62,19 @@ def _then(sheet: Sheet, one: Output) -> str:
             figure = figure_of(row.value, row.printed, "max", sheet.house.probe.accuracy)
             unit = sheet.house.kitchen.temperature
             shown = f"{plain(figure.asked(unit, None))}{NARROW}{unit}"
-            first = "chill it like the food, then " if one.warm else ""
-            words[0] = f"{first}keep it cold, like the food: the probe must read {shown} or colder"
+            words[0] = _kept_cold(one, shown)
     if one.cover_g is not None and one.taken_up_g is not None:
         words.append(f"of {kilos(one.cover_g)} the meat took up {kilos(one.taken_up_g)}")
     return "; ".join(words)
+
+
+def _kept_cold(one: Output, shown: str) -> str:
+    """How what needs the cold is kept: like the food, or where that needs none, on its own."""
+    if one.alone:
+        first = "chill it at once, then " if one.warm else ""
+        return f"{first}keep it cold, unlike the food: the probe must read {shown} or colder"
+    first = "chill it like the food, then " if one.warm else ""
+    return f"{first}keep it cold, like the food: the probe must read {shown} or colder"
 
 
 def tests_words(found: StepYield) -> str:

@@ -270,9 +270,9 @@ def faults_of(kitchen: Kitchen) -> tuple[list[Fault], list[int]]:
             hot, out, reported = True, 0, False
         elif act.place == "chill":
             if (
-                (hot and out > FIRST_STAGE)
+                (hot and not _in_time(out, act.minutes))
                 or (hot and act.minutes is not None and out + act.minutes > LAST_STAGE)
-                or (ambient and out > WORKING_RULE)
+                or (ambient and out >= WORKING_RULE)
                 or (
                     not hot
                     and act.minutes is not None
@@ -289,14 +289,14 @@ def faults_of(kitchen: Kitchen) -> tuple[list[Fault], list[int]]:
                 out += act.minutes or 0
                 continue
             if hot:
-                if out > FIRST_STAGE:
+                if not _in_time(out, None):
                     faults.append(Fault("chilled late", number))
                 cooled.append(number)
                 warm, hot, out, reported = False, False, 0, False
             elif ambient and later:
                 out += act.minutes or 0
             elif ambient:
-                if out > WORKING_RULE:
+                if out >= WORKING_RULE:
                     faults.append(Fault("chilled late", number))
                 cooled.append(number)
                 warm, out, reported, ambient = False, 0, False, False
@@ -317,6 +317,19 @@ def faults_of(kitchen: Kitchen) -> tuple[list[Fault], list[int]]:
     if hot and not kitchen.acts[-1].serves and kitchen.acts[-1].place != "hot":
         faults.append(Fault("never chilled", len(kitchen.acts) - 1))
     return faults, cooled
+
+
+def _in_time(out: int, minutes: int | None) -> bool:
+    """Whether hot food that stood for so long can be at 70 °F two hours after it was at 135 °F, in a
+    chiller at 0 °C that takes so long to 4 °C: how warm it then is, if what is over 0 °C falls by
+    the same share each minute. Where nobody says how long, half of the time has to be left."""
+    left = FIRST_STAGE - out
+    if left <= 0:
+        return False
+    if minutes is None:
+        return 2 * out <= FIRST_STAGE
+    start, stage, end = (135 - 32) / 1.8, (70 - 32) / 1.8, 4.0
+    return not out or start * (end / start) ** (left / minutes) <= stage
 
 
 def stands_again(kitchen: Kitchen) -> int | None:

@@ -103,7 +103,8 @@ def needs(step: JoinedStep, hot: bool) -> list[set[str]]:
     if step.effects & {"injects", "tenderises"}:
         found.append({"needles"})
     if not kind and not TOOLS.search(" ".join((*step.step.how, step.step.until, step.step.note))):
-        found += [{OF_WORK[effect]} for effect in sorted(step.effects & set(OF_WORK))]
+        work = OF_WORK | ({"comminutes": "knives"} if "chop" in step.verb.lower() else {})
+        found += [{work[effect]} for effect in sorted(step.effects & set(work))]
     if "in-water" in step.effects and burns(step):
         found.append({"hot-water", "hot-oil"} if not kind else HOT)
     if hot and kind == "blender":

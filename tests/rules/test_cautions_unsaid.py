@@ -20,6 +20,7 @@ our-grinder: {kind: grinder, name: Grinder}
 our-blender: {kind: blender, name: Blender}
 our-mixer: {kind: mixer, name: Mixer}
 our-other: {kind: other, name: Rollers}
+our-steamer: {kind: other, name: Basket steamer}
 our-casing: {kind: vessel, name: Casing, shape: casing, inside: {diameter: 26 mm}}
 """
 INGREDIENTS = """\

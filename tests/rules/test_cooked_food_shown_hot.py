@@ -41,7 +41,7 @@ def test_it_is_put_to_the_targets_there_are(tmp_path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     path.write_text(text.replace("  - do: poach", f"{cold}  - do: poach"), encoding="utf-8")
     (found,) = compute(project).findings
-    assert found.write == ("targets: {first: core 60 °C, long: core 59 °C}",)
+    assert found.write == ("targets: {first: core 60 °C, long: core 75 °C for 15 s}",)
     assert pasted(project, found, found.write[0]) == []
 
 

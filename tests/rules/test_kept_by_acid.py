@@ -55,18 +55,74 @@ def test_no_verb_at_all_is_a_way_round(tmp_path: Path) -> None:
 @pytest.mark.parametrize("verb", ["ferment", "soak", "brine", "rest", "cure", "infuse", "press"])
 def test_salted_vegetables_that_stand_for_days_are_fermented(verb: str, tmp_path: Path) -> None:
     process = f"- do: {verb}\n  add: [vegetables]\n  at: 18 °C\n  time: 14 days\n- do: store\n"
-    assert codes(made(tmp_path, SALTED, process)) == {"kept-by-acid"}
+    found = made(tmp_path, SALTED, process)
+    assert codes(found) >= {"keeps-dry"} and "dish" not in found.sheets
+    (error,) = (f for f in found.errors if f.code in ("kept-by-change", "between-too-long"))
+    assert "`for: ferment`" in error.help
+
+
+@pytest.mark.parametrize("before", ["cut", "mix", "pound"])
+def test_what_ferments_is_asked_for_its_plan_whatever_was_done_before(
+    before: str, tmp_path: Path
+) -> None:
+    """Whole cabbage and pounded chilli too: with a plan, its words; without, an error."""
+    plan = read("kraut-by-its-variance")["kitchen"]
+    work = f"- do: {before}\n  does: handles\n" if before == "pound" else f"- do: {before}\n"
+    process = (
+        f"{work}  add: [vegetables]\n  time: 5 min\n- do: ferment\n  at: 18 °C\n  time: 9 days\n"
+        "- do: store\n  in: walk-in\n"
+    )
+    for days, kitchen, found in (
+        (7, plan, set()),
+        (60, plan, {"keeps-beyond-law"}),
+        (7, "", {"kept-by-change", "kept-too-long"}),
+    ):
+        spec = {
+            "parts": SALTED,
+            "formula": f"keeps: {{cold: {days} days}}\n",
+            "process": textwrap.indent(process, "  "),
+            "kitchen": kitchen,
+        }
+        manual = compute(lay_out(tmp_path / f"{days}{bool(kitchen)}", spec))
+        assert codes(manual) == found
+        if "dish" in manual.walks and kitchen:
+            assert {"preparation", "cold_hold"} <= {x.hazard for x in manual.walks["dish"].limits}
+
+
+@pytest.mark.parametrize(
+    ("steps", "found"),
+    [
+        ("at: 20 °C\n  time: 239 min\n", set()),
+        ("at: 20 °C\n  time: 241 min\n", {"between-too-long"}),
+        ("at: 20 °C\n  time: 23 h\n", {"between-too-long"}),
+        ("", {"wait-unknown"}),
+        ("in: walk-in\n  time: 23 h\n", set()),
+        ("at: 4 °C\n  time: 23 h\n", set()),
+    ],
+)
+def test_salted_vegetables_stand_no_longer_than_food_may_be_out(
+    steps: str, found: set[str], tmp_path: Path
+) -> None:
+    """Four hours, our working rule: one day was a way round the plan for fermenting."""
+    process = (
+        "- do: mix\n  add: [vegetables]\n- do: stand\n  does: none\n"
+        f"{'  ' if steps else ''}{steps}- do: store\n  in: walk-in\n"
+    )
+    assert codes(made(tmp_path, SALTED, process, "keeps: {cold: 5 days}\n")) == found
 
 
 def test_a_plan_for_fermenting_has_the_ph(tmp_path: Path) -> None:
     spec = {
         "parts": SALTED,
-        "formula": "keeps: {dry: 90 days}\n",
+        "formula": "not_tcs: {reason: Soured by its plan., document: Variance 3}\n"
+        "keeps: {dry: 90 days}\n",
         "process": "  - do: ferment\n    add: [vegetables]\n    at: 18 °C\n    time: 14 days\n"
         "  - do: store\n",
         "kitchen": read("kraut-by-its-variance")["kitchen"],
     }
-    assert compute(lay_out(tmp_path, spec)).findings == ()
+    manual = compute(lay_out(tmp_path, spec))
+    assert manual.findings == ()
+    assert [x.hazard for x in manual.walks["dish"].limits] == ["preparation"], "by its plan"
 
 
 def test_food_that_needs_the_cold_has_the_acid_in_its_fix(tmp_path: Path) -> None:

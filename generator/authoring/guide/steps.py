@@ -30,6 +30,8 @@ EFFECTS: dict[Effect, str] = {
     "it, unless it is kept cold while it dries.",
     "ages": "Ripens for days. At the limit for cold holding it is cold holding; warmer it "
     "needs a variance.",
+    "carries": "Carried to another place. The limit for holding it hot, or cold, is in force on "
+    "the way; that time counts as waiting.",
     "displays": "Out for guests or for sale: held cold, hot, or by time.",
     "stores": "Put where it is kept. Hot food gets its cooling limit here if no other step "
     "cools it.",

@@ -226,7 +226,7 @@ self.ksBatch = (() => {
         "Or check `count` of the vessel."], less: new Q(BigInt(rec.vessels[0])) }, fills);
     const steps = [];
     for (const row of rec.steps) {
-      const s = exact(row, "g", "most", "least", "ml", "places", "s", "out", "limit"), g = factor.mul(s.g);
+      const s = exact(row, "g", "most", "least", "ml", "places", "s", "out", "limit", "own"), g = factor.mul(s.g);
       const [at, ...called] = s.lot || [], many = at && q(at), all = many && many.mul(factor), full = all && all.floor();
       const each = full && full.n ? s.g.div(many) : undefined;
       let loads = each ? whole(s, full, each, all.sub(full).mul(each), called) : equal(s, g);
@@ -242,11 +242,11 @@ self.ksBatch = (() => {
           `how long the last one waits ${where}; ${duration(s.limit)} is the most.`, `Write how long one run takes, as its \`time\`. ${fix}`], less: oneRun(s, each) };
       }
       if (!loads.unfit && ONE.lt(loads.n) && s.limit && s.s) {
-        const out = s.out || ZERO, longest = s.s.mul(loads.n.sub(ONE)), most = oneRun(s, each);
-        if (s.limit.lt(out.add(longest)) && !((s.waits === "out" || s.waits === "warm") && s.limit.lt(out))) {
-          const runs = s.limit.lt(out) ? ONE : s.limit.sub(out).div(s.s).floor().add(ONE);
+        const out = s.out || ZERO, own = s.own || ZERO, stood = out.add(own), longest = s.s.mul(loads.n.sub(ONE)), most = oneRun(s, each);
+        if (s.limit.lt(stood.add(longest)) && !((s.waits === "out" || s.waits === "warm") && s.limit.lt(out))) {
+          const runs = s.limit.lt(stood) ? ONE : s.limit.sub(stood).div(s.s).floor().add(ONE);
           loads = { unfit: ["runs-wait-too-long", `${s.where}: ${loads.n.n} runs, one after another. The last waits ${duration(longest)} ${where}` +
-            `${out.n ? `, after ${duration(out)} of that before` : ""}; ${duration(s.limit)} is the most.`, fix], less: most && runs.mul(most) };
+            `${out.n ? `, after ${duration(out)} of that before` : ""}; ${duration(s.limit)} is the most${own.n ? `, and its own run takes ${duration(own)} of that at the least` : ""}.`, fix], less: most && runs.mul(most) };
         }
       }
       if (loads.unfit) return misfit(loads, each ? many : s.g);

@@ -32,7 +32,8 @@ class Outcome:
     """A rule's answer: limits, findings, and what it learned for the next state: raw food made safe
     (``cooked``), a roast cooked by the roast chart (``roast``), a steak cooked on its surface
     (``seared``), fish freed of parasites (``freed``), packed without air for so many ``air_days``,
-    and kept colder than other food by ``air_row``, acidified to need no control (why)."""
+    and kept colder than other food by ``air_row``, acidified to need no control (why), what came
+    cold held to the limit for reheating (``reheated``)."""
 
     limits: tuple[Limit, ...] = ()
     findings: tuple[Finding, ...] = ()
@@ -43,6 +44,7 @@ class Outcome:
     air_row: ReducedOxygenRow | None = None
     acidified: str = ""
     seared: bool = False
+    reheated: bool = False
 
 
 NOTHING = Outcome()
@@ -77,7 +79,8 @@ class StepContext:
     ``stay`` what the step is for it, ``needs_cold`` whether it has to be cold or hot here;
     ``chilled_later`` says that a later step cools it before it is heated or served, ``fate`` what
     becomes of it in the end, ``stood`` the seconds it was between cold and hot before it
-    was heated up again, once it was ready to eat."""
+    was heated up again, once it was ready to eat; ``warms`` that heat goes into it here, whatever
+    the step is called."""
 
     house: House
     formula: JoinedFormula
@@ -93,6 +96,13 @@ class StepContext:
     chilled_later: bool = False
     fate: Fate = field(default_factory=lambda: Fate(False, True, True))
     stood: Fraction = Fraction(0)
+    warms: bool = False
+
+    @property
+    def freed(self) -> bool:
+        """Whether the formula's word that the finished food needs no cold counts at the step: raw
+        dough isn't bread yet."""
+        return bool(self.formula.formula.not_tcs) and not self.needs_cold
 
     def names(self, of: str) -> Names:
         """What names a limit at this step: its id, which ends in ``of``, and the step's own."""

@@ -243,11 +243,18 @@ class Product:
         return (self.acidified or other.acidified) if sour else ""
 
     def set_by(self) -> tuple[Component, ...]:
-        """Its components as they go into something else: heated and cold since, they are chilled
-        food."""
+        """Its components as they are heated again, or go into something else: heated and cold
+        since, they are chilled food."""
         if self.hot or not self.tcs:
             return self.components
-        return tuple(changed(c, chilled=c.chilled or c.heated) for c in self.components)
+        return tuple(
+            changed(c, chilled=c.chilled or c.heated or self._warmed(c)) for c in self.components
+        )
+
+    def _warmed(self, component: Component) -> bool:
+        """Whether it is plant food of a product that was heated by a step that doesn't cook."""
+        plant = component.state in RAW_STATES and not component.raw_animal
+        return self.plants_heated and plant
 
     def part_of(self, shares: Mapping[str, Fraction]) -> Product:
         """So large a share of each part in it, 0 of those not named: what all of it touched is in
@@ -277,8 +284,9 @@ class Product:
         return changed(self, components=formed)
 
     def heated(self) -> Product:
-        """The product after a cooking limit: everything in it cooked, and hot."""
-        done = tuple(changed(c, cooked=True, heated=True, chilled=False) for c in self.components)
+        """The product after a cooking limit: everything in it cooked, and hot. What came cold is
+        asked for its reheating still."""
+        done = tuple(changed(c, cooked=True, heated=True) for c in self.components)
         return changed(self, components=done, cooked=True, hot=True, mixed=False)
 
     def reheated(self) -> Product:

@@ -28,14 +28,19 @@ def with_parts(
     return course
 
 
-def as_warm(product: Product, course: Course, step: JoinedStep) -> Product:
-    """The product as hot, and as cold, as its course says."""
+def as_warm(product: Product, course: Course, step: JoinedStep, brine: bool) -> Product:
+    """The product as hot, and as cold, as its course says. Boiled ``brine`` that got cold is no
+    food to be reheated."""
     if product.needs_cold and course.state != "none":
         frozen = course.state == "frozen"
         product = changed(product, hot=hot_by(course), frozen=frozen)
     if course.state in ("cold", "hot", "frozen") or step.effects & HEATS:
         settled = tuple(changed(c, ambient=False) for c in product.components)
         product = changed(product, components=settled)
+    if (
+        course.state in ("cold", "frozen") and not brine
+    ):  # cooked and cooled here, it is heated again as such
+        product = changed(product, components=product.set_by())
     return product
 
 
@@ -80,14 +85,18 @@ def thaws_at(course: Course, step: JoinedStep, stay: Stay) -> bool:
 
 def needs_cold(formula: JoinedFormula, product: Product, number: int) -> bool:
     """Whether the food has to be cold or hot at the step of a number. What a chef says of the
-    finished food, that it needs no cold, counts once it is cooked, or where nothing later cooks
-    it."""
+    finished food, that it needs no cold, counts once it is cooked and fermented, or where nothing
+    later cooks or ferments it."""
     if formula.formula.not_tcs:
-        done = not any("cooks" in s.effects for s in formula.after(number))
-        cooking = "cooks" in formula.step(number).effects
-        if done and not cooking and not product.raw_animals:
+        steps = (formula.step(number), *formula.after(number))
+        done = not any(s.effects & _FINISHES for s in steps)
+        if done and not product.raw_animals:
             return False
     return product.needs_cold
+
+
+_FINISHES = frozenset({"cooks", "ferments"})
+"""What makes food of which its formula says that it needs no cold."""
 
 
 _ENDS_THE_WAIT = HEATS | {"holds-hot", "serves", "holds-by-time"}

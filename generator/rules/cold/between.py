@@ -31,6 +31,7 @@ from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verd
 from generator.rules.cold.holding import held_cold, held_hot
 from generator.rules.cold.left_to_change import LEFT_TO_CHANGE
 from generator.rules.cold.never_chilled import PLANS
+from generator.rules.heat.reheating import reheat_target
 
 OURS = "ours"
 """The standing of a limit that rests on a working rule of this manual."""
@@ -319,7 +320,7 @@ def _never_shown_hot(context: StepContext, total: Fraction) -> Finding | None:
     if step.step.at is not None and step.step.at.coolest < hot[1].value:
         return None
     figure = figure_of(hot[1].value, hot[1].printed, "min", context.accuracy)
-    target = context.as_typed("core", figure.read_at(context.unit))
+    target = reheat_target(context) or context.as_typed("core", figure.read_at(context.unit))
     lines, place = context.targets_with((target,))
     return context.finding(
         "target-missing",

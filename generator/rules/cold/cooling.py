@@ -3,13 +3,16 @@ clock."""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.ranges import Span
-from generator.measures.temperature import TemperatureDifference
+from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.words import NARROW, duration, listed, plain
+from generator.records.equipment import Cold
 from generator.reference.row_kinds import ClockFrom, CoolRow
 from generator.rules.basics.context import (
     NOTHING,
@@ -48,7 +51,7 @@ def cooling(context: StepContext) -> Outcome:
     clock.
     """
     product = context.before
-    if context.formula.formula.not_tcs or not product.tcs or not context.cools:
+    if context.freed or not product.tcs or not context.cools:
         return NOTHING
     if not (product.hot or product.ready_to_eat or product.from_ambient):
         return NOTHING
@@ -189,15 +192,54 @@ def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ..
     hard = [s for s in stages if not s.advised and not s.after_stage]
     if not hard:
         return ()
-    stood = _stood(context)
-    if stood > hard[0].within_s:
+    stood, time, step = _stood(context), context.step.step.time, context.step
+    if stood >= hard[0].within_s:
         return (_begun_too_late(context, hard[0], stood),)
-    time, step = context.step.step.time, context.step
     if time is None or "cools" not in step.effects or step.step.stays is not None:
+        late = len(hard) > 1 and stood > hard[0].within_s * _HALF
+        return (_begun_too_late(context, hard[0], stood, _NOT_SAID),) if late else ()
+    if stood + time.longest > hard[-1].within_s:
+        return (_too_slow(context, hard[-1], stood, time),)
+    return _too_little_left(context, hard, stood, time)
+
+
+def _too_little_left(
+    context: StepContext, hard: Sequence[Stage], stood: Fraction, time: Span
+) -> tuple[Finding, ...]:
+    """The error where the food waited, and a chill that takes its own ``time`` can't be through the
+    first stage in what is left of it."""
+    target = context.step.target
+    if not stood or target is None or target.warmest is None:
         return ()
-    if stood + time.longest <= hard[-1].within_s:
+    own = time.longest * share_of_first(hard, target.warmest, context.step.cold)
+    if stood + own <= hard[0].within_s:
         return ()
-    return (_too_slow(context, hard[-1], stood, time),)
+    takes = f", and takes {time} to get to its target"
+    return (_begun_too_late(context, hard[0], stood, takes),)
+
+
+_NOT_SAID = ", and nothing says how long this takes to get to its target"
+_SAY_IT = "Write its `time`, how long it takes to get there. "
+_HALF = Fraction(1, 2)
+"""The share of its first stage that food may have waited where nothing says how long its chill
+takes: a working rule of ours."""
+_WATER_FREEZES = Temperature.of(0, "°C")
+
+
+def share_of_first(stages: Sequence[Stage], end: Temperature, place: Cold | None) -> Fraction:
+    """The share of the time a chill takes to ``end`` that its first stage takes at the least: that
+    of a body without a depth, which cools in the air of its ``place`` (an ice bath where none is
+    named) by the same part of what is left each minute. What is thicker takes longer. Newton's law
+    of cooling; 0 where it says nothing.
+    """
+    first = stages[0]
+    air = place.air.coolest if place is not None else _WATER_FREEZES
+    start = first.start
+    if start is None or not air < end < first.figure.value < start:
+        return Fraction(0)
+    over = [float(t.celsius - air.celsius) for t in (start, first.figure.value, end)]
+    share = math.log(over[0] / over[1]) / math.log(over[0] / over[2])
+    return Fraction(math.floor(1000 * share), 1000)
 
 
 def _stood(context: StepContext) -> Fraction:
@@ -206,16 +248,19 @@ def _stood(context: StepContext) -> Fraction:
     return context.course.so_far if on_the_clock else Fraction(0)
 
 
-def _begun_too_late(context: StepContext, first: Stage, stood: Fraction) -> Finding:
-    """The error where the food has waited for longer than its first stage may take."""
+def _begun_too_late(
+    context: StepContext, first: Stage, stood: Fraction, takes: str = ""
+) -> Finding:
+    """The error where the food has waited for as long as its first stage may take, or leaves less
+    of it than the chill needs by what it says of its time (``takes``)."""
     step = context.step
     shown = both(first.figure.value, first.figure.shown_c, first.figure.shown_f)
     return context.finding(
         "chill-begun-too-late",
         "error",
-        f"{step.verb}: it has waited for {duration(stood)} by then. It must be at {shown} within "
-        f"{duration(first.within_s)}.",
-        "Chill it sooner, or hold it hot until then.",
+        f"{step.verb}: it has waited for {duration(stood)} by then{takes}. It must be at {shown} "
+        f"within {duration(first.within_s)}.",
+        f"{_SAY_IT if takes == _NOT_SAID else ''}Chill it sooner, or hold it hot until then.",
         place=step.step.place("do"),
         source=cited_limit(context),
     )

@@ -25,7 +25,7 @@ from generator.rules.basics.course import Bounds
 from generator.rules.basics.limit import Bound, Figure, KeepingLimit, Verdict, figure_of
 from generator.rules.basics.uncovered import never_covered, not_covered
 from generator.rules.cold.frozen import stored_frozen
-from generator.rules.cold.left_to_change import shows_cold
+from generator.rules.cold.left_to_change import carried, shows_cold
 from generator.rules.cold.never_chilled import PLANS, never_chilled, warm_by_plan
 from generator.rules.cold.packed_fish import stays_in_its_pack
 from generator.rules.heat.roast import GROUP as ROAST
@@ -209,8 +209,10 @@ def hot_holding(context: StepContext) -> Outcome:
 
 def _is_held_hot(context: StepContext) -> bool:
     """Whether food that needs it is held hot at a step, by its verb or by what it states."""
-    if context.formula.formula.not_tcs or not context.before.tcs:
+    if context.freed or not context.before.tcs:
         return False
+    if carried(context) and context.before.hot and not context.cools:
+        return True
     by_what_it_states = context.stay.during == "hot" and context.needs_cold
     return by_what_it_states or "holds-hot" in context.step.effects
 
@@ -257,7 +259,7 @@ def cold_holding(context: StepContext) -> Outcome:
     step, product = context.step, context.before
     limits = kept_cold(context) if shows_cold(context) else ()
     found = _row(context.house, "cold_hold")
-    if found is None or context.formula.formula.not_tcs or not product.tcs:
+    if found is None or context.freed or not product.tcs:
         return Outcome(limits)
     _, row = found
     assert row.value is not None

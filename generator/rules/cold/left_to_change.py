@@ -25,9 +25,18 @@ def shows_cold(context: StepContext) -> bool:
         return True
     if not context.needs_cold or context.step.waiting:
         return False
+    if carried(context):
+        return not context.before.hot
     if context.stay.during not in ("cold", "cooling") or _cooled_here(context):
         return False
     return bool(context.formula.after(context.step.number)) or not context.before.tcs
+
+
+def carried(context: StepContext) -> bool:
+    """Whether food that needs it is carried to another place: no preparation, so it is held hot or
+    cold on the way (Food Code 3-501.16(A)), unless it goes by time alone."""
+    step = context.step
+    return "carries" in step.effects and "holds-by-time" not in step.effects and context.needs_cold
 
 
 def _cooled_here(context: StepContext) -> bool:

@@ -74,6 +74,37 @@ def _sprouts(kind: Plant | None, wet_s: Fraction) -> bool:
     )
 
 
+def soured(product: Product, effects: frozenset[str], wet_s: Fraction, house: House) -> Product:
+    """The product once moist raw plant food in it ferments: by a step that says so, or salted or
+    wet, once it has been warm for ``wet_s`` seconds, longer than food may be out of the cold.
+
+    It needs the cold from then on, cut or whole: what ferments to keep asks for its plan (Food Code
+    3-502.11), whatever was done to it before. The time is a working rule of this manual.
+    """
+    stands = wet_s > house.library.preparation.most.seconds and _salted_or_wet(product, house)
+    sour = bool(product.acidified) or "acidifies" in effects  # it is asked for its pH there
+    if "ferments" not in effects and (sour or not stands):
+        return product
+    found = tuple(changed(c, tcs=True) if _can_sour(c) else c for c in product.components)
+    return changed(product, components=found)
+
+
+def _salted_or_wet(product: Product, house: House) -> bool:
+    return any(c.function == "salt" or c.salt > 0 or is_water(house, c) for c in product.components)
+
+
+def is_water(house: House, part: Component) -> bool:
+    """Whether a part is water by its name."""
+    return any(t.food == "water" for t in house.library.known_names.of_names((part.name,)))
+
+
+def _can_sour(part: Component) -> bool:
+    """Whether it is moist raw plant food: flour and dry goods, fat, sugar and acid aside."""
+    raw = part.state in RAW_STATES and part.species == "none" and not (part.cooked or part.heated)
+    moist = part.form != "dry" and not (part.boils or part.dried or part.acid or part.function)
+    return raw and moist and not part.flour
+
+
 def marked(product: Product, effects: frozenset[str], house: House) -> Product:
     """The product with its plant food marked by what a step does to it, and its dried milk, egg,
     meat and fish once they are wet.

@@ -70,7 +70,7 @@ def schedules(context: StepContext) -> Outcome:
     """The error of a step that names a schedule the pack doesn't hold, or that its food may not go
     by."""
     named = context.step.step.schedule
-    if named is None or context.formula.formula.not_tcs or not context.before.tcs:
+    if named is None or context.freed or not context.before.tcs:
         return NOTHING
     place = context.step.step.place("schedule")
     held = _schedules(context)

@@ -223,7 +223,7 @@ def _cut_when_taken(formula: JoinedFormula) -> set[tuple[str, str]]:
 def time_control(context: StepContext) -> Outcome:
     """The limit of a step that holds food by time alone: Food Code 3-501.19(B) and (C)."""
     step = context.step
-    if "holds-by-time" not in step.effects or context.formula.formula.not_tcs:
+    if "holds-by-time" not in step.effects or context.freed:
         return NOTHING
     if not context.before.tcs:
         return NOTHING
@@ -328,7 +328,7 @@ def after_time(context: StepContext) -> Outcome:
     """Food held by time once, here or in a formula made ahead, is served or discarded; it may be
     cooked for that (3-501.19(B)(3)), and is never kept, held or held by time again."""
     step = context.step
-    held = context.before.by_time and not context.formula.formula.not_tcs
+    held = context.before.by_time and not context.freed
     if not held or not (step.effects & _AGAIN or step.cold is not None):
         return NOTHING
     rows = context.house.pack.rows_of(TimeControlRow)

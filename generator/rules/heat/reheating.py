@@ -11,6 +11,7 @@ from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
 from generator.measures.words import duration, listed
+from generator.records.effects import HEATS, HELD
 from generator.reference.row_kinds import CookRow, ReheatRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, both, hold_words
@@ -141,15 +142,16 @@ class _Met:
 def reheating(context: StepContext) -> Outcome:
     """Cooked and cooled food reheated: Food Code 3-403.11, and its like elsewhere.
 
-    Made-ahead food, and food bought ready to eat, that comes in cold and is heated to be held hot
-    is reheated there, whatever the step is called.
+    Food that was cooked and cooled, here or in a formula made ahead, and food bought ready to eat,
+    that comes in cold and is heated to be held hot or served, is reheated there, whatever the step
+    is called.
     """
     reheats = "reheats" in context.step.effects
-    if not (reheats or _cooked_again(context)) or context.formula.formula.not_tcs:
+    if not (reheats or _heated_again(context)) or context.formula.formula.not_tcs:
         return NOTHING
-    at_once = reheated_to_order(context) if reheats else None
+    at_once = reheated_to_order(context)
     if at_once is not None:
-        return Outcome((at_once,))
+        return Outcome((at_once,), reheated=True)
     options, chart = reheat_options(context)
     if not options:
         return not_covered(context, "reheat", "The pack has no reheating row.")
@@ -172,27 +174,70 @@ def reheating(context: StepContext) -> Outcome:
         [*_reasons(context, met.option), *_time_words(reach)],
     )
     stood = standing(context, _row(context, met.option))
-    return Outcome((limit,), (*met.findings, *stood, *_too_slow(context, reach)))
+    findings = (*met.findings, *stood, *_too_slow(context, reach))
+    return Outcome((limit,), findings, reheated=_counts(context, core))
 
 
 def _cold(context: StepContext) -> tuple[Component, ...]:
     return tuple(c for c in context.before.components if c.chilled)
 
 
-def _cooked_again(context: StepContext) -> bool:
-    """Whether a step that cooks heats food that came in cold, to be held hot."""
-    return (
-        "cooks" in context.step.effects
-        and context.due
-        and context.later_hot_hold
-        and bool(_cold(context))
-    )
+_ENDS_THE_HEAT = HELD | {"serves", "displays"}
+"""What ends a run of heating, beside the cold."""
+
+
+def _heated_again(context: StepContext) -> bool:
+    """Whether a step that doesn't say so reheats what came in cold: it cooks it to be held hot, or
+    is the last to heat it before it is held hot, served, or passed on hot."""
+    if not _cold(context):
+        return False
+    if _cooked_for_holding(context):
+        return True
+    if context.before.raw_animals and not context.later_hot_hold:
+        return False  # it is cooked, with what is raw in it
+    return context.warms and not context.chilled_later and _heats_last(context)
+
+
+def _cooked_for_holding(context: StepContext) -> bool:
+    return "cooks" in context.step.effects and context.due and context.later_hot_hold
+
+
+def _heats_last(context: StepContext) -> bool:
+    """Whether no later step heats the food before it is held, served, or in the cold."""
+    for step in context.formula.after(context.step.number):
+        if step.effects & HEATS:
+            return False
+        if step.effects & _ENDS_THE_HEAT or step.cold is not None:
+            return True
+    return True
+
+
+def reheat_target(context: StepContext) -> str | None:
+    """The target, as a chef types it, that a step which isn't called reheating has to meet because
+    its food came cold; None where it has not."""
+    if context.formula.formula.not_tcs or not _heated_again(context):
+        return None
+    if reheated_to_order(context) is not None:
+        return None
+    options = reheat_options(context)[0]
+    return _fix(context, options[-1]) if options else None
+
+
+def _counts(context: StepContext, core: Temperature | None) -> bool:
+    """Whether the food is reheated by the step: it states the food's temperature, or a limit says
+    that it gets hot. Warming by itself says nothing."""
+    if core is not None:
+        return True
+    says = bool(context.step.effects & {"cooks", "reheats"})
+    return says and (context.step.target is None or _heats_last(context))
 
 
 def _core(context: StepContext) -> Temperature | None:
-    """The target's temperature; a step that cooks is judged by the core alone."""
+    """The target's temperature; of a step that isn't called reheating, that of the food alone."""
     target = context.step.target
-    if target is None or (target.kind != "core" and _cooked_again(context)):
+    if target is None:
+        return None
+    if "reheats" not in context.step.effects and target.kind not in ("core", "to"):
         return None
     return target.coolest
 
@@ -252,6 +297,8 @@ def _too_slow(context: StepContext, reach: Reach | None) -> tuple[Finding, ...]:
     step, time = context.step, context.step.step.time
     if reach is None or time is None or time.longest <= reach.within_s:
         return ()
+    if "reheats" not in step.effects and not _cooked_for_holding(context):
+        return ()  # it is cooked on for longer than it takes to get hot
     return (
         context.finding(
             "reheat-too-slow",
@@ -391,4 +438,4 @@ def _fails(context: StepContext, options: tuple[Option, ...], core: Fraction) ->
         Verdict("fails", words, fixes),
         [("In it", food)],
     )
-    return Outcome((limit,), (found, *standing(context, row)))
+    return Outcome((limit,), (found, *standing(context, row)), reheated=True)

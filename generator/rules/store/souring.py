@@ -27,6 +27,7 @@ from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.without_cold import baked_dry, full_of_sugar
 from generator.rules.cold.holding import held_cold
 from generator.rules.cold.never_chilled import PLANS
+from generator.rules.cold.plants import is_water
 
 SOURS_AFTER = DAY_S
 """How long plant food with salt or water in it stands out of the cold before it counts as
@@ -159,12 +160,8 @@ def _ferments(context: EndContext, step: JoinedStep, parts: list[Component]) -> 
         return True
     time = step.step.time
     stands = time is not None and time.longest >= SOURS_AFTER and not step.effects & (HEATS | HELD)
-    wet = any(c.function == "salt" or _is_water(context.house, c) for c in parts)
+    wet = any(c.function == "salt" or is_water(context.house, c) for c in parts)
     return stands and wet and not _in_the_cold(context.house, step)
-
-
-def _is_water(house: House, part: Component) -> bool:
-    return any(t.food == "water" for t in house.library.known_names.of_names((part.name,)))
 
 
 def _in_the_cold(house: House, step: JoinedStep) -> bool:
