@@ -308,7 +308,7 @@ def _taken(takes: Takes) -> dict[str, Any]:
         "least": exact(takes.least),
         "places": takes.places + 1 if takes.places is not None else None,
         "ml": exact(room.ml_per_g) if room is not None else None,
-        "bowl": int(takes.by_bowl),
+        "said": takes.said if takes.said != "it takes" else None,
     }
 
 

@@ -389,8 +389,7 @@ def _bound_by(takes: Takes, whole: Counted | None) -> Literal["", "most", "bowl"
 
 def _loads_of_fills(lot: Lot, takes: Takes, whole: Counted) -> Loads | Unfit:
     """Loads of whole fills or pieces."""
-    said = "its bowl has room for" if takes.by_bowl else "it takes"
-    words = (lot.one, lot.more, said)
+    words = (lot.one, lot.more, takes.said)
     return whole_piece_loads(whole, takes.most, takes.least, takes.places, takes.where, words)
 
 
@@ -399,6 +398,8 @@ def _basis(takes: Takes, grams: Fraction, loads: Loads, bound: str) -> Basis:
     inputs = [("At this step", kilos(grams))]
     if takes.written:
         inputs.append(("Takes", f"at most {takes.written}"))
+    if takes.out > 1:
+        inputs.append(("There at the end", f"{kilos(grams * takes.out)}, which has to go in"))
     if takes.places is not None:
         inputs.append(("Places", str(takes.places)))
     if room is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -31,7 +32,9 @@ class Room:
 class Takes:
     """What a machine takes of the product at a step, in grams: ``most`` is the smaller of its own
     and what fills its ``room``, which ``by_bowl`` says; ``where`` names it in a refusal,
-    ``places`` is how many fills or pieces go in at a time."""
+    ``places`` is how many fills or pieces go in at a time. Where the food gains weight in the
+    machine, ``most`` is so much less, that what comes out goes in; ``out`` is that weight for each
+    gram that goes in."""
 
     ident: str
     name: str
@@ -42,6 +45,14 @@ class Takes:
     by_bowl: bool
     written: str
     places: int | None = None
+    out: Fraction = Fraction(1)
+
+    @property
+    def said(self) -> str:
+        """What is said of the most, in a refusal."""
+        if self.by_bowl:
+            return "its bowl has room for"
+        return "it takes" if self.out == 1 else "it takes of what gains weight in it"
 
 
 def takes_of(walk: Walk, walked: WalkedStep, lot: Lot | None) -> Takes | None:
@@ -58,9 +69,11 @@ def takes_of(walk: Walk, walked: WalkedStep, lot: Lot | None) -> Takes | None:
     most, written = (unit.capacity.value, unit.capacity.text) if unit.capacity else (None, "")
     least = unit.minimum.value if unit.minimum else None
     where = f"{unit.name}, step {step.number}"
-    room = _room(walk, walked, step.machine)
+    out = walked.grows
+    most = most / out if most is not None else None
+    room = _room(walk, walked, step.machine, out)
     places = places_for(unit, lot)
-    takes = Takes(name, unit.name, where, most, least, room, False, written, places)
+    takes = Takes(name, unit.name, where, most, least, room, False, written, places, out)
     if room is None or (most is not None and most <= room.most_g):
         return takes
     _refuse_too_small(room, least, where)
@@ -71,7 +84,10 @@ def places_for(unit: Machine | Cold, lot: Lot | None) -> int | None:
     """How many of what is counted go into a machine at a time, where it says so."""
     if unit.places is None or lot is None:
         return None
-    return unit.places.of(lot.vessel)
+    places = unit.places.of(lot.vessel)
+    if places is None or not lot.beside:
+        return places
+    return math.floor(places / (1 + lot.beside))  # each piece with those that lie beside it
 
 
 def _refuse_too_small(room: Room, least: Fraction | None, where: str) -> None:
@@ -98,7 +114,7 @@ _WHIPS = frozenset({"mixer", "blender", "cutter"})
 """Machines that may beat in the air: which of them does isn't said, so it is in each of them."""
 
 
-def _room(walk: Walk, walked: WalkedStep, machine: Machine | None) -> Room | None:
+def _room(walk: Walk, walked: WalkedStep, machine: Machine | None, out: Fraction) -> Room | None:
     if machine is None or machine.bowl is None or not walked.before.mass:
         return None
     weighed = _by_the_litre(walk, walked)
@@ -108,7 +124,10 @@ def _room(walk: Walk, walked: WalkedStep, machine: Machine | None) -> Room | Non
     share = machine.fill_level if machine.fill_level is not None else Fraction(1)
     usable = machine.bowl.value * share
     air = _air_at(walk, walked, machine)
-    per_g = bulk.ml / walked.before.mass * (1 + air)
+    ml = bulk.ml
+    if out > 1:  # what is in the bowl at the end, water it took up counted as such
+        ml = max(ml, bulk_of(walked.after).ml * out * walked.before.mass / walked.after.mass)
+    per_g = ml / walked.before.mass * (1 + air)
     words = _room_words(machine, usable, air)
     makes = walk.formula.formula.makes
     if weighed is not None and makes is not None and makes.litre is not None:

@@ -170,7 +170,7 @@ self.ksBatch = (() => {
   const whole = (s, count, each, rest, [one, many]) => {
     const room = roomFor(s, each), places = count.add(rest.n ? ONE : ZERO);
     if (room && !room.n) return { unfit: s.most && s.most.lt(each)
-      ? ["load-above-maximum", `${s.where}: one ${one} of ${kilos(each)} is above the ${kilos(s.most)} ${s.bowl ? "its bowl has room for" : "it takes"}.`, `Choose a smaller ${one} or another machine.`]
+      ? ["load-above-maximum", `${s.where}: one ${one} of ${kilos(each)} is above the ${kilos(s.most)} ${s.said || "it takes"}.`, `Choose a smaller ${one} or another machine.`]
       : ["load-above-maximum", `${s.where}: it has no place.`, "Check `places`."] };
     const n = room ? atLeastOne(places.div(room).ceil()) : ONE, shares = [];
     for (let i = 0n; i < n.n; i++) shares.push(places.n / n.n + (i < places.n % n.n ? 1n : 0n));

@@ -1,0 +1,163 @@
+"""A machine's loads by all that lies in it: pieces of other lines beside those that are counted, and
+what the food gains there. Worked by hand from the poached legs, 24 of 280 g with 1.6 % of salt."""
+
+from __future__ import annotations
+
+import math
+import random
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from broken_kitchens import BASES
+from conftest import compute, edit
+
+from generator.records.formula import Size
+from generator.scaling.loads import Loads
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Batch, make_batch
+
+LEGS, PROCESS = "formulas/duck-legs.yaml", "processes/poached-legs.yaml"
+BREAST = """\
+duck-breast:
+  name: Duck breast
+  species: duck
+  state: raw
+  form: intact
+  allergens: none
+  weighs: {breast: {mean: 340 g, from: 300 g, to: 380 g}, clove: {mean: 20 g}}
+  source: weighed here 2026-10-05
+"""
+
+
+@pytest.fixture
+def legs(kitchen: Path) -> Path:
+    BASES["duck-legs"].lay_over(kitchen)
+    edit(kitchen, "equipment/bath.yaml", ", places: 12, minimum: 1.5 kg", "")
+    edit(kitchen, PROCESS, "time: 1 h 30 min", "time: 1 min")
+    return kitchen
+
+
+def beside(legs: Path, count: str, places: str = "{each: 12}") -> None:
+    """Another line of pieces beside the legs, and a bath with places."""
+    file = legs / "standards/ingredients/duck.yaml"
+    file.write_text(file.read_text(encoding="utf-8") + BREAST, encoding="utf-8")
+    edit(legs, LEGS, "duck-leg: 24 legs", f"duck-leg: 24 legs\n    duck-breast: {count}")
+    edit(legs, "equipment/bath.yaml", "name: Duck bath", f"name: Duck bath, places: {places}")
+
+
+def batch(legs: Path, kind: str = "portions", value: Fraction = Fraction(24)) -> Batch:
+    manual = compute(legs)
+    assert isinstance(manual, Manual)
+    assert not manual.errors, manual.errors[0].message
+    size = Size(kind, value)  # type: ignore[arg-type]
+    return make_batch(manual.house, manual.walks["duck-legs"], size)
+
+
+def poached(found: Batch) -> Loads:
+    return next(one.loads for one in found.step_loads if one.step == "poach")
+
+
+def test_48_pieces_are_four_loads_in_12_places(legs: Path) -> None:
+    beside(legs, "24 breasts")
+    loads = poached(batch(legs))
+    assert loads.pieces == (6, 6, 6, 6)
+    assert loads.called == ("leg with breasts", "legs with breasts")
+
+
+def test_a_clove_lies_between(legs: Path) -> None:
+    beside(legs, "24 cloves")
+    assert poached(batch(legs)).pieces == (12, 12)
+
+
+def test_what_is_cut_is_no_piece(legs: Path) -> None:
+    beside(legs, "24 breasts")
+    edit(
+        legs,
+        PROCESS,
+        "steps:\n",
+        "steps:\n  - {do: slice, work_on: other, time: 15 min}\n",
+    )
+    edit(legs, LEGS, "    duck-breast: 24 breasts\n", "")
+    edit(legs, LEGS, "  cure:", "  other: {duck-breast: 24 breasts}\n  cure:")
+    assert poached(batch(legs)).pieces == (12, 12)
+
+
+def test_portions_vary_with_both(legs: Path) -> None:
+    """Of a leg of 250 g to 320 g and a breast of 300 g to 380 g, of the whole's 1.016 × 0.8."""
+    beside(legs, "24 breasts")
+    yields = batch(legs).yields
+    assert yields.portion_g is not None and yields.portion_from_g is not None
+    assert yields.portion_to_g is not None
+    share = yields.portion_g / Fraction(1016, 1000) / (280 + 340)
+    salted = yields.finished_g / 24 / (Fraction(1016, 1000) * (280 + 340))
+    assert share == salted
+    assert yields.portion_g - yields.portion_from_g == (30 + 40) * salted
+    assert yields.portion_to_g - yields.portion_g == (40 + 40) * salted
+
+
+def test_random_places_are_never_over_full(legs: Path) -> None:
+    """What lies in a load, counted here: its legs, and its share of the breasts, rounded up."""
+    dice = random.Random(20261130)
+    beside(legs, "24 breasts")
+    for _ in range(5):
+        breasts, places = dice.randint(1, 70), dice.randint(1, 40)
+        edit_line(legs, LEGS, "duck-breast:", f"    duck-breast: {breasts} breasts")
+        bath = f"duck-bath: {{kind: bath, name: Duck bath, places: {{each: {places}}}}}"
+        edit_line(legs, "equipment/bath.yaml", "duck-bath:", bath)
+        if places < 1 + Fraction(breasts, 24):
+            with pytest.raises(AssertionError, match="it has no place"):
+                batch(legs)
+            continue
+        found = poached(batch(legs, value=Fraction(dice.randint(1, 90))))
+        for whole in found.pieces:
+            assert whole + math.ceil(whole * Fraction(breasts, 24)) <= places
+
+
+def edit_line(project: Path, file: str, start: str, new: str) -> None:
+    """Write another line in place of the one that has ``start`` in it."""
+    path = project / "standards" / file
+    lines = path.read_text(encoding="utf-8").split("\n")
+    path.write_text("\n".join(new if start in line else line for line in lines), encoding="utf-8")
+
+
+def test_a_machine_takes_what_comes_out_of_it(legs: Path) -> None:
+    """24 × 280 × 1.016 = 6827.52 g gain 140 to 160 %: at most 17.75 kg, 2 loads in 9 kg."""
+    edit(legs, PROCESS, "loses: 20 %", "gains: 140 to 160 %")
+    edit(legs, "equipment/bath.yaml", "name: Duck bath", "name: Duck bath, capacity: 9 kg")
+    assert poached(batch(legs)).pieces == (12, 12)
+    edit(legs, "equipment/bath.yaml", "capacity: 9 kg", "capacity: 8.8 kg")
+    assert poached(batch(legs)).pieces == (8, 8, 8)
+
+
+def test_random_gains_are_never_over_the_capacity(legs: Path) -> None:
+    dice = random.Random(1130)
+    for _ in range(5):
+        gain, capacity = dice.randint(1, 300), dice.randint(2, 30)
+        edit_line(legs, PROCESS, "loses:" if _ == 0 else "gains:", f"    gains: {gain} %")
+        bath = f"duck-bath: {{kind: bath, name: Duck bath, capacity: {capacity} kg}}"
+        edit_line(legs, "equipment/bath.yaml", "duck-bath:", bath)
+        found = poached(batch(legs))
+        out = found.grams * (1 + Fraction(gain, 100))
+        assert out <= capacity * 1000
+        leg = Fraction(280) * Fraction(1016, 1000) * (1 + Fraction(gain, 100))
+        room = math.floor(capacity * 1000 / leg)
+        assert found.count == math.ceil(Fraction(24, room)), "and no more loads than it takes"
+
+
+def test_a_vessel_takes_what_comes_out_of_it(legs: Path) -> None:
+    """Six legs of 280 × 1.016 g gain 150 % in their tub: 4267 g at the least there, in 4 l; without
+    what they gain 1707 g go in."""
+    (legs / "standards/equipment/tubs.yaml").write_text(
+        "tub: {kind: vessel, name: Tub, shape: box, capacity: 4 kg, "
+        "inside: {length: 250 mm, width: 160 mm, depth: 200 mm}}\n",
+        encoding="utf-8",
+    )
+    edit(legs, LEGS, "{piece: duck-leg}", "{piece: duck-leg, pieces: 6, vessel: tub, unit: tub}")
+    edit(legs, LEGS, "batches: [24 legs, 12 legs]", "batches: [4 tubs]")
+    edit(legs, PROCESS, "  - do: poach", "  - do: fill\n  - do: poach")
+    edit(legs, PROCESS, "loses: 20 %", "gains: 130 %")
+    batch(legs)
+    edit(legs, PROCESS, "gains: 130 %", "gains: 150 %")
+    with pytest.raises(AssertionError, match=r"6 pieces to a fill weigh 4\.27"):
+        batch(legs)
