@@ -28,9 +28,9 @@ from generator.sheet.measured_sizes import base_ml, base_pieces
 from generator.sheet.sheet import Sheet, as_needed, lead_of
 from generator.sheet.size_words import is_piece, pieces_words
 from generator.sheet.station_scales import scales_for
-from generator.sheet.takes import Takes, takes_of, weighed_for
+from generator.sheet.takes import Takes, handed_at, takes_of, weighed_for
 from generator.sheet.waiting import Meeting, all_at_once, meetings, needs_its_time, waiting_at
-from generator.sheet.walk import Walk
+from generator.sheet.walk import Walk, WalkedStep
 from generator.sheet.weighing import WeighedLine, piece_words
 from generator.views.yield_view import fill_words
 
@@ -292,10 +292,17 @@ def _steps(house: House, walk: Walk, lead: str) -> list[dict[str, Any]]:
                 "g": exact(walked.before.mass),
                 "lot": [exact(lot.many), lot.one, lot.more] if lot is not None else None,
                 "lead": int(walked.step.id == lead),
+                "hand": _handed(walk, walked),
                 **_runs(house, walk, index),
             }
             found.append({k: v for k, v in record.items() if v is not None and v not in (0, "")})
     return found
+
+
+def _handed(walk: Walk, walked: WalkedStep) -> list[Any] | None:
+    """What earlier steps hand the machine, beside what is weighed for it, and which steps."""
+    found = handed_at(walk, walked)
+    return [exact(found.grams), found.words] if found is not None else None
 
 
 def _taken(takes: Takes) -> dict[str, Any]:

@@ -24,7 +24,7 @@ from generator.scaling.loads import (
 )
 from generator.sheet.lots import Lot, lots_of
 from generator.sheet.outputs import yields_of
-from generator.sheet.takes import Takes, litres_words, takes_of
+from generator.sheet.takes import Takes, handed_at, litres_words, takes_of
 from generator.sheet.waiting import (
     Waits,
     all_at_once,
@@ -49,7 +49,8 @@ class StepLoads:
     volume where there is a bowl; ``assumed`` names what has no measure, where it is more than a
     pinch. ``each_s`` is how long one load takes, in seconds, where the step says it; ``waits`` how
     the others stand until their turn, one after another. ``open_ended``: the machine makes loads of
-    every larger batch, too."""
+    every larger batch, too. ``handed_g`` is what each of several equal loads takes of what the
+    earlier steps ``handed_from`` gave, beside what is weighed for it; 0 for none."""
 
     step: str
     equipment: str
@@ -63,6 +64,8 @@ class StepLoads:
     waits: Waits = ""
     open_ended: bool = True
     heats: bool = False
+    handed_g: Fraction = Fraction(0)
+    handed_from: str = ""
 
     @property
     def in_all_s(self) -> Fraction | None:
@@ -348,7 +351,16 @@ def _step_loads(
         waiting.how if loads.count > 1 else "",
         _open_ended(takes, loads, whole, at_once or (waiting.most is not None and timed)),
         bool(walked.step.effects & HEATS),
+        *_handed(walk, walked, factor, loads),
     )
+
+
+def _handed(walk: Walk, walked: WalkedStep, factor: Fraction, loads: Loads) -> tuple[Fraction, str]:
+    """What each of several loads that are weighed takes of what earlier steps gave, and which."""
+    found = handed_at(walk, walked)
+    if found is None or loads.count == 1 or loads.pieces:
+        return Fraction(0), ""
+    return found.grams * factor / loads.count, found.words
 
 
 def _loads(takes: Takes, grams: Fraction, whole: Counted | None, lot: Lot | None) -> Loads | Unfit:

@@ -110,6 +110,8 @@ def run_words(one: StepLoads, room: str = "") -> str:
     words = loads_words(one.loads) + room
     if one.loads.count == 1:
         return words
+    if one.handed_g:
+        words += f", each with {kilos(one.handed_g)} of what {one.handed_from} gave"
     if one.in_all_s is not None:
         words += f", one after another: {duration(one.in_all_s)} in all"
     if one.heats:

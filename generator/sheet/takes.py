@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding, Refused, Severity
 from generator.measures.kilos import kilos
-from generator.measures.words import NARROW, plain
+from generator.measures.words import NARROW, listed, plain
 from generator.records.equipment import Cold, Machine
 from generator.rules.basics.product import Product
 from generator.sheet.lots import Lot, lots_of
@@ -189,9 +189,29 @@ def weighed_for(walk: Walk, part: str) -> str:
         counts = is_filled(walk, walked) and not in_pieces(walk, walked)
         if step.machine is not None and _limited(step.machine) and not counts:
             return "" if "cleans" in step.effects else step.id
-        if step.effects & {"fills", "cooks"}:
-            return ""
+        if step.effects & {"fills", "cooks"} or step.yields is not None or walked.left:
+            return ""  # what is in hand then weighs something else
     return ""
+
+
+@dataclass(frozen=True)
+class Handed:
+    """What goes into a machine of what earlier steps gave, beside lines weighed at its step: the
+    ``grams`` at factor 1, and the ``words`` of where it comes from."""
+
+    grams: Fraction
+    words: str
+
+
+def handed_at(walk: Walk, walked: WalkedStep) -> Handed | None:
+    """What earlier steps hand a machine beside what is weighed for it there; None where either is
+    missing."""
+    own = [ln.grams for ln in walk.lines if ln.joined.part in walked.step.parts]
+    grams = walked.before.mass - sum(own, Fraction(0))
+    come = sorted({one.number for one in walked.step.comes})
+    if not own or grams <= 0 or not come:
+        return None
+    return Handed(grams, f"{'step' if len(come) == 1 else 'steps'} {listed(list(map(str, come)))}")
 
 
 def is_filled(walk: Walk, walked: WalkedStep) -> bool:

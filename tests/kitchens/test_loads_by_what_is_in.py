@@ -12,6 +12,7 @@ import pytest
 from broken_kitchens import BASES
 from conftest import compute, edit
 
+from generator.answers.batch import batch_text
 from generator.records.formula import Size
 from generator.scaling.loads import Loads
 from generator.sheet.manual import Manual
@@ -161,3 +162,47 @@ def test_a_vessel_takes_what_comes_out_of_it(legs: Path) -> None:
     edit(legs, PROCESS, "gains: 130 %", "gains: 150 %")
     with pytest.raises(AssertionError, match=r"6 pieces to a fill weigh 4\.27"):
         batch(legs)
+
+
+SOAKED = """\
+name: Bean milk
+revision: 1
+effective: 2026-05-04
+approved: R. Osei
+station: range
+base: beans
+parts:
+  beans: {beans: 5 kg}
+  water: {water: 35 kg}
+steps:
+  - {do: soak, add: beans, in: cold-room, time: 12 h, gains: 120 %}
+  - {do: puree, add: water, with: grinder}
+  - {do: boil, target: core 98 °C}
+  - {do: serve}
+batches: [5 kg base]
+"""
+
+
+def test_soaked_beans_are_weighed_soaked_for_each_load(legs: Path) -> None:
+    """5 kg soak to 11 kg; with 35 kg of water 46 kg, in 8 kg six loads: 1.83 kg of beans each. The
+    dry beans are weighed once."""
+    (legs / "standards/equipment/grinder.yaml").write_text(
+        "grinder: {kind: blender, name: Grinder, capacity: 8 kg}\n", encoding="utf-8"
+    )
+    file = legs / "standards/ingredients/duck.yaml"
+    beans = "beans: {name: Soy beans, species: none, state: raw, form: dry, allergens: [soybeans]}"
+    water = "water: {name: Water, species: none, state: ready-to-eat, form: liquid, tcs: no, "
+    text = file.read_text(encoding="utf-8") + f"{beans}\n{water}allergens: none}}\n"
+    file.write_text(text, encoding="utf-8")
+    (legs / "standards/formulas/bean-milk.yaml").write_text(SOAKED, encoding="utf-8")
+    manual = compute(legs)
+    assert isinstance(manual, Manual)
+    assert not manual.errors, manual.errors
+    (found,) = manual.sheets["bean-milk"].batches
+    assert {ln.name: ln.loads for ln in found.lines} == {"Soy beans": 1, "Water": 6}
+    grind = next(one for one in found.step_loads if one.step == "puree")
+    assert (grind.loads.count, grind.handed_g) == (6, Fraction(11000, 6))
+    words = batch_text(manual.sheets["bean-milk"], found)
+    assert "6 loads of 7.67 kg, each with 1.83 kg of what step 1 gave" in words.replace(
+        "\u00a0", " "
+    )

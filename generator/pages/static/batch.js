@@ -203,9 +203,10 @@ self.ksBatch = (() => {
       return count && `${count}${NB}${name}`;
     }).filter(Boolean).join(" ") || `0${NB}s`;
   };
-  const runWords = ({ loads, s, waits, heats }) => {
+  const runWords = ({ loads, s, waits, heats, hand }) => {
     let words = loadsWords(loads);
     if (loads.n.n === 1n) return words;
+    if (hand && !loads.pieces) words += `, each with ${kilos(hand[0].div(loads.n))} of what ${hand[1]} gave`;
     if (s) words += `, one after another: ${duration(s.mul(loads.n))} in all`;
     if (heats) words += ". Take each load on to the next step as it comes out";
     const how = waits === "warm" ? "The others wait between hot and cold" : `Keep the others ${waits === "hot" ? "hot" : "in the cold"}`;
@@ -252,7 +253,7 @@ self.ksBatch = (() => {
       if (loads.unfit) return misfit(loads, each ? many : s.g);
       const n = loads.n, room = each ? roomFor(s, each) : s.most, need = s.least && (each ? s.least.div(each).ceil() : s.least);
       const open = !room || (!(s.once || (s.limit && (s.s || s.asks))) && (!need || !n.mul(room).add(each ? ONE : ZERO).lt(n.add(ONE).mul(need))));
-      const step = { ...s, g, loads, open, volume: s.ml && loads.grams.mul(s.ml) };
+      const step = { ...s, g, loads, open, hand: s.hand && [factor.mul(q(s.hand[0])), s.hand[1]], volume: s.ml && loads.grams.mul(s.ml) };
       steps.push({ ...step, words: runWords(step) });
     }
     // A stream that waits for food that goes through its machine in several runs.
