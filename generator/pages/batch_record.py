@@ -110,6 +110,7 @@ def _masses(figures: Figures, counted: Figures) -> dict[str, Any]:
         "to": figures.to_a_fill if figures.to_a_fill > 1 else None,
         "light": exact(figures.lightest) or None,
         "heavy": exact(figures.heaviest) or None,
+        "beside": exact(counted.beside) or None,
     }
 
 

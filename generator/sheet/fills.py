@@ -34,6 +34,8 @@ _REPORTED = Fraction(1, 10)
 _CLOSER = Fraction(9, 10)
 """How much less room than by its measures food may take up where no litre of it was weighed: ours,
 so that a vessel is refused only where there is no doubt."""
+_CLINGS = Fraction(1, 10)
+"""Below this share of the pieces' own weight, liquid and fat cling to them: a glaze. Ours."""
 _IN_BITS = frozenset({"cuts", "slices", "comminutes", "tenderises", "pools", "stuffs"})
 """What ends a count of pieces: no piece is one afterwards."""
 
@@ -166,6 +168,7 @@ def _in_pieces(
         to_a_fill=to_a_fill,
         lightest=light,
         heaviest=heavy,
+        beside=_beside(line.joined.item, end, steps) * to_each,
     )
 
 
@@ -197,6 +200,23 @@ def _share_of(item: str, product: Product) -> Fraction:
     whole = sum((c.grams for c in product.components), Fraction(0))
     own = sum((c.grams for c in product.components if item in (c.item, c.came)), Fraction(0))
     return own / whole if whole else Fraction(0)
+
+
+def _beside(item: str, product: Product, steps: Sequence[WalkedStep]) -> Fraction:
+    """The share of a product that its pieces lie in: liquid and fat. None of it where some was
+    drained, or so little is there that it clings to them."""
+    around = _around(item, product)
+    whole = sum((c.grams for c in product.components), Fraction(0))
+    clings = around < _CLINGS * _share_of(item, product) * whole
+    if not whole or clings or any(one.left and _around(item, one.before) for one in steps):
+        return Fraction(0)
+    return around / whole
+
+
+def _around(item: str, product: Product) -> Fraction:
+    """The grams of liquid and fat beside an item's pieces."""
+    pours = [c for c in product.components if c.form == "liquid" or c.boils == "fat"]
+    return sum((c.grams for c in pours if item not in (c.item, c.came)), Fraction(0))
 
 
 def _finding(

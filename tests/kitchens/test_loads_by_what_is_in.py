@@ -206,3 +206,44 @@ def test_soaked_beans_are_weighed_soaked_for_each_load(legs: Path) -> None:
     assert "6 loads of 7.67 kg, each with 1.83 kg of what step 1 gave" in words.replace(
         "\u00a0", " "
     )
+
+
+FAT = (
+    "fat: {name: Fat, species: none, state: ready-to-eat, form: liquid, allergens: none, tcs: no}\n"
+)
+
+
+def under_fat(legs: Path, grams: int) -> Batch:
+    """The legs with so many grams of fat."""
+    file = legs / "standards/ingredients/duck.yaml"
+    file.write_text(file.read_text(encoding="utf-8") + FAT, encoding="utf-8")
+    edit(legs, LEGS, "salt: 1.6 %", f"salt: 1.6 %\n    fat: {grams} g")
+    return batch(legs)
+
+
+def test_a_leg_is_weighed_without_the_fat_it_lies_under(legs: Path) -> None:
+    """280 g of leg with 1.6 % of salt, of which a fifth is lost: 228 g, 203 g to 260 g. Of the 250 g
+    of fat to each 200 g are left."""
+    found = under_fat(legs, 24 * 250)
+    yields = found.yields
+    assert yields.portion_g is not None
+    assert yields.beside_g == 200
+    assert yields.portion_g - yields.beside_g == Fraction(280 * 1016, 1000) * Fraction(8, 10)
+    manual = compute(legs)
+    assert isinstance(manual, Manual)
+    text = batch_text(manual.sheets["duck-legs"], found).replace("\u00a0", " ")
+    assert "24 legs of about 228 g, 204 g to 260 g, and 200 g each of what it lies in" in text
+
+
+def test_a_glaze_clings(legs: Path) -> None:
+    assert under_fat(legs, 24 * 20).yields.beside_g == 0
+
+
+def test_drained_fat_is_not_beside_it(legs: Path) -> None:
+    edit(
+        legs,
+        PROCESS,
+        "  - do: chill",
+        "  - {do: drain, leaves: {fat: {share: 40 %, then: thrown-away}}}\n  - do: chill",
+    )
+    assert under_fat(legs, 24 * 250).yields.beside_g == 0

@@ -373,6 +373,7 @@ self.ksBatch = (() => {
     y.over = y.portions ? y.yield.sub(y.portions.mul(y.portion)) : ZERO;
     if (y.over.lt(ONE)) y.over = ZERO;
     if (y.portion && f.per && (f.light || f.heavy)) [y.from, y.to] = [y.portion.sub(f.light.div(f.per)), y.portion.add(f.heavy.div(f.per))];
+    if (y.portion && f.per && f.beside) y.beside = f.beside.div(f.per);
     return y;
   };
 
@@ -380,7 +381,7 @@ self.ksBatch = (() => {
       or "have" with [[item, amount], …]. Throws {code, message, write} for what the generator refuses. */
   const make = (rec, kind, text) => {
     ({ sign, us } = rec);
-    const f = exact(rec, "base", "total", "filled", "finished", "yielded", "served", "fill", "portion", "per", "to");
+    const f = exact(rec, "base", "total", "filled", "finished", "yielded", "served", "fill", "portion", "per", "to", "beside");
     if (rec.light || rec.heavy) [f.light, f.heavy] = [q(rec.light || 0), q(rec.heavy || 0)];
     const hand = kind === "have" && onHand(text, rec, f), words = rec[kind];
     const count = kind === "fills" || kind === "portions";
