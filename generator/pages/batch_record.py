@@ -292,6 +292,7 @@ def _steps(house: House, walk: Walk, lead: str) -> list[dict[str, Any]]:
                 "id": walked.step.id,
                 "g": exact(walked.before.mass),
                 "lot": [exact(lot.many), lot.one, lot.more] if lot is not None else None,
+                "closed": int(lot is not None and lot.closed),
                 "lead": int(walked.step.id == lead),
                 "hand": _handed(walk, walked),
                 **_runs(house, walk, index),

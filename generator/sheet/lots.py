@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from generator.measures.words import listed
 from generator.records.process import Left
+from generator.scaling.weights import piece_of
 from generator.sheet.walked import Walk, WalkedStep
 from generator.sheet.weighing import WeighedLine, piece_words, pours
 
@@ -25,13 +26,14 @@ _POOLS = frozenset({"comminutes", "pools"})
 class Lot:
     """So ``many`` whole things at a step, in the formula as written: what ``one`` and ``more`` of
     them are called, the ``vessel`` they are in; ``beside`` is how many pieces of other lines lie
-    there for each of them."""
+    there for each of them. ``closed`` are fills made ahead, as they come: whole ones go in."""
 
     many: Fraction
     one: str
     more: str
     vessel: str | None = None
     beside: Fraction = Fraction(0)
+    closed: bool = False
 
 
 @dataclass(frozen=True)
@@ -68,7 +70,7 @@ def lots_of(walk: Walk) -> dict[int, Lot]:
         for come in step.comes:
             here = here.joined(streams[come.number, come.name if come.left else ""])
         here = here.joined(_Carried(_NO, _own_pieces(walk, walked), _own_beside(walk, walked)))
-        lot = _lot(walk, here)
+        lot = _lot(walk, here) or _closed(walk, walked)
         if lot is not None:
             found[step.number] = lot
         streams |= _given(walk, walked, here)
@@ -81,6 +83,27 @@ def _own_pieces(walk: Walk, walked: WalkedStep) -> Fraction:
     piece = makes.piece if makes is not None else None
     own = any(ln.joined.item == piece and ln.joined.part in walked.step.parts for ln in walk.lines)
     return Fraction(1 if piece is not None and own else 0)
+
+
+_OPENS_NOT = frozenset({"stores", "waits", "heats", "cooks", "reheats", "cools", "thaws"})
+_OPENS_NOT |= {"holds-hot", "freezes", "slacks", "handles", "in-water", "bakes"}
+"""What is done to food in the vessel it came in."""
+
+
+def _closed(walk: Walk, walked: WalkedStep) -> Lot | None:
+    """The fills of one formula made ahead, as long as nothing else is with them and no step opened
+    them; None of any other food."""
+    sources = {(c.part, c.item if not c.came else c.came) for c in walked.before.components}
+    lines = [ln for ln in walk.lines if (ln.joined.part, ln.joined.item) in sources]
+    if len(lines) != 1 or lines[0].joined.formula is None:
+        return None
+    amount = lines[0].joined.line.amount
+    weight = piece_of(amount.unit, lines[0].unit_weights) if amount.kind == "count" else None
+    way = (*walk.formula.before(walked.step.number), walked.step)
+    opened = any(step.effects - _OPENS_NOT for step in way)
+    if weight is None or not weight.vessel or opened:
+        return None
+    return Lot(amount.value, *piece_words(lines[0]), weight.vessel, closed=True)
 
 
 def _own_beside(walk: Walk, walked: WalkedStep) -> dict[tuple[str, str], Fraction]:

@@ -304,9 +304,9 @@ def _counted(walked: WalkedStep, lot: Lot | None, factor: Fraction) -> Counted |
     if lot is None:
         return None
     exact = lot.many * factor
-    whole = math.floor(exact)
+    whole = math.ceil(exact) if lot.closed else math.floor(exact)
     each = walked.before.mass / lot.many
-    return Counted(whole, each, (exact - whole) * each) if whole else None
+    return Counted(whole, each, max(exact - whole, Fraction(0)) * each) if whole else None
 
 
 def _step_loads(

@@ -247,3 +247,44 @@ def test_drained_fat_is_not_beside_it(legs: Path) -> None:
         "  - {do: drain, leaves: {fat: {share: 40 %, then: thrown-away}}}\n  - do: chill",
     )
     assert under_fat(legs, 24 * 250).yields.beside_g == 0
+
+
+PLATES = """\
+name: Legs of the day
+revision: 1
+effective: 2026-05-04
+approved: R. Osei
+station: range
+makes: {portion: 200 g}
+parts: {meat: {duck-legs: 20 tubs}}
+steps:
+  - {do: reheat, add: meat, with: small-oven, target: core 75 °C, time: 5 min, loses: 3 %}
+  - {do: serve}
+batches: [127 portions]
+"""
+
+
+@pytest.mark.parametrize("line", ["20 tubs", "27.307 kg"])
+def test_closed_tubs_stay_whole(legs: Path, line: str) -> None:
+    """Six legs of 227.6 g are 1365 g a tub; 127 portions of 200 g are 25.4 kg, and 3 % more
+    26.19 kg: 19.2 tubs, so 20, in 10 kg 7 at a time: 7, 7 and 6. By weight they are equal."""
+    (legs / "standards/equipment/tubs.yaml").write_text(
+        "tub: {kind: vessel, name: Tub, shape: box, inside: {length: 250 mm, width: 160 mm, "
+        "depth: 100 mm}}\nsmall-oven: {kind: oven, name: Small oven, heat: convection, "
+        "capacity: 10 kg}\n",
+        encoding="utf-8",
+    )
+    edit(legs, LEGS, "{piece: duck-leg}", "{piece: duck-leg, pieces: 6, vessel: tub, unit: tub}")
+    edit(legs, LEGS, "batches: [24 legs, 12 legs]", "batches: [4 tubs]")
+    edit(legs, PROCESS, "  - do: chill", "  - do: fill\n  - do: chill")
+    plates = PLATES.replace("20 tubs", line)
+    (legs / "standards/formulas/plates.yaml").write_text(plates, encoding="utf-8")
+    manual = compute(legs)
+    assert isinstance(manual, Manual)
+    assert not manual.errors, manual.errors
+    (found,) = manual.sheets["plates"].batches
+    loads = found.step_loads[0].loads
+    assert loads.pieces == ((7, 7, 6) if line == "20 tubs" else ())
+    assert loads.count == 3
+    text = batch_text(manual.sheets["plates"], found, manual.walks).replace("\u00a0", " ")
+    assert ("Make ahead Duck legs, poached: 26.19 kg, out of" in text) == (line == "20 tubs")

@@ -228,9 +228,9 @@ self.ksBatch = (() => {
     const steps = [];
     for (const row of rec.steps) {
       const s = exact(row, "g", "most", "least", "ml", "places", "s", "out", "limit"), g = factor.mul(s.g);
-      const [at, ...called] = s.lot || [], many = at && q(at), all = many && many.mul(factor), full = all && all.floor();
+      const [at, ...called] = s.lot || [], many = at && q(at), all = many && many.mul(factor), full = all && (s.closed ? all.ceil() : all.floor()), rest = all && (all.lt(full) ? ZERO : all.sub(full));
       const each = full && full.n ? s.g.div(many) : undefined;
-      let loads = each ? whole(s, full, each, all.sub(full).mul(each), called) : equal(s, g);
+      let loads = each ? whole(s, full, each, rest.mul(each), called) : equal(s, g);
       const [where, fix] = PLACES[s.waits] || [];
       if (!loads.unfit && ONE.lt(loads.n) && s.once) {
         const room = oneRun(s, each), places = s.places && s.places.sub(ONE);

@@ -138,7 +138,8 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     const folds = all(":scope > details", first).map((fold) => fold.cloneNode(true)), why = folds.at(-1);
     const trimmed = batch.lines.filter((ln) => ln.trim), ahead = (record.ahead || []).map(([g, n, ...words]) => {
       const grams = kilos(q(g).mul(batch.factor)), count = n && q(n).mul(batch.factor);
-      return count && count.d === 1n ? `${counted(count, words)}, ${grams}` : grams;
+      if (!count) return grams;
+      return count.d === 1n ? `${counted(count, words)}, ${grams}` : `${grams}, out of ${counted(q((count.n + count.d - 1n) / count.d), words)}`;
     });
     folds.forEach((fold) => {
       if (fold.matches(".ks-ahead")) all("dt", fold).forEach((dt, i) => (dt.textContent = ahead[i]));
