@@ -363,9 +363,24 @@ def _machines(sheet: Sheet, batch: Batch) -> Iterator[str]:
     for _, runs in batch.machines:
         timed = [one.in_all_s for one in runs if one.in_all_s is not None]
         if max(one.loads.count for one in runs) > 1 and timed:
-            steps = ", then ".join(f"{counted(r.loads.count, 'load')} ({r.step})" for r in runs)
+            steps = _in_turn(runs)
             more = " and more" if len(timed) < len(runs) else ""
             yield f"{runs[0].name} is busy for {duration(sum(timed, Fraction(0)))}{more}: {steps}"
+
+
+def _in_turn(runs: Sequence[StepLoads]) -> str:
+    """The runs of one machine in the order they are made: "3 loads (stew), then 2 loads (boil)";
+    "3 loads, each of them: blanch, braise" where a load goes through several steps at a time."""
+    words, together = "", ""
+    for one in runs:
+        if together:
+            words += f", {one.step}"
+        else:
+            many = counted(one.loads.count, "load")
+            words += ", then " if words else ""
+            words += f"{many}, load by load: {one.step}" if one.by_load else f"{many} ({one.step})"
+        together = one.step if one.by_load else ""
+    return words
 
 
 def _same_words(makes: Makes, yields: Yields) -> bool:

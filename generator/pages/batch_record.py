@@ -24,6 +24,7 @@ from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_
 from generator.sheet.ahead import Ahead, ahead_of
 from generator.sheet.dosed import capped_dose
 from generator.sheet.lots import lots_of
+from generator.sheet.machine_loads import follows
 from generator.sheet.measured_sizes import base_ml, base_pieces
 from generator.sheet.sheet import Sheet, as_needed, lead_of
 from generator.sheet.size_words import is_piece, pieces_words
@@ -291,7 +292,9 @@ def _steps(house: House, walk: Walk, lead: str) -> list[dict[str, Any]]:
                 "no": walked.step.number,
                 "id": walked.step.id,
                 "g": exact(walked.before.mass),
+                "with": takes.ident,
                 "lot": [exact(lot.many), lot.one, lot.more] if lot is not None else None,
+                "follows": follows(walk, walked),
                 "closed": int(lot is not None and lot.closed),
                 "lead": int(walked.step.id == lead),
                 "hand": _handed(walk, walked),
@@ -327,6 +330,9 @@ def _runs(house: House, walk: Walk, index: int) -> dict[str, Any]:
     waiting = waiting_at(house, walk, index)
     return {
         "s": exact(time.longest) if time is not None else None,
+        "soon": exact(time.shortest)
+        if time is not None and time.shortest != time.longest
+        else None,
         "waits": waiting.how,
         "out": exact(waiting.before),
         "limit": exact(waiting.most),

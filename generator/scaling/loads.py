@@ -175,3 +175,48 @@ def _smallest(counted: Counted, shares: list[int]) -> Fraction:
     if len(shares) == 1:
         return _last(counted, shares)
     return min(_last(counted, shares), shares[-2] * counted.each)
+
+
+def taken_on(
+    counted: Counted | None,
+    grams: Fraction,
+    upstream: int,
+    takes: tuple[Fraction | None, Fraction | None, int | None],
+    called: tuple[str, str],
+) -> Loads | None:
+    """The loads of food that comes in so many ``upstream`` loads, each taken on as it comes out, so
+    that none waits for another: each goes in whole, or in as many as it must. ``takes`` is the
+    machine's most and least in grams, and its places. None where there are fewer whole ones than
+    loads, none fits, or a load is below the least."""
+    most, least, places = takes
+    if counted is None:
+        parts = max(1, math.ceil(grams / upstream / most)) if most else 1
+        each = grams / upstream / parts
+        return None if least is not None and each < least else Loads(upstream * parts, each)
+    room = room_for(counted.each, most, places)
+    if counted.whole < upstream or room == 0:
+        return None
+    pieces: list[int] = []
+    for share in _shares(counted, upstream):
+        parts = max(1, math.ceil(Fraction(share, room))) if room is not None else 1
+        small, extra = divmod(share, parts)
+        pieces += [small + (1 if index < extra else 0) for index in range(parts)]
+    full = pieces[-1] + (1 if counted.rest else 0)
+    last = pieces[-1] * counted.each + counted.rest
+    smallest = min(last, min(pieces[:-1], default=full) * counted.each)
+    if (room is not None and full > room) or (least is not None and smallest < least):
+        return None
+    largest = max(max(pieces) * counted.each, last)
+    return Loads(len(pieces), largest, tuple(pieces), bool(counted.rest), called)
+
+
+def queued(upstream: int, each_up: Fraction, parts: int, each: Fraction) -> Fraction:
+    """The seconds a load waits at most for its run, where one of ``upstream`` loads comes every
+    ``each_up`` seconds and takes ``parts`` runs of ``each`` seconds."""
+    free = longest = Fraction(0)
+    for number in range(upstream):
+        comes = number * each_up
+        for _ in range(parts):
+            start = max(comes, free)
+            longest, free = max(longest, start - comes), start + each
+    return longest

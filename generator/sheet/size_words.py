@@ -114,7 +114,9 @@ def run_words(one: StepLoads, room: str = "") -> str:
         words += f", each with {kilos(one.handed_g)} of what {one.handed_from} gave"
     if one.in_all_s is not None:
         words += f", one after another: {duration(one.in_all_s)} in all"
-    if one.heats:
+    if one.by_load:
+        words += ". Each load goes through the next step, too, before another goes in"
+    elif one.heats:
         words += ". Take each load on to the next step as it comes out"
     if not one.waits:
         return words
