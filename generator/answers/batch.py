@@ -15,11 +15,11 @@ from generator.measures.words import counted, duration, plain
 from generator.records.makes import Makes
 from generator.scaling.batch import Yields
 from generator.sheet.ahead import Ahead, ahead_of, ahead_words, made_ahead, of_words
-from generator.sheet.machine_loads import StepLoads
 from generator.sheet.outputs import Output
 from generator.sheet.sheet import Batch, BatchLine, Sheet
 from generator.sheet.size_words import run_words, scatter_words, shares_words
 from generator.sheet.station_scales import scales_words
+from generator.sheet.step_loads import StepLoads
 from generator.sheet.walk import Walk
 from generator.views.yield_view import (
     each_words,

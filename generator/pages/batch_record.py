@@ -24,11 +24,11 @@ from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_
 from generator.sheet.ahead import Ahead, ahead_of
 from generator.sheet.dosed import capped_dose
 from generator.sheet.lots import lots_of
-from generator.sheet.machine_loads import follows
 from generator.sheet.measured_sizes import base_ml, base_pieces
 from generator.sheet.sheet import Sheet, as_needed, lead_of
 from generator.sheet.size_words import is_piece, pieces_words
 from generator.sheet.station_scales import scales_for
+from generator.sheet.step_loads import follows
 from generator.sheet.takes import Takes, handed_at, takes_of, weighed_for
 from generator.sheet.waiting import Meeting, all_at_once, meetings, needs_its_time, waiting_at
 from generator.sheet.walk import Walk, WalkedStep

@@ -190,24 +190,36 @@ def taken_on(
     loads, none fits, or a load is below the least."""
     most, least, places = takes
     if counted is None:
-        parts = max(1, math.ceil(grams / upstream / most)) if most else 1
+        parts = _parts(grams / upstream, most)
         each = grams / upstream / parts
         return None if least is not None and each < least else Loads(upstream * parts, each)
     room = room_for(counted.each, most, places)
     if counted.whole < upstream or room == 0:
         return None
-    pieces: list[int] = []
-    for share in _shares(counted, upstream):
-        parts = max(1, math.ceil(Fraction(share, room))) if room is not None else 1
-        small, extra = divmod(share, parts)
-        pieces += [small + (1 if index < extra else 0) for index in range(parts)]
-    full = pieces[-1] + (1 if counted.rest else 0)
+    pieces = [n for share in _shares(counted, upstream) for n in _split(share, room)]
+    rest = 1 if counted.rest else 0
     last = pieces[-1] * counted.each + counted.rest
-    smallest = min(last, min(pieces[:-1], default=full) * counted.each)
-    if (room is not None and full > room) or (least is not None and smallest < least):
+    smallest = min(last, min(pieces[:-1], default=pieces[-1] + rest) * counted.each)
+    if _over(pieces[-1] + rest, room) or (least is not None and smallest < least):
         return None
     largest = max(max(pieces) * counted.each, last)
     return Loads(len(pieces), largest, tuple(pieces), bool(counted.rest), called)
+
+
+def _over(many: int, room: int | None) -> bool:
+    return room is not None and many > room
+
+
+def _parts(grams: Fraction, most: Fraction | None) -> int:
+    """In how many loads a weight goes in."""
+    return max(1, math.ceil(grams / most)) if most else 1
+
+
+def _split(share: int, room: int | None) -> list[int]:
+    """Whole ones in as few loads as they go in, as equal as they come."""
+    parts = _parts(Fraction(share), Fraction(room) if room is not None else None)
+    small, extra = divmod(share, parts)
+    return [small + (1 if index < extra else 0) for index in range(parts)]
 
 
 def queued(upstream: int, each_up: Fraction, parts: int, each: Fraction) -> Fraction:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from generator.measures.words import listed
+from generator.records.formula import Makes
 from generator.records.process import Left
 from generator.scaling.weights import piece_of
 from generator.sheet.walked import Walk, WalkedStep
@@ -165,7 +166,11 @@ def _lot(walk: Walk, here: _Carried) -> Lot | None:
         return Lot(figures.fills * here.fills, makes.unit, makes.plural, makes.vessel)
     if not here.pieces or figures.pieces is None:
         return None
-    many = figures.pieces * here.pieces
+    return _pieces(walk, makes, here, figures.pieces * here.pieces)
+
+
+def _pieces(walk: Walk, makes: Makes, here: _Carried, many: Fraction) -> Lot:
+    """So many pieces, with those of other lines that lie beside them."""
     words, vessel = (makes.unit, makes.plural), makes.vessel
     if makes.to_a_fill > 1:
         words = piece_words(next(ln for ln in walk.lines if ln.joined.item == makes.piece))

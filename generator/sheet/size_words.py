@@ -12,7 +12,7 @@ from generator.resolve.joined import JoinedFormula
 from generator.scaling.batch import Figures
 from generator.scaling.loads import Loads
 from generator.scaling.weights import piece_of
-from generator.sheet.machine_loads import StepLoads
+from generator.sheet.step_loads import StepLoads
 from generator.sheet.walked import Walk
 from generator.sheet.weighing import WeighedLine, piece_words
 

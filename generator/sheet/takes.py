@@ -66,11 +66,10 @@ def takes_of(walk: Walk, walked: WalkedStep, lot: Lot | None) -> Takes | None:
     name = step.step.with_ or step.step.in_
     if unit is None or name is None or "cleans" in step.effects or not walked.before.mass:
         return None
-    most, written = (unit.capacity.value, unit.capacity.text) if unit.capacity else (None, "")
+    out = walked.grows
+    most, written = (unit.capacity.value / out, unit.capacity.text) if unit.capacity else (None, "")
     least = unit.minimum.value if unit.minimum else None
     where = f"{unit.name}, step {step.number}"
-    out = walked.grows
-    most = most / out if most is not None else None
     room = _room(walk, walked, step.machine, out)
     places = places_for(unit, lot)
     takes = Takes(name, unit.name, where, most, least, room, False, written, places, out)

@@ -288,3 +288,60 @@ def test_closed_tubs_stay_whole(legs: Path, line: str) -> None:
     assert loads.count == 3
     text = batch_text(manual.sheets["plates"], found, manual.walks).replace("\u00a0", " ")
     assert ("Make ahead Duck legs, poached: 26.19 kg, out of" in text) == (line == "20 tubs")
+
+
+def stewed(legs: Path, kettle: str, oven: str) -> tuple[Batch, str]:
+    """The legs in tubs, poached in loads in the bath and then chilled in loads."""
+    edit(legs, "equipment/bath.yaml", "name: Duck bath", f"name: Duck bath, {kettle}")
+    edit(legs, "equipment/house.yaml", "name: Blast chiller", f"name: Blast chiller, {oven}")
+    found = batch(legs)
+    manual = compute(legs)
+    assert isinstance(manual, Manual)
+    text = batch_text(manual.sheets["duck-legs"], found, manual.walks)
+    return found, text.replace("\u00a0", " ")
+
+
+def test_loads_follow_those_of_the_machine_before(legs: Path) -> None:
+    """24 legs in a bath for 8 are 8, 8, 8; a chiller for 12 would take 12 and 12: it takes 8, 8, 8,
+    as they come out. One every 30 min, and each is chilled in 20 min: none waits."""
+    edit(legs, PROCESS, "time: 1 min", "time: 30 min")
+    edit(legs, PROCESS, "    time: 1 h", "    time: 20 min")
+    found, text = stewed(legs, "places: {each: 8}", "places: {each: 12}")
+    runs = {one.step: one for one in found.step_loads}
+    assert runs["poach"].loads.pieces == runs["chill"].loads.pieces == (8, 8, 8)
+    assert runs["chill"].longest_wait_s == 0 and not runs["chill"].waits
+    assert "Blast chiller (chill): 3 loads of 8 legs, one after another: 1 h in all\n" in text
+
+
+def test_a_load_waits_for_the_one_before_it(legs: Path) -> None:
+    """One every minute, each chilled in 10 min: the third waits until minute 20, from minute 2."""
+    edit(legs, PROCESS, "    time: 1 h", "    time: 10 min")
+    found, text = stewed(legs, "places: {each: 8}", "places: {each: 12}")
+    chill = next(one for one in found.step_loads if one.step == "chill")
+    assert chill.longest_wait_s == 18 * 60
+    assert "Keep the others hot until their turn: up to 18 min" in text
+
+
+def test_loads_too_small_for_the_next_machine_are_not_taken_on(legs: Path) -> None:
+    """The chiller needs more than one load of the bath: nobody is told to take each load on."""
+    edit(legs, PROCESS, "    time: 1 h", "    time: 10 min")
+    found, text = stewed(legs, "places: {each: 8}", "places: {each: 12}, minimum: 2.5 kg")
+    chill = next(one for one in found.step_loads if one.step == "chill")
+    assert chill.loads.pieces == (12, 12)
+    assert "Take each load on" not in text
+
+
+def test_one_machine_takes_a_load_through_both_steps(legs: Path) -> None:
+    """Three loads, each poached for a minute and then boiled for two in the same bath: the last
+    waits for two of them, 6 min."""
+    again = "  - {do: boil, with: duck-bath, target: core 90 °C, time: 2 min}\n  - do: chill"
+    edit(legs, PROCESS, "  - do: chill", again)
+    edit(legs, "equipment/bath.yaml", "name: Duck bath", "name: Duck bath, places: {each: 8}")
+    found = batch(legs)
+    poach, boil = found.step_loads[0], found.step_loads[1]
+    assert (poach.loads.pieces, boil.loads.pieces) == ((8, 8, 8), (8, 8, 8))
+    manual = compute(legs)
+    assert isinstance(manual, Manual)
+    text = batch_text(manual.sheets["duck-legs"], found, manual.walks).replace("\u00a0", " ")
+    assert poach.by_load and poach.longest_wait_s == 6 * 60
+    assert "3 loads, load by load: poach, boil" in text
