@@ -294,7 +294,7 @@ def _to_weigh(batch: Batch) -> str:
     if load * batch.loads.count < batch.yields.total_g * Fraction(99, 100):
         # the rest is in the food already, or is weighed once for all loads
         return f"Weigh {total} in {loads}{where}: {kilos(load)} is weighed out for each load"
-    return f"Weigh {total} in {loads} of {kilos(load)}{where}"
+    return f"Weigh {total} in {loads} of {kilos(batch.loads.grams)}{where}"
 
 
 def _on_hand(batch: Batch) -> Iterator[str]:

@@ -336,9 +336,11 @@ def test_one_machine_takes_a_load_through_both_steps(legs: Path) -> None:
     waits for two of them, 6 min."""
     again = "  - {do: boil, with: duck-bath, target: core 90 °C, time: 2 min}\n  - do: chill"
     edit(legs, PROCESS, "  - do: chill", again)
+    edit(legs, PROCESS, "  - do: poach", "  - {do: store, id: wait, in: cold-room}\n  - do: poach")
     edit(legs, "equipment/bath.yaml", "name: Duck bath", "name: Duck bath, places: {each: 8}")
     found = batch(legs)
-    poach, boil = found.step_loads[0], found.step_loads[1]
+    runs = {one.step: one for one in found.step_loads}
+    poach, boil = runs["poach"], runs["boil"]
     assert (poach.loads.pieces, boil.loads.pieces) == ((8, 8, 8), (8, 8, 8))
     manual = compute(legs)
     assert isinstance(manual, Manual)
