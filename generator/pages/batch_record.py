@@ -319,6 +319,7 @@ def _taken(takes: Takes) -> dict[str, Any]:
         "most": exact(takes.most),
         "least": exact(takes.least),
         "places": takes.places + 1 if takes.places is not None else None,
+        "seats": takes.places_in_all if takes.beside and takes.places is not None else None,
         "ml": exact(room.ml_per_g) if room is not None else None,
         "said": takes.said if takes.said != "it takes" else None,
     }

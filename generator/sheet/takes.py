@@ -34,7 +34,7 @@ class Takes:
     and what fills its ``room``, which ``by_bowl`` says; ``where`` names it in a refusal,
     ``places`` is how many fills or pieces go in at a time. Where the food gains weight in the
     machine, ``most`` is so much less, that what comes out goes in; ``out`` is that weight for each
-    gram that goes in."""
+    gram that goes in. ``beside`` are pieces of other lines with each that takes a place."""
 
     ident: str
     name: str
@@ -46,6 +46,12 @@ class Takes:
     written: str
     places: int | None = None
     out: Fraction = Fraction(1)
+    beside: Fraction = Fraction(0)
+
+    @property
+    def places_in_all(self) -> int:
+        """Its places, those for pieces of other lines counted in."""
+        return math.ceil((self.places or 0) * (1 + self.beside))
 
     @property
     def said(self) -> str:
@@ -71,8 +77,8 @@ def takes_of(walk: Walk, walked: WalkedStep, lot: Lot | None) -> Takes | None:
     least = unit.minimum.value if unit.minimum else None
     where = f"{unit.name}, step {step.number}"
     room = _room(walk, walked, step.machine, out)
-    places = places_for(unit, lot)
-    takes = Takes(name, unit.name, where, most, least, room, False, written, places, out)
+    places, beside = places_for(unit, lot), lot.beside if lot is not None else Fraction(0)
+    takes = Takes(name, unit.name, where, most, least, room, False, written, places, out, beside)
     if room is None or (most is not None and most <= room.most_g):
         return takes
     _refuse_too_small(room, least, where)

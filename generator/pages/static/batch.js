@@ -280,7 +280,7 @@ self.ksBatch = (() => {
       const [where, fix] = PLACES[s.waits] || [];
       if (!loads.unfit && ONE.lt(loads.n) && s.once) {
         const room = oneRun(s, each), places = s.places && s.places.sub(ONE);
-        const held = places && (!each || room.toJSON() === places.toJSON()) ? counted(places, ["place", "places"]) : s.most ? kilos(s.most) : "";
+        const held = places && (!each || room.toJSON() === places.toJSON()) ? counted(s.seats ? q(s.seats) : places, ["place", "places"]) : s.most ? kilos(s.most) : "";
         loads = { unfit: ["load-above-maximum", `${s.where}: all of the food is there at once, ${loads.n.n} times what fits: ${held}.`,
           "Or name a larger place, or check `capacity` and `places`."], less: room };
       }
