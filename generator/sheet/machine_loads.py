@@ -318,6 +318,7 @@ def _step_loads(
         bool(walked.step.effects & HEATS),
         *_handed(walk, walked, factor, loads),
         time.shortest if time is not None else None,
+        waiting.most - waiting.before if waiting.most is not None else None,
     )
 
 

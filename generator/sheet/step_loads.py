@@ -24,9 +24,9 @@ class StepLoads:
     the others stand until their turn, one after another. ``open_ended``: the machine makes loads of
     every larger batch, too. ``handed_g`` is what each of several equal loads takes of what the
     earlier steps ``handed_from`` gave, beside what is weighed for it; 0 for none. ``soonest_s`` is
-    how long one takes at least; ``wait_s`` how long a load waits at most where it comes by loads
-    itself, and ``by_load`` that each goes through the machine's next step, too, before another
-    goes in."""
+    how long one takes at least, ``may_wait_s`` how long a load may wait, ``wait_s`` how long it
+    waits at most where it comes by loads itself, and ``by_load`` that each goes through the
+    machine's next step, too, before another goes in."""
 
     step: str
     equipment: str
@@ -43,6 +43,7 @@ class StepLoads:
     handed_g: Fraction = Fraction(0)
     handed_from: str = ""
     soonest_s: Fraction | None = None
+    may_wait_s: Fraction | None = None
     wait_s: Fraction | None = None
     by_load: bool = False
 
@@ -92,8 +93,15 @@ def _followed(
     if loads is None:
         return replace(up, heats=False), one
     if up.equipment != one.equipment:
-        return up, _queueing(up, _in_loads(one, loads))
+        queue = _queueing(up, _in_loads(one, loads))
+        return (replace(up, heats=False), one) if _too_long(queue) else (up, queue)
     return _through_both(up, one) if loads == one.loads else (replace(up, heats=False), one)
+
+
+def _too_long(one: StepLoads) -> bool:
+    """Whether a load waits longer than it may."""
+    wait, most = one.longest_wait_s, one.may_wait_s
+    return wait is not None and most is not None and wait > most
 
 
 def _in_loads(one: StepLoads, loads: Loads) -> StepLoads:

@@ -347,3 +347,17 @@ def test_one_machine_takes_a_load_through_both_steps(legs: Path) -> None:
     text = batch_text(manual.sheets["duck-legs"], found, manual.walks).replace("\u00a0", " ")
     assert poach.by_load and poach.longest_wait_s == 6 * 60
     assert "3 loads, load by load: poach, boil" in text
+
+
+def test_loads_are_not_taken_on_where_one_would_wait_for_too_long(legs: Path) -> None:
+    """One every minute, each chilled in 55 min: the third of three would wait until minute 110,
+    from minute 2, 1 h 48 min; a fourth load until 165, from 3, which is over two hours."""
+    edit(legs, PROCESS, "    time: 1 h", "    time: 55 min")
+    found, _ = stewed(legs, "places: {each: 8}", "places: {each: 12}")
+    chill = next(one for one in found.step_loads if one.step == "chill")
+    assert (chill.loads.pieces, chill.longest_wait_s) == ((8, 8, 8), 108 * 60)
+    edit(legs, "equipment/bath.yaml", "places: {each: 8}", "places: {each: 6}")
+    found = batch(legs)
+    poach, chill = (one for one in found.step_loads if one.step in ("poach", "chill"))
+    assert poach.loads.pieces == (6, 6, 6, 6) and not poach.heats
+    assert (chill.loads.pieces, chill.longest_wait_s) == ((12, 12), 55 * 60)

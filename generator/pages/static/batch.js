@@ -246,11 +246,15 @@ self.ksBatch = (() => {
   const follow = (up, one, loads) => {
     if (!loads) up.heats = 0;
     else if (up.with !== one.with) {
+      const soon = up.soon || up.s, n = up.loads.n.n, timed = soon && one.s;
+      const wait = timed ? queued(n, soon, (loads.n.n + n - 1n) / n, one.s) : one.s && one.s.mul(loads.n.sub(ONE));
+      if (wait && one.limit && one.limit.lt((one.out || ZERO).add(wait))) {
+        up.heats = 0;
+        return;
+      }
       one.loads = loads;
-      const soon = up.soon || up.s, n = up.loads.n.n;
-      if (!soon || !one.s) return;
-      one.wait = queued(n, soon, (loads.n.n + n - 1n) / n, one.s);
-      if (!one.wait.n) one.waits = "";
+      if (timed) one.wait = wait;
+      if (timed && !wait.n) one.waits = "";
     } else if (!same(loads, one.loads) || (up.waits && up.waits !== "cold") || !up.s || !one.s) up.heats = 0;
     else {
       Object.assign(up, { byLoad: 1, wait: up.loads.n.sub(ONE).mul(up.s.add(one.s)) });
