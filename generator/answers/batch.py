@@ -15,11 +15,11 @@ from generator.measures.words import counted, duration, plain
 from generator.records.makes import Makes
 from generator.scaling.batch import Yields
 from generator.sheet.ahead import Ahead, ahead_of, ahead_words, made_ahead, of_words
-from generator.sheet.machine_loads import StepLoads
 from generator.sheet.outputs import Output
 from generator.sheet.sheet import Batch, BatchLine, Sheet
 from generator.sheet.size_words import run_words, scatter_words, shares_words
 from generator.sheet.station_scales import scales_words
+from generator.sheet.step_loads import StepLoads
 from generator.sheet.walk import Walk
 from generator.views.yield_view import (
     each_words,
@@ -61,6 +61,7 @@ def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, 
         "pieces_in_last_fill": yields.rest_pieces or None,
         "portions": yields.portions,
         "portion_g": number(yields.portion_g),
+        "portion_beside_g": number(yields.beside_g) if yields.beside_g else None,
         "portion_from_g": number(yields.portion_from_g),
         "portion_to_g": number(yields.portion_to_g),
         "binding": batch.on_hand.binding if batch.on_hand else None,
@@ -293,7 +294,7 @@ def _to_weigh(batch: Batch) -> str:
     if load * batch.loads.count < batch.yields.total_g * Fraction(99, 100):
         # the rest is in the food already, or is weighed once for all loads
         return f"Weigh {total} in {loads}{where}: {kilos(load)} is weighed out for each load"
-    return f"Weigh {total} in {loads} of {kilos(load)}{where}"
+    return f"Weigh {total} in {loads} of {kilos(batch.loads.grams)}{where}"
 
 
 def _on_hand(batch: Batch) -> Iterator[str]:
@@ -362,9 +363,24 @@ def _machines(sheet: Sheet, batch: Batch) -> Iterator[str]:
     for _, runs in batch.machines:
         timed = [one.in_all_s for one in runs if one.in_all_s is not None]
         if max(one.loads.count for one in runs) > 1 and timed:
-            steps = ", then ".join(f"{counted(r.loads.count, 'load')} ({r.step})" for r in runs)
+            steps = _in_turn(runs)
             more = " and more" if len(timed) < len(runs) else ""
             yield f"{runs[0].name} is busy for {duration(sum(timed, Fraction(0)))}{more}: {steps}"
+
+
+def _in_turn(runs: Sequence[StepLoads]) -> str:
+    """The runs of one machine in the order they are made: "3 loads (stew), then 2 loads (boil)";
+    "3 loads, each of them: blanch, braise" where a load goes through several steps at a time."""
+    words, together = "", ""
+    for one in runs:
+        if together:
+            words += f", {one.step}"
+        else:
+            many = counted(one.loads.count, "load")
+            words += ", then " if words else ""
+            words += f"{many}, load by load: {one.step}" if one.by_load else f"{many} ({one.step})"
+        together = one.step if one.by_load else ""
+    return words
 
 
 def _same_words(makes: Makes, yields: Yields) -> bool:

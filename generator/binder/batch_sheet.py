@@ -74,8 +74,11 @@ class _Steps:
 
 
 def batch_sheets(manual: Manual, sheet: Sheet, logs: LogNames | None = None) -> list[Record]:
-    """The batch sheet of a formula, with as many of its sizes as go on one. ``logs`` are those of
-    its station."""
+    """The batch sheet of a formula, with as many of its sizes as go on one; none of a by-product
+    whose formula has an error, so that nobody knows its sizes. ``logs`` are those of its
+    station."""
+    if not sheet.batches:
+        return []
     return [_sheet(manual, sheet, side_by_side(sheet.batches), logs, "batch")]
 
 

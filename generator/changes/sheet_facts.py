@@ -197,7 +197,7 @@ def _batch(batch: Batch) -> list[tuple[str, str]]:
         if count is not None:
             found.append((name, str(count)))
     if yields.portion_g is not None:
-        found.append(("One portion", kilos(yields.portion_g)))
+        found.append(("One portion", kilos(yields.portion_g - yields.beside_g)))
     return found
 
 

@@ -30,7 +30,7 @@ from generator.cli.common import (
     sheet_of,
     show,
 )
-from generator.cli.sizes import asked_batch, size_options
+from generator.cli.sizes import asked_batch, asked_or_usual, size_options
 from generator.cli.subject import subject_of
 from generator.files.finding import Refused
 from generator.measures.temperature import Degree
@@ -62,7 +62,7 @@ def batch(
     manual = computed(manual_of(project, as_of), formula)
     sheet = sheet_of(manual, formula)
     try:
-        found = asked_batch(sheet, sizes) or sheet.batches[0]
+        found = asked_or_usual(sheet, sizes)
     except Refused as refused:
         refuse(refused)
     if bakers and manual.dough(formula) is None:

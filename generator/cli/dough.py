@@ -19,7 +19,7 @@ from generator.cli.common import (
     refuse,
     sheet_of,
 )
-from generator.cli.sizes import asked_batch, size_options
+from generator.cli.sizes import asked_or_usual, size_options
 from generator.files.finding import Refused
 from generator.measures.temperature import (
     Degree,
@@ -81,7 +81,7 @@ def dough(
     preferments = options.pop("preferments")
     try:
         found, wanted = _wanted(manual, formula)
-        batch = asked_batch(sheet, options) or sheet.batches[0]
+        batch = asked_or_usual(sheet, options)
         day = _day(manual, sheet.walk, found, wanted, batch, given, preferments)
     except Refused as refused:
         refuse(refused)

@@ -9,7 +9,7 @@ from typing import Any
 
 from generator.binder.sheets import Record
 from generator.cli.labels import part_days
-from generator.cli.sizes import asked_batch
+from generator.cli.sizes import asked_or_usual
 from generator.files.finding import Refused
 from generator.measures.marks import written_with
 from generator.measures.words import date
@@ -56,7 +56,7 @@ def requested_sheets(
                 "one-formula", "A size, a day or a batch number is of one formula.", "Name one."
             )
         sheet = manual.sheets[formulas[0]]
-        batch = asked_batch(sheet, dict(request.sizes)) or sheet.batches[0]
+        batch = asked_or_usual(sheet, dict(request.sizes))
         with written_with(manual.writing):
             return [
                 finished(

@@ -61,6 +61,24 @@ def asked_batch(sheet: Sheet, options: dict[str, Any]) -> Batch | None:
     return make_batch(sheet.house, sheet.walk, _size(sheet, kind, str(text)))
 
 
+def asked_or_usual(sheet: Sheet, options: dict[str, Any]) -> Batch:
+    """The batch the size options ask for; without any, that of the usual size. Raises Refused for
+    a by-product without a size of its own: it comes out of another formula's batch."""
+    found = asked_batch(sheet, options)
+    if found is not None:
+        return found
+    if sheet.batches:
+        return sheet.batches[0]
+    of = sheet.formula.formula.by_product
+    comes = f" It comes out of each batch of `{of.formula}`." if of is not None else ""
+    raise Refused(
+        "size-missing",
+        f"{sheet.name} has no batch size of its own.{comes}",
+        "Give a size, or write `batches`" + (" under the by-product." if of is not None else "."),
+        ["--total 5kg"],
+    )
+
+
 def _size(sheet: Sheet, kind: str, text: str) -> Size:
     if kind in ("portions", "fills"):
         if not text.isascii() or not text.isdigit() or len(text) > 6:

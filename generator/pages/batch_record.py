@@ -28,7 +28,8 @@ from generator.sheet.measured_sizes import base_ml, base_pieces
 from generator.sheet.sheet import Sheet, as_needed, lead_of
 from generator.sheet.size_words import is_piece, pieces_words
 from generator.sheet.station_scales import scales_for
-from generator.sheet.takes import Takes, takes_of, weighed_for
+from generator.sheet.step_loads import follows
+from generator.sheet.takes import Takes, handed_at, takes_of, weighed_for
 from generator.sheet.waiting import (
     Meeting,
     all_at_once,
@@ -37,7 +38,7 @@ from generator.sheet.waiting import (
     own_stage,
     waiting_at,
 )
-from generator.sheet.walk import Walk
+from generator.sheet.walk import Walk, WalkedStep
 from generator.sheet.weighing import WeighedLine, piece_words
 from generator.views.yield_view import fill_words
 
@@ -117,6 +118,7 @@ def _masses(figures: Figures, counted: Figures) -> dict[str, Any]:
         "to": figures.to_a_fill if figures.to_a_fill > 1 else None,
         "light": exact(figures.lightest) or None,
         "heavy": exact(figures.heaviest) or None,
+        "beside": exact(counted.beside) or None,
     }
 
 
@@ -297,12 +299,22 @@ def _steps(house: House, walk: Walk, lead: str) -> list[dict[str, Any]]:
                 "no": walked.step.number,
                 "id": walked.step.id,
                 "g": exact(walked.before.mass),
+                "with": takes.ident,
                 "lot": [exact(lot.many), lot.one, lot.more] if lot is not None else None,
+                "follows": follows(walk, walked),
+                "closed": int(lot is not None and lot.closed),
                 "lead": int(walked.step.id == lead),
+                "hand": _handed(walk, walked),
                 **_runs(house, walk, index),
             }
             found.append({k: v for k, v in record.items() if v is not None and v not in (0, "")})
     return found
+
+
+def _handed(walk: Walk, walked: WalkedStep) -> list[Any] | None:
+    """What earlier steps hand the machine, beside what is weighed for it, and which steps."""
+    found = handed_at(walk, walked)
+    return [exact(found.grams), found.words] if found is not None else None
 
 
 def _taken(takes: Takes) -> dict[str, Any]:
@@ -314,8 +326,9 @@ def _taken(takes: Takes) -> dict[str, Any]:
         "most": exact(takes.most),
         "least": exact(takes.least),
         "places": takes.places + 1 if takes.places is not None else None,
+        "seats": takes.places_in_all if takes.beside and takes.places is not None else None,
         "ml": exact(room.ml_per_g) if room is not None else None,
-        "bowl": int(takes.by_bowl),
+        "said": takes.said if takes.said != "it takes" else None,
     }
 
 
@@ -325,6 +338,9 @@ def _runs(house: House, walk: Walk, index: int) -> dict[str, Any]:
     waiting = waiting_at(house, walk, index)
     return {
         "s": exact(time.longest) if time is not None else None,
+        "soon": exact(time.shortest)
+        if time is not None and time.shortest != time.longest
+        else None,
         "waits": waiting.how,
         "out": exact(waiting.before),
         "limit": exact(waiting.most),

@@ -24,6 +24,7 @@ class Figures:
     every batch has a whole number of them; ``to_a_fill`` of them are one fill, the last fill of a
     batch holds what is left. ``lightest`` and ``heaviest`` are how much a fill's own share of the
     finished weight is below and above its mean, in grams, if all its pieces are.
+    ``beside`` is how much of a fill its pieces lie in, and aren't: fat, brine, sauce.
     """
 
     base: Fraction
@@ -38,6 +39,7 @@ class Figures:
     lightest: Fraction = Fraction(0)
     heaviest: Fraction = Fraction(0)
     to_a_fill: int = 1
+    beside: Fraction = Fraction(0)
 
     @property
     def fills(self) -> Fraction | None:
@@ -59,7 +61,8 @@ class Yields:
     """What a batch gives, in grams; ``rest_g`` is filled mass over after the last whole fill,
     ``ends_g`` what slicing leaves, ``portion_g`` one portion, ``portion_from_g`` and
     ``portion_to_g`` that of the lightest and the heaviest piece where each is one, ``fill_g`` one
-    fill; ``rest_pieces`` are the pieces in the last fill, which isn't full."""
+    fill; ``rest_pieces`` are the pieces in the last fill, which isn't full. ``beside_g`` of a
+    portion is what its pieces lie in."""
 
     base_g: Fraction
     total_g: Fraction
@@ -75,6 +78,7 @@ class Yields:
     portion_to_g: Fraction | None = None
     fill_g: Fraction | None = None
     rest_pieces: int = 0
+    beside_g: Fraction = Fraction(0)
 
     @property
     def yield_share(self) -> Fraction:
@@ -194,6 +198,7 @@ def yields_at(factor: Fraction, figures: Figures) -> Yields:
         heaviest,
         figures.fill,
         rest_pieces,
+        figures.beside / figures.per_fill if figures.per_fill else Fraction(0),
     )
 
 

@@ -175,3 +175,60 @@ def _smallest(counted: Counted, shares: list[int]) -> Fraction:
     if len(shares) == 1:
         return _last(counted, shares)
     return min(_last(counted, shares), shares[-2] * counted.each)
+
+
+def taken_on(
+    counted: Counted | None,
+    grams: Fraction,
+    upstream: int,
+    takes: tuple[Fraction | None, Fraction | None, int | None],
+    called: tuple[str, str],
+) -> Loads | None:
+    """The loads of food that comes in so many ``upstream`` loads, each taken on as it comes out, so
+    that none waits for another: each goes in whole, or in as many as it must. ``takes`` is the
+    machine's most and least in grams, and its places. None where there are fewer whole ones than
+    loads, none fits, or a load is below the least."""
+    most, least, places = takes
+    if counted is None:
+        parts = _parts(grams / upstream, most)
+        each = grams / upstream / parts
+        return None if least is not None and each < least else Loads(upstream * parts, each)
+    room = room_for(counted.each, most, places)
+    if counted.whole < upstream or room == 0:
+        return None
+    pieces = [n for share in _shares(counted, upstream) for n in _split(share, room)]
+    rest = 1 if counted.rest else 0
+    last = pieces[-1] * counted.each + counted.rest
+    smallest = min(last, min(pieces[:-1], default=pieces[-1] + rest) * counted.each)
+    if _over(pieces[-1] + rest, room) or (least is not None and smallest < least):
+        return None
+    largest = max(max(pieces) * counted.each, last)
+    return Loads(len(pieces), largest, tuple(pieces), bool(counted.rest), called)
+
+
+def _over(many: int, room: int | None) -> bool:
+    return room is not None and many > room
+
+
+def _parts(grams: Fraction, most: Fraction | None) -> int:
+    """In how many loads a weight goes in."""
+    return max(1, math.ceil(grams / most)) if most else 1
+
+
+def _split(share: int, room: int | None) -> list[int]:
+    """Whole ones in as few loads as they go in, as equal as they come."""
+    parts = _parts(Fraction(share), Fraction(room) if room is not None else None)
+    small, extra = divmod(share, parts)
+    return [small + (1 if index < extra else 0) for index in range(parts)]
+
+
+def queued(upstream: int, each_up: Fraction, parts: int, each: Fraction) -> Fraction:
+    """The seconds a load waits at most for its run, where one of ``upstream`` loads comes every
+    ``each_up`` seconds and takes ``parts`` runs of ``each`` seconds."""
+    free = longest = Fraction(0)
+    for number in range(upstream):
+        comes = number * each_up
+        for _ in range(parts):
+            start = max(comes, free)
+            longest, free = max(longest, start - comes), start + each
+    return longest

@@ -45,7 +45,7 @@ class UnitWeight:
     ``whose`` names the set of measures where it isn't the kitchen's own: a US cup in Australia.
     ``low`` and ``high`` are the lightest and the heaviest piece weighed, where pieces differ.
     ``digits`` is how many its source gives: 3 for 113 g. ``whole``: one piece of a formula that is
-    made in pieces.
+    made in pieces. ``vessel`` is what one fill of a formula made ahead comes in.
     """
 
     word: str
@@ -58,6 +58,7 @@ class UnitWeight:
     high: Fraction | None = None
     digits: int = 2
     whole: bool = False
+    vessel: str = ""
 
     @property
     def label(self) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -97,7 +98,9 @@ def of_words(one: Ahead) -> str:
 
 def ahead_words(one: Ahead) -> str:
     """How much of what is made ahead: "2.4 kg"; with the count where a line counts it: "300 legs,
-    66 kg"."""
-    if one.count is None or not one.called[0] or one.count.denominator != 1:
+    66 kg"; out of how many whole ones where it is no whole number of them."""
+    if one.count is None or not one.called[0]:
         return kilos(one.grams)
+    if one.count.denominator != 1:
+        return f"{kilos(one.grams)}, out of {counted(math.ceil(one.count), *one.called)}"
     return f"{counted(one.count, *one.called)}, {kilos(one.grams)}"

@@ -15,7 +15,28 @@ from generator.sheet.outputs import factor_of
 from generator.sheet.walked import Walk
 
 
-def with_sizes(walk: Walk, walks: Mapping[str, Walk]) -> Walk:
+def all_with_sizes(walks: Mapping[str, Walk]) -> dict[str, Walk]:
+    """All walks, in their order, by-products with the sizes their formulas give: a formula goes
+    before what comes out of it, however early what another takes of it was walked."""
+    found = dict(walks)
+    for ident in sorted(walks, key=lambda i: _remove_of(walks, i)):
+        found[ident] = _with_sizes(found[ident], found)
+    return found
+
+
+def _remove_of(walks: Mapping[str, Walk], ident: str) -> int:
+    """How many formulas a by-product is away from one that is written in a file; 0 for such."""
+    seen: set[str] = set()
+    while ident in walks and ident not in seen:
+        seen.add(ident)
+        of = walks[ident].formula.formula.by_product
+        if of is None:
+            break
+        ident = of.formula
+    return len(seen)
+
+
+def _with_sizes(walk: Walk, walks: Mapping[str, Walk]) -> Walk:
     """A walk of a by-product that has no batch sizes of its own with what the batches of its
     formula give of it; any other as it is. ``walks`` are those walked before."""
     of = walk.formula.formula.by_product

@@ -312,8 +312,11 @@ def _pieces_of(made: Walk) -> tuple[UnitWeight, ...]:
             (*piece_words(line), "each"), grams
         )
     whole = figures.pieces is not None
+    vessel = {makes.unit: makes.vessel, makes.plural: makes.vessel} if figures.filled else {}
     return tuple(
-        UnitWeight(word, "", each, None, "", whole=whole and each == grams)
+        UnitWeight(
+            word, "", each, None, "", whole=whole and each == grams, vessel=vessel.get(word) or ""
+        )
         for word, each in words.items()
     )
 

@@ -27,13 +27,15 @@ from generator.scaling.batch import Figures
 from generator.scaling.weights import BARE_PIECES, UnitWeight, piece_of
 from generator.sheet.volumes import bulk_of, least_of, likely_of
 from generator.sheet.walked import WalkedStep
-from generator.sheet.weighing import WeighedLine
+from generator.sheet.weighing import WeighedLine, pours
 
 _REPORTED = Fraction(1, 10)
 """From this share of the weight on, an assumed volume is reported beside what it sets."""
 _CLOSER = Fraction(9, 10)
 """How much less room than by its measures food may take up where no litre of it was weighed: ours,
 so that a vessel is refused only where there is no doubt."""
+_CLINGS = Fraction(1, 10)
+"""Below this share of the pieces' own weight, liquid and fat cling to them: a glaze. Ours."""
 _IN_BITS = frozenset({"cuts", "slices", "comminutes", "tenderises", "pools", "stuffs"})
 """What ends a count of pieces: no piece is one afterwards."""
 
@@ -82,8 +84,11 @@ def filling_of(
     portion = _portion(makes, mix)
     figures = Figures(base, raw, mass, end.mass, fill, portion, per_fill, sliced)
     if makes.piece is not None:
-        figures = _in_pieces(figures, makes, lines, end)
-    findings += _vessel(formula, makes, mix, figures) or _volume_findings(formula, makes, mix)
+        figures = _in_pieces(formula, figures, makes, lines, steps, end)
+    grown = _grown(steps, filled)
+    findings += _vessel(formula, makes, mix, figures, grown) or _volume_findings(
+        formula, makes, mix
+    )
     findings += _counts(formula, makes, figures, lines, steps, end)
     basis = Basis(tuple(rows), "volume × what it weighs ÷ (1 + overrun)") if rows else Basis()
     return Filling(figures, basis, tuple(findings))
@@ -135,7 +140,12 @@ def _portion(makes: Makes, mix: _Mix) -> Fraction | None:
 
 
 def _in_pieces(
-    figures: Figures, makes: Makes, lines: Iterable[WeighedLine], end: Product
+    formula: JoinedFormula,
+    figures: Figures,
+    makes: Makes,
+    lines: Sequence[WeighedLine],
+    steps: Sequence[WalkedStep],
+    end: Product,
 ) -> Figures:
     """The figures of a formula made in pieces: a piece, or so many of them, is a fill, with its
     share of all else."""
@@ -143,8 +153,12 @@ def _in_pieces(
     amount = line.joined.line.amount
     count, to_a_fill = int(amount.value), makes.to_a_fill
     filled = figures.filled if figures.filled is not None else figures.finished
-    light, heavy = _off_the_mean(piece_of(amount.unit, line.unit_weights))
-    own = _share_of(line.joined.item, end) * figures.finished / count * to_a_fill
+    to_each = figures.finished / count * to_a_fill
+    light = heavy = Fraction(0)
+    for each in _kept_whole(formula, line, lines, steps):
+        off = _off_the_mean(piece_of(each.joined.line.amount.unit, each.unit_weights))
+        own = _share_of(each.joined.item, end) * to_each
+        light, heavy = light + own * off[0], heavy + own * off[1]
     return replace(
         figures,
         fill=filled / count * to_a_fill,
@@ -152,9 +166,26 @@ def _in_pieces(
         per_fill=makes.portions or to_a_fill,
         pieces=count,
         to_a_fill=to_a_fill,
-        lightest=own * light,
-        heaviest=own * heavy,
+        lightest=light,
+        heaviest=heavy,
+        beside=_beside(line.joined.item, end, steps) * to_each,
     )
+
+
+def _kept_whole(
+    formula: JoinedFormula,
+    piece: WeighedLine,
+    lines: Iterable[WeighedLine],
+    steps: Sequence[WalkedStep],
+) -> Iterator[WeighedLine]:
+    """The line whose pieces are counted, and every other of whole pieces that stay so."""
+    yield piece
+    for line in lines:
+        joined = line.joined
+        counted = joined.line.amount.kind == "count" and not joined.line.prepare
+        whole = counted and joined.item != piece.joined.item and not pours(line)
+        if whole and not _in_bits(formula, joined.part, steps):
+            yield line
 
 
 def _off_the_mean(weight: UnitWeight | None) -> tuple[Fraction, Fraction]:
@@ -169,6 +200,23 @@ def _share_of(item: str, product: Product) -> Fraction:
     whole = sum((c.grams for c in product.components), Fraction(0))
     own = sum((c.grams for c in product.components if item in (c.item, c.came)), Fraction(0))
     return own / whole if whole else Fraction(0)
+
+
+def _beside(item: str, product: Product, steps: Sequence[WalkedStep]) -> Fraction:
+    """The share of a product that its pieces lie in: liquid and fat. None of it where some was
+    drained, or so little is there that it clings to them."""
+    around = _around(item, product)
+    whole = sum((c.grams for c in product.components), Fraction(0))
+    clings = around < _CLINGS * _share_of(item, product) * whole
+    if not whole or clings or any(one.left and _around(item, one.before) for one in steps):
+        return Fraction(0)
+    return around / whole
+
+
+def _around(item: str, product: Product) -> Fraction:
+    """The grams of liquid and fat beside an item's pieces."""
+    pours = [c for c in product.components if c.form == "liquid" or c.boils == "fat"]
+    return sum((c.grams for c in pours if item not in (c.item, c.came)), Fraction(0))
 
 
 def _finding(
@@ -204,25 +252,40 @@ def _volume_findings(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Fi
     return [_finding(formula, makes, key, "volume-assumed", severity, words, help)]
 
 
-def _vessel(formula: JoinedFormula, makes: Makes, mix: _Mix, figures: Figures) -> list[Finding]:
-    """A fill goes into its vessel, by the vessel's inside measures."""
+def _grown(steps: Sequence[WalkedStep], filled: Product | None) -> Fraction:
+    """The most that is in a vessel of each gram that was filled: what is cooked in it may gain."""
+    if filled is None or not filled.mass:
+        return Fraction(1)
+    first = next((n for n, one in enumerate(steps, 1) if one.after is filled), len(steps))
+    there = (one.before.mass * one.grows / filled.mass for one in steps[first:] if one.grows > 1)
+    return max((Fraction(1), *there))
+
+
+def _vessel(
+    formula: JoinedFormula, makes: Makes, mix: _Mix, figures: Figures, grown: Fraction
+) -> list[Finding]:
+    """A fill goes into its vessel, by the vessel's inside measures, and what it has ``grown`` to
+    there, too."""
     vessel = formula.vessel
     if vessel is not None and makes.pieces is not None and figures.fill is not None:
-        return _pieces_in_vessel(formula, makes, vessel, mix, figures.fill)
+        return _pieces_in_vessel(formula, makes, vessel, mix, figures.fill * grown)
     inside = volume_ml(vessel) if vessel is not None else None
     if vessel is None or inside is None:
         return []
     if makes.fill_volume is not None:
-        key, typed, least = "fill_volume", makes.fill_volume, makes.fill_volume.value
-        takes, most = "", _litres(Fraction(math.floor(inside)))
+        key, typed, least = "fill_volume", makes.fill_volume, makes.fill_volume.value * grown
+        takes, most = "", _litres(Fraction(math.floor(inside / grown)))
     elif makes.fill_weight is not None:
-        key, typed, least = "fill_weight", makes.fill_weight, makes.fill_weight.value * mix.least
-        takes, most = f", {_litres(least)} or more,", _at_most(inside / mix.least)
+        key, typed = "fill_weight", makes.fill_weight
+        least = typed.value * mix.least * grown
+        takes, most = f", {_litres(least)} or more,", _at_most(inside / mix.least / grown)
     else:
         return []
     if least <= inside:
         return []
-    words = f"A fill of {typed.text}{takes} doesn't go into the {_litres(inside)} of {vessel.name}."
+    swells = ", with what it gains there," if grown > 1 else ""
+    words = f"A fill of {typed.text}{takes}{swells} doesn't go into the {_litres(inside)} of "
+    words += f"{vessel.name}."
     help = f"Fill {most} or less, or use a larger vessel. Or check `inside` and `headspace`."
     return [_finding(formula, makes, key, "vessel-overfull", "error", words, help)]
 
@@ -355,7 +418,7 @@ def _whole_pieces(
     amount = joined.line.amount
     if amount.kind != "count" or joined.line.prepare or amount.value.denominator != 1:
         return False
-    if (joined.part, joined.item) not in formula.base or _pours(line):
+    if (joined.part, joined.item) not in formula.base or pours(line):
         return False
     if _in_bits(formula, joined.part, steps):
         return False
@@ -371,15 +434,6 @@ def _in_bits(formula: JoinedFormula, part: str, steps: Sequence[WalkedStep]) -> 
         s.effects & _IN_BITS or ("divides" in s.effects and "takes-off" not in s.effects)
         for s in way
     )
-
-
-def _pours(line: WeighedLine) -> bool:
-    """Whether a line is nothing in pieces: a liquid, or made ahead and not counted in pieces."""
-    facts = line.joined.ingredient
-    if facts is None:
-        weight = piece_of(line.joined.line.amount.unit, line.unit_weights)
-        return weight is None or not weight.whole
-    return facts.form == "liquid"
 
 
 def _slices(formula: JoinedFormula, makes: Makes) -> tuple[int | None, Fraction, list[Finding]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
@@ -24,9 +24,9 @@ from generator.scaling.loads import (
 )
 from generator.sheet.lots import Lot, lots_of
 from generator.sheet.outputs import yields_of
-from generator.sheet.takes import Takes, litres_words, takes_of
+from generator.sheet.step_loads import StepLoads, take_on
+from generator.sheet.takes import Takes, handed_at, litres_words, takes_of
 from generator.sheet.waiting import (
-    Waits,
     all_at_once,
     holds_too_little,
     meetings,
@@ -40,39 +40,6 @@ from generator.sheet.walk import Walk, WalkedStep
 
 _REPORTED = Fraction(1, 10)
 """From this share of the weight on, an assumed volume is reported beside the loads it sets."""
-
-
-@dataclass(frozen=True)
-class StepLoads:
-    """A machine's loads at one step. ``bound_by`` says what caps a load: the machine's
-    ``capacity``, its ``bowl``, its ``places``, or nothing (empty); ``volume_ml`` is one load's
-    volume where there is a bowl; ``assumed`` names what has no measure, where it is more than a
-    pinch. ``each_s`` is how long one load takes, in seconds, where the step says it; ``waits`` how
-    the others stand until their turn, one after another. ``open_ended``: the machine makes loads of
-    every larger batch, too."""
-
-    step: str
-    equipment: str
-    name: str
-    loads: Loads
-    bound_by: Literal["", "most", "bowl", "places"] = ""
-    volume_ml: Fraction | None = None
-    basis: Basis = field(default_factory=Basis)
-    assumed: tuple[str, ...] = ()
-    each_s: Fraction | None = None
-    waits: Waits = ""
-    open_ended: bool = True
-    heats: bool = False
-
-    @property
-    def in_all_s(self) -> Fraction | None:
-        """How long the machine is busy with all loads, in seconds."""
-        return self.each_s * self.loads.count if self.each_s is not None else None
-
-    @property
-    def longest_wait_s(self) -> Fraction | None:
-        """How long the last load waits for its turn, in seconds."""
-        return self.each_s * (self.loads.count - 1) if self.each_s is not None else None
 
 
 @dataclass(frozen=True)
@@ -259,6 +226,7 @@ def _tried(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...] 
             if isinstance(one, Unfit):
                 return _misfit(one, walked.before.mass if whole is None or not lot else lot.many)
             found.append(one)
+            take_on(walk, walked, found, takes, factor, whole)
     late = _late_for_a_meeting(house, walk, found)
     return tuple(found) if late is None else _misfit(late, Fraction(1))
 
@@ -266,7 +234,7 @@ def _tried(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...] 
 def _late_for_a_meeting(house: House, walk: Walk, found: list[StepLoads]) -> Unfit | None:
     """Why a stream would wait too long until the runs of other food are done."""
     numbers = {one.step.id: one.step.number for one in walk.steps}
-    runs = {numbers[one.step]: one.longest_wait_s or Fraction(0) for one in found}
+    runs = {numbers[one.step]: one.behind_s or Fraction(0) for one in found}
     late = (meets_too_late(meeting, runs) for meeting in meetings(house, walk))
     return next((one for one in late if one is not None), None)
 
@@ -301,9 +269,9 @@ def _counted(walked: WalkedStep, lot: Lot | None, factor: Fraction) -> Counted |
     if lot is None:
         return None
     exact = lot.many * factor
-    whole = math.floor(exact)
+    whole = math.ceil(exact) if lot.closed else math.floor(exact)
     each = walked.before.mass / lot.many
-    return Counted(whole, each, (exact - whole) * each) if whole else None
+    return Counted(whole, each, max(exact - whole, Fraction(0)) * each) if whole else None
 
 
 def _step_loads(
@@ -348,7 +316,18 @@ def _step_loads(
         waiting.how if loads.count > 1 else "",
         _open_ended(takes, loads, whole, at_once or (waiting.most is not None and timed)),
         bool(walked.step.effects & HEATS),
+        *_handed(walk, walked, factor, loads),
+        time.shortest if time is not None else None,
+        waiting.most - waiting.before if waiting.most is not None else None,
     )
+
+
+def _handed(walk: Walk, walked: WalkedStep, factor: Fraction, loads: Loads) -> tuple[Fraction, str]:
+    """What each of several loads that are weighed takes of what earlier steps gave, and which."""
+    found = handed_at(walk, walked)
+    if found is None or loads.count == 1 or loads.pieces:
+        return Fraction(0), ""
+    return found.grams * factor / loads.count, found.words
 
 
 def _loads(takes: Takes, grams: Fraction, whole: Counted | None, lot: Lot | None) -> Loads | Unfit:
@@ -389,9 +368,16 @@ def _bound_by(takes: Takes, whole: Counted | None) -> Literal["", "most", "bowl"
 
 def _loads_of_fills(lot: Lot, takes: Takes, whole: Counted) -> Loads | Unfit:
     """Loads of whole fills or pieces."""
-    said = "its bowl has room for" if takes.by_bowl else "it takes"
-    words = (lot.one, lot.more, said)
+    words = (lot.one, lot.more, takes.said)
     return whole_piece_loads(whole, takes.most, takes.least, takes.places, takes.where, words)
+
+
+_SETS = {
+    "bowl": "; the bowl sets how much goes in",
+    "places": "; its places set how many go in",
+    "most": "; the machine's most sets how much goes in",
+}
+"""What caps a load, in words."""
 
 
 def _basis(takes: Takes, grams: Fraction, loads: Loads, bound: str) -> Basis:
@@ -399,6 +385,8 @@ def _basis(takes: Takes, grams: Fraction, loads: Loads, bound: str) -> Basis:
     inputs = [("At this step", kilos(grams))]
     if takes.written:
         inputs.append(("Takes", f"at most {takes.written}"))
+    if takes.out > 1:
+        inputs.append(("There at the end", f"{kilos(grams * takes.out)}, which has to go in"))
     if takes.places is not None:
         inputs.append(("Places", str(takes.places)))
     if room is not None:
@@ -411,15 +399,9 @@ def _basis(takes: Takes, grams: Fraction, loads: Loads, bound: str) -> Basis:
             inputs.append(
                 ("Assumed", f"{names}: {plain(each)}{NARROW}ml a gram, no measure is entered")
             )
-    rule = "as few equal loads as fit"
-    if loads.count == 1:
-        rule = "it fits in one load"
-    elif bound == "bowl":
-        rule += "; the bowl sets how much goes in"
-    elif bound == "places":
-        rule += "; its places set how many go in"
-    elif bound == "most":
-        rule += "; the machine's most sets how much goes in"
+    rule = "it fits in one load"
+    if loads.count > 1:
+        rule = "as few equal loads as fit" + _SETS.get(bound, "")
     return Basis(tuple(inputs), rule)
 
 

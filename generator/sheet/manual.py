@@ -28,7 +28,7 @@ from generator.resolve.plans import JoinedPlan
 from generator.rules.basics.house_rule import Spoken
 from generator.rules.routine.checks import CheckedRoutine
 from generator.rules.store.shelf import Shelf, shelf_of
-from generator.sheet.by_products import asked_for_too_much, with_sizes
+from generator.sheet.by_products import all_with_sizes, asked_for_too_much
 from generator.sheet.cautioning import notices_for, shared_machines
 from generator.sheet.composed import Made, MadeBy
 from generator.sheet.doughs import Dough, dough_of
@@ -222,10 +222,10 @@ def _walked(house: House, joined: Joined, findings: list[Finding]) -> dict[str, 
         if isinstance(result, tuple):
             findings.extend(result)
         else:
-            walks[ident] = with_sizes(result, walks)
+            walks[ident] = result
     for formula in joined.salvaged.values():
         findings.extend(_of_the_rest(house, formula, walks))
-    return walks
+    return all_with_sizes(walks)
 
 
 def _stopped_at_the_scale(

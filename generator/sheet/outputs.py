@@ -96,6 +96,7 @@ def yields_of(walk: Walk, factor: Fraction) -> Yields:
         portion_to_g=yields_at(factor, walk.most or walk.figures).portion_to_g,
         fill_g=low.fill_g,
         rest_pieces=low.rest_pieces,
+        beside_g=low.beside_g,
     )
 
 

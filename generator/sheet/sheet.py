@@ -35,7 +35,6 @@ from generator.scaling.weights import household
 from generator.sheet.cautioning import Notices
 from generator.sheet.dosed import cure_limit, least_of, most_of_a_cure, nitrite_in
 from generator.sheet.machine_loads import (
-    StepLoads,
     assumed_findings,
     loads_of,
     with_a_size_that_does,
@@ -44,6 +43,7 @@ from generator.sheet.measured_sizes import as_weight
 from generator.sheet.outputs import Output, factor_of, from_to_of, outputs_of, yields_of
 from generator.sheet.size_words import in_pieces_if_any, is_piece, pieces_words, size_label
 from generator.sheet.station_scales import may_be_weighed, measured_wrong, scales_for
+from generator.sheet.step_loads import StepLoads
 from generator.sheet.takes import places_findings, weighed_for
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine

@@ -12,7 +12,7 @@ from generator.resolve.joined import JoinedFormula
 from generator.scaling.batch import Figures
 from generator.scaling.loads import Loads
 from generator.scaling.weights import piece_of
-from generator.sheet.machine_loads import StepLoads
+from generator.sheet.step_loads import StepLoads
 from generator.sheet.walked import Walk
 from generator.sheet.weighing import WeighedLine, piece_words
 
@@ -110,9 +110,13 @@ def run_words(one: StepLoads, room: str = "") -> str:
     words = loads_words(one.loads) + room
     if one.loads.count == 1:
         return words
+    if one.handed_g:
+        words += f", each with {kilos(one.handed_g)} of what {one.handed_from} gave"
     if one.in_all_s is not None:
         words += f", one after another: {duration(one.in_all_s)} in all"
-    if one.heats:
+    if one.by_load:
+        words += ". Each load goes through the next step, too, before another goes in"
+    elif one.heats:
         words += ". Take each load on to the next step as it comes out"
     if not one.waits:
         return words

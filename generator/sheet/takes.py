@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.files.finding import Finding, Refused, Severity
 from generator.measures.kilos import kilos
-from generator.measures.words import NARROW, plain
+from generator.measures.words import NARROW, listed, plain
 from generator.records.equipment import Cold, Machine
 from generator.rules.basics.product import Product
 from generator.sheet.lots import Lot, lots_of
@@ -31,7 +32,9 @@ class Room:
 class Takes:
     """What a machine takes of the product at a step, in grams: ``most`` is the smaller of its own
     and what fills its ``room``, which ``by_bowl`` says; ``where`` names it in a refusal,
-    ``places`` is how many fills or pieces go in at a time."""
+    ``places`` is how many fills or pieces go in at a time. Where the food gains weight in the
+    machine, ``most`` is so much less, that what comes out goes in; ``out`` is that weight for each
+    gram that goes in. ``beside`` are pieces of other lines with each that takes a place."""
 
     ident: str
     name: str
@@ -42,6 +45,20 @@ class Takes:
     by_bowl: bool
     written: str
     places: int | None = None
+    out: Fraction = Fraction(1)
+    beside: Fraction = Fraction(0)
+
+    @property
+    def places_in_all(self) -> int:
+        """Its places, those for pieces of other lines counted in."""
+        return math.ceil((self.places or 0) * (1 + self.beside))
+
+    @property
+    def said(self) -> str:
+        """What is said of the most, in a refusal."""
+        if self.by_bowl:
+            return "its bowl has room for"
+        return "it takes" if self.out == 1 else "it takes of what gains weight in it"
 
 
 def takes_of(walk: Walk, walked: WalkedStep, lot: Lot | None) -> Takes | None:
@@ -55,12 +72,13 @@ def takes_of(walk: Walk, walked: WalkedStep, lot: Lot | None) -> Takes | None:
     name = step.step.with_ or step.step.in_
     if unit is None or name is None or "cleans" in step.effects or not walked.before.mass:
         return None
-    most, written = (unit.capacity.value, unit.capacity.text) if unit.capacity else (None, "")
+    out = walked.grows
+    most, written = (unit.capacity.value / out, unit.capacity.text) if unit.capacity else (None, "")
     least = unit.minimum.value if unit.minimum else None
     where = f"{unit.name}, step {step.number}"
-    room = _room(walk, walked, step.machine)
-    places = places_for(unit, lot)
-    takes = Takes(name, unit.name, where, most, least, room, False, written, places)
+    room = _room(walk, walked, step.machine, out)
+    places, beside = places_for(unit, lot), lot.beside if lot is not None else Fraction(0)
+    takes = Takes(name, unit.name, where, most, least, room, False, written, places, out, beside)
     if room is None or (most is not None and most <= room.most_g):
         return takes
     _refuse_too_small(room, least, where)
@@ -71,7 +89,10 @@ def places_for(unit: Machine | Cold, lot: Lot | None) -> int | None:
     """How many of what is counted go into a machine at a time, where it says so."""
     if unit.places is None or lot is None:
         return None
-    return unit.places.of(lot.vessel)
+    places = unit.places.of(lot.vessel)
+    if places is None or not lot.beside:
+        return places
+    return math.floor(places / (1 + lot.beside))  # each piece with those that lie beside it
 
 
 def _refuse_too_small(room: Room, least: Fraction | None, where: str) -> None:
@@ -98,7 +119,7 @@ _WHIPS = frozenset({"mixer", "blender", "cutter"})
 """Machines that may beat in the air: which of them does isn't said, so it is in each of them."""
 
 
-def _room(walk: Walk, walked: WalkedStep, machine: Machine | None) -> Room | None:
+def _room(walk: Walk, walked: WalkedStep, machine: Machine | None, out: Fraction) -> Room | None:
     if machine is None or machine.bowl is None or not walked.before.mass:
         return None
     weighed = _by_the_litre(walk, walked)
@@ -108,7 +129,10 @@ def _room(walk: Walk, walked: WalkedStep, machine: Machine | None) -> Room | Non
     share = machine.fill_level if machine.fill_level is not None else Fraction(1)
     usable = machine.bowl.value * share
     air = _air_at(walk, walked, machine)
-    per_g = bulk.ml / walked.before.mass * (1 + air)
+    ml = bulk.ml
+    if out > 1:  # what is in the bowl at the end, water it took up counted as such
+        ml = max(ml, bulk_of(walked.after).ml * out * walked.before.mass / walked.after.mass)
+    per_g = ml / walked.before.mass * (1 + air)
     words = _room_words(machine, usable, air)
     makes = walk.formula.formula.makes
     if weighed is not None and makes is not None and makes.litre is not None:
@@ -170,9 +194,32 @@ def weighed_for(walk: Walk, part: str) -> str:
         counts = is_filled(walk, walked) and not in_pieces(walk, walked)
         if step.machine is not None and _limited(step.machine) and not counts:
             return "" if "cleans" in step.effects else step.id
-        if step.effects & {"fills", "cooks"}:
-            return ""
+        if step.effects & {"fills", "cooks"} or step.yields is not None or walked.left:
+            return ""  # what is in hand then weighs something else
     return ""
+
+
+@dataclass(frozen=True)
+class Handed:
+    """What goes into a machine of what earlier steps gave, beside lines weighed at its step: the
+    ``grams`` at factor 1, and the ``words`` of where it comes from."""
+
+    grams: Fraction
+    words: str
+
+
+def handed_at(walk: Walk, walked: WalkedStep) -> Handed | None:
+    """What earlier steps hand a machine beside what is weighed for it there; None where either is
+    missing."""
+    own = [ln.grams for ln in walk.lines if ln.joined.part in walked.step.parts]
+    grams = walked.before.mass - sum(own, Fraction(0))
+    come = sorted({one.number for one in walked.step.comes})
+    before = {c.part for c in walked.before.components} - set(walked.step.parts)
+    if all(weighed_for(walk, part) == walked.step.id for part in before):
+        return None  # their lines say it
+    if not own or grams <= 0 or not come:
+        return None
+    return Handed(grams, f"{'step' if len(come) == 1 else 'steps'} {listed(list(map(str, come)))}")
 
 
 def is_filled(walk: Walk, walked: WalkedStep) -> bool:

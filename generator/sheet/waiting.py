@@ -197,7 +197,7 @@ def holds_too_little(takes: Takes, loads: Loads, whole: Counted | None) -> Unfit
     room = _a_run(takes, whole)
     held = kilos(takes.most) if takes.most is not None else ""
     if takes.places is not None and (whole is None or room == takes.places):
-        held = counted(takes.places, "place")
+        held = counted(takes.places_in_all, "place")
     return Unfit(
         "load-above-maximum",
         f"{takes.where}: all of the food is there at once, {loads.count} times what fits: {held}.",

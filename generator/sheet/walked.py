@@ -66,6 +66,16 @@ class WalkedStep:
         """What stays behind and isn't used again here."""
         return tuple(one for one in self.left if one.then != "used-again")
 
+    @property
+    def grows(self) -> Fraction:
+        """The most there is at the step of each gram that comes to it: at the high end of what the
+        food gains there, with what stays behind of it; 1 where it gains nothing."""
+        found, before = self.step.yields, self.before.mass
+        if found is None or found.high <= 1 or not before:
+            return Fraction(1)
+        behind = sum((one.product.mass for one in self.left), Fraction(0))
+        return max(Fraction(1), (behind + (before - behind) * found.high) / before)
+
 
 @dataclass(frozen=True)
 class Walk:

@@ -369,6 +369,15 @@ def _with_scatter(weight: UnitWeight, typed: UnitMass) -> UnitWeight:
     return replace(weight, low=low.value if low else None, high=high.value if high else None)
 
 
+def pours(line: WeighedLine) -> bool:
+    """Whether a line is nothing in pieces: a liquid, or made ahead and not counted in pieces."""
+    facts = line.joined.ingredient
+    if facts is None:
+        weight = piece_of(line.joined.line.amount.unit, line.unit_weights)
+        return weight is None or not weight.whole
+    return facts.form == "liquid"
+
+
 def piece_words(line: WeighedLine) -> tuple[str, str]:
     """What one and more pieces of a counted line are called: leg, legs."""
     unit = line.joined.line.amount.unit

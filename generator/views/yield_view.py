@@ -167,12 +167,16 @@ def fill_words(makes: Makes | None, grams: Fraction) -> str:
 
 
 def each_words(yields: Yields) -> str:
-    """What one portion weighs: "30 g"; "about 228 g, 203 g to 260 g" where pieces differ."""
+    """What one portion weighs: "30 g"; "about 228 g, 203 g to 260 g" where pieces differ; without
+    what its pieces lie in, which is said behind it."""
     assert yields.portion_g is not None
-    each = _whole(yields.portion_g)
+    beside = yields.beside_g
+    each = _whole(yields.portion_g - beside)
+    more = f", and {_whole(beside)} each of what it lies in" if beside else ""
     if yields.portion_from_g is None or yields.portion_to_g is None:
-        return each
-    return f"about {each}, {_whole(yields.portion_from_g)} to {_whole(yields.portion_to_g)}"
+        return f"about {each}{more}" if beside else each
+    low, high = _whole(yields.portion_from_g - beside), _whole(yields.portion_to_g - beside)
+    return f"about {each}, {low} to {high}{more}"
 
 
 def _whole(grams: Fraction) -> str:

@@ -123,6 +123,7 @@ def compare(sheet: Sheet, asked: Asked, ours: dict[str, Any]) -> str:
         "portions": given.portions,
         "portion": given.portion_g,
         "from": given.portion_from_g,
+        "beside": given.beside_g or None,
         "to": given.portion_to_g,
     }
     assert {k: frac(got.get(k)) for k in pairs} == pairs, where

@@ -275,3 +275,34 @@ def test_what_is_known_of_its_food_stays_bounded(creamery: Manual) -> None:
 def test_the_factor_of_a_size(creamery: Manual) -> None:
     walk = creamery.walks["fresh-cheese-whey"]
     assert factor_of(walk, "yield", Fraction(3819)) == Fraction(1, 2)
+
+
+SOUP = """\
+name: A whey soup
+revision: 1
+effective: 2026-06-01
+approved: R. Osei
+station: range
+parts:
+  whey: {fresh-cheese-whey: 1 kg}
+steps:
+  - {do: boil, add: whey, target: core 95 °C}
+  - {do: serve}
+batches: [2 kg total]
+"""
+
+
+def test_its_sizes_are_the_same_whoever_is_computed_before(tmp_path: Path) -> None:
+    """What takes it has a name that comes first, so it is walked before its own formula is."""
+    sheets = put(tmp_path, a_whey_soup=SOUP).sheets
+    assert [batch.factor for batch in sheets["fresh-cheese-whey"].batches] == [1, 2]
+    for command in ("batch", "data", "limits"):
+        assert run(tmp_path, command, "fresh-cheese-whey").returncode == 0
+
+
+def test_a_size_is_asked_for_where_its_formula_has_an_error(tmp_path: Path) -> None:
+    """Nobody knows then how much comes out of it; a size of one's own is answered."""
+    put(tmp_path, CHEESE.replace("salt: 40 g", "sald: 40 g"), a_whey_soup=SOUP)
+    for command in ("batch", "data", "dough"):
+        done = run(tmp_path, command, "fresh-cheese-whey")
+        assert done.returncode in (0, 1) and "Traceback" not in done.stderr

@@ -49,6 +49,28 @@ def sizes(dice: random.Random, made: Made, walk: Walk, many: int) -> list[Size]:
     return found
 
 
+def as_equal(spaces: list[int]) -> bool:
+    return max(spaces) - min(spaces) <= 1
+
+
+def followed(batch: Batch, step: str, spaces: list[int]) -> bool:
+    """Whether the loads are those of a step before, each of them in one or several as equal ones:
+    what comes out of one never goes in together with another."""
+    steps = [one.step for one in batch.step_loads]
+    for before in batch.step_loads[: steps.index(step)]:
+        small, extra = divmod(sum(spaces), before.loads.count)
+        rest = list(spaces)
+        for share in (small + (n < extra) for n in range(before.loads.count)):
+            part: list[int] = []
+            while rest and sum(part) < share:
+                part.append(rest.pop(0))
+            if sum(part) != share or not as_equal(part):
+                break
+        else:
+            return before.loads.count > 1 and not rest
+    return False
+
+
 def counted_at(made: Made, step: str, batch: Batch) -> Fraction:
     """How many pieces or fills are at a step of a batch, exactly."""
     if made.kind == "piece":
@@ -85,7 +107,7 @@ def hold_loads(made: Made, batch: Batch) -> None:
             assert loads.grams == largest, where
             spaces = [*loads.pieces[:-1], loads.pieces[-1] + (1 if rest else 0)]
             assert max(spaces) <= (machine.places or max(spaces)), where
-            assert max(spaces) - min(spaces) <= 1, where
+            assert as_equal(spaces) or followed(batch, one.step, spaces), where
         assert machine.most is None or largest <= machine.most, where
         assert machine.least is None or smallest >= machine.least, where
 

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from generator.answers.batch import batch_text
 from generator.rules.basics.product import Component, Product
-from generator.sheet.machine_loads import StepLoads
 from generator.sheet.manual import Manual
+from generator.sheet.step_loads import StepLoads
 from generator.sheet.volumes import CLOSE, LOOSE, PIECES, bulk_of
 
 HOUSE = "equipment/house.yaml"

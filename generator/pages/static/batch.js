@@ -170,7 +170,7 @@ self.ksBatch = (() => {
   const whole = (s, count, each, rest, [one, many]) => {
     const room = roomFor(s, each), places = count.add(rest.n ? ONE : ZERO);
     if (room && !room.n) return { unfit: s.most && s.most.lt(each)
-      ? ["load-above-maximum", `${s.where}: one ${one} of ${kilos(each)} is above the ${kilos(s.most)} ${s.bowl ? "its bowl has room for" : "it takes"}.`, `Choose a smaller ${one} or another machine.`]
+      ? ["load-above-maximum", `${s.where}: one ${one} of ${kilos(each)} is above the ${kilos(s.most)} ${s.said || "it takes"}.`, `Choose a smaller ${one} or another machine.`]
       : ["load-above-maximum", `${s.where}: it has no place.`, "Check `places`."] };
     const n = room ? atLeastOne(places.div(room).ceil()) : ONE, shares = [];
     for (let i = 0n; i < n.n; i++) shares.push(places.n / n.n + (i < places.n % n.n ? 1n : 0n));
@@ -203,14 +203,65 @@ self.ksBatch = (() => {
       return count && `${count}${NB}${name}`;
     }).filter(Boolean).join(" ") || `0${NB}s`;
   };
-  const runWords = ({ loads, s, waits, heats }) => {
+  const runWords = ({ loads, s, waits, heats, hand, wait, byLoad }) => {
     let words = loadsWords(loads);
     if (loads.n.n === 1n) return words;
+    if (hand && !loads.pieces) words += `, each with ${kilos(hand[0].div(loads.n))} of what ${hand[1]} gave`;
     if (s) words += `, one after another: ${duration(s.mul(loads.n))} in all`;
-    if (heats) words += ". Take each load on to the next step as it comes out";
+    if (byLoad) words += ". Each load goes through the next step, too, before another goes in";
+    else if (heats) words += ". Take each load on to the next step as it comes out";
     const how = waits === "warm" ? "The others wait between hot and cold" : `Keep the others ${waits === "hot" ? "hot" : "in the cold"}`;
-    return waits ? `${words}. ${how} until their turn${s && s.n ? `: up to ${duration(s.mul(loads.n.sub(ONE)))}` : ""}` : words;
+    const longest = wait || (s && s.mul(loads.n.sub(ONE)));
+    return waits ? `${words}. ${how} until their turn${longest && longest.n ? `: up to ${duration(longest)}` : ""}` : words;
   };
+  // Each load of the machine before is taken on as it comes out: the next one's loads are parts of them.
+  const takenOn = (s, full, each, rest, g, up, called) => {
+    if (!each) {
+      const parts = s.most ? atLeastOne(g.div(up).div(s.most).ceil()) : ONE, grams = g.div(up).div(parts);
+      return s.least && grams.lt(s.least) ? undefined : { n: up.mul(parts), grams };
+    }
+    const room = roomFor(s, each), places = full.add(rest.n ? ONE : ZERO), pieces = [];
+    if (full.lt(up) || (room && !room.n)) return;
+    for (let i = 0n; i < up.n; i++) {
+      const share = places.n / up.n + (i < places.n % up.n ? 1n : 0n) - (rest.n && i === up.n - 1n ? 1n : 0n);
+      const parts = room ? atLeastOne(new Q(share).div(room).ceil()).n : 1n;
+      for (let j = 0n; j < parts; j++) pieces.push(share / parts + (j < share % parts ? 1n : 0n));
+    }
+    const grams = (n) => new Q(n).mul(each), end = new Q(pieces.at(-1)).add(rest.n ? ONE : ZERO), last = grams(pieces.at(-1)).add(rest.mul(each));
+    if (room && room.lt(end)) return;
+    const before = pieces.slice(0, -1).map(grams), small = before.reduce((a, b) => (b.lt(a) ? b : a), last);
+    if (s.least && small.lt(s.least)) return;
+    return { n: new Q(BigInt(pieces.length)), grams: [...before, grams(pieces.at(-1)), last].reduce((a, b) => (a.lt(b) ? b : a)), pieces, rest: !!rest.n, called };
+  };
+  const queued = (n, up, parts, each) => {
+    let free = ZERO, longest = ZERO;
+    for (let i = 0n; i < n; i++)
+      for (let j = 0n; j < parts; j++) {
+        const comes = up.mul(new Q(i)), start = comes.lt(free) ? free : comes, wait = start.sub(comes);
+        if (longest.lt(wait)) longest = wait;
+        free = start.add(each);
+      }
+    return longest;
+  };
+  const follow = (up, one, loads) => {
+    if (!loads) up.heats = 0;
+    else if (up.with !== one.with) {
+      const soon = up.soon || up.s, n = up.loads.n.n, timed = soon && one.s;
+      const wait = timed ? queued(n, soon, (loads.n.n + n - 1n) / n, one.s) : one.s && one.s.mul(loads.n.sub(ONE));
+      if (wait && one.limit && one.limit.lt((one.out || ZERO).add(wait))) {
+        up.heats = 0;
+        return;
+      }
+      one.loads = loads;
+      if (timed) one.wait = wait;
+      if (timed && !wait.n) one.waits = "";
+    } else if (!same(loads, one.loads) || (up.waits && up.waits !== "cold") || !up.s || !one.s) up.heats = 0;
+    else {
+      Object.assign(up, { byLoad: 1, wait: up.loads.n.sub(ONE).mul(up.s.add(one.s)) });
+      Object.assign(one, { wait: ZERO, waits: "" });
+    }
+  };
+  const same = (a, b) => a.n.n === b.n.n && !a.grams.lt(b.grams) && !b.grams.lt(a.grams) && String(a.pieces) === String(b.pieces);
   // Where food waits for too long, and what would do.
   const PLACES = {
     out: ["out of the cold", "Or keep it cold until its turn: a step `do: store` with `in` before this one."],
@@ -226,14 +277,14 @@ self.ksBatch = (() => {
         "Or check `count` of the vessel."], less: new Q(BigInt(rec.vessels[0])) }, fills);
     const steps = [];
     for (const row of rec.steps) {
-      const s = exact(row, "g", "most", "least", "ml", "places", "s", "out", "limit", "own"), g = factor.mul(s.g);
-      const [at, ...called] = s.lot || [], many = at && q(at), all = many && many.mul(factor), full = all && all.floor();
+      const s = exact(row, "g", "most", "least", "ml", "places", "s", "soon", "out", "limit", "own"), g = factor.mul(s.g);
+      const [at, ...called] = s.lot || [], many = at && q(at), all = many && many.mul(factor), full = all && (s.closed ? all.ceil() : all.floor()), rest = all && (all.lt(full) ? ZERO : all.sub(full));
       const each = full && full.n ? s.g.div(many) : undefined;
-      let loads = each ? whole(s, full, each, all.sub(full).mul(each), called) : equal(s, g);
+      let loads = each ? whole(s, full, each, rest.mul(each), called) : equal(s, g);
       const [where, fix] = PLACES[s.waits] || [];
       if (!loads.unfit && ONE.lt(loads.n) && s.once) {
         const room = oneRun(s, each), places = s.places && s.places.sub(ONE);
-        const held = places && (!each || room.toJSON() === places.toJSON()) ? counted(places, ["place", "places"]) : s.most ? kilos(s.most) : "";
+        const held = places && (!each || room.toJSON() === places.toJSON()) ? counted(s.seats ? q(s.seats) : places, ["place", "places"]) : s.most ? kilos(s.most) : "";
         loads = { unfit: ["load-above-maximum", `${s.where}: all of the food is there at once, ${loads.n.n} times what fits: ${held}.`,
           "Or name a larger place, or check `capacity` and `places`."], less: room };
       }
@@ -252,9 +303,12 @@ self.ksBatch = (() => {
       if (loads.unfit) return misfit(loads, each ? many : s.g);
       const n = loads.n, room = each ? roomFor(s, each) : s.most, need = s.least && (each ? s.least.div(each).ceil() : s.least);
       const open = !room || (!(s.once || (s.limit && (s.s || s.asks))) && (!need || !n.mul(room).add(each ? ONE : ZERO).lt(n.add(ONE).mul(need))));
-      const step = { ...s, g, loads, open, volume: s.ml && loads.grams.mul(s.ml) };
-      steps.push({ ...step, words: runWords(step) });
+      const up = steps.find((x) => x.no === s.follows);
+      const step = { ...s, g, loads, open, hand: s.hand && [factor.mul(q(s.hand[0])), s.hand[1]]};
+      if (up && ONE.lt(up.loads.n) && ONE.lt(n)) follow(up, step, takenOn(s, full, each, rest, g, up.loads.n, called));
+      steps.push(step);
     }
+    for (const step of steps) Object.assign(step, { words: runWords(step), volume: step.ml && step.loads.grams.mul(step.ml) });
     // A stream that waits for food that goes through its machine in several runs.
     for (const [name, where, how, waited, most, numbers] of rec.meets || []) {
       const runs = steps.filter((s) => numbers.includes(s.no) && s.s).map((s) => s.s.mul(s.loads.n.sub(ONE)));
@@ -372,6 +426,7 @@ self.ksBatch = (() => {
     y.over = y.portions ? y.yield.sub(y.portions.mul(y.portion)) : ZERO;
     if (y.over.lt(ONE)) y.over = ZERO;
     if (y.portion && f.per && (f.light || f.heavy)) [y.from, y.to] = [y.portion.sub(f.light.div(f.per)), y.portion.add(f.heavy.div(f.per))];
+    if (y.portion && f.per && f.beside) y.beside = f.beside.div(f.per);
     return y;
   };
 
@@ -379,7 +434,7 @@ self.ksBatch = (() => {
       or "have" with [[item, amount], …]. Throws {code, message, write} for what the generator refuses. */
   const make = (rec, kind, text) => {
     ({ sign, us } = rec);
-    const f = exact(rec, "base", "total", "filled", "finished", "yielded", "served", "fill", "portion", "per", "to");
+    const f = exact(rec, "base", "total", "filled", "finished", "yielded", "served", "fill", "portion", "per", "to", "beside");
     if (rec.light || rec.heavy) [f.light, f.heavy] = [q(rec.light || 0), q(rec.heavy || 0)];
     const hand = kind === "have" && onHand(text, rec, f), words = rec[kind];
     const count = kind === "fills" || kind === "portions";

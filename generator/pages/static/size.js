@@ -33,8 +33,12 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
 
   // What a batch gives, in the words of the kitchen's sizes.
   const rounded = (g) => kilos(g.lt(q(10)) ? g : halfUp(g));
+  const eachOf = ({ portion, from, to, beside }) => {
+    const alone = (g) => rounded(beside ? g.sub(beside) : g), more = beside ? `, and ${rounded(beside)} each of what it lies in` : "";
+    return `${from || beside ? "about " : ""}${alone(portion)}${from ? `, ${alone(from)} to ${alone(to)}` : ""}${more}`;
+  };
   const gets = ({ yields: y }) => (y.portions
-    ? [el("b", counted(y.portions, record.portions)), ` of ${y.from ? `about ${rounded(y.portion)}, ${rounded(y.from)} to ${rounded(y.to)}` : rounded(y.portion)}`]
+    ? [el("b", counted(y.portions, record.portions)), ` of ${eachOf(y)}`]
     : el("b", y.fills ? counted(y.fills, record.fills) : kilos(y.yield)));
   // The last fill, which isn't full: it holds the pieces that are left.
   const lastOf = ({ fills, legs }) => `${fills.n ? `${counted(fills, record.fills)} and one` : counted(q(1), record.fills)} of ${counted(legs, record.legs)}`;
@@ -134,7 +138,8 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     const folds = all(":scope > details", first).map((fold) => fold.cloneNode(true)), why = folds.at(-1);
     const trimmed = batch.lines.filter((ln) => ln.trim), ahead = (record.ahead || []).map(([g, n, ...words]) => {
       const grams = kilos(q(g).mul(batch.factor)), count = n && q(n).mul(batch.factor);
-      return count && count.d === 1n ? `${counted(count, words)}, ${grams}` : grams;
+      if (!count) return grams;
+      return count.d === 1n ? `${counted(count, words)}, ${grams}` : `${grams}, out of ${counted(q((count.n + count.d - 1n) / count.d), words)}`;
     });
     folds.forEach((fold) => {
       if (fold.matches(".ks-ahead")) all("dt", fold).forEach((dt, i) => (dt.textContent = ahead[i]));
