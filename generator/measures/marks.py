@@ -80,8 +80,8 @@ def figure_of(digits: str) -> Fraction:
 
 
 def typed_line(text: str) -> str:
-    """A typed measure on one line, without the thin spaces between the thousands we print; an accent
-    is one sign with its letter."""
+    """A typed measure on one line, without the thin spaces between the thousands we print; a letter
+    and its accent are one sign."""
     return unicodedata.normalize("NFC", " ".join(_GROUPS.sub("", text).split()))
 
 
