@@ -58,6 +58,10 @@ class _Mix:
     how: tuple[tuple[str, str], ...]
 
 
+_TELLS = Fraction(1, 10)
+"""The share of the pieces' weight from which what lies beside them is named."""
+
+
 def filling_of(
     house: House,
     formula: JoinedFormula,
@@ -83,7 +87,9 @@ def filling_of(
     figures = Figures(base, raw, mass, end.mass, fill, portion, per_fill, sliced)
     if makes.piece is not None:
         figures = _in_pieces(figures, makes, lines, end)
-    findings += _vessel(formula, makes, mix, figures) or _volume_findings(formula, makes, mix)
+    beside = _beside(makes, lines, filled or end)
+    overfull = _vessel(formula, makes, mix, figures, beside)
+    findings += overfull or _volume_findings(formula, makes, mix)
     findings += _counts(formula, makes, figures, lines, steps, end)
     basis = Basis(tuple(rows), "volume × what it weighs ÷ (1 + overrun)") if rows else Basis()
     return Filling(figures, basis, tuple(findings))
@@ -204,11 +210,29 @@ def _volume_findings(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Fi
     return [_finding(formula, makes, key, "volume-assumed", severity, words, help)]
 
 
-def _vessel(formula: JoinedFormula, makes: Makes, mix: _Mix, figures: Figures) -> list[Finding]:
-    """A fill goes into its vessel, by the vessel's inside measures."""
+def _beside(makes: Makes, lines: Sequence[WeighedLine], filled: Product) -> list[str]:
+    """What lies in a fill beside its pieces, a tenth of their weight or more: the fat of a confit,
+    by name."""
+    pieces = sum((ln.grams for ln in lines if ln.joined.item == makes.piece), Fraction(0))
+    inside = {c.part for c in filled.components}
+    names = [
+        ln.joined.name
+        for ln in lines
+        if ln.joined.item != makes.piece
+        and ln.joined.part in inside
+        and ln.grams >= _TELLS * pieces
+    ]
+    return list(dict.fromkeys(names))
+
+
+def _vessel(
+    formula: JoinedFormula, makes: Makes, mix: _Mix, figures: Figures, beside: Sequence[str]
+) -> list[Finding]:
+    """A fill goes into its vessel, by the vessel's inside measures. ``beside`` is what lies in it
+    beside its pieces."""
     vessel = formula.vessel
     if vessel is not None and makes.pieces is not None and figures.fill is not None:
-        return _pieces_in_vessel(formula, makes, vessel, mix, figures.fill)
+        return _pieces_in_vessel(formula, makes, vessel, mix, figures.fill, beside)
     inside = volume_ml(vessel) if vessel is not None else None
     if vessel is None or inside is None:
         return []
@@ -228,7 +252,12 @@ def _vessel(formula: JoinedFormula, makes: Makes, mix: _Mix, figures: Figures) -
 
 
 def _pieces_in_vessel(
-    formula: JoinedFormula, makes: Makes, vessel: Vessel, mix: _Mix, fill: Fraction
+    formula: JoinedFormula,
+    makes: Makes,
+    vessel: Vessel,
+    mix: _Mix,
+    fill: Fraction,
+    beside: Sequence[str],
 ) -> list[Finding]:
     """So many pieces go into one vessel, with their share of all else."""
     inside, capacity = volume_ml(vessel), vessel.capacity
@@ -251,7 +280,10 @@ def _pieces_in_vessel(
     help = "Not even one goes in: use a larger vessel."
     if most:
         help = f"Write `pieces: {most}` or less, or use a larger vessel."
-    words = f"{makes.to_a_fill} pieces to a fill {words}"
+    if beside:
+        help += f" Does {listed(beside)} stay behind? Write `leaves` at the step where it does."
+    counted_in = f", with their share of {listed(beside)}," if beside else ""
+    words = f"{makes.to_a_fill} pieces to a fill{counted_in} {words}"
     return [_finding(formula, makes, "pieces", "vessel-overfull", "error", words, help)]
 
 
