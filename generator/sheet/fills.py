@@ -226,7 +226,7 @@ def _beside(makes: Makes, lines: Sequence[WeighedLine], filled: Product) -> list
 
 
 def _vessel(
-    formula: JoinedFormula, makes: Makes, mix: _Mix, figures: Figures, beside: Sequence[str]
+    formula: JoinedFormula, makes: Makes, mix: _Mix, figures: Figures, beside: list[str]
 ) -> list[Finding]:
     """A fill goes into its vessel, by the vessel's inside measures. ``beside`` is what lies in it
     beside its pieces."""
@@ -257,7 +257,7 @@ def _pieces_in_vessel(
     vessel: Vessel,
     mix: _Mix,
     fill: Fraction,
-    beside: Sequence[str],
+    beside: list[str],
 ) -> list[Finding]:
     """So many pieces go into one vessel, with their share of all else."""
     inside, capacity = volume_ml(vessel), vessel.capacity
