@@ -277,14 +277,23 @@ def _pieces_in_vessel(
         capacity.value if capacity is not None else None,
     )
     most = math.floor(min(b for b in bounds if b is not None) / fill * makes.to_a_fill)
+    words = f"{makes.to_a_fill} pieces to a fill{_counted_in(beside)} {words}"
+    help = _fewer(most, beside)
+    return [_finding(formula, makes, "pieces", "vessel-overfull", "error", words, help)]
+
+
+def _counted_in(beside: list[str]) -> str:
+    return f", with their share of {listed(beside)}," if beside else ""
+
+
+def _fewer(most: int, beside: list[str]) -> str:
+    """What to do where at most so many pieces go in."""
     help = "Not even one goes in: use a larger vessel."
     if most:
         help = f"Write `pieces: {most}` or less, or use a larger vessel."
     if beside:
         help += f" Does {listed(beside)} stay behind? Write `leaves` at the step where it does."
-    counted_in = f", with their share of {listed(beside)}," if beside else ""
-    words = f"{makes.to_a_fill} pieces to a fill{counted_in} {words}"
-    return [_finding(formula, makes, "pieces", "vessel-overfull", "error", words, help)]
+    return help
 
 
 def _at_most(grams: Fraction) -> str:
