@@ -63,7 +63,7 @@ Problem = tuple[str, str]
 
 
 def cook_chill_problems(context: StepContext, sold: bool | None, kept: str) -> list[Problem]:
-    """Why food may not be packed as cook-chill food, ``kept`` so, ``sold`` or not: each condition
+    """Why it may not be packed as cook-chill food, ``kept`` so, ``sold`` or not: each condition
     that isn't met, and its fix. None where the rules have no such paragraph."""
     row = context.house.pack.row_for(ReducedOxygenRow, f"cook-chill-{kept}")
     return list(_problems(context, sold, kept, row[1])) if row is not None else []

@@ -81,16 +81,25 @@ def _why_refused(
         return "No paragraph here is for part-cooked raw animal food.", ASK
     if not found:
         return "The rules here say nothing about packing without air.", ASK
-    plan = _plan(context) if by not in NO_PLAN else ""
-    wrong = [(plan, _ON_FILE)] if plan else []
-    if by == "cook-chill" and facts is not None and not _any_fish(context):
-        wrong += cook_chill_problems(context, facts.sold, facts.kept) if plan else []
-    else:
-        wrong += _by_criterion(context, by, facts, found)
+    wrong = _wrong(context, by, facts, found)
     if not wrong:
         return None
     helps = [help for _, help in wrong if help]
     return " ".join(why for why, _ in wrong), " ".join([*helps, ASK])
+
+
+def _wrong(
+    context: StepContext, by: str, facts: WithoutAir | None, found: dict[str, ReducedOxygenRow]
+) -> list[tuple[str, str]]:
+    """What keeps it from being packed, each with its fix: no plan, what its criterion asks. What
+    cook-chill asks is asked by its own module where there is a plan."""
+    plan = _plan(context) if by not in NO_PLAN else ""
+    missing = [(plan, _ON_FILE)] if plan else []
+    if by != "cook-chill" or facts is None or _any_fish(context):
+        return [*missing, *_by_criterion(context, by, facts, found)]
+    if not plan:
+        return []
+    return [*missing, *cook_chill_problems(context, facts.sold, facts.kept)]
 
 
 def _by_criterion(
