@@ -227,6 +227,8 @@ def _goes_with(facts: Ingredient, key: str, write: str) -> str:
     nothing is: what is raw is not sealed, what needs the cold doesn't come in without it."""
     if key == "state" and write == "raw" and facts.sealed:
         return ", delete `sealed`, and write how it comes in: `arrives: cold` or `arrives: frozen`"
+    if key == "state" and write == "raw" and facts.arrives == "hot":
+        return ", and how it comes in: `arrives: cold` or `arrives: frozen`"
     if key == "tcs" and write == "yes" and facts.arrives == "ambient" and not facts.sealed:
         return (
             ", and how it comes in: `arrives: cold`, `arrives: frozen`, or `sealed: yes` for a can "
