@@ -23,7 +23,7 @@ from generator.cli.options import (
     refuse,
     report,
 )
-from generator.files.finding import Finding, Refused, texts
+from generator.files.finding import SEVERITIES, Finding, Refused, fewer_notes, texts
 from generator.measures.marks import written_with
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.sheet.sheet import Sheet
@@ -57,7 +57,12 @@ def manual_of(project: Path | None, as_of: datetime.date | None) -> Manual | Bro
 
 def show(findings: tuple[Finding, ...], to_stderr: bool = True) -> None:
     console = Console(stderr=to_stderr, highlight=False, soft_wrap=True, emoji=False, markup=False)
-    for finding, words in texts(findings):
+    """Findings on a terminal, the gravest last, where a reader's eye is; of a file's notes of one
+    code the first few, the rest counted."""
+    gravest_first = sorted(fewer_notes(findings), key=lambda f: SEVERITIES.index(f.severity))
+    drawn = list(texts(gravest_first))
+    drawn.sort(key=lambda one: -SEVERITIES.index(one[0].severity) if one[0] else 1)
+    for finding, words in drawn:
         text = Text(words)
         if finding is None:
             console.print(text)

@@ -14,6 +14,8 @@ SEVERITIES: tuple[Severity, ...] = ("error", "warning", "note")
 
 MOST_ALIKE = 20
 """How many findings of one code are reported for one file; the rest are counted."""
+MOST_NOTES = 5
+"""How many notes of one code a terminal shows for one file; the rest are counted."""
 MOST_TEXT = 150_000
 """How many bytes of findings are printed in one run; the rest are counted."""
 _LINE, _AROUND = 160, 60
@@ -189,6 +191,13 @@ def bounded(findings: Iterable[Finding], most: int = MOST_ALIKE) -> list[Finding
         one = kept[index]
         kept[index] = replace(one, more=one.more + more, about=one.about | about)
     return kept
+
+
+def fewer_notes(findings: Sequence[Finding]) -> list[Finding]:
+    """The findings, at most :data:`MOST_NOTES` notes of one code a file; the last of them says how
+    many more there are. Errors and warnings are all there."""
+    notes = bounded((f for f in findings if f.severity == "note"), MOST_NOTES)
+    return [*(f for f in findings if f.severity != "note"), *notes]
 
 
 def counts(findings: Iterable[Finding]) -> dict[str, int]:

@@ -29,6 +29,8 @@ AS_NEEDED = "as needed"
 PPM = "ppm"
 """Parts of a million by weight: a percentage of ten thousandths."""
 MOST_LETTERS = 60
+ACCENTED = "À-ÖØ-öø-ÿĀ-ſ"
+"""The Latin letters with a sign of their own, for a class of a pattern: a unit may be an éclair."""
 _PERCENT_OF = re.compile(
     r"(.+?(?:%|\bppm))\s+of\s+(?:the\s+)?([A-Za-z][A-Za-z0-9 -]*)", re.IGNORECASE
 )
@@ -39,7 +41,11 @@ _NUMBER = (
     r"|(?:(?P<int>\d{1,7})\s+)?(?P<top>\d{1,4})\s*[/⁄]\s*(?P<bottom>\d{1,4})"
     r"|(?P<decimal>\d{0,7}[.,]\d{1,9}|\d{1,9}))"
 )
-_PIECE = re.compile(rf"\s*{_NUMBER}\s*(?P<unit>%|[A-Za-zµ°#\"'][A-Za-z .\-#\"']*)?", re.ASCII)
+_PIECE = re.compile(
+    rf"\s*{_NUMBER}\s*"
+    rf"(?P<unit>%|[A-Za-z{ACCENTED}µ°#\"'][A-Za-z{ACCENTED} .\-#\"']*)?",
+    re.ASCII,
+)
 _DOUBTFUL = {
     "T": ("tablespoon or tonne", [("tbsp", 1), ("kg", 1000)]),
     "t": ("teaspoon or tonne", [("tsp", 1), ("kg", 1000)]),
@@ -245,7 +251,7 @@ def _count(number: Fraction, unit: str, typed: str, units: Units, pieces: bool) 
         raise Refused(
             "unit-unknown", f"`{unit}` is not how the unit is written.", "", [f"{figure} {one}"]
         )
-    if pieces and re.fullmatch(r"[a-z][a-z -]{1,30}", word):
+    if pieces and re.fullmatch(rf"[a-z{ACCENTED}][a-z{ACCENTED} -]{{1,30}}", word):
         return Amount(number, "count", word)
     figure = typed[: len(typed) - len(unit)].strip()
     fixes = [f"{figure} {near}" for near in units.one_letter_off(unit)]

@@ -9,6 +9,7 @@ own, and leaving ``written_with`` puts back the one before.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -79,8 +80,9 @@ def figure_of(digits: str) -> Fraction:
 
 
 def typed_line(text: str) -> str:
-    """A typed measure on one line, without the thin spaces between the thousands we print."""
-    return " ".join(_GROUPS.sub("", text).split())
+    """A typed measure on one line, without the thin spaces between the thousands we print; a letter
+    and its accent are one sign."""
+    return unicodedata.normalize("NFC", " ".join(_GROUPS.sub("", text).split()))
 
 
 def refuse_point(typed: str) -> None:

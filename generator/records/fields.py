@@ -13,7 +13,7 @@ from pydantic import BeforeValidator, PlainValidator, ValidationInfo, WithJsonSc
 from pydantic_core import PydanticCustomError
 
 from generator.files.finding import Refused, clipped
-from generator.measures.amounts import AS_NEEDED, Amount, read_amount
+from generator.measures.amounts import ACCENTED, AS_NEEDED, Amount, read_amount
 from generator.measures.dates import read_date
 from generator.measures.marks import as_written, refuse_point
 from generator.measures.power import Power, read_power
@@ -184,7 +184,7 @@ def _identity(text: str) -> str:
 
 
 def _words(text: str) -> str:
-    words = " ".join(text.split())
+    words = unicodedata.normalize("NFC", " ".join(text.split()))
     if len(words) > 2000:
         raise Refused(
             "text-too-long", "This text has over 2,000 letters.", "Split it over several lines."
@@ -292,7 +292,7 @@ def _overrun(value: Any, info: ValidationInfo) -> Fraction:
 
 
 _ID = {"pattern": f"^{ID_PATTERN.pattern}$", "maxLength": MOST_ID}
-_UNIT = {"pattern": "[A-Za-z%]"}
+_UNIT = {"pattern": f"[A-Za-z{ACCENTED}%]"}
 """Whatever else an amount is, it has a unit: a bare number is refused."""
 SCALE = {"pattern": "[0-9] ?(°|º|deg|degree|degrees)? ?[CcFf]"}
 _TEXT = ["string", "number", "boolean"]

@@ -26,6 +26,13 @@ class NotTcs(Record):
         "or boiled dry.",
         examples=["Laboratory report 26-114"],
     )
+    water_activity: PureNumber | None = Field(
+        None,
+        description="The water activity of the finished food, as the document has it. Only what "
+        "is dry enough for the code's table whatever its pH is kept by that; food with an acid in "
+        "it, or dried, then needs no variance for it.",
+        examples=["0.80"],
+    )
 
     @property
     def words(self) -> str:

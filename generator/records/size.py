@@ -10,7 +10,8 @@ from typing import Annotated, Literal
 from pydantic import PlainValidator, ValidationInfo, WithJsonSchema
 
 from generator.files.finding import Refused
-from generator.measures.amounts import Amount, read_amount
+from generator.measures.amounts import ACCENTED, Amount, read_amount
+from generator.measures.marks import typed_line
 from generator.measures.units import Units
 from generator.records.fields import refusal, text_of, units_of
 
@@ -38,7 +39,7 @@ def read_size(text: str, units: Units) -> Size:
     Any other counted noun is taken for the formula's own word for a fill or a portion and is
     checked when the formula is joined; its kind is then ``fills`` with the word in ``text``.
     """
-    typed = " ".join(text.split())
+    typed = typed_line(text)
     found = _weighed_size(typed, units) or _counted_size(typed, units)
     if found is not None:
         return found
@@ -100,7 +101,7 @@ def counted_base(text: str, units: Units) -> Amount | None:
 
 def _counted_size(typed: str, units: Units) -> Size | None:
     """``5 fills``, ``40 portions``, ``12 custard cups``: a whole number of something counted."""
-    match = re.fullmatch(r"([0-9]{1,5})\s+([a-z][a-z -]*)", typed)
+    match = re.fullmatch(rf"([0-9]{{1,5}})\s+([a-z{ACCENTED}][a-z{ACCENTED} -]*)", typed)
     if match is None or int(match[1]) == 0:
         return None
     unit = units.find(match[2])[0]
@@ -133,7 +134,7 @@ SizeField = Annotated[
                 "12 loaves",
                 "40 portions",
             ],
-            "pattern": "[A-Za-z]",
+            "pattern": f"[A-Za-z{ACCENTED}]",
         }
     ),
 ]

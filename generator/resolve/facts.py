@@ -202,7 +202,10 @@ def _contradicted(
     stated = facts.states(key)
     place = facts.place(key) if stated else facts.place()
     fixed: tuple[str, ...] = ()
-    if write and stated and "[" not in place.text[place.column - 1 : place.column]:
+    more = _goes_with(facts, key, write)
+    if more:
+        pass
+    elif write and stated and "[" not in place.text[place.column - 1 : place.column]:
         fixed = (place.fixed(write),)
     elif write and stated:
         fixed = (f"{key}: {write}",)
@@ -211,12 +214,27 @@ def _contradicted(
         "fact-contradicted",
         place,
         f"{facts.name}: {message}.",
-        f"{f'Write `{key}: {write}`.' if write else correct} "
+        f"{f'Write `{key}: {write}`{more}.' if write else correct} "
         "Is it really so? Give reason and document: "
         f"`confirmed: {{{key}: {{reason: …, document: …}}}}`.",
         ident,
         fixed,
     )
+
+
+def _goes_with(facts: Ingredient, key: str, write: str) -> str:
+    """What else is to be changed with a fact so that no other contradicts it, in words; empty if
+    nothing is: what is raw is not sealed, what needs the cold doesn't come in without it."""
+    if key == "state" and write == "raw" and facts.sealed:
+        return ", delete `sealed`, and write how it comes in: `arrives: cold` or `arrives: frozen`"
+    if key == "state" and write == "raw" and facts.arrives == "hot":
+        return ", and how it comes in: `arrives: cold` or `arrives: frozen`"
+    if key == "tcs" and write == "yes" and facts.arrives == "ambient" and not facts.sealed:
+        return (
+            ", and how it comes in: `arrives: cold`, `arrives: frozen`, or `sealed: yes` for a can "
+            "or jar"
+        )
+    return ""
 
 
 def offer_allergens(

@@ -298,8 +298,8 @@ def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:
             "arrives-warm",
             place,
             f"{ingredient.name} needs temperature control, but comes in without it.",
-            "Write how it comes in. Or `sealed: yes` for a can or jar that needs the cold only "
-            "once it is opened. Or `tcs: no` if it needs none.",
+            f"Write how it comes in. Or `sealed: yes` for a can or jar that needs the cold only "
+            f"once it is opened. {_without_cold(ingredient)}",
             ident,
             [place.fixed(word) for word in ("cold", "frozen")],
         )
@@ -312,6 +312,17 @@ def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:
             "Only cooked food may come in hot. Check `state` and `arrives`.",
             ident,
         )
+
+
+def _without_cold(ingredient: Ingredient) -> str:
+    """How to say that food needs no cold; of an animal's food nobody believes it without a
+    paper."""
+    if ingredient.species in (None, "none") or ingredient.form == "dry":
+        return "Or `tcs: no` if it needs none."
+    return (
+        "Or, if it needs none, `tcs: no` with the paper that shows it: `confirmed: {tcs: {reason: "
+        "…, document: …}}`."
+    )
 
 
 def _sealed(names: Names, ident: str, ingredient: Ingredient) -> None:

@@ -143,12 +143,16 @@ class Flow:
     def _taken_wrongly(
         self, number: int, name: str, output: _Output
     ) -> tuple[str, str, str] | None:
+        if output.taken_at == number:
+            return self._taken_at_once(number, name)
         if output.taken_at:
+            waiting = self._waiting(output.taken_at)
+            work_on = f"work_on: {waiting[0]}" if len(waiting) == 1 else "work_on"
             return (
                 "output-taken-twice",
                 f"`{name}` is taken at step {output.taken_at} and again at step {number}.",
                 f"Take it once. Does step {output.taken_at} work on something else? Write "
-                f"`work_on` there. For both, part it at step {output.number}: `leaves: {{second: "
+                f"`{work_on}` there. For both, part it at step {output.number}: `leaves: {{second: "
                 "{share: 50 %, then: used-again}}`, and take `second` here.",
             )
         if output.then != "used-again":
@@ -159,6 +163,30 @@ class Flow:
                 f"Write `then: used-again` at step {output.number}, or don't take it.",
             )
         return None
+
+    def _taken_at_once(self, number: int, name: str) -> tuple[str, str, str]:
+        """A step takes one output twice: it goes on with it by itself and puts it to that too. What
+        else waits is what it is put to."""
+        words = f"Step {number} takes `{name}` twice."
+        waiting = self._waiting(number)
+        if self.steps[number - 1].work_on or not waiting:
+            return "output-taken-twice", words, f"Name `{name}` once at step {number}."
+        for one in waiting:
+            self.outputs[one].taken_at = number
+        meant = waiting[0] if len(waiting) == 1 else f"[{', '.join(waiting)}]"
+        return (
+            "output-taken-twice",
+            f"{words} Without `work_on` it goes on with it: the step before gave it.",
+            f"Is it put to {_listed(waiting)}? Write `work_on: {meant}` beside `add`.",
+        )
+
+    def _waiting(self, number: int) -> list[str]:
+        """What earlier steps gave by name and no step has taken."""
+        return [
+            name
+            for name, output in self.outputs.items()
+            if output.number < number and not (output.taken_at or output.left)
+        ]
 
     def _unknown(self, number: int, step: Step, key: str, name: str) -> None:
         """A name that is no part, and no output yet."""

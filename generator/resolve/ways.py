@@ -80,7 +80,7 @@ def waits(
     """What a stream waits through before ``step`` takes it: the timed work on other food, work
     whose time isn't said, and what else goes on for a time nobody says. It waits where its last
     step left it: in a place whose temperature is said, stored, held hot; else in the kitchen."""
-    between = [s for n, s in by_number.items() if come.number < n < step.number]
+    between = [by_number[n] for n in waited_for(by_number, come.number, step.number)]
     timed = sum((work_of(other) for other in between), Fraction(0))
     untimed = [s for s in between if not work_of(s) and "cleans" not in s.effects]
     last = by_number[come.number]
@@ -92,6 +92,33 @@ def waits(
     if not all(_works(s) for s in untimed):
         found.append(_wait(last, come, None, "waits"))
     return tuple(found)
+
+
+def waited_for(by_number: Mapping[int, JoinedStep], left: int, taken: int) -> tuple[int, ...]:
+    """The numbers of the steps between two that food waits for, from the one it was ``left`` at to
+    the one that takes it. Other food that only lies in the cold needs nobody: it is waited for only
+    if what it gives is taken before this food is, or with it."""
+    between = [n for n in by_number if left < n < taken]
+    return tuple(
+        n
+        for n in between
+        if not _lies_in_the_cold(by_number[n]) or _leads_to(by_number, n, range(n + 1, taken + 1))
+    )
+
+
+_NEEDS_SOMEBODY = HEATS | HELD | {"handles", "serves", "packs-without-air"}
+
+
+def _lies_in_the_cold(step: JoinedStep) -> bool:
+    waits = bool(step.effects & WAITS) and not step.effects & _NEEDS_SOMEBODY
+    return step.cold is not None and waits
+
+
+def _leads_to(by_number: Mapping[int, JoinedStep], number: int, later: range) -> bool:
+    """Whether one of the ``later`` steps takes what a step gives or leaves behind."""
+    return any(
+        come.number == number for n in later if n in by_number for come in by_number[n].comes
+    )
 
 
 def _works(step: JoinedStep) -> bool:

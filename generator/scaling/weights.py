@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -93,7 +94,8 @@ def read_unit_weights(
     """
     found: list[UnitWeight] = []
     for word, amount in weighs.items():
-        text, chosen = word.strip().lower(), units_of(measures) if measures else units
+        text = unicodedata.normalize("NFC", word.strip().lower())
+        chosen = units_of(measures) if measures else units
         first, _, rest = text.partition(" ")
         if rest and first in ("us", "metric", "imperial", "australian"):
             text, chosen = rest, units_of(first)

@@ -60,6 +60,10 @@ class _Mix:
     how: tuple[tuple[str, str], ...]
 
 
+_TELLS = Fraction(1, 10)
+"""The share of the pieces' weight from which what lies beside them is named."""
+
+
 def filling_of(
     house: House,
     formula: JoinedFormula,
@@ -85,10 +89,9 @@ def filling_of(
     figures = Figures(base, raw, mass, end.mass, fill, portion, per_fill, sliced)
     if makes.piece is not None:
         figures = _in_pieces(formula, figures, makes, lines, steps, end)
-    grown = _grown(steps, filled)
-    findings += _vessel(formula, makes, mix, figures, grown) or _volume_findings(
-        formula, makes, mix
-    )
+    beside = _beside(makes, lines, filled or end)
+    overfull = _vessel(formula, makes, mix, figures, _grown(steps, filled), beside)
+    findings += overfull or _volume_findings(formula, makes, mix)
     findings += _counts(formula, makes, figures, lines, steps, end)
     basis = Basis(tuple(rows), "volume × what it weighs ÷ (1 + overrun)") if rows else Basis()
     return Filling(figures, basis, tuple(findings))
@@ -261,14 +264,34 @@ def _grown(steps: Sequence[WalkedStep], filled: Product | None) -> Fraction:
     return max((Fraction(1), *there))
 
 
+def _beside(makes: Makes, lines: Sequence[WeighedLine], filled: Product) -> list[str]:
+    """What lies in a fill beside its pieces, a tenth of their weight or more: the fat of a confit,
+    by name."""
+    pieces = sum((ln.grams for ln in lines if ln.joined.item == makes.piece), Fraction(0))
+    inside = {c.part for c in filled.components}
+    names = [
+        ln.joined.name
+        for ln in lines
+        if ln.joined.item != makes.piece
+        and ln.joined.part in inside
+        and ln.grams >= _TELLS * pieces
+    ]
+    return list(dict.fromkeys(names))
+
+
 def _vessel(
-    formula: JoinedFormula, makes: Makes, mix: _Mix, figures: Figures, grown: Fraction
+    formula: JoinedFormula,
+    makes: Makes,
+    mix: _Mix,
+    figures: Figures,
+    grown: Fraction,
+    beside: list[str],
 ) -> list[Finding]:
     """A fill goes into its vessel, by the vessel's inside measures, and what it has ``grown`` to
-    there, too."""
+    there, too. ``beside`` is what lies in it beside its pieces."""
     vessel = formula.vessel
     if vessel is not None and makes.pieces is not None and figures.fill is not None:
-        return _pieces_in_vessel(formula, makes, vessel, mix, figures.fill * grown)
+        return _pieces_in_vessel(formula, makes, vessel, mix, figures.fill * grown, beside)
     inside = volume_ml(vessel) if vessel is not None else None
     if vessel is None or inside is None:
         return []
@@ -291,7 +314,12 @@ def _vessel(
 
 
 def _pieces_in_vessel(
-    formula: JoinedFormula, makes: Makes, vessel: Vessel, mix: _Mix, fill: Fraction
+    formula: JoinedFormula,
+    makes: Makes,
+    vessel: Vessel,
+    mix: _Mix,
+    fill: Fraction,
+    beside: list[str],
 ) -> list[Finding]:
     """So many pieces go into one vessel, with their share of all else."""
     inside, capacity = volume_ml(vessel), vessel.capacity
@@ -311,11 +339,23 @@ def _pieces_in_vessel(
         capacity.value if capacity is not None else None,
     )
     most = math.floor(min(b for b in bounds if b is not None) / fill * makes.to_a_fill)
+    words = f"{makes.to_a_fill} pieces to a fill{_counted_in(beside)} {words}"
+    help = _fewer(most, beside)
+    return [_finding(formula, makes, "pieces", "vessel-overfull", "error", words, help)]
+
+
+def _counted_in(beside: list[str]) -> str:
+    return f", with their share of {listed(beside)}," if beside else ""
+
+
+def _fewer(most: int, beside: list[str]) -> str:
+    """What to do where at most so many pieces go in."""
     help = "Not even one goes in: use a larger vessel."
     if most:
         help = f"Write `pieces: {most}` or less, or use a larger vessel."
-    words = f"{makes.to_a_fill} pieces to a fill {words}"
-    return [_finding(formula, makes, "pieces", "vessel-overfull", "error", words, help)]
+    if beside:
+        help += f" Does {listed(beside)} stay behind? Write `leaves` at the step where it does."
+    return help
 
 
 def _at_most(grams: Fraction) -> str:

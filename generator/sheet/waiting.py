@@ -12,7 +12,7 @@ from generator.measures.kilos import kilos
 from generator.measures.words import counted, duration
 from generator.records.effects import HEATS
 from generator.resolve.joined import House
-from generator.resolve.ways import stays_put, work_of
+from generator.resolve.ways import stays_put, waited_for, work_of
 from generator.rules.basics.limit import CoolingLimit
 from generator.rules.basics.warmth import needs_cold
 from generator.rules.cold.between import most_of
@@ -112,18 +112,20 @@ def meetings(house: House, walk: Walk) -> Iterator[Meeting]:
     if walk.formula.ways is None:
         return  # one step after the other: nothing waits
     by_number = {one.step.number: one for one in walk.steps}
+    joined = {number: one.step for number, one in by_number.items()}
     for walked in walk.steps:
         for come in walked.step.comes:
-            steps = tuple(n for n in by_number if come.number < n < walked.step.number)
+            steps = waited_for(joined, come.number, walked.step.number)
             last = by_number[come.number]
-            if steps and _is_out(last):
+            if steps and _is_out(walk, last, walked.step.number):
                 yield _meeting(house, walk, walked, last, come.name, steps)
 
 
-def _is_out(last: WalkedStep) -> bool:
-    """Whether what a step gives waits outside the cold and the heat, and needs the cold."""
+def _is_out(walk: Walk, last: WalkedStep, taken: int) -> bool:
+    """Whether what a step gives waits outside the cold and the heat, and needs the cold until the
+    step of the number ``taken``."""
     out = last.course.state in ("between", "hot") and not stays_put(last.step)
-    return out and last.after.needs_cold
+    return out and needs_cold(walk.formula.along(taken), last.after, taken)
 
 
 def _meeting(

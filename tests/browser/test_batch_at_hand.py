@@ -332,6 +332,7 @@ TYPED = (
     ("<b>5 kg</b>", False),
     ("5 %", False),
     ("3 each", False),
+    ("3 éclairs", False),
     ("toString", False),
     ("5 toString", False),
     ("5 __proto__", False),

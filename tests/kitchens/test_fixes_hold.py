@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import compute
+from conftest import compute, edit
 from honest_kitchens import CASES, lay_out, read
 
 from generator.files.finding import Finding
@@ -91,3 +91,50 @@ def test_each_line_offered_brings_nothing_new_in_2000_kitchens(tmp_path: Path) -
     lines = hold(18, 2000, tmp_path)
     print(f"{lines} lines pasted")
     assert lines > 400
+
+
+FACTS = {
+    "name": ["Century egg", "Duck eggs", "Smoked duck", "Duck leg", "Tofu", "Beans in a tin"],
+    "species": ["egg", "duck", "none"],
+    "state": ["raw", "ready-to-eat", "pasteurised", ""],
+    "tcs": ["yes", "no", ""],
+    "sealed": ["yes", "", ""],
+    "arrives": ["ambient", "cold", "hot", ""],
+    "commercially_packed": ["yes", ""],
+}
+"""What an ingredient may say of itself; what is empty is left out."""
+
+
+def hold_of_facts(seed: int, kitchens: int, project: Path) -> int:
+    """Paste every line offered for so many ingredients of facts thrown together: none brings a
+    finding of that ingredient that wasn't there."""
+    by, lines = random.Random(seed), 0
+    shelf = project / "standards/ingredients/thrown.yaml"
+    for _ in range(kitchens):
+        facts = {key: by.choice(values) for key, values in FACTS.items()}
+        said = ", ".join(f"{key}: {value}" for key, value in facts.items() if value)
+        shelf.write_text(f"thrown: {{{said}, allergens: eggs}}\n", encoding="utf-8")
+        findings = [f for f in compute(project).findings if f.place.file.endswith("thrown.yaml")]
+        known = {f.code for f in findings}
+        for found in findings:
+            for line in found.write:
+                if f"species: {facts['species']}" not in line:
+                    continue  # what animal it is decides what else is asked of it
+                after = [
+                    f.code
+                    for f in pasted(project, found, line)
+                    if f.place.file.endswith("thrown.yaml")
+                ]
+                assert set(after) <= known, (said, found.message, line, after)
+                lines += 1
+    return lines
+
+
+def test_a_fact_offered_contradicts_no_other(kitchen: Path) -> None:
+    edit(
+        kitchen,
+        "formulas/rice-salad.yaml",
+        "cooked-rice: 2 kg",
+        "cooked-rice: 2 kg\n    thrown: 90 g",
+    )
+    assert hold_of_facts(19, 120, kitchen) > 25

@@ -55,6 +55,34 @@ def test_check_fails_on_errors_and_strictly_on_warnings(kitchen: Path) -> None:
     )
 
 
+def test_a_terminal_ends_with_the_gravest_and_counts_the_notes(kitchen: Path) -> None:
+    """22 notes of ingredients in no formula once hid an error above them. As data all are there."""
+    spare = "name: Spare, species: none, state: ready-to-eat, allergens: none, tcs: no"
+    lines = "".join(f"spare-{n}: {{{spare}}}\n" for n in range(12))
+    (kitchen / "standards/ingredients/spare.yaml").write_text(lines)
+    edit(kitchen, "formulas/pork-bake.yaml", "bake: core 72 °C", "bake: core 60 °C")
+    result = run(kitchen, "check")
+    first, last = result.stdout.index(" note: "), result.stdout.index(" error: ")
+    assert result.stdout.rindex(" note: ") < last and first < last
+    assert result.stdout.count("[not-used]") == 5 + 1 and "and 7 more [not-used]" in result.stdout
+    assert result.stdout.splitlines()[-1].endswith("1 error, 12 notes.")
+    assert len(json.loads(run(kitchen, "check", "--format", "json").stdout)["findings"]) == 13
+
+
+@pytest.mark.parametrize("typed", ["éclairs", "e\u0301clairs"], ids=["composed", "decomposed"])
+def test_a_word_of_the_kitchens_own_may_have_accents(kitchen: Path, typed: str) -> None:
+    """For a fill, in `batches`, and for a piece of what is counted."""
+    words = "unit: dish, units: dishes"
+    edit(kitchen, "formulas/pork-bake.yaml", words, f"unit: {typed[:-1]}, units: {typed}")
+    edit(kitchen, "formulas/pork-bake.yaml", "[4 dishes, 8 dishes]", f"[4 éclairs, 8 {typed}]")
+    edit(kitchen, "formulas/pork-bake.yaml", "6 each", f"6 {typed}")
+    edit(kitchen, "ingredients/all.yaml", "weighs: {each: 50 g}", f"weighs: {{{typed[:-1]}: 50 g}}")
+    assert compute(kitchen).findings == ()
+    assert "8 éclairs" in run(kitchen, "batch", "pork-bake", "--fills", "8").stdout
+    done = run(kitchen, "batch", "pork-bake", "--on-hand", f"whole-egg=12 {typed}")
+    assert "Whole egg runs out first." in done.stdout
+
+
 def test_batch_as_data(kitchen: Path) -> None:
     found = data(kitchen, "batch", "pork-bake", "--total", "5kg")
     assert found["formula"] == "pork-bake"

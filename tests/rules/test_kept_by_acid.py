@@ -165,3 +165,55 @@ def test_jam_and_dressing_are_kept_by_something_else(tmp_path: Path) -> None:
     oil = {"a": {"oil": "1 kg", "vinegar": "40 %", "salt": "2 %"}}
     mixed = "- do: mix\n  add: [a]\n- do: store\n"
     assert made(tmp_path / "dressing", oil, mixed).findings == ()
+
+
+JAM = {"a": {"plums": "5 kg", "sugar": "50 %", "vinegar": "2 %"}}
+BOILED = "- do: boil\n  add: [a]\n  time: 40 min\n- do: fill\n- do: store\n"
+
+
+@pytest.mark.parametrize(
+    ("stated", "refused"),
+    [
+        ("document: Report 1", "kept-by-acid"),
+        ("document: Report 1, water_activity: 0.80", ""),
+        ("document: Report 1, water_activity: 0.879", ""),
+        ("document: Report 1, water_activity: 0.88", "kept-by-acid"),
+        ("document: Report 1, water_activity: 0.95", "kept-by-acid"),
+        ("water_activity: 0.80", "kept-by-acid"),
+    ],
+)
+def test_a_water_activity_on_a_document_keeps_jam(
+    stated: str, refused: str, tmp_path: Path
+) -> None:
+    """Below 0.88 no pH is asked for at all: 1-201.10(B), table B."""
+    why = f"not_tcs: {{reason: Dry enough., {stated}}}\nkeeps: {{dry: 90 days}}\n"
+    found = made(tmp_path, JAM, BOILED, why)
+    assert codes(found) - {"not-tcs-doubtful"} == ({refused} if refused else set())
+    asked = [f for f in found.errors if f.code == "kept-by-acid"]
+    assert all("water_activity: …" in f.help for f in asked)
+
+
+@pytest.mark.parametrize("time", ["", "  time: 1 h\n", "  time: 23 h\n", "  time: 24 h\n"])
+def test_what_is_dried_is_not_kept_by_an_acid(time: str, tmp_path: Path) -> None:
+    """Nor does an hour less let it pass: how dry it is decides."""
+    peel = {"a": {"cucumber": "5 kg", "water": "50 %", "sugar": "50 %"}}
+    process = f"- do: boil\n  add: [a]\n- do: dry\n{time}- do: store\n"
+    for said, asked in (("", {"kept-by-drying"}), (", water_activity: 0.78", set())):
+        why = (
+            f"not_tcs: {{reason: It is dry., document: Report 2{said}}}\nkeeps: {{dry: 90 days}}\n"
+        )
+        found = made(tmp_path / f"dry{len(said)}", peel, process, why)
+        assert codes(found) == asked
+        assert all("acid" not in f.message for f in found.errors)
+
+
+def test_the_days_of_the_steps_are_counted_in_the_fix(tmp_path: Path) -> None:
+    """Seven days are proposed only where the steps take none of them."""
+    process = (
+        "- do: rest\n  add: [vegetables]\n  at: 18 °C\n  time: 48 h\n- do: store\n  in: walk-in\n"
+    )
+    (error,) = made(tmp_path / "seven", SALTED, process, "keeps: {cold: 7 days}\n").errors
+    help = error.help.replace("\u00a0", " ")
+    assert "`keeps: {cold: 5 days}`" in help and "take 2 of the 7 days" in help
+    assert "`does: ferments` at step 1" in help and "`for: ferment`" in help
+    assert codes(made(tmp_path / "five", SALTED, process, "keeps: {cold: 5 days}\n")) == set()

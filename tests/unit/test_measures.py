@@ -58,6 +58,8 @@ OZ = Fraction("28.349523125")
         ("1 dozen", Fraction(12), "count"),
         ("2 dozen large", Fraction(24), "count"),
         ("2 cloves", Fraction(2), "count"),
+        ("12 éclairs", Fraction(12), "count"),
+        ("3 têtes", Fraction(3), "count"),
         ("1.7 %", Fraction("1.7"), "percent"),
         ("1.7%", Fraction("1.7"), "percent"),
         ("1 in", Fraction("25.4"), "length"),

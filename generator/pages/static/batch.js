@@ -92,7 +92,7 @@ self.ksBatch = (() => {
   };
 
   // Amounts as a cook writes them: the generator's grammar, for weights and known pieces.
-  const PIECE = /\s*(?:(?:(\d{1,7})\s+)?(\d{1,4})\s*[/⁄]\s*(\d{1,4})|(\d{0,7}[.,]\d{1,9}|\d{1,9}))\s*(%|[A-Za-zµ°#"'][A-Za-z .\-#"']*)?/y;
+  const PIECE = /\s*(?:(?:(\d{1,7})\s+)?(\d{1,4})\s*[/⁄]\s*(\d{1,4})|(\d{0,7}[.,]\d{1,9}|\d{1,9}))\s*(%|[A-Za-zÀ-ÖØ-öø-ÿĀ-ſµ°#"'][A-Za-zÀ-ÖØ-öø-ÿĀ-ſ .\-#"']*)?/y;
   const figure = (digits, typed) => {
     const [whole, part = ""] = digits.split(/[.,]/), comma = sign === ",";
     const three = part.length === 3 && +whole, small = part.replace(/0+$/, three ? "" : "$&");
@@ -105,7 +105,7 @@ self.ksBatch = (() => {
     return new Q(BigInt(whole + part), 10n ** BigInt(part.length));
   };
   const read = (text, units, pieces) => {
-    const typed = text.replace(/(\d)[\u2009\u202f](?=\d{3}(?!\d))/g, "$1").trim().replace(/\s+/g, " ");
+    const typed = text.replace(/(\d)[\u2009\u202f](?=\d{3}(?!\d))/g, "$1").trim().replace(/\s+/g, " ").normalize("NFC");
     const unreadable = () => refuse("amount-unreadable", `\`${typed}\` is not an amount.`);
     if (!typed) refuse("amount-missing", "There is no amount here.");
     if (typed.length > 60) refuse("amount-unreadable", "An amount has at most 60 letters.");

@@ -196,11 +196,11 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     const own = owned.find((input) => input.value.trim());
     if (own) {
       const text = own.value.trim(), unit = unitOf(own);
-      return `${own.dataset.kind}=${unit && !/[a-z%]/i.test(text) ? `${text} ${unit.value}` : text}`;
+      return `${own.dataset.kind}=${unit && !/[a-zÀ-ÖØ-öø-ÿĀ-ſ%]/i.test(text) ? `${text} ${unit.value}` : text}`;
     }
     const filled = all(".ks-ask").map((ask) => {
       const [what, figure, unit] = fields(ask), text = figure.value.trim();
-      return text && [what.value, unit.hidden || /[a-z%]/i.test(text) ? text : `${text} ${unit.value}`];
+      return text && [what.value, unit.hidden || /[a-zÀ-ÖØ-öø-ÿĀ-ſ%]/i.test(text) ? text : `${text} ${unit.value}`];
     }).filter(Boolean);
     if (!filled[0] || filled[0][0] in record.kinds || filled[0][0] === "portions") return filled[0] && filled[0].join("=");
     return "have=" + filled.map((pair) => pair.join(":")).join(";");

@@ -27,10 +27,9 @@ from generator.rules.basics.limit import Lasts, TimeLimit, Verdict
 from generator.rules.basics.uncovered import not_covered
 from generator.rules.cold.holding import held_hot
 from generator.rules.heat.microwave import cooking_group
+from generator.rules.heat.two_goes import PLAN, in_two_goes
 
 PART_COOKS = "part-cooks"
-PLAN = "part-cook"
-"""What the authorisation on file is for."""
 GROUP = "non-continuous"
 _HEATS = frozenset({"cooks", PART_COOKS, "reheats", "holds-hot", "holds-by-time"})
 _MARKED = (
@@ -192,8 +191,9 @@ def _unsaid(context: StepContext) -> Outcome | None:
         "error",
         f"{step.verb}: raw {raw[0].name} is heated here. No step cooks it before it waits or is "
         "chilled.",
-        "Cook it through at once. Or call the step `do: part-cook`: that needs a written "
-        "procedure and an approval.",
+        f"Scalded only, or cooked in part? {in_two_goes(context)} Else cook it through at once."
+        if rows
+        else "Cook it through at once.",
         place=step.step.place("do"),
         source=context.source(rows[0][1]).document + ", " + rows[0][1].clause if rows else "",
     )

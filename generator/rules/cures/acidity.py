@@ -93,7 +93,7 @@ def _row(context: StepContext, facts: Acidified) -> AcidityRow | None:
     fitting = [
         row
         for _, row in context.house.pack.rows_of(AcidityRow)
-        if row.applies == table and _dry_enough(row, facts.water_activity)
+        if row.applies == table and dry_enough(row, facts.water_activity)
     ]
     return max(fitting, key=lambda row: _ph_of(row) or _ANY, default=None)
 
@@ -107,7 +107,8 @@ def _packs(context: StepContext) -> bool:
     )
 
 
-def _dry_enough(row: AcidityRow, water_activity: Fraction | None) -> bool:
+def dry_enough(row: AcidityRow, water_activity: Fraction | None) -> bool:
+    """Whether food of a water activity is as dry as a row asks; one not stated isn't."""
     if row.aw_most is None and row.aw_below is None:
         return True
     if water_activity is None:

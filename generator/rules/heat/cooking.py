@@ -36,6 +36,7 @@ from generator.rules.heat.roast import GROUP as ROAST
 from generator.rules.heat.roast import roast_chart_fits
 from generator.rules.heat.steak import on_its_surface, why_its_core
 from generator.rules.heat.to_order import TO_ORDER
+from generator.rules.heat.two_goes import in_two_goes
 
 _MOST_FIXES = 4
 _AT_ONCE = "Break the eggs for this one order, never ahead. Serve it at once."
@@ -143,11 +144,14 @@ def _no_target(context: StepContext, asked: _Asked) -> Outcome:
             f"needs one as {_what(context, asked.because)} does: {lay_in(juice)}."
         )
     lines, place = context.targets_with(fixes)
+    way = _or_in_part(context)
     missing = context.finding(
         "target-missing",
         "error",
         message,
-        "Write a target that meets a row on this probe.",
+        f"{way} write a target that meets a row on this probe."
+        if way
+        else "Write a target that meets a row on this probe.",
         lines,
         place if step.target is None else None,
     )
@@ -155,6 +159,15 @@ def _no_target(context: StepContext, asked: _Asked) -> Outcome:
     lowest = asked.ranked[-1]
     limit = _limit(context, lowest, asked.ranked, asked.because, asked.group, verdict, None, None)
     return Outcome((limit,), (missing,), cooked=True)
+
+
+def _or_in_part(context: StepContext) -> str:
+    """What to write where a later step cooks it through, and this one may only begin."""
+    later = context.formula.after(context.step.number)
+    way = in_two_goes(context) if context.before.raw_animals else ""
+    if not way or not any("cooks" in s.effects for s in later):
+        return ""
+    return f"Scalded here, or cooked in part, and cooked through later? {way} Else"
 
 
 def _by_target(context: StepContext, asked: _Asked, target: Target, core: Temperature) -> Outcome:

@@ -6,6 +6,7 @@ holds the rest. Fish is refused before it comes here.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 
 from generator.measures.basis import Basis
@@ -41,9 +42,9 @@ def cook_chill(context: StepContext, facts: WithoutAir) -> Outcome:
         why = f"The rules here say nothing about cook-chill kept {facts.kept.replace('-', ' ')}."
         return _refused(context, why, ASK)
     later = context.formula.after(context.step.number)
-    wrong = _problem(context, facts, row, later)
-    if wrong is not None:
-        return _refused(context, *wrong)
+    wrong = list(_problems(context, facts.sold, facts.kept, row))
+    if wrong:
+        return _refused(context, " ".join(w for w, _ in wrong), " ".join(h for _, h in wrong))
     limits: list[Limit] = []
     in_the_pack = any("cooks" in s.effects for s in later)
     if not in_the_pack:
@@ -58,40 +59,64 @@ def _refused(context: StepContext, why: str, help: str) -> Outcome:
     return not_covered(context, "reduced_oxygen", why, help)
 
 
-def _problem(
-    context: StepContext, facts: WithoutAir, row: ReducedOxygenRow, later: tuple[JoinedStep, ...]
-) -> tuple[str, str] | None:
-    """The first condition that isn't met, and its fix; None if all are."""
-    formula = context.formula.formula
-    if facts.sold is not False:
-        return (
+Problem = tuple[str, str]
+
+
+def cook_chill_problems(context: StepContext, sold: bool | None, kept: str) -> list[Problem]:
+    """Why it may not be packed as cook-chill food, ``kept`` so, ``sold`` or not: each condition
+    that isn't met, and its fix. None where the rules have no such paragraph."""
+    row = context.house.pack.row_for(ReducedOxygenRow, f"cook-chill-{kept}")
+    return list(_problems(context, sold, kept, row[1])) if row is not None else []
+
+
+def _problems(
+    context: StepContext, sold: bool | None, kept: str, row: ReducedOxygenRow
+) -> Iterator[Problem]:
+    """Each condition that isn't met, and its fix. What comes after is asked from where it should be
+    packed, if that is earlier."""
+    formula, number = context.formula.formula, context.step.number
+    later = context.formula.after(number)
+    if sold is not False:
+        yield (
             "Cook-chill food is eaten here or at another place of the same business. Never sell "
             "it in its pack.",
-            "Is that so? Write `sold: no` under `without_air`.",
+            "Never sold in its pack? Write `sold: no` under `without_air`.",
         )
     if formula.undercooked:
-        return (
+        yield (
             "Cook-chill food must be cooked to its limit. This is undercooked on request.",
             "Cook it to its limit, or serve it at once.",
         )
     if not _hot_or_cooked_there(context.before, later):
-        return (
+        yield (
             "Seal it in its pack before cooking, or straight after, while it is hot. Here it is "
             "packed cold.",
-            "Put the step before the cooking, or between cooking and chilling.",
+            "Pack it before the cooking, or between cooking and chilling: `do: vacuum-pack`; under "
+            "fat or oil `do: pack` with `does: packs-without-air`.",
         )
+        later = context.formula.after(min(_last_cooked(context) or number, number))
     if not any("cools" in s.effects for s in later):
-        return (
+        yield (
             "No later step cools it in its sealed pack.",
             "Add `do: chill` with a target after this step.",
         )
-    if row.store_at is not None and formula.keeps is not None and formula.keeps.frozen is not None:
-        return (
-            "By its formula it is kept at two places, and frozen too. The code's paragraph is "
-            "only for two places.",
-            "Delete `frozen` under `keeps`, or write `kept: frozen`.",
-        )
-    return _kept_badly(facts, row, later)
+    keeps = formula.keeps
+    frozen_too = row.store_at is not None and keeps is not None and keeps.frozen is not None
+    badly = _TWO_PLACES if frozen_too else _kept_badly(kept, row, later)
+    if badly is not None:
+        yield badly
+
+
+_TWO_PLACES = (
+    "By its formula it is kept at two places, and frozen too. The code's paragraph is only for two "
+    "places.",
+    "Delete `frozen` under `keeps`, or write `kept: frozen`.",
+)
+
+
+def _last_cooked(context: StepContext) -> int:
+    """The number of the last step that cooks it; 0 without one."""
+    return max((s.number for s in context.formula.steps if "cooks" in s.effects), default=0)
 
 
 def _hot_or_cooked_there(product: Product, later: tuple[JoinedStep, ...]) -> bool:
@@ -102,11 +127,11 @@ def _hot_or_cooked_there(product: Product, later: tuple[JoinedStep, ...]) -> boo
 
 
 def _kept_badly(
-    facts: WithoutAir, row: ReducedOxygenRow, later: tuple[JoinedStep, ...]
+    kept: str, row: ReducedOxygenRow, later: tuple[JoinedStep, ...]
 ) -> tuple[str, str] | None:
     """Whether the place it is kept in fails what is asked of it."""
     places = [s.cold for s in later if s.cold is not None and "stores" in s.effects]
-    if facts.kept == "frozen":
+    if kept == "frozen":
         return _not_frozen(places, later)
     if not places:
         return (

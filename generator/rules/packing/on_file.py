@@ -8,7 +8,7 @@ from dataclasses import replace
 from generator.measures.words import date
 from generator.resolve.joined import House, JoinedFormula
 from generator.rules.basics.limit import Limit
-from generator.rules.cold.part_cooking import PLAN
+from generator.rules.heat.two_goes import PLAN
 from generator.rules.packing.reduced_oxygen import NO_PLAN
 
 _RESTS_ON = {

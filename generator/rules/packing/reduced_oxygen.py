@@ -27,7 +27,7 @@ from generator.rules.basics.limit import InWords, KeepingLimit, Lasts, figure_of
 from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.uncovered import ASK, not_covered
 from generator.rules.heat.parasites import is_fish
-from generator.rules.packing.cook_chill import cook_chill
+from generator.rules.packing.cook_chill import cook_chill, cook_chill_problems
 from generator.rules.packing.opened import opened_in_time
 from generator.rules.packing.under_fat import IF_NOT, under_fat
 
@@ -36,6 +36,7 @@ _CRITERIA = (
     "or water-activity with `measured`, competing-organisms, cured-at-a-plant, cheese, "
     "fish-frozen, cook-chill, within-48-hours."
 )
+_ON_FILE = "Record the plan under `authorisations` in kitchen.yaml, `for: pack-without-air`."
 _FLESH = ("meat", "game", "poultry", "ratite")
 """What meat and poultry are by 1-201.10: farmed game is meat, ratites are poultry."""
 _VEGETABLES = ("leafy-greens",)
@@ -61,8 +62,7 @@ def packing(context: StepContext) -> Outcome:
         return _refused(
             context, f"{covered} {why}".strip(), f"{IF_NOT} {help}" if covered else help
         )
-    if by == "cook-chill":
-        assert facts is not None
+    if facts is not None and by == "cook-chill":
         return cook_chill(context, facts)
     row = found[by]
     limit = _limit(context, facts, row)
@@ -81,15 +81,58 @@ def _why_refused(
         return "No paragraph here is for part-cooked raw animal food.", ASK
     if not found:
         return "The rules here say nothing about packing without air.", ASK
+    wrong = _wrong(context, by, facts, found)
+    if not wrong:
+        return None
+    helps = [help for _, help in wrong if help]
+    return " ".join(why for why, _ in wrong), " ".join([*helps, ASK])
+
+
+def _wrong(
+    context: StepContext, by: str, facts: WithoutAir | None, found: dict[str, ReducedOxygenRow]
+) -> list[tuple[str, str]]:
+    """What keeps it from being packed, each with its fix: no plan, what its criterion asks. What
+    cook-chill asks is asked by its own module where there is a plan."""
     plan = _plan(context) if by not in NO_PLAN else ""
-    if plan:
-        return plan, ASK
+    missing = [(plan, _ON_FILE)] if plan else []
+    if by != "cook-chill" or facts is None or _any_fish(context):
+        return [*missing, *_by_criterion(context, by, facts, found)]
+    if not plan:
+        return []
+    return [*missing, *cook_chill_problems(context, facts.sold, facts.kept)]
+
+
+def _by_criterion(
+    context: StepContext, by: str, facts: WithoutAir | None, found: dict[str, ReducedOxygenRow]
+) -> list[tuple[str, str]]:
+    """Why the food may not be packed by the criterion it names, or that it names none."""
     if not by:
-        return "None of the code's criteria is stated.", f"{_CRITERIA} {ASK}"
+        return [("None of the code's criteria is stated.", _criteria(context))]
     if by != "cook-chill" and by not in found:
-        return f"The rules here have no criterion `{by}`.", ASK
-    wrong = _problem(context, by, facts, found.get(by))
-    return (wrong, ASK) if wrong else None
+        return [(f"The rules here have no criterion `{by}`.", "")]
+    problem = _problem(context, by, facts, found.get(by))
+    return [(problem, "")] if problem else []
+
+
+def _criteria(context: StepContext) -> str:
+    """What to write of the criterion; for food cooked here, with all that cook-chill asks of it."""
+    if not _cooked_here(context) or _any_fish(context):
+        return _CRITERIA
+    asked = [h for _, h in cook_chill_problems(context, sold=False, kept="cold")]
+    if context.house.pack.row_for(ReducedOxygenRow, "cook-chill-cold") is None:
+        return _CRITERIA
+    return (
+        f"{_CRITERIA} Cooked here and eaten here? `without_air: {{criterion: cook-chill, sold: no, "
+        f"record: …}}`. {' '.join(asked)}"
+    ).strip()
+
+
+def _cooked_here(context: StepContext) -> bool:
+    return any("cooks" in s.effects for s in context.formula.steps)
+
+
+def _any_fish(context: StepContext) -> bool:
+    return any(is_fish(context.house, c) for c in context.before.components)
 
 
 def _needs_no_control(context: StepContext) -> bool:
@@ -123,7 +166,7 @@ def _problem(
     """Why the food doesn't meet what it claims; empty if it does, as far as is stated."""
     if by == "no-criterion":
         return ""
-    if any(is_fish(context.house, c) for c in context.before.components):
+    if _any_fish(context):
         return _fish_problem(context, by)
     later = context.formula.after(context.step.number)
     if by == "fish-frozen":

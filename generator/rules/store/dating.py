@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from generator.files.finding import Finding
-from generator.measures.words import NARROW, counted, duration
+from generator.measures.words import NARROW, counted, duration, listed
 from generator.records.formula import Keeps
 from generator.reference.row_kinds import DateRow
 from generator.rules.basics.context import (
@@ -19,6 +19,7 @@ from generator.rules.basics.context import (
     source_of,
 )
 from generator.rules.basics.fate import chilled_on_the_way, raw_dough, work_of
+from generator.rules.basics.product import Product
 from generator.rules.basics.uncovered import never_covered
 from generator.rules.cold.plants import why_cold
 from generator.rules.packing.reduced_oxygen import ends_at_the_makers_date
@@ -156,7 +157,7 @@ def _never_dry(context: EndContext) -> list[Finding]:
     formula, keeps = context.formula.formula, context.formula.formula.keeps
     if keeps is None or keeps.dry is None:
         return []
-    because = why_cold(context.product, context.house.pack)
+    because = why_cold(context.product, context.house.pack) or _why_needed(context.product)
     return [
         Finding(
             "keeps-dry",
@@ -168,6 +169,18 @@ def _never_dry(context: EndContext) -> list[Finding]:
             about=frozenset({context.formula.id}),
         )
     ]
+
+
+def _why_needed(product: Product) -> str:
+    """What makes food need temperature control that no row of plant food names, in words."""
+    needing = list(dict.fromkeys(c.name for c in product.components if c.tcs))
+    if needing:
+        gone = all(not c.grams for c in product.components if c.tcs)
+        out = ", and what it lay in needs it too" if gone else ""
+        return f"{listed(needing)} {'needs' if len(needing) == 1 else 'need'} it{out}"
+    if product.cooked or product.plants_heated:
+        return "Something in it was cooked: it needs the control even where that is strained out"
+    return ""
 
 
 def _law_of(context: EndContext) -> _Law | None:

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.measures.words import counted, listed
+from generator.measures.words import counted, listed, plain
 from generator.records.effects import HEATS, HELD
 from generator.reference.row_kinds import AcidityRow, DateRow
 from generator.resolve.joined import House, JoinedStep
@@ -28,6 +28,7 @@ from generator.rules.basics.without_cold import baked_dry, full_of_sugar
 from generator.rules.cold.holding import held_cold
 from generator.rules.cold.never_chilled import PLANS
 from generator.rules.cold.plants import is_water
+from generator.rules.cures.acidity import dry_enough
 
 SOURS_AFTER = DAY_S
 """How long plant food with salt or water in it stands out of the cold before it counts as
@@ -41,21 +42,107 @@ def kept_sour(context: EndContext) -> EndOutcome:
     if found is None or context.tcs or _acidified(context) or not _perishable(context):
         return EndOutcome()
     formula, beyond = context.formula.formula, _beyond(context)
-    sour = _sour_by(context) if beyond else ""
+    sour = _sour_by(context) if beyond and not dry_by_document(context) else ""
     if not sour:
         return EndOutcome()
-    days = _days_by_law(context.house)
-    cold = f" Or keep it cold, for {counted(days, 'day')} at most." if days is not None else ""
+    dried = _what_keeps(context) == "drying"
     finding = Finding(
-        "kept-by-acid",
+        "kept-by-drying" if dried else "kept-by-acid",
         "error",
-        f"{formula.name} is kept {beyond} by its acid: {sour}. Nothing asks for its pH.",
+        f"{formula.name} is kept {beyond} by {_what_keeps(context)}: {sour}. {_not_shown(context)}",
         formula.key_place("keeps" if formula.keeps is not None else "name"),
-        f"{ACIDIFY}{cold}",
-        source=cited(context.house, found[1]),
+        f"{_ways(context)}{_in_time(context)}",
+        source="" if dried else cited(context.house, found[1]),
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))
+
+
+def dry_by_document(context: EndContext) -> bool:
+    """Whether a document has a water activity at which the code asks for no pH at all, of food that
+    is not packed hot: 1-201.10(B), table B."""
+    stated = context.formula.formula.not_tcs
+    if stated is None or not stated.document or not stated.water_activity:
+        return False
+    return any(
+        row.applies == "not-packed"
+        and row.most is None
+        and row.below is None
+        and dry_enough(row, stated.water_activity)
+        for _, row in context.house.pack.rows_of(AcidityRow)
+    )
+
+
+def _dried_at(context: EndContext) -> list[JoinedStep]:
+    return [s for s in _fermenting(context) if "dries" in s.effects]
+
+
+def _what_keeps(context: EndContext) -> str:
+    """Its acid, or its drying where nothing sours it."""
+    sours = any(c.acid for c in context.product.components)
+    dried = _dried_at(context)
+    return "drying" if not sours and dried == list(_fermenting(context)) else "its acid"
+
+
+def _not_shown(context: EndContext) -> str:
+    """What is missing, in words."""
+    stated = context.formula.formula.not_tcs
+    if stated is not None and stated.water_activity is not None:
+        water = plain(stated.water_activity)
+        if not stated.document:
+            return f"No document has its water activity, {water}."
+        return f"At a water activity of {water} the code asks for a pH too."
+    return "Nothing asks for its " + (
+        "water activity." if _what_keeps(context) == "drying" else "pH."
+    )
+
+
+def _in_time(context: EndContext) -> str:
+    """How long it may be kept cold instead, what the steps themselves keep it taken off."""
+    days = _days_by_law(context.house)
+    if days is None:
+        return ""
+    gone = int(_on_the_way(context) // DAY_S)
+    if not gone:
+        return f" Or keep it cold, for {counted(days, 'day')} at most."
+    if gone >= days:
+        return (
+            f" The steps alone keep it {counted(gone, 'day')}. {counted(days, 'day')} is the most."
+        )
+    left = days - gone
+    return (
+        f" Or keep it cold, for {counted(left, 'day')} at most: `keeps: {{cold: {left} days}}`. "
+        f"Its steps take {gone} of the {counted(days, 'day')}."
+    )
+
+
+def _for_fermenting(context: EndContext) -> str:
+    """How a chef says that it ferments by a plan, which has the pH."""
+    steps = [s for s in _fermenting(context) if "dries" not in s.effects]
+    if not steps:
+        return ""
+    unsaid = [f"step {s.number}" for s in steps if "ferments" not in s.effects]
+    does = f"`does: ferments` at {listed(unsaid)}, and " if unsaid else ""
+    return (
+        f"Does it ferment? Write {does}the variance under `authorisations` in kitchen.yaml, `for: "
+        "ferment`. "
+    )
+
+
+_BY_DRYNESS = (
+    "Is it so dry that no acid has to keep it? Write the document and the figure in it: `not_tcs: "
+    "{reason: …, document: …, water_activity: …}`."
+)
+_BY_A_PLAN = "Or write the variance for drying under `authorisations` in kitchen.yaml, `for: dry`."
+
+
+def _ways(context: EndContext) -> str:
+    """What to write, by what keeps the food: the likeliest first."""
+    if _what_keeps(context) == "drying":
+        return f"{_BY_DRYNESS} {_BY_A_PLAN}"
+    dried = context.formula.formula.not_tcs is not None or bool(_dried_at(context))
+    ways = f"{_for_fermenting(context)}{ACIDIFY}"
+    return f"{_BY_DRYNESS} {ways}" if dried else ways
 
 
 def _acidified(context: EndContext) -> bool:
@@ -159,7 +246,8 @@ def _ferments(context: EndContext, step: JoinedStep, parts: list[Component]) -> 
     if "ferments" in step.effects:
         return True
     time = step.step.time
-    stands = time is not None and time.longest >= SOURS_AFTER and not step.effects & (HEATS | HELD)
+    stands = (time is not None and time.longest >= SOURS_AFTER) or "dries" in step.effects
+    stands = stands and not step.effects & (HEATS | HELD)
     wet = any(c.function == "salt" or is_water(context.house, c) for c in parts)
     return stands and wet and not _in_the_cold(context.house, step)
 
