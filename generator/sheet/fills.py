@@ -89,7 +89,7 @@ def filling_of(
     figures = Figures(base, raw, mass, end.mass, fill, portion, per_fill, sliced)
     if makes.piece is not None:
         figures = _in_pieces(formula, figures, makes, lines, steps, end)
-    beside = _beside(makes, lines, filled or end)
+    beside = _lie_beside(makes, lines, filled or end)
     overfull = _vessel(formula, makes, mix, figures, _grown(steps, filled), beside)
     findings += overfull or _volume_findings(formula, makes, mix)
     findings += _counts(formula, makes, figures, lines, steps, end)
@@ -264,7 +264,7 @@ def _grown(steps: Sequence[WalkedStep], filled: Product | None) -> Fraction:
     return max((Fraction(1), *there))
 
 
-def _beside(makes: Makes, lines: Sequence[WeighedLine], filled: Product) -> list[str]:
+def _lie_beside(makes: Makes, lines: Sequence[WeighedLine], filled: Product) -> list[str]:
     """What lies in a fill beside its pieces, a tenth of their weight or more: the fat of a confit,
     by name."""
     pieces = sum((ln.grams for ln in lines if ln.joined.item == makes.piece), Fraction(0))
