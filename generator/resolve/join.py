@@ -60,11 +60,12 @@ def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined
     order = _order(names, joined)
     if not standards.broken:
         _unused(names)
+    used_in, kept_as = _used_in(standards), _kept_as(standards)
     found = {
         ident: replace(
             joined[ident],
-            used_in=_used_in(standards, ident),
-            kept_as=_kept_as(standards, ident),
+            used_in=used_in.get(ident, frozenset()),
+            kept_as=kept_as.get(ident, {}),
         )
         for ident in order
     }
@@ -72,22 +73,23 @@ def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined
     return Joined(house, found, salvaged, tuple(names.findings), plans)
 
 
-def _used_in(standards: Standards, ident: str) -> frozenset[str]:
-    """The formulas that are made of one."""
-    return frozenset(
-        other
-        for other, formula in standards.formulas.items()
-        if any(ident in items for items in formula.parts.values())
-    )
+def _used_in(standards: Standards) -> dict[str, frozenset[str]]:
+    """By each formula or ingredient, the formulas that are made of it."""
+    found: dict[str, set[str]] = {}
+    for ident, formula in standards.formulas.items():
+        for item in {item for items in formula.parts.values() for item in items}:
+            found.setdefault(item, set()).add(ident)
+    return {item: frozenset(formulas) for item, formulas in found.items()}
 
 
-def _kept_as(standards: Standards, ident: str) -> dict[str, str]:
-    """The names of a formula's by-products, by the outputs that they are."""
-    return {
-        of.output: formula.name
-        for formula in standards.formulas.values()
-        if (of := formula.by_product) is not None and of.formula == ident
-    }
+def _kept_as(standards: Standards) -> dict[str, dict[str, str]]:
+    """By each formula the names of its by-products, by the outputs that they are."""
+    found: dict[str, dict[str, str]] = {}
+    for formula in standards.formulas.values():
+        of = formula.by_product
+        if of is not None:
+            found.setdefault(of.formula, {})[of.output] = formula.name
+    return found
 
 
 def _order(names: Names, joined: dict[str, JoinedFormula]) -> list[str]:

@@ -73,7 +73,7 @@ def asked_for_too_much(walks: Mapping[str, Walk]) -> Iterator[Finding]:
     leaves it gives, or several take more together."""
     for ident, walk in walks.items():
         gives = gives_of(walk, walks)
-        takers = _takers(ident, walks)
+        takers = _takers(ident, walks) if gives is not None else {}
         if gives is None or not takers:
             continue
         alone = {taker: grams for taker, grams in takers.items() if grams > gives}
@@ -89,8 +89,8 @@ def _takers(ident: str, walks: Mapping[str, Walk]) -> dict[str, Fraction]:
     found: dict[str, Fraction] = {}
     for other, walk in walks.items():
         taken = sum((ln.grams for ln in walk.lines if ln.joined.formula == ident), Fraction(0))
-        usual = next(_factors(walk), None)
-        if taken and usual is not None:
+        usual = next(_factors(walk), None) if taken else None
+        if usual is not None:
             found[other] = taken * usual
     return found
 

@@ -27,6 +27,7 @@ from generator.sheet.outputs import yields_of
 from generator.sheet.step_loads import StepLoads, take_on
 from generator.sheet.takes import Takes, handed_at, litres_words, takes_of
 from generator.sheet.waiting import (
+    Waiting,
     all_at_once,
     holds_too_little,
     meetings,
@@ -293,12 +294,11 @@ def _step_loads(
     each_s = time.longest if time is not None else None
     waiting = waiting_at(house, walk, index)
     at_once = all_at_once(walk, walked.step.number)
-    if at_once:
-        unfit = holds_too_little(takes, loads, whole)
-    elif each_s is not None:
-        unfit = waits_too_long(takes, loads, whole, each_s, waiting)
-    else:
-        unfit = run_not_timed(takes, loads, whole, waiting, walked.step.effects)
+    unfit = (
+        holds_too_little(takes, loads, whole)
+        if at_once
+        else _in_turn(takes, loads, whole, each_s, waiting, walked.step.effects)
+    )
     if unfit is not None:
         return unfit
     bound, room = _bound_by(takes, whole), takes.room
@@ -320,6 +320,20 @@ def _step_loads(
         time.shortest if time is not None else None,
         waiting.most - waiting.before if waiting.most is not None else None,
     )
+
+
+def _in_turn(
+    takes: Takes,
+    loads: Loads,
+    whole: Counted | None,
+    each_s: Fraction | None,
+    waiting: Waiting,
+    effects: frozenset[str],
+) -> Unfit | None:
+    """Why loads one after another won't do: the last waits too long, or nothing says how long."""
+    if each_s is not None:
+        return waits_too_long(takes, loads, whole, each_s, waiting)
+    return run_not_timed(takes, loads, whole, waiting, effects)
 
 
 def _handed(walk: Walk, walked: WalkedStep, factor: Fraction, loads: Loads) -> tuple[Fraction, str]:

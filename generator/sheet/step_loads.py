@@ -10,6 +10,7 @@ from typing import Literal
 from generator.measures.basis import Basis
 from generator.records.effects import HEATS
 from generator.scaling.loads import Counted, Loads, queued, taken_on
+from generator.sheet.lots import lots_of
 from generator.sheet.takes import Takes
 from generator.sheet.waiting import Waits, all_at_once
 from generator.sheet.walk import Walk, WalkedStep
@@ -141,8 +142,17 @@ def follows(walk: Walk, walked: WalkedStep) -> int:
         if before is None or len(step.comes) > 1 or step.effects & _GATHERS:
             return 0
         if step.number != number and (step.machine or step.cold) is not None:
-            return step.number if step.effects & HEATS else 0
+            alike = _counted_alike(walk, step.number, number)
+            return step.number if step.effects & HEATS and alike else 0
     return 0
+
+
+def _counted_alike(walk: Walk, one: int, other: int) -> bool:
+    """Whether two steps don't count unlike things: of nine legs out of a bath no two tubs of six
+    are full."""
+    lots = lots_of(walk)
+    counted = {lots[number].one for number in (one, other) if number in lots}
+    return len(counted) < 2
 
 
 _GATHERS = frozenset({"stores", "displays", "holds-hot", "pools", "waits", "divides"})

@@ -73,7 +73,7 @@ def takes_of(walk: Walk, walked: WalkedStep, lot: Lot | None) -> Takes | None:
     if unit is None or name is None or "cleans" in step.effects or not walked.before.mass:
         return None
     out = walked.grows
-    most, written = (unit.capacity.value / out, unit.capacity.text) if unit.capacity else (None, "")
+    most, written = _most_of(unit, out)
     least = unit.minimum.value if unit.minimum else None
     where = f"{unit.name}, step {step.number}"
     room = _room(walk, walked, step.machine, out)
@@ -83,6 +83,11 @@ def takes_of(walk: Walk, walked: WalkedStep, lot: Lot | None) -> Takes | None:
         return takes
     _refuse_too_small(room, least, where)
     return replace(takes, most=room.most_g, by_bowl=True)
+
+
+def _most_of(unit: Machine | Cold, out: Fraction) -> tuple[Fraction | None, str]:
+    """The most that goes in, of what grows to ``out`` of it there, and its capacity as written."""
+    return (unit.capacity.value / out, unit.capacity.text) if unit.capacity else (None, "")
 
 
 def places_for(unit: Machine | Cold, lot: Lot | None) -> int | None:

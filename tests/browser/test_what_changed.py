@@ -99,6 +99,16 @@ def test_the_facts_of_a_formula_are_those_of_changes(demo: Manual) -> None:
         record = json.loads(data.decode().partition("=")[2].partition("=")[2])
         groups = [row[0] for row in record["rows"]]
         assert groups == sorted(
-            groups, key=("limits", "dates", "batch", "steps", "formula", "control").index
+            groups,
+            key=(
+                "limits",
+                "dates",
+                "allergens",
+                "vessel",
+                "batch",
+                "steps",
+                "formula",
+                "control",
+            ).index,
         )
         assert path.startswith("assets/facts/") and at.strip("/").replace("/", ".") in path

@@ -123,15 +123,13 @@ def the_last_two_bakes(project: Path) -> tuple[str, str]:
 def test_exactly_the_right_sheets_of_many_formulas(
     many: tuple[Manual, str, str, ChangedBinders],
 ) -> None:
-    """The batch sheets of the two formulas, the station sheet that has the new vessel, the covers
-    of their stations, and nothing else."""
+    """The batch sheets of the two formulas, the covers of their stations, and nothing else."""
     manual, salted, dished, found = many
     assert found.doubts == ()
     at = {f: manual.sheets[f].formula.formula.home for f in (salted, dished)}
     wanted = {f"{at[f]}/{f}/batch" for f in at}  # both sizes side by side
-    wanted.add(f"{at[dished]}/{at[dished]}/equipment")
     reported = moved(found.binders)
-    assert set(reported["replace"]) == wanted and len(reported["replace"]) == 3
+    assert set(reported["replace"]) == wanted and len(reported["replace"]) == 2
     assert (reported["discard"], reported["add"]) == ([], [])
     assert set(reported["covers"]) == set(at.values())
     every = sum(len(one.sheets) for one in found.binders)

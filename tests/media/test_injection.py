@@ -138,6 +138,7 @@ OURS = {
 }
 HOLDS = {
     "class",
+    "data-gone",
     "id",
     "href",
     "for",

@@ -21,11 +21,11 @@ from generator.binder.yields_block import _cells, _counts
 from generator.cli.binder import _report_codes
 from generator.measures.temperature import Temperature
 from generator.pages.batch_record import _measured
-from generator.pages.equipment import litres
 from generator.pages.ingredient import _species
 from generator.pages.readings_plot import readings_plot
 from generator.rules.basics.limit import Limit
 from generator.sheet.manual import Manual
+from generator.views.equipment_view import litres
 from generator.views.shelf_view import shelf_view
 from generator.views.weigh_view import _bounds
 from generator.views.yield_view import gets_words

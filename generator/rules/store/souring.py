@@ -109,9 +109,9 @@ def _in_time(context: EndContext) -> str:
         return (
             f" The steps alone keep it {counted(gone, 'day')}. {counted(days, 'day')} is the most."
         )
-    left = days - gone
+    left = counted(days - gone, "day")
     return (
-        f" Or keep it cold, for {counted(left, 'day')} at most: `keeps: {{cold: {left} days}}`. "
+        f" Or keep it cold, for {left} at most: `keeps: {{cold: {left}}}`. "
         f"Its steps take {gone} of the {counted(days, 'day')}."
     )
 
