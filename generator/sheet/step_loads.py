@@ -142,8 +142,8 @@ def follows(walk: Walk, walked: WalkedStep) -> int:
         if before is None or len(step.comes) > 1 or step.effects & _GATHERS:
             return 0
         if step.number != number and (step.machine or step.cold) is not None:
-            alike = _counted_alike(walk, step.number, number)
-            return step.number if step.effects & HEATS and alike else 0
+            taken = step.effects & HEATS and _counted_alike(walk, step.number, number)
+            return step.number if taken else 0
     return 0
 
 

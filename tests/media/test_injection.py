@@ -319,8 +319,8 @@ def test_a_payload_stays_text(site: Path, number: int) -> None:
     assert shown.count(text) >= 8, "name, note, looks, prepare, step texts: all as typed"
     assert page.tags <= OURS, page.tags - OURS
     assert page.attributes <= HOLDS, page.attributes - HOLDS
-    sheets = re.search(r'data-sheets="([^"]*)" data-as-of="([^"]*)"', markup)
-    assert sheets is not None and re.fullmatch(r"(\d+:(\d+|none):[0-9a-f]{8} ?)+", sheets[1])
+    sheets = re.search(r'data-sheets="([^"]*)" data-gone="[0-9 ]*" data-as-of="([^"]*)"', markup)
+    assert sheets is not None and re.fullmatch(r"(\d+:(\d+|none):[0-9a-f]{8}:[a-z]* ?)+", sheets[1])
     assert re.fullmatch(r"\d{1,2}\s[A-Z][a-z]{2}\s\d{4}", sheets[2])
     assert page.script == article(site / "404.html").script, "no script but the builder's own"
     assert not [x for x in page.links if "evil" in x or x.strip().lower().startswith("javascript")]
