@@ -111,13 +111,13 @@ def run_words(one: StepLoads, room: str = "") -> str:
     if one.loads.count == 1:
         return words
     if one.handed_g:
-        words += f", each with {kilos(one.handed_g)} of what {one.handed_from} gave"
+        words += f", each with {kilos(one.handed_g)} from {one.handed_from}"
     if one.in_all_s is not None:
         words += f", one after another: {duration(one.in_all_s)} in all"
     if one.by_load:
         words += ". Each load goes through the next step, too, before another goes in"
     elif one.heats:
-        words += ". Take each load on to the next step as it comes out"
+        words += ". Take each on as it comes out"
     if not one.waits:
         return words
     how = f"Keep the others {'hot' if one.waits == 'hot' else 'in the cold'}"

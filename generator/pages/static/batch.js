@@ -206,10 +206,10 @@ self.ksBatch = (() => {
   const runWords = ({ loads, s, waits, heats, hand, wait, byLoad }) => {
     let words = loadsWords(loads);
     if (loads.n.n === 1n) return words;
-    if (hand && !loads.pieces) words += `, each with ${kilos(hand[0].div(loads.n))} of what ${hand[1]} gave`;
+    if (hand && !loads.pieces) words += `, each with ${kilos(hand[0].div(loads.n))} from ${hand[1]}`;
     if (s) words += `, one after another: ${duration(s.mul(loads.n))} in all`;
     if (byLoad) words += ". Each load goes through the next step, too, before another goes in";
-    else if (heats) words += ". Take each load on to the next step as it comes out";
+    else if (heats) words += ". Take each on as it comes out";
     const how = waits === "warm" ? "The others wait between hot and cold" : `Keep the others ${waits === "hot" ? "hot" : "in the cold"}`;
     const longest = wait || (s && s.mul(loads.n.sub(ONE)));
     return waits ? `${words}. ${how} until their turn${longest && longest.n ? `: up to ${duration(longest)}` : ""}` : words;
