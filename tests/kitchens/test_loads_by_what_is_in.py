@@ -203,9 +203,7 @@ def test_soaked_beans_are_weighed_soaked_for_each_load(legs: Path) -> None:
     grind = next(one for one in found.step_loads if one.step == "puree")
     assert (grind.loads.count, grind.handed_g) == (6, Fraction(11000, 6))
     words = batch_text(manual.sheets["bean-milk"], found)
-    assert "6 loads of 7.67 kg, each with 1.83 kg from step 1" in words.replace(
-        "\u00a0", " "
-    )
+    assert "6 loads of 7.67 kg, each with 1.83 kg from step 1" in words.replace("\u00a0", " ")
 
 
 FAT = (
