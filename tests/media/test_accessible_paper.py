@@ -1,7 +1,7 @@
 """The binder's PDF by the structure PDF/UA-1 (ISO 14289-1) asks for, read back with pypdf; its page
 labels, its links, its pages on both sides, its issue.
 
-The typesetter checks ua-1 itself while it writes; veraPDF is in no registry here.
+The typesetter checks ua-1 itself while it writes; no second checker of the whole standard is run.
 """
 
 from __future__ import annotations
