@@ -301,7 +301,7 @@ def _steps(house: House, walk: Walk, lead: str) -> list[dict[str, Any]]:
                 "g": exact(walked.before.mass),
                 "with": takes.ident,
                 "lot": [exact(lot.many), lot.one, lot.more] if lot is not None else None,
-                "follows": follows(walk, walked),
+                "follows": follows(walk, walked, lots),
                 "closed": int(lot is not None and lot.closed),
                 "lead": int(walked.step.id == lead),
                 "hand": _handed(walk, walked),

@@ -140,7 +140,8 @@ def _waiting_for_the_unread(standards: Standards, taken: frozenset[str]) -> Stan
         if one.process is not None and one.process not in standards.processes
     }
     known = {*standards.formulas, *standards.ingredients, *standards.formula_files}
-    of = {one: {i for i in taken - known if i.startswith(f"{one}-")} for one in lost}
+    unknown = taken - known
+    of = {one: {i for i in unknown if i.startswith(f"{one}-")} for one in lost}
     meant = frozenset().union(*of.values())
     if not meant:
         return standards

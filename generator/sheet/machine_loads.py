@@ -227,7 +227,7 @@ def _tried(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...] 
             if isinstance(one, Unfit):
                 return _misfit(one, walked.before.mass if whole is None or not lot else lot.many)
             found.append(one)
-            take_on(walk, walked, found, takes, factor, whole)
+            take_on(walk, walked, found, takes, factor, whole, lots)
     late = _late_for_a_meeting(house, walk, found)
     return tuple(found) if late is None else _misfit(late, Fraction(1))
 

@@ -3,6 +3,7 @@ goes through several machines, each load is taken on as it comes out."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Literal
@@ -10,7 +11,7 @@ from typing import Literal
 from generator.measures.basis import Basis
 from generator.records.effects import HEATS
 from generator.scaling.loads import Counted, Loads, queued, taken_on
-from generator.sheet.lots import lots_of
+from generator.sheet.lots import Lot
 from generator.sheet.takes import Takes
 from generator.sheet.waiting import Waits, all_at_once
 from generator.sheet.walk import Walk, WalkedStep
@@ -71,9 +72,11 @@ def take_on(
     takes: Takes,
     factor: Fraction,
     whole: Counted | None,
+    lots: Mapping[int, Lot],
 ) -> None:
-    """Puts the loads of the last step found, and of the one it follows, as they are taken on."""
-    number = follows(walk, walked)
+    """Puts the loads of the last step found, and of the one it follows, as they are taken on;
+    ``lots`` are those of the walk."""
+    number = follows(walk, walked, lots)
     ids = [one.step.id for one in walk.steps if one.step.number == number]
     for index, up in enumerate(found[:-1]):
         if up.step in ids:
@@ -131,9 +134,10 @@ def _through_both(up: StepLoads, one: StepLoads) -> tuple[StepLoads, StepLoads]:
     return up, replace(one, wait_s=Fraction(0), waits="")
 
 
-def follows(walk: Walk, walked: WalkedStep) -> int:
+def follows(walk: Walk, walked: WalkedStep, lots: Mapping[int, Lot]) -> int:
     """The number of the machine's step before, that heats the food, and from which each load may be
-    taken on to this one; 0 where there is none, or the food is together in between."""
+    taken on to this one; 0 where there is none, or the food is together in between. ``lots`` is
+    what is counted at the walk's steps (``lots_of``)."""
     number, by_number = walked.step.number, {one.step.number: one for one in walk.steps}
     if all_at_once(walk, number):
         return 0
@@ -142,15 +146,14 @@ def follows(walk: Walk, walked: WalkedStep) -> int:
         if before is None or len(step.comes) > 1 or step.effects & _GATHERS:
             return 0
         if step.number != number and (step.machine or step.cold) is not None:
-            taken = step.effects & HEATS and _counted_alike(walk, step.number, number)
+            taken = step.effects & HEATS and _counted_alike(lots, step.number, number)
             return step.number if taken else 0
     return 0
 
 
-def _counted_alike(walk: Walk, one: int, other: int) -> bool:
+def _counted_alike(lots: Mapping[int, Lot], one: int, other: int) -> bool:
     """Whether two steps don't count unlike things: of nine legs out of a bath no two tubs of six
     are full."""
-    lots = lots_of(walk)
     counted = {lots[number].one for number in (one, other) if number in lots}
     return len(counted) < 2
 
