@@ -12,14 +12,14 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
+from generator.authoring.skeletons import quoted
 from generator.files.finding import Refused, clipped, visible
-from generator.files.spreadsheets import OLD_SHEET, SHEET_START, Cell, cells_of
+from generator.files.spreadsheets import SHEET_START, Cell, cells_of, table_bytes
 from generator.intake.standards import Standards
 from generator.measures.amounts import read_amount
 from generator.measures.marks import as_written, written_with
 from generator.records.fields import ID_PATTERN, MOST_ID, as_id
 
-MOST_BYTES = 8 * 1024 * 1024
 MOST_ROWS = 2_000
 _SEPARATORS = (",", ";", "\t")
 _MAIN = "main"
@@ -117,22 +117,7 @@ def _unclear(message: str, names: Iterable[str]) -> Refused:
 
 
 def _sheets(path: Path, columns: Columns) -> dict[str, list[tuple[int, tuple[Cell, ...]]]]:
-    try:
-        with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
-    except OSError as error:
-        reason = error.strerror or "it can't be opened"
-        raise Refused(
-            "sheet-unreadable", f"{path.name} can't be read: {reason}.", "Check the name."
-        ) from None
-    if len(data) > MOST_BYTES:
-        raise Refused("sheet-unreadable", f"{path.name} is larger than 8 MiB.", "Keep one sheet.")
-    if data.startswith(OLD_SHEET):
-        raise Refused(
-            "sheet-unreadable",
-            f"{path.name} is a spreadsheet of the old kind.",
-            "Save it as .xlsx or CSV.",
-        )
+    data = table_bytes(path, "Keep one sheet.")
     if data.startswith(SHEET_START):
         return cells_of(path, data)
     return {path.name: _text_rows(path, data, columns)}
@@ -271,19 +256,15 @@ def _column(name: str) -> int | None:
     """The column of letters, counted from 0; None where they are none."""
     if not re.fullmatch(r"[A-Z]{1,2}", name):
         return None
-    number = 0
-    for letter in name:
-        number = number * 26 + ord(letter) - ord("A") + 1
-    return number - 1
+    from openpyxl.utils import column_index_from_string  # only who imports a sheet waits for it
+
+    return column_index_from_string(name) - 1
 
 
 def _letters(column: int) -> str:
-    text = ""
-    column += 1
-    while column:
-        column, rest = divmod(column - 1, 26)
-        text = chr(ord("A") + rest) + text
-    return text
+    from openpyxl.utils import get_column_letter
+
+    return get_column_letter(column + 1)
 
 
 def _plain(text: str) -> str:
@@ -383,7 +364,7 @@ def _amount(cell: Cell, unit: str, standards: Standards) -> tuple[str, str]:
 def _quoted(text: str) -> str:
     if re.fullmatch(r"[\w .,/%½¼¾⅓⅔-]+", text) and not text.startswith(("-", ",", ".")):
         return text
-    return '"' + visible(text).replace("\\", "\\\\").replace('"', '\\"') + '"'
+    return quoted(visible(text))
 
 
 def _figure(cell: Cell) -> tuple[str, str]:

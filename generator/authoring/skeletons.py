@@ -83,7 +83,7 @@ def add_record(
     ident, path = _new_file(project, standards, kind, name)
     with written_with(standards.writing):
         text = {"formula": _formula, "process": _process, "ingredient": _ingredient}[kind](
-            standards, ident, _quoted(name), as_of
+            standards, ident, quoted(name), as_of
         )
     return _written(path, text)
 
@@ -95,11 +95,12 @@ def add_formula(
     its file. Raises Refused as :func:`add_record` does."""
     ident, path = _new_file(project, standards, "formula", name)
     with written_with(standards.writing):
-        text = _formula(standards, ident, _quoted(name), as_of, parts)
+        text = _formula(standards, ident, quoted(name), as_of, parts)
     return _written(path, text)
 
 
-def _quoted(name: str) -> str:
+def quoted(name: str) -> str:
+    """A text as YAML takes it whatever is in it."""
     return '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 

@@ -16,7 +16,7 @@ from pathlib import Path
 
 import generator
 from generator.changes.revisions import Compared, as_drafts, compared
-from generator.files.finding import Finding, Refused, bounded, in_order
+from generator.files.finding import Finding, Refused, with_more
 from generator.measures.words import listed
 from generator.records.print_register import PrintedSheet, formula_of
 from generator.sheet.manual import Broken, Manual
@@ -43,8 +43,7 @@ def under_control(manual: Manual | Broken) -> Manual | Broken:
     drafts = as_drafts(manual, Compared({**by_the_chef, **found.unraised}))
     told = {*by_the_chef, *found.unraised}
     rest = [one for one in differing if formula_of(one[2].sheet) not in told]
-    findings = tuple(bounded(in_order([*drafts.findings, *_unknown(manual, rest)])))
-    return replace(drafts, findings=findings)
+    return replace(drafts, findings=with_more(drafts.findings, _unknown(manual, rest)))
 
 
 def refused_for(manual: Manual) -> Refused | None:

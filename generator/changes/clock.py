@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import assert_never
 
 from generator.changes.history import newest_commit
-from generator.files.finding import Finding, Place, bounded, in_order
+from generator.files.finding import Finding, Place, with_more
 from generator.measures.marks import written_with
 from generator.measures.words import date
 from generator.records.formula import Formula
@@ -28,7 +28,7 @@ def dated(manual: Manual | Broken) -> Manual | Broken:
         doubts = _doubts(manual)
     if not doubts:
         return manual
-    return replace(manual, findings=tuple(bounded(in_order([*manual.findings, *doubts]))))
+    return replace(manual, findings=with_more(manual.findings, doubts))
 
 
 def refused_for(manual: Manual | Broken) -> Finding | None:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from generator.changes.facts import Change, Facts, fact_changes, pair_of
 from generator.changes.history import commit_of, differing, standards_at
 from generator.changes.sheet_facts import facts_of
-from generator.files.finding import Finding, Refused, bounded, in_order
+from generator.files.finding import Finding, Refused, with_more
 from generator.measures.marks import written_with
 from generator.measures.words import NARROW, counted, date
 from generator.records.print_register import PrintedSheet, formula_of
@@ -203,8 +203,7 @@ def as_drafts(manual: Manual, found: Compared) -> Manual:
         sheet = sheets[ident]
         sheets[ident] = replace(sheet, approval=sheet.approval.with_other_figures())
         warnings.append(_warning(sheet, changes, since))
-    findings = tuple(bounded(in_order([*manual.findings, *warnings])))
-    return replace(manual, sheets=sheets, findings=findings)
+    return replace(manual, sheets=sheets, findings=with_more(manual.findings, warnings))
 
 
 def _warning(sheet: Sheet, changes: tuple[Change, ...], since: str) -> Finding:

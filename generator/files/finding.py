@@ -200,6 +200,11 @@ def fewer_notes(findings: Sequence[Finding]) -> list[Finding]:
     return [*(f for f in findings if f.severity != "note"), *notes]
 
 
+def with_more(findings: Iterable[Finding], more: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings with more among them, in their order, as many as are reported."""
+    return tuple(bounded(in_order([*findings, *more])))
+
+
 def counts(findings: Iterable[Finding]) -> dict[str, int]:
     """How many findings there are of each severity, every severity named."""
     found: Counter[str] = Counter()

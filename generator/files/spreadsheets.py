@@ -11,12 +11,13 @@ from typing import Any
 
 from generator.files.finding import Refused
 
+MOST_BYTES = 8 * 1024 * 1024
 MOST_UNPACKED = 128 * 1024 * 1024
 """A spreadsheet is packed: what it may come to, unpacked."""
 _MOST_MEMBERS = 500
 MOST_COLUMNS = 200
 SHEET_START = b"PK\x03\x04"
-OLD_SHEET = b"\xd0\xcf\x11\xe0"
+_OLD_SHEET = b"\xd0\xcf\x11\xe0"
 
 
 @dataclass(frozen=True)
@@ -27,6 +28,22 @@ class Cell:
     value: object
     shown_as: str = "General"
     computed: bool = False
+
+
+def table_bytes(path: Path, keep: str) -> bytes:
+    """A table's file, a spreadsheet or text; ``keep`` says what to do with one that is too large.
+    Raises Refused for what can't be read, and for spreadsheets of the old kind."""
+    try:
+        with path.open("rb") as file:
+            data = file.read(MOST_BYTES + 1)
+    except OSError as error:
+        reason = error.strerror or "it can't be opened"
+        raise _refused(f"{path.name} can't be read: {reason}.", "Check the name.") from None
+    if len(data) > MOST_BYTES:
+        raise _refused(f"{path.name} is larger than 8 MiB.", keep)
+    if data.startswith(_OLD_SHEET):
+        raise _refused(f"{path.name} is a spreadsheet of the old kind.", "Save it as .xlsx or CSV.")
+    return data
 
 
 def _refused(message: str, help: str) -> Refused:

@@ -10,9 +10,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from generator.files.finding import BrokenData, Finding, Place, Refused
-from generator.files.spreadsheets import OLD_SHEET, SHEET_START, sheets_of
-
-MOST_BYTES = 8 * 1024 * 1024
+from generator.files.spreadsheets import SHEET_START, sheets_of, table_bytes
 
 
 class LogLine(NamedTuple):
@@ -63,17 +61,9 @@ def log_lines(path: Path) -> list[LogLine]:
     if path.exists() and not path.is_file():
         raise broken(path, f"{path.name} is not a file.", "Name the file the logger wrote.")
     try:
-        with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
-    except OSError as error:
-        reason = error.strerror or "it can't be opened"
-        raise broken(path, f"{path.name} can't be read: {reason}.", "Check the name.") from None
-    if len(data) > MOST_BYTES:
-        raise broken(path, f"{path.name} is larger than 8 MiB.", "Keep only the hours that matter.")
-    if data.startswith(OLD_SHEET):
-        raise broken(
-            path, f"{path.name} is a spreadsheet of the old kind.", "Save it as .xlsx or CSV."
-        )
+        data = table_bytes(path, "Keep only the hours that matter.")
+    except Refused as refused:
+        raise broken(path, refused.message, refused.help) from None
     if data.startswith(SHEET_START):
         return list(_spreadsheet(path, data))
     lines = re.split(r"\r\n|\r|\n", _text(path, data))

@@ -22,6 +22,7 @@ from generator.resolve.joined import House
 from generator.resolve.plans import JoinedDish, JoinedPlan, JoinedShelf
 from generator.scaling.batch import Figures
 from generator.sheet.ahead import counted_in
+from generator.sheet.labelling import last_day
 from generator.sheet.prep_times import back_from, times_of
 from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.shopping import Bought, ShelfLot, shelf_lot, shopping_list
@@ -32,6 +33,7 @@ from generator.sheet.stock import (
     Lot,
     Need,
     Run,
+    first_day,
     keeping_of,
     lean,
     made_g,
@@ -40,8 +42,6 @@ from generator.sheet.stock import (
 )
 from generator.sheet.walked import Walk
 from generator.sheet.weighing import WeighedLine
-
-_DAY = datetime.timedelta(days=1)
 
 
 class Computed(Protocol):
@@ -280,9 +280,9 @@ class _Cascade:
             return one.made, one.use_by
         ends = [one.use_by] if one.use_by is not None else []
         if one.made is not None:
-            ends.append(one.made + (keeping.days - 1) * _DAY)
+            ends.append(last_day(one.made, keeping.days, ()))
         last = min(ends)
-        first = last - (keeping.days - 1) * _DAY
+        first = first_day(last, keeping.days)
         return (first if one.made is None else min(first, one.made)), last
 
     def _over(self, lot: Lot) -> bool:

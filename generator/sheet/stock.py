@@ -17,12 +17,11 @@ from typing import Literal
 
 from generator.rules.basics.context import Dates
 from generator.scaling.batch import Figures
-from generator.sheet.labelling import days_with
+from generator.sheet.labelling import days_with, last_day
 from generator.sheet.prep_times import PrepTimes, back_from, times_of
 from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.walked import Walk
 
-_DAY = datetime.timedelta(days=1)
 Counting = Literal["weight", "portions", "fills", "pieces"]
 Made = Sequence[tuple[Batch, int]]
 """Batches with how many of each."""
@@ -309,10 +308,10 @@ class Run:
         if not self.keeping.kept:
             return self.own_day, None
         day_one = self.own_day
-        last = _last(day_one, self.keeping.days)
+        last = last_day(day_one, self.keeping.days, ())
         for item, days in self.keeping.parts:
             part = part_day(item)
-            day_one, last = min(day_one, part), min(last, _last(part, days))
+            day_one, last = min(day_one, part), min(last, last_day(part, days, ()))
         return day_one, last
 
     def _part(self, item: str) -> datetime.date:
@@ -338,7 +337,7 @@ class Run:
         if days is None:
             return None
         asked = [use.earliest for use in self.uses if use.earliest is not None]
-        return max([_first(self.until, days), *asked])
+        return max([first_day(self.until, days), *asked])
 
     def with_need(self, need: Need) -> Run:
         """The run with one use more, enlarged as far as it takes."""
@@ -368,12 +367,9 @@ def run_for(sheet: Sheet, keeping: Keeping, freshest: Freshest, uses: list[Need]
     return Run(sheet, keeping, freshest, uses, made, times_of(sheet.walk, made))
 
 
-def _last(first: datetime.date, days: int) -> datetime.date:
-    return first + (days - 1) * _DAY
-
-
-def _first(last: datetime.date, days: int) -> datetime.date:
-    return last - (days - 1) * _DAY
+def first_day(last: datetime.date, days: int) -> datetime.date:
+    """The day 1 of food whose ``last`` of so many days is known: ``last_day`` the other way."""
+    return last - datetime.timedelta(days=days - 1)
 
 
 def runs_for(
