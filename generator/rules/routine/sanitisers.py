@@ -53,7 +53,7 @@ def sanitiser(house: House, check: Check) -> Found:
     span = _span(house, check, rows, found)
     if span is not None:
         row = _row(house, check, rows, span, found)
-        _strength(house, check, rows, span, found)
+        _strength(house, check, rows, row, span, found)
         if not found.faults:
             _warmth(house, check, row, found)
             _sourness(house, check, row, found)
@@ -176,20 +176,29 @@ def _holds(row: SanitiserRow, strength: Fraction) -> bool:
 
 
 def _strength(
-    house: House, check: Check, rows: Sequence[SanitiserRow], span: Strength, found: Found
+    house: House,
+    check: Check,
+    rows: Sequence[SanitiserRow],
+    row: SanitiserRow | None,
+    span: Strength,
+    found: Found,
 ) -> None:
-    """Its strength, between what the code, the label and the chef say; too strong is an error."""
+    """Its strength, between what the code, the label and the chef say; too strong is an error. The
+    code's least is that of its ``row``: a weaker solution would have to be warmer."""
     law: list[tuple[str, Source]] = []
-    weakest = min((r for r in rows if r.strength_from is not None), key=_from, default=None)
+    its_own = row if row is not None and row.strength_from is not None else None
+    weakest = its_own or min(
+        (r for r in rows if r.strength_from is not None), key=_from, default=None
+    )
     if weakest is not None:
         law.append((f"at least {ppm(_from(weakest))}", source_of(house, weakest)))
     tops = [span.most] if span.most is not None else []
-    for row in _capped(house, check):
-        most = row.strength_most or Fraction(0)
+    for cap in _capped(house, check):
+        most = cap.strength_most or Fraction(0)
         if max([span.least, *tops]) > most:
-            found.faults.append(_too_strong(house, check, row, max([span.least, *tops])))
+            found.faults.append(_too_strong(house, check, cap, max([span.least, *tops])))
         tops.append(most)
-        law.append((f"at most {ppm(most)}", source_of(house, row)))
+        law.append((f"at most {ppm(most)}", source_of(house, cap)))
     said = _said(check)
     if check.label is not None and said is not None:
         if not _within(span, said):
