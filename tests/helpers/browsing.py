@@ -37,6 +37,7 @@ KINDS = (
     "control/cautions/",
     "kitchen/processes/",
     "processes/poached-roll/",
+    "processes/sanitiser-bucket/",
     "kitchen/ingredients/",
     "ingredients/egg-whole/",
     "kitchen/equipment/",
