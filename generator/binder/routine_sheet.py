@@ -111,7 +111,8 @@ def _limits(step: RoutineStep) -> Iterator[list[Words | Record]]:
     for reading in step.readings:
         law = "; ".join(f"{words}, {where}" for words, where in reading.law)
         behind = f"{reading.words}." if reading.words and (reading.missed or reading.note) else ""
-        more = " ".join(w for w in (behind or reading.words, reading.missed, reading.note) if w)
+        note = f"{reading.note[:1].upper()}{reading.note[1:]}"
+        more = " ".join(w for w in (behind or reading.words, reading.missed, note) if w)
         yield [{"words": reading.name, "under": f"{law}."}, reading.figure, more]
 
 
