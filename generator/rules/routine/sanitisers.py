@@ -186,10 +186,7 @@ def _strength(
     """Its strength, between what the code, the label and the chef say; too strong is an error. The
     code's least is that of its ``row``: a weaker solution would have to be warmer."""
     law: list[tuple[str, Source]] = []
-    its_own = row if row is not None and row.strength_from is not None else None
-    weakest = its_own or min(
-        (r for r in rows if r.strength_from is not None), key=_from, default=None
-    )
+    weakest = _least_of(rows, row)
     if weakest is not None:
         law.append((f"at least {ppm(_from(weakest))}", source_of(house, weakest)))
     tops = [span.most] if span.most is not None else []
@@ -207,6 +204,13 @@ def _strength(
         law.append((str(said), label_source(check.label)))
     top = min(tops, default=None)
     found.readings.append(Reading("Strength", "strength", "ppm", span.least, top, tuple(law)))
+
+
+def _least_of(rows: Sequence[SanitiserRow], row: SanitiserRow | None) -> SanitiserRow | None:
+    """The row that says how strong it is at least: its own, else the weakest of all."""
+    if row is not None and row.strength_from is not None:
+        return row
+    return min((r for r in rows if r.strength_from is not None), key=_from, default=None)
 
 
 def _within(span: Strength, said: Strength) -> bool:
