@@ -5,13 +5,18 @@ from __future__ import annotations
 from typing import Any
 
 from generator.answers.numbers import without_none
+from generator.resolve.joined import House
 from generator.sheet.cautioning import Notice
 from generator.sheet.sheet import Sheet
 
 
 def governs(sheet: Sheet) -> str:
     """That local code governs, and is to be asked, in words."""
-    house = sheet.house
+    return governed(sheet.house)
+
+
+def governed(house: House) -> str:
+    """The same of an answer without a formula."""
     return (
         f"Your regulatory authority's rules apply: {house.pack.facts.document}, as adopted by "
         f"{house.kitchen.code.adopted_by}. If this answer and local code differ, local code wins. "

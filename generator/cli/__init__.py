@@ -1,5 +1,5 @@
-"""The command line: check, build, serve, batch, data, limits, dough, order, convert, predict,
-review, binder, labels, changes, explain, new, add, import, upgrade, fmt, schema, export.
+"""The command line: check, build, serve, batch, data, limits, dough, design, order, convert,
+predict, review, binder, labels, changes, explain, new, add, import, upgrade, fmt, schema, export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
 usage, or a place that can't be read or written, 3 a fault of our own.
@@ -23,6 +23,7 @@ COMMANDS = {
     "data": "answers:data",
     "limits": "answers:limits",
     "dough": "dough:dough",
+    "design": "design:design",
     "order": "order:order",
     "convert": "convert:convert_",
     "predict": "predict:predict_",
@@ -50,6 +51,8 @@ HELPS = {
     "ingredient.",
     "dough": "Show the water of the dough FORMULA makes: how warm, and the ice, for the day's "
     "temperatures.",
+    "design": "Work out what to weigh for what is wanted: a pickle, a brine, a cure, a mix, a "
+    "blend.",
     "order": "Show what PLAN asks for: batches to make, packs to buy, prep by station and day, "
     "labels.",
     "convert": "Convert an amount: `convert -- 1 1/2 cup ml`, `convert -- 375 F`, `convert -- 3 "

@@ -29,10 +29,29 @@ def every_command() -> dict[str, click.Command]:
     return {name: command for name, command in named.items() if command is not None}
 
 
+def with_their_jobs() -> dict[str, click.Command]:
+    """Every command by its name, and each job of one that has several: "design mix"."""
+    found: dict[str, click.Command] = {}
+    for name, command in every_command().items():
+        found[name] = command
+        if isinstance(command, click.Group):
+            found |= {f"{name} {job}": one for job, one in command.commands.items()}
+    return found
+
+
+def _examples(name: str) -> list[str]:
+    """The examples of a command, or of one job of it; those of all jobs are with the jobs."""
+    command, _, job = name.partition(" ")
+    jobs = [one for one in with_their_jobs() if one.startswith(f"{name} ")]
+    if jobs:
+        return [f"{jobs[0]} --help"]
+    return [e for e in EXAMPLES[command] if not job or e.split()[1] == job]
+
+
 def commands(_: Library) -> str:
     """Every command: how it is called, what it does, its options, its examples."""
     out: list[str] = []
-    for name, command in every_command().items():
+    for name, command in with_their_jobs().items():
         arguments = [p for p in command.params if isinstance(p, click.Argument)]
         usage = " ".join(
             ["kitchen-manual", name, *(a.make_metavar(click.Context(command)) for a in arguments)]
@@ -44,7 +63,7 @@ def commands(_: Library) -> str:
         out += [
             "",
             "```console",
-            *(f"$ kitchen-manual {example}" for example in EXAMPLES[name]),
+            *(f"$ kitchen-manual {example}" for example in _examples(name)),
             "```",
             "",
         ]

@@ -14,7 +14,11 @@ from generator.sheet.weighing import WeighedLine
 
 def scales_for(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
     """The kitchen's scales as a formula's station finds them."""
-    station = formula.formula.home
+    return scales_at(house, formula.formula.home)
+
+
+def scales_at(house: House, station: str) -> tuple[ScaleFacts, ...]:
+    """The kitchen's scales as a station finds them, by its id."""
     return tuple(
         ScaleFacts(
             ident,

@@ -139,6 +139,26 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "--water 22",
         "dough sluice-loaf --flour 22 --room 24 --preferment 23 --preferment 21 --friction 14",
     ),
+    "design": (
+        "design pickle --meat pork-shoulder=6kg --pump 12% --salt 2% --sugar 0.4% --cure pink-cure "
+        "--nitrite 150ppm --drips 1% --loses 9% --spare 10% --station meat-room",
+        "design pickle --meat 'belly: fat 40 %=5kg' --pump 10% --salt 1.8% --cure pink-cure "
+        "--as bacon-pumped --accelerator 'erythorbate: erythorbate 100 %' --erythorbate 550ppm "
+        "--loss juice",
+        "design brine --food shallot=3kg --liquid 3kg --salt 2% --sugar 5% --acid 1% "
+        "--vinegar 'cider-vinegar: acid 5 %' --salt-from salt-fine --sugar-from sugar "
+        "--water-from water",
+        "design cure --meat pork-shoulder=4kg --meat pork-back-fat=1kg --salt 1.7% "
+        "--cure pink-cure --nitrite 150ppm --as comminuted",
+        "design mix --fat 14% --msnf 10% --sugar 15% --total 20kg "
+        "--from 'cream: fat 32 %, serum 9 %' --from 'milk: fat 3.5 %, serum 9 %' "
+        "--from 'condensed-skim: msnf 28 %, sugar 40 %' --from sugar "
+        "--with 'stabiliser: solids 100 %=0.5%'",
+        "design mix --fat 10% --solids 38% --from milk-fresh --from cream-heavy-whipping "
+        "--from sugar --format json",
+        "design blend --fat 25% --from pork-shoulder --from pork-back-fat --total 10kg",
+        "design blend --fat 25% --have pork-shoulder=10kg --add pork-back-fat",
+    ),
     "order": ("order first-week", "order first-week --format json"),
     "convert": (
         "convert -- 1 1/2 cup ml",
@@ -184,4 +204,12 @@ COMMANDS: dict[str, tuple[str, ...]] = {
 """By command: what the commands page shows, run by a test in the guide's own kitchen (`serve` is
 not), or in the demo's where a formula of it is named."""
 
-OF_THE_DEMO = ("barley-soup", "green-dressing", "chuck-in-bags", "sluice-loaf", "first-week")
+OF_THE_DEMO = (
+    "barley-soup",
+    "green-dressing",
+    "chuck-in-bags",
+    "sluice-loaf",
+    "first-week",
+    "design",
+)
+"""Formulas and plans of the demo, and commands whose foods are its own."""

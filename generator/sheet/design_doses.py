@@ -1,0 +1,294 @@
+"""The dose of a cure in a design: the rows it is held to, what can't be dosed, and its line.
+
+Nitrite comes from the ingredient's own share, by its label. 9 CFR 424.21(c) and 424.22(b) by the
+rows held; a cure is rounded down, and never above the limit of the way it is cured.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal, TypeAlias
+
+from generator.composition.pickling import SATURATED, in_the_water
+from generator.composition.pickling import Loss as Loss
+from generator.composition.pickling import Uptake as Uptake
+from generator.files.finding import Refused
+from generator.measures.basis import Basis
+from generator.measures.words import NARROW, plain
+from generator.reference.row_kinds import AdditiveRow
+from generator.resolve.joined import House
+from generator.rules.basics.context import authorisation_problem
+from generator.scaling.scales import choose_below
+from generator.sheet.design_foods import DesignFood
+from generator.sheet.designed import DesignLimit, DesignLine, limit_of, weighed
+from generator.sheet.station_scales import scales_at
+
+Way = Literal[
+    "comminuted", "dry", "immersion", "pumped", "bacon-dry", "bacon-immersion", "bacon-pumped"
+]
+Meats: TypeAlias = Sequence[tuple[DesignFood, Fraction]]
+"""Foods with their grams."""
+HANDBOOK = "FSIS Directive 7620.3, Processing Inspectors' Calculations Handbook (1995), chapter 3"
+BALANCE = "mass balance of what goes in"
+_MEAT = ("meat", "poultry", "game", "wild-game", "ratite")
+_BELLY = re.compile(r"\bbell(y|ies)\b", re.IGNORECASE)
+_NO_PERMISSION = (
+    "This is arithmetic, never a permission. Write it into a formula: `check` holds it to every "
+    "rule."
+)
+
+
+@dataclass(frozen=True)
+class Seasoning:
+    """What is wanted besides the meat: shares of the finished food. ``salt``, ``sugar`` and
+    ``water`` are where they come from."""
+
+    salt: DesignFood
+    sugar: DesignFood
+    water: DesignFood
+    salt_share: Fraction
+    sugar_share: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True)
+class Curing:
+    """A cure and its dose: ``ppm`` of ingoing nitrite, ``way`` how the meat is cured; the
+    accelerator and its ppm where there is one."""
+
+    cure: DesignFood
+    ppm: Fraction | None
+    way: Way
+    accelerator: DesignFood | None = None
+    accelerator_ppm: Fraction | None = None
+
+
+@dataclass(frozen=True)
+class Doses:
+    """The rows a way of curing is held to, and the dose within them."""
+
+    ppm: Fraction
+    most: AdditiveRow
+    least: AdditiveRow | None
+    nitrite: Fraction
+    skin: Fraction
+    accelerator: AdditiveRow | None = None
+
+
+def doses_of(house: House, meats: Meats, curing: Curing | None) -> Doses | None:
+    """The rows and the dose. Raises Refused for a cure that can't be dosed, a dose outside its row,
+    meat that is cured another way, and where no limits are held."""
+    if curing is None:
+        return None
+    _check_cure(curing)
+    pack = house.additives
+    found = pack.row_for(AdditiveRow, curing.way) if pack is not None else None
+    if pack is None or found is None or found[1].ppm is None:
+        raise Refused(
+            "design-no-limit",
+            "The rules in force here hold no limit for curing this way.",
+            "Ask your regulatory authority.",
+        )
+    row = found[1]
+    _check_meats(house, meats, curing.way)
+    assert row.ppm is not None
+    ppm = curing.ppm if curing.ppm is not None or not row.exact else row.ppm
+    if ppm is None:
+        raise Refused(
+            "design-nitrite", "How much nitrite?", "Give --nitrite.", ["--nitrite 150ppm"]
+        )
+    if ppm > row.ppm or (row.exact and ppm != row.ppm):
+        side = "is set at" if row.exact else "may have at most"
+        raise Refused(
+            "dose-above-maximum" if ppm > row.ppm else "dose-below-minimum",
+            f"{plain(ppm, 2)} ppm: {row.food.removeprefix('nitrite in ')} {side} "
+            f"{plain(row.ppm)} ppm ({row.clause}).",
+            "",
+            [f"--nitrite {plain(row.ppm)}ppm"],
+        )
+    kept = pack.row_for(AdditiveRow, "kept-refrigerated")
+    fast = pack.row_for(AdditiveRow, f"{curing.way}-accelerator")
+    if fast is not None and curing.accelerator is None:
+        words = f"{fast[1].food}: at least {fast[1].printed_ppm} ppm ({fast[1].clause})."
+        help = "Give --accelerator."
+        raise Refused("accelerator-too-little", words, help, ['"erythorbate: erythorbate 100 %"'])
+    if curing.accelerator is not None and fast is None:
+        words = "The rules in force here hold no limit of an accelerator for curing this way."
+        raise Refused("design-no-limit", words, "Leave --accelerator out, or ask your authority.")
+    skin = pack.row_for(AdditiveRow, "skin-on")
+    on = curing.way in ("bacon-dry", "bacon-pumped") and any(
+        f.facts is None or f.facts.skin != "taken-off" for f, _ in meats
+    )
+    factor = (skin[1].factor if skin is not None else None) or Fraction(1)
+    return Doses(
+        ppm,
+        row,
+        kept[1] if kept is not None else None,
+        curing.cure.known("nitrite"),
+        factor if on else Fraction(1),
+        fast[1] if fast is not None else None,
+    )
+
+
+def _check_cure(curing: Curing) -> None:
+    """Raises Refused for a cure that can't be dosed."""
+    facts, name = curing.cure.facts, curing.cure.name
+    if facts is not None and facts.nitrite_from == "vegetable":
+        raise Refused("cure-natural", f"{name}: a cure from vegetables can't be dosed.", "")
+    if facts is not None and facts.nitrate is not None:
+        raise Refused(
+            "cure-not-covered", f"{name} has nitrate in it. There is no dose for it here.", ""
+        )
+    potassium = facts is not None and facts.nitrite_from == "potassium-nitrite"
+    if potassium and "bacon" in curing.way:
+        words = (
+            f"{name}: bacon has its own dose for the potassium salt. It isn't in the rules here."
+        )
+        raise Refused("cure-not-covered", words, "")
+    strength = curing.cure.shares["nitrite"]
+    if not strength.low:
+        raise Refused(
+            "cure-strength-missing",
+            f"{name}: how much of it is nitrite?",
+            "Type it as its label says. Nothing is guessed.",
+            [f'--cure "{curing.cure.id}: nitrite 6.25 %, salt 93.75 %"'],
+        )
+
+
+def _check_meats(house: House, meats: Meats, way: Way) -> None:
+    """Raises Refused for what is no meat, a belly that may be bacon, and ground meat that another
+    way of curing would allow more."""
+    for food, _ in meats:
+        facts = food.facts
+        if facts is None:
+            continue
+        if house.pack.class_of(facts.species) not in _MEAT:
+            raise Refused(
+                "design-no-meat",
+                f"{food.name} is neither meat nor poultry: there is no dose for it.",
+                "Leave --cure out.",
+            )
+        bacon = "bacon" in way
+        if not bacon and (facts.skin is not None or _BELLY.search(food.name)):
+            kind = {"dry": "dry", "immersion": "immersion", "pumped": "pumped"}.get(way, "dry")
+            words = f"{food.name}: bacon has its own doses, and they are the lower ones."
+            raise Refused("bacon-or-not", words, "", [f"--as bacon-{kind}"])
+        ground = facts.form in (None, "comminuted")
+        if ground and way != "comminuted":
+            words = f"{food.name} counts as comminuted: its form isn't stated as intact."
+            help = "Comminuted meat has the dose of comminuted meat, however it is cured."
+            raise Refused("design-comminuted", words, help, ["--as comminuted"])
+
+
+def row_ppm(doses: Doses) -> Fraction:
+    assert doses.most.ppm is not None
+    return doses.most.ppm
+
+
+def required_ppm(doses: Doses) -> Fraction:
+    assert doses.accelerator is not None and doses.accelerator.ppm is not None
+    return doses.accelerator.ppm
+
+
+def cure_line(
+    house: House,
+    station: str,
+    part: str,
+    curing: Curing,
+    exact: Fraction,
+    at: Fraction,
+    most: Fraction,
+    doses: Doses,
+) -> DesignLine:
+    """The cure, rounded down: ``at`` are the grams for its dose beside what the scale shows of the
+    rest, ``most`` those of the limit."""
+    food = curing.cure
+    basis = Basis(
+        (
+            ("Nitrite wanted", f"{plain(doses.ppm, 2)}{NARROW}ppm"),
+            ("Nitrite in the cure", percent(doses.nitrite, 3)),
+            *skin_words(doses),
+        ),
+        "rounded down to the scale's step, and so far that its error stays within the limit",
+        f"{doses.most.clause}; {HANDBOOK}",
+    )
+    found = choose_below(at, most, food.permitted, scales_at(house, station))
+    return weighed(house, station, part, food, exact, basis, found)
+
+
+def limits_of(
+    house: House, doses: Doses, ppm: Fraction, fast: Fraction | None
+) -> tuple[DesignLimit, ...]:
+    found = [limit_of(house, doses.most, "Nitrite", "max", ppm)]
+    if doses.most.exact:
+        found.append(limit_of(house, doses.most, "Nitrite, a set dose", "min", ppm, exact=True))
+    elif doses.least is not None and doses.least.ppm is not None:
+        name = "Nitrite, if it is kept cold"
+        found.append(limit_of(house, doses.least, name, "min", ppm))
+    if fast is not None and doses.accelerator is not None:
+        name = "Erythorbate or ascorbate"
+        found.append(limit_of(house, doses.accelerator, name, "min", fast))
+    return tuple(found)
+
+
+def skin_words(doses: Doses) -> tuple[tuple[str, str], ...]:
+    if doses.skin == 1:
+        return ()
+    return (("Skin", f"counts as left on: green weight × {plain(doses.skin)}"),)
+
+
+def cure_notes(
+    house: House, curing: Curing | None, limits: Sequence[DesignLimit]
+) -> tuple[str, ...]:
+    if curing is None:
+        return ()
+    none = "Curing needs a variance. None is on file here."
+    problem = authorisation_problem(house, "cure", none, "The variance for curing")
+    below = [f"{x.name}: {x.words}." for x in limits if not x.meets]
+    return tuple(one for one in (problem, *below, _NO_PERMISSION) if one)
+
+
+def percent(share: Fraction, places: int = 2) -> str:
+    return f"{plain(share * 100, places)}{NARROW}%"
+
+
+def line_if(
+    house: House, station: str, part: str, food: DesignFood, grams: Fraction, basis: Basis
+) -> list[DesignLine]:
+    return [weighed(house, station, part, food, grams, basis)] if grams else []
+
+
+def amount_with(wanted: Fraction, food: DesignFood, name: str, brought: Fraction) -> Fraction:
+    """How much of a food brings so much of a constituent. Raises Refused where the cure brings more
+    salt than is wanted."""
+    if wanted < 0:
+        raise Refused(
+            "design-too-salt",
+            "The cure alone brings more salt than is wanted.",
+            f"It brings {percent(brought, 2)} of salt there. Ask for more salt, or less nitrite.",
+        )
+    share = food.known(name) if wanted else Fraction(1)
+    if not share:
+        raise Refused("design-figure", f"{food.name} has no {name} in it.", f"Name a {name}.")
+    return wanted / share
+
+
+def check_brine(
+    seasoning: Seasoning,
+    salt: Fraction,
+    cure: Fraction,
+    curing: Curing | None,
+    water: Fraction,
+) -> None:
+    """Raises Refused for more in the pickle than its water, and for salt that won't dissolve."""
+    brought = cure * curing.cure.known("salt") if curing is not None else Fraction(0)
+    pure = salt * seasoning.salt.known("salt") + brought if salt else brought
+    if water <= 0 or in_the_water(pure, water) > SATURATED:
+        shown = percent(in_the_water(pure, water), 1) if water > 0 else "all"
+        raise Refused(
+            "design-too-strong",
+            f"The brine would be {shown} salt: more than {percent(SATURATED, 1)} doesn't dissolve.",
+            "Ask for less salt, or for more pickle in the meat.",
+        )

@@ -1,0 +1,244 @@
+"""The foods a design is made of: the kitchen's by their ids, or by typed figures.
+
+``cream-heavy`` is the kitchen's, with what is known of it; ``cream: fat 40 %, msnf 5.4 %`` is as
+typed, and what isn't typed of it is none. Figures typed behind an id of the kitchen's go before its
+own.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from generator.composition.contents import contents_of
+from generator.files.finding import Refused, clipped
+from generator.measures.amounts import read_amount
+from generator.measures.between import NOTHING, Between
+from generator.measures.units import Units
+from generator.measures.words import NARROW, listed
+from generator.records.ingredient import Ingredient
+from generator.resolve.joined import House
+from generator.scaling.scales import ORDINARY, STRICT
+
+TYPED = (
+    "fat",
+    "msnf",
+    "sugar",
+    "solids",
+    "serum",
+    "water",
+    "salt",
+    "acid",
+    "nitrite",
+    "erythorbate",
+)
+"""The figures that may be typed of a food."""
+CALLED = {"msnf": "MSNF"}
+_ONE = Fraction(1)
+_ID = re.compile(r"[a-z][a-z0-9-]{0,59}")
+_PURE: dict[str, dict[str, Fraction]] = {
+    "salt": {"salt": _ONE, "solids": _ONE},
+    "sugar": {"sugar": _ONE, "solids": _ONE},
+    "water": {"water": _ONE},
+}
+"""What a food is by its plain name, where the kitchen has none of that id."""
+
+
+@dataclass(frozen=True)
+class DesignFood:
+    """A food of a design: its ``id`` and ``name``, what is known of it as shares from … to …, and
+    the kitchen's ``facts``, None of a typed one. ``sources`` says where its figures are from."""
+
+    id: str
+    name: str
+    shares: Mapping[str, Between]
+    facts: Ingredient | None
+    source: str
+
+    def known(self, constituent: str) -> Fraction:
+        """A constituent as one figure. Raises Refused where only bounds are known."""
+        share = self.shares.get(constituent, NOTHING)
+        if not share.known:
+            called = CALLED.get(constituent, constituent)
+            words = share.times(Fraction(100)).words(2)
+            raise Refused(
+                "design-figure-missing",
+                f"{self.name}: how much {called}? It may be {words}{NARROW}%.",
+                "Type it behind the id, or write its `composition` in the ingredient.",
+                [f'"{self.id}: {constituent} 10 %" with your figure'],
+            )
+        return share.low
+
+    @property
+    def permitted(self) -> Fraction:
+        """What its weighing may be off."""
+        strict = self.facts is None or self.facts.function is not None
+        dosed = any(self.shares.get(n, NOTHING).high for n in ("nitrite", "erythorbate", "salt"))
+        return STRICT if strict and (dosed or self.facts is not None) else ORDINARY
+
+
+def food_of(text: str, house: House, kitchen: Mapping[str, Ingredient]) -> DesignFood:
+    """A food as it is typed. Raises Refused for one that nobody knows, and for figures that can't
+    be."""
+    ident, sign, figures = (part.strip() for part in text.partition(":"))
+    if not _ID.fullmatch(ident):
+        raise Refused(
+            "design-food",
+            f"`{clipped(text)}` names no food.",
+            "Write an id of the kitchen's, or a name with its figures.",
+            ['"cream: fat 40 %, msnf 5.4 %"'],
+        )
+    typed = _figures(figures, house.units) if sign else {}
+    facts = kitchen.get(ident)
+    if facts is None and not sign and ident not in _PURE:
+        raise _unknown(ident, kitchen)
+    name = facts.name if facts is not None else ident.replace("-", " ").capitalize()
+    known = _of_the_kitchen(facts, house) if facts is not None else _as_typed(ident, typed)
+    shares = _with_typed(known, typed)
+    source = _source(facts, house) if not typed else "as typed"
+    return DesignFood(ident, name, shares, facts, source)
+
+
+def food_and_amount(
+    text: str, house: House, kitchen: Mapping[str, Ingredient]
+) -> tuple[DesignFood, Fraction]:
+    """``ID=AMOUNT``: a food and its grams. Raises Refused for another kind of amount."""
+    named, sign, amount = text.rpartition("=")
+    if not sign:
+        raise Refused(
+            "design-amount",
+            f"`{clipped(text)}`: how much of it?",
+            "Write the food, an equals sign and its weight.",
+            [f"{text.strip()}=5kg"],
+        )
+    return food_of(named, house, kitchen), grams(amount, house.units)
+
+
+def food_and_share(
+    text: str, house: House, kitchen: Mapping[str, Ingredient]
+) -> tuple[DesignFood, Fraction]:
+    """``ID=PERCENT``: a food and its share. Raises Refused for another kind of amount."""
+    named, sign, amount = text.rpartition("=")
+    if not sign:
+        raise Refused(
+            "design-amount",
+            f"`{clipped(text)}`: how much of it?",
+            "Write the food, an equals sign and its share of the mix.",
+            [f"{text.strip()}=8%"],
+        )
+    return food_of(named, house, kitchen), share(amount, house.units)
+
+
+def grams(text: str, units: Units) -> Fraction:
+    """A weight in grams. Raises Refused for anything else."""
+    amount = read_amount(text, units, pieces=False)
+    if amount.kind != "mass":
+        raise Refused(
+            "amount-wrong-kind", f"`{clipped(text)}` is no weight.", "A design works in weights."
+        )
+    return amount.value
+
+
+def share(text: str, units: Units) -> Fraction:
+    """A percentage, or parts per million, as a share; 0 % is read. Raises Refused for anything
+    else."""
+    if re.fullmatch(r"0+([.,]0+)?\s*%", text.strip()):
+        return Fraction(0)
+    amount = read_amount(text, units, pieces=False)
+    if amount.kind != "percent" or amount.of:
+        raise Refused("amount-wrong-kind", f"`{clipped(text)}` is no percentage.", "As in 12 %.")
+    if amount.value > 100:
+        raise Refused("amount-wrong-kind", f"`{clipped(text)}` is more than all of it.", "")
+    return amount.value / 100
+
+
+def _figures(text: str, units: Units) -> dict[str, Fraction]:
+    found: dict[str, Fraction] = {}
+    for piece in (one.strip() for one in re.split(r",(?!\d)|;", text)):
+        match = re.fullmatch(r"([a-z]+)\s*[ =]\s*(\d.*)", piece)
+        if match is None or match[1] not in TYPED:
+            raise Refused(
+                "design-figure",
+                f"`{clipped(piece)}` is no figure of a food.",
+                f"Known: {listed(TYPED)}. As in fat 40 %.",
+            )
+        if match[1] in found:
+            raise Refused("design-figure", f"`{match[1]}` is typed twice.", "Leave one out.")
+        found[match[1]] = share(match[2], units)
+    return found
+
+
+def _unknown(ident: str, kitchen: Mapping[str, Ingredient]) -> Refused:
+    near = difflib.get_close_matches(ident, kitchen, n=1)
+    help = f"Did you mean {near[0]}?" if near else "Is it none of the kitchen's? Type its figures."
+    return Refused(
+        "ingredient-unknown",
+        f"There is no ingredient {ident}.",
+        help,
+        [f'"{ident}: fat 40 %, msnf 5.4 %"'],
+    )
+
+
+def _source(facts: Ingredient | None, house: House) -> str:
+    if facts is None:
+        return "taken as pure"
+    if facts.composition is not None:
+        return facts.composition.source
+    stuff = house.library.foodstuffs.get(facts.foodstuff or "")
+    if stuff is None:
+        return "the kitchen's own facts"
+    number = f", food {stuff.usda}" if stuff.usda else ""
+    return f"{house.library.source_title(stuff.source)}{number}"
+
+
+def _of_the_kitchen(facts: Ingredient, house: House) -> dict[str, Between]:
+    """What is known of an ingredient. Of a milk food the sugar is what isn't of the milk: its
+    lactose is among the milk solids."""
+    stuff = house.library.foodstuffs.get(facts.foodstuff or "")
+    found = contents_of(facts, stuff.composition if stuff is not None else None).shares
+    milk, solids, fat, sugar = (found[n] for n in ("milk_solids", "solids", "fat", "sugar"))
+    msnf = NOTHING
+    if milk.high:
+        # Only of what is milk through and through is the fat all the milk's, and no sugar added: of
+        # a milk chocolate neither is known.
+        pure = milk.known and milk == solids and fat.known
+        msnf = Between.just(milk.low - fat.low) if pure else Between(NOTHING.low, milk.high)
+        sugar = NOTHING if pure else Between(NOTHING.low, sugar.high)
+    return {
+        **{name: found[name] for name in ("fat", "solids", "water", "salt", "acid")},
+        "sugar": sugar,
+        "msnf": msnf,
+        "nitrite": Between.just(facts.nitrite or 0),
+        "erythorbate": Between.just(facts.erythorbate or 0),
+    }
+
+
+def _as_typed(ident: str, typed: Mapping[str, Fraction]) -> dict[str, Between]:
+    figures = typed or _PURE.get(ident, {})
+    return {name: Between.just(figures.get(name, 0)) for name in TYPED if name != "serum"}
+
+
+def _with_typed(known: dict[str, Between], typed: Mapping[str, Fraction]) -> dict[str, Between]:
+    """The figures typed in place of the known ones. ``serum`` says that so much of what is neither
+    fat nor sugar is milk solids: the serum point. Raises Refused for more than the whole."""
+    found = {**known, **{n: Between.just(v) for n, v in typed.items() if n != "serum"}}
+    if "serum" in typed:
+        fat, sugar = found["fat"], found["sugar"]
+        found["msnf"] = Between.just(typed["serum"] * (1 - fat.low - sugar.low))
+    parts = [found[n].low for n in ("fat", "msnf", "sugar")]
+    if typed and "solids" not in typed:
+        solids = sum(parts, Fraction(0)) + sum(
+            (typed.get(n, Fraction(0)) for n in ("salt", "nitrite", "erythorbate")), Fraction(0)
+        )
+        if {"fat", "msnf", "sugar", "serum"} & set(typed) or not found["solids"].low:
+            found["solids"] = Between.just(solids)
+    if sum(parts, Fraction(0)) > 1 or (typed and found["solids"].low > 1):
+        raise Refused("design-figure", "These figures come to more than all of the food.", "")
+    if "solids" in typed and sum(parts, Fraction(0)) > found["solids"].high:
+        raise Refused("design-figure", "Fat, MSNF and sugar are more than the solids typed.", "")
+    if typed and "water" not in typed:
+        found["water"] = Between.just(max(1 - found["solids"].high, Fraction(0)))
+    return found
