@@ -195,16 +195,16 @@ def _acid_notes(house: House, sour: Fraction) -> tuple[str, ...]:
     """What a share of acid doesn't say: the pH, and what the law asks of it."""
     if not sour:
         return ()
-    alone = [
-        (row.most, row.clause)
-        for _, row in house.pack.rows_of(AcidityRow)
-        if row.most is not None and row.aw_most is None and row.aw_below is None
-    ]
     notes = ["A share of acid is no pH. Measure the pH of every batch at balance."]
-    if alone:
-        most, clause = min(alone)
+    rows = [
+        (row.below or row.most, "below" if row.below is not None else "at most", row.clause)
+        for _, row in house.pack.rows_of(AcidityRow)
+        if row.aw_most is None and row.aw_below is None and not (row.below is row.most is None)
+    ]
+    if rows:
+        figure, side, clause = min((f, s, c) for f, s, c in rows if f is not None)
         notes.append(
-            f"Kept out of the cold by its acid alone? It needs a plan on file, and pH "
-            f"{plain(most)} or below ({clause})."
+            f"Kept out of the cold by its acid alone? It needs a plan on file, and {side} pH "
+            f"{plain(figure)} ({clause})."
         )
     return tuple(notes)
