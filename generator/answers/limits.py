@@ -11,6 +11,12 @@ from generator.answers.dates import (
     last_day_lines,
 )
 from generator.answers.numbers import basis_record, number, without_none
+from generator.answers.shares_and_doses import (
+    acidity_record,
+    dose_record,
+    share_record,
+    verdict_record,
+)
 from generator.answers.sources import house_record, source_record
 from generator.measures.temperature import Degree
 from generator.measures.words import duration, plain
@@ -29,10 +35,10 @@ from generator.rules.basics.limit import (
     NotCovered,
     Option,
     Probed,
+    ShareLimit,
     Source,
     Stage,
     TimeLimit,
-    Verdict,
 )
 from generator.sheet.walk import Walk
 from generator.views.limit_view import asked_at, other_scale, source_label
@@ -54,12 +60,6 @@ def _hold(seconds: Fraction | None) -> dict[str, Any]:
     return {"hold": "timed", "hold_s": number(seconds)} if seconds else {"hold": "instant"}
 
 
-def _verdict(verdict: Verdict) -> dict[str, Any] | None:
-    if verdict.status == "none":
-        return None
-    return {"status": verdict.status, "words": verdict.words, "mends": list(verdict.fixes)}
-
-
 def limit_record(limit: Limit) -> dict[str, Any]:
     """One limit as JSON: the enacted figure, both shown figures, and what the probe must read."""
     head = {"id": limit.id, "step": limit.step, "hazard": limit.hazard, "bound": limit.bound}
@@ -68,9 +68,11 @@ def limit_record(limit: Limit) -> dict[str, Any]:
             source = source_record(limit.source)
             return {**head, "covered": False, "note": limit.why, "source": source}
         case DoseLimit():
-            return {**head, **_additive(limit)}
+            return {**head, **dose_record(limit)}
+        case ShareLimit():
+            return {**head, **share_record(limit)}
         case AcidityLimit():
-            return {**head, **_acidity(limit)}
+            return {**head, **acidity_record(limit)}
         case InWords():
             return {**head, **_in_words(limit)}
         case TimeLimit():
@@ -96,7 +98,7 @@ def _measured(
     record = {
         **record,
         "target": target,
-        "verdict": _verdict(limit.verdict),
+        "verdict": verdict_record(limit.verdict),
         "group": limit.group,
         "because": list(limit.because) or None,
         "options": options,
@@ -191,42 +193,8 @@ def _in_words(limit: InWords) -> dict[str, Any]:
             "words": limit.words,
             "note": limit.note or None,
             "target": limit.target,
-            "verdict": _verdict(limit.verdict),
+            "verdict": verdict_record(limit.verdict),
             "group": limit.group,
-            "source": source_record(limit.source),
-            "basis": basis_record(limit.basis),
-        }
-    )
-
-
-def _additive(limit: DoseLimit) -> dict[str, Any]:
-    return without_none(
-        {
-            "value": number(limit.law_ppm),
-            "unit": "ppm",
-            "substance": limit.substance,
-            "dosed_ppm": number(limit.ppm),
-            "least_ppm": number(limit.least_ppm),
-            "because": list(limit.because),
-            "verdict": _verdict(limit.verdict),
-            "source": source_record(limit.source),
-            "basis": basis_record(limit.basis),
-        }
-    )
-
-
-def _acidity(limit: AcidityLimit) -> dict[str, Any]:
-    ph = limit.ph
-    return without_none(
-        {
-            "value": number(ph.law),
-            "unit": "pH",
-            "below": ph.law_below,
-            "read_at": number(ph.read),
-            "read_below": ph.read_below,
-            "verdict": _verdict(limit.verdict),
-            "group": limit.group,
-            "note": limit.note or None,
             "source": source_record(limit.source),
             "basis": basis_record(limit.basis),
         }
@@ -325,6 +293,13 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
                 f"At {word} {plain(limit.law_ppm)} ppm of {limit.substance} on the meat block; "
                 f"{dosed}",
                 f"Source: {limit.source.document}; read in {'; '.join(limit.source.read_in)}",
+            ]
+        case ShareLimit():
+            side = "most" if limit.bound == "max" else "least"
+            return [
+                f"At {side} {plain(limit.percent)} % {limit.of}",
+                f"{limit.verdict.words} {limit.source.clause}",
+                _source_line(limit.source),
             ]
         case AcidityLimit():
             return [

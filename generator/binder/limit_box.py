@@ -19,6 +19,7 @@ from generator.rules.basics.limit import (
     Lasts,
     Limit,
     NotCovered,
+    ShareLimit,
     Stage,
     TimeLimit,
 )
@@ -29,7 +30,9 @@ from generator.views.limit_view import (
     limit_view,
 )
 
-OneFigure: TypeAlias = HeatingLimit | KeepingLimit | DoseLimit | AcidityLimit | TimeLimit
+OneFigure: TypeAlias = (
+    HeatingLimit | KeepingLimit | DoseLimit | ShareLimit | AcidityLimit | TimeLimit
+)
 """The limits whose box holds one figure."""
 _ONE_FIGURE = ("cook", "reheat")
 """Hazards whose figure is set largest: what the probe must read while the food is on the heat."""
@@ -77,7 +80,14 @@ def limit_block(
         case CoolingLimit():
             stages = _stages(house, limit, view)
             return {**block, "shape": "stages", "stages": stages}
-        case HeatingLimit() | KeepingLimit() | DoseLimit() | AcidityLimit() | TimeLimit():
+        case (
+            HeatingLimit()
+            | KeepingLimit()
+            | DoseLimit()
+            | ShareLimit()
+            | AcidityLimit()
+            | TimeLimit()
+        ):
             return {**block, **_one_figure(house, limit, view, note, blank)}
         case _:
             assert_never(limit)
@@ -207,8 +217,8 @@ def _blanks(house: House, limit: OneFigure) -> Record | None:
     """Room for a reading, its time, who took it, and for a second one after a miss."""
     sign, rows = house.kitchen.temperature, 3 if limit.hazard in _ONE_FIGURE else 2
     match limit:
-        case DoseLimit():
-            return None  # written beside the weight
+        case DoseLimit() | ShareLimit():
+            return None  # written beside the weight, or analysed elsewhere
         case TimeLimit() | KeepingLimit(lasts=Lasts()):
             return _heads(2, ("Start", 2), ("End", 2), ("By", 1))
         case AcidityLimit():
@@ -240,7 +250,7 @@ def _small(house: House, limit: Limit, view: LimitView) -> list[str]:
         case HeatingLimit() | KeepingLimit(lasts=None):
             reads = f"{plain(limit.figure.read_at(unit))}{NARROW}{unit}"
             left.append(f"Limit on this probe ({off}) {reads}.")
-        case KeepingLimit() | DoseLimit() | AcidityLimit() | TimeLimit() | InWords():
+        case KeepingLimit() | DoseLimit() | ShareLimit() | AcidityLimit() | TimeLimit() | InWords():
             pass  # no temperature is its largest figure
         case _:
             assert_never(limit)

@@ -11,7 +11,7 @@ from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
 from generator.reference.rows import SourceRecord
 from generator.rules.basics.check_points import check_readings
-from generator.rules.basics.limit import DoseLimit, Limit, NotCovered
+from generator.rules.basics.limit import DoseLimit, Limit, NotCovered, ShareLimit
 from generator.rules.cures.salting import SOURCES as SALT_SOURCES
 from generator.sheet.composed import SODIUM
 from generator.sheet.dough_day import SOURCES as WATER_SOURCES
@@ -159,7 +159,7 @@ def _keys_of(manual: Manual, limit: Limit) -> tuple[str, ...]:
     """The sources of a limit: its pack's, unless no pack covers it, and those its row was read
     in."""
     house = manual.house
-    pack = house.additives if isinstance(limit, DoseLimit) else house.pack
+    pack = house.additives if isinstance(limit, DoseLimit | ShareLimit) else house.pack
     if pack is None or isinstance(limit, NotCovered):
         return limit.source.read_in
     return (pack.facts.source, *limit.source.read_in)

@@ -27,6 +27,7 @@ from generator.rules.basics.limit import (
     KeepingLimit,
     Limit,
     NotCovered,
+    ShareLimit,
     TimeLimit,
 )
 from generator.rules.store.shelf import Shelf
@@ -57,6 +58,7 @@ _ORDER = (
     "thaw",
     "parasites",
     "additive",
+    "composition",
     "acidity",
     "reduced_oxygen",
     "clean",
@@ -340,6 +342,7 @@ _OTHERS: dict[str, Callable[[Manual, House], list[RegisterRow]]] = {
 _HEADS = {
     "acidity": "what the pH meter must read",
     "additive": "never more than",
+    "composition": "what it may be made of",
     "clean": "in use no longer than",
     "date": "use by",
     "parasites": "what the thermometer must read",
@@ -420,6 +423,9 @@ def _figure_rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
         case DoseLimit():
             code = f"{limit.source.document}; dosed {plain(limit.ppm, 2)}{NARROW}ppm"
             row, clause = replace(row, code=code, sort=limit.most_ppm or Fraction(0)), ""
+        case ShareLimit():
+            code = f"{limit.source.document}; {limit.found.words(1)}{NARROW}% here"
+            row, clause = replace(row, code=code, sort=limit.percent), ""
         case AcidityLimit():
             row = replace(row, code=f"{view.label} {limit.ph.law_words()},", sort=-limit.ph.read)
         case TimeLimit():

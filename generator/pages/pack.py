@@ -41,10 +41,12 @@ from generator.pages.row_figures import (
 )
 from generator.reference.packs import Pack, row_group
 from generator.reference.row_kinds import (
+    OF_WHAT,
     AcidityRow,
     AdditiveRow,
     BoundedRow,
     ClockFrom,
+    CompositionRow,
     CookRow,
     CoolRow,
     DateRow,
@@ -268,6 +270,8 @@ def _figures(row: Row) -> Iterator[RowFigure]:
         case AdditiveRow():
             yield from bare(row.ppm, "ppm", SIDE[row.bound])
             yield from _factor(row.factor)
+        case CompositionRow():
+            yield from bare(row.percent, "%", SIDE[row.bound])
         case ProbeRow():
             yield RowFigure(f"±{plain(row.off.in_unit(row.off.unit))}", row.off.unit, "")
         case SanitiserRow() | WarewashRow() | PowerCutRow():
@@ -334,6 +338,8 @@ def _own_facts(row: Row) -> tuple[str, ...]:
         case AdditiveRow():
             ppm = f"{as_written(row.printed_ppm)}{NARROW}ppm" if row.printed_ppm else None
             return _printed_beside(ppm), _own(row.words)
+        case CompositionRow():
+            return (f"{OF_WHAT[row.constituent].capitalize()}.",)
         case TimeRow() | WordsRow() | PartCookRow() | ProbeRow():
             return (_own(getattr(row, "words", "")),)
         case SanitiserRow() | WarewashRow() | PowerCutRow():

@@ -227,6 +227,14 @@ class Formula(Record):
         description="For a cured belly, with its skin or without, whose `cured_as` isn't one "
         "of bacon’s: is it bacon? Only `no` is legal there, and you must write it.",
     )
+    standard_of_identity: Id | None = Field(
+        None,
+        description="For meat sold under a name that the law keeps for it, which standard: "
+        "ground-beef, frankfurter, ham. Its bounds on fat, water, meat and protein are then held "
+        "against what the formula is made of. Write none for food that only sounds like one. Not "
+        "stated: a name that is one's is asked about.",
+        examples=["frankfurter", "none"],
+    )
     without_air: WithoutAir | None = Field(
         None, description="For food packed without air: the criterion that allows it."
     )

@@ -20,6 +20,7 @@ from generator.records.fields import (
     IdList,
     Mass,
     WholeNumber,
+    WordList,
     Words,
     YesNo,
     reader,
@@ -76,6 +77,22 @@ Timed = Literal["clean", "preparation"]
 InWords = Literal["humidity", "smoking", "susceptible", "tcs", "undercook"]
 OneOf: TypeAlias = Held | Timed | InWords
 """The hazards of which a kind of row has several."""
+
+Standard = Literal[
+    "fat", "added-water", "fat-and-added-water", "water-put-in", "meat", "meat-protein"
+]
+"""What a standard of identity bounds: of the finished food its fat, its added water, both; of all
+ingredients the water or ice, and the meat; the meat's protein of what is no fat."""
+
+OF_WHAT: dict[Standard, str] = {
+    "fat": "fat, of the finished food",
+    "added-water": "added water, of the finished food",
+    "fat-and-added-water": "fat and added water together, of the finished food",
+    "water-put-in": "water or ice, of all ingredients",
+    "meat": "meat, of all ingredients",
+    "meat-protein": "meat protein, of what is no fat",
+}
+"""What a percentage of a standard of identity is of."""
 
 _Keys: TypeAlias = tuple[str, ...]
 _Pairs: TypeAlias = tuple[tuple[str, str], ...]
@@ -328,6 +345,19 @@ class AdditiveRow(FoodRow):
     words: Words = ""
 
 
+class CompositionRow(FoodRow):
+    """What food sold under a name (``applies``) may be made of: so many ``percent`` of a
+    ``constituent`` at most, or at least. ``called`` are names of food that ask for the standard."""
+
+    hazard: Literal["composition"]
+    applies: Id
+    document: Words
+    constituent: Standard
+    bound: Bound
+    percent: Figure
+    called: WordList = ()
+
+
 class OvenRow(RowHead):
     """How hot an oven is for a roast of a weight: under one, or from one on."""
 
@@ -423,6 +453,7 @@ Row: TypeAlias = (
     | ReducedOxygenRow
     | AcidityRow
     | AdditiveRow
+    | CompositionRow
     | OvenRow
     | ProbeRow
     | TimeRow

@@ -34,6 +34,7 @@ from generator.sheet.composed import Made, MadeBy
 from generator.sheet.doughs import Dough, dough_of
 from generator.sheet.heat_forecast import Forecast, forecasts_of
 from generator.sheet.heat_warning import slow_chills
+from generator.sheet.identity import held_to_standards
 from generator.sheet.order import shelf_doubts
 from generator.sheet.routines import checked_routines
 from generator.sheet.sheet import Sheet, make_sheet
@@ -180,6 +181,8 @@ def _computed(
             read=Read(standards, library),
         )
     walks = _walked(house, joined, findings)
+    walks, misnamed = held_to_standards(house, walks, MadeBy(house, walks))
+    findings.extend(misnamed)
     sheets = _sheets(house, joined, walks, as_of)
     for sheet in sheets.values():
         findings.extend(sheet.findings)

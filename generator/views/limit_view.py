@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import assert_never
 
@@ -25,104 +25,18 @@ from generator.rules.basics.limit import (
     NotCovered,
     Probed,
     Reach,
+    ShareLimit,
     TimeLimit,
     most_time,
 )
 from generator.rules.basics.missed import missed_words
 from generator.views.code_line import ADVISED, BEFORE_PACKED, code_line
+from generator.views.limit_shape import LABELS as LABELS
+from generator.views.limit_shape import Chip as Chip
+from generator.views.limit_shape import FigureView as FigureView
+from generator.views.limit_shape import LimitView as LimitView
 
-LABELS = {"guidance": "Guidance", "ours": "Our working rule"}
-"""What is before a figure that is no code's."""
 _Head = tuple[str, str]
-
-
-@dataclass(frozen=True)
-class Chip:
-    """A limit at a glance: its figure, the words behind it; ``other`` is the figure in the other
-    temperature scale, empty for what has none."""
-
-    figure: str
-    words: str
-    other: str = ""
-
-
-@dataclass(frozen=True)
-class FigureView:
-    """One large figure: the number, its unit, the side it is kept on and what else is behind
-    it; ``value`` is the number itself (of a time: its seconds), ``other`` are number and unit in
-    the other temperature scale, empty for a time."""
-
-    number: str
-    unit: str
-    side: str
-    value: Fraction
-    more: str = ""
-    other: tuple[str, str] = ("", "")
-
-    @property
-    def words(self) -> str:
-        """The words behind it: "or colder, in the air"."""
-        return f"{self.side}{self.more}"
-
-    @property
-    def chip(self) -> Chip:
-        other = f"{self.other[0]}{NARROW}{self.other[1]}" if self.other[0] else ""
-        return Chip(f"{self.number}{NARROW}{self.unit}".strip(), self.words, other)
-
-
-@dataclass(frozen=True)
-class LimitView:
-    """What a limit box shows, top to bottom; ``basis`` are the rows of the fold below it.
-
-    ``done`` is what is done ("cook"), ``asks`` what the figure is ("probe must read").
-
-    ``hold_s`` is the hold in whole seconds, for a timer, ``stand`` and ``stand_s`` the time to
-    are; ``start_other`` is ``start`` in the other temperature scale, as ``missed_other`` of
-    ``if_missed``. ``house`` says how a house limit compares with the code; ``code`` is the
-    code's own figure all the same."""
-
-    id: str
-    covered: bool
-    hazard: str
-    done: str
-    asks: str
-    chips: tuple[Chip, ...]
-    figures: tuple[FigureView, ...] = ()
-    start: str = ""
-    hold: str = ""
-    hold_rest: str = ""
-    check: str = ""
-    if_missed: str = ""
-    code: str = ""
-    code_rest: str = ""
-    document: str = ""
-    clause: str = ""
-    note: str = ""
-    why: str = ""
-    basis: tuple[tuple[str, str], ...] = ()
-    target: str = ""
-    dose: str = ""
-    words: str = ""
-    label: str = "Code"
-    house: str = ""
-    house_rest: str = ""
-    hold_s: int = 0
-    stand: str = ""
-    stand_s: int = 0
-    start_other: str = ""
-    stricter: bool = True
-    missed_other: str = ""
-
-    @property
-    def head(self) -> str:
-        """The head of its box: "cook: probe must read", or only what is done."""
-        return f"{self.done}: {self.asks}" if self.asks else self.done
-
-    @property
-    def lead(self) -> str:
-        """What the figure is, at the beginning of a line: "Probe must read"."""
-        lead = self.asks or self.done
-        return lead[:1].upper() + lead[1:]
 
 
 def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
@@ -148,6 +62,8 @@ def limit_view(house: House, limit: Limit) -> LimitView:
             return _not_covered(limit, head)
         case DoseLimit():
             return _additive(house, limit, head)
+        case ShareLimit():
+            return _share(house, limit, head)
         case AcidityLimit():
             return _acidity(house, limit, head)
         case InWords():
@@ -317,6 +233,32 @@ def _additive(house: House, limit: DoseLimit, head: _Head) -> LimitView:
         basis=basis_rows(limit.basis),
         chips=(Chip(f"{plain(bound)}{NARROW}ppm", "at most" if capped else "at least"),),
         dose=f"{plain(limit.ppm, 2)}{NARROW}ppm by this formula.{least}",
+    )
+
+
+def _share(house: House, limit: ShareLimit, head: _Head) -> LimitView:
+    """A bound on what it is made of, and what it comes to by this formula."""
+    words = house.library.hazards.get(limit.hazard)
+    side = "at most" if limit.bound == "max" else "at least"
+    found = f"{limit.found.words(1)}{NARROW}%"
+    bound = f"{plain(limit.percent)}{NARROW}%"
+    return LimitView(
+        id=limit.id,
+        covered=True,
+        hazard=limit.hazard,
+        done=head[0],
+        asks=side,
+        figures=(FigureView(plain(limit.percent), "%", limit.of, limit.percent),),
+        check=words.check if words else "",
+        if_missed=missed_words(house, limit, words, house.kitchen.temperature),
+        code=bound,
+        code_rest=f" {limit.of}",
+        document=limit.source.clause,
+        why=f"Why {found}?",
+        basis=basis_rows(limit.basis),
+        chips=(Chip(bound, f"{side} {limit.of}"),),
+        note=f"{found} by this formula.",
+        label=source_label(limit),
     )
 
 

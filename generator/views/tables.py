@@ -21,6 +21,7 @@ from generator.rules.basics.limit import (
     KeepingLimit,
     Limit,
     NotCovered,
+    ShareLimit,
     TimeLimit,
 )
 from generator.scaling.weights import UnitWeight
@@ -174,7 +175,7 @@ def _figures(limit: Limit) -> Iterable[Figure]:
                 yield stage.figure
         case HeatingLimit() | KeepingLimit():
             yield limit.figure
-        case DoseLimit() | AcidityLimit() | TimeLimit() | InWords() | NotCovered():
+        case DoseLimit() | ShareLimit() | AcidityLimit() | TimeLimit() | InWords() | NotCovered():
             return
         case _:
             assert_never(limit)

@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import Literal, TypeAlias
 
 from generator.measures.basis import Basis
+from generator.measures.between import Between
 from generator.measures.rounding import Side, to_side
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
 from generator.measures.words import NARROW, listed, plain
@@ -342,6 +343,16 @@ class DoseLimit(LimitHead):
 
 
 @dataclass(frozen=True, kw_only=True)
+class ShareLimit(LimitHead):
+    """A bound on what food sold under a name is made of: ``percent`` by the row, of what ``of``
+    says in words; ``found`` is what this food comes to, in percent, from … to …"""
+
+    percent: Fraction
+    of: str
+    found: Between
+
+
+@dataclass(frozen=True, kw_only=True)
 class AcidityLimit(LimitHead):
     """A pH the meter must read."""
 
@@ -374,7 +385,7 @@ Probed: TypeAlias = HeatingLimit | KeepingLimit | CoolingLimit
 """The limits a probe proves."""
 Law: TypeAlias = Probed | InWords
 """The limits of the code in whose place one of the kitchen's own may be."""
-Limit: TypeAlias = Law | DoseLimit | AcidityLimit | TimeLimit | NotCovered
+Limit: TypeAlias = Law | DoseLimit | ShareLimit | AcidityLimit | TimeLimit | NotCovered
 """One critical limit at one step. Its class is its kind: who shows it asks which by ``match``, with
 a case for each and ``assert_never`` at the end, so that the type checker names a kind that is left
 out."""

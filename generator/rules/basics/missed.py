@@ -30,6 +30,7 @@ from generator.rules.basics.limit import (
     Limit,
     NotCovered,
     Probed,
+    ShareLimit,
     TimeLimit,
     figure_of,
 )
@@ -127,7 +128,7 @@ def _of_kind(house: House, limit: Limit, unit: Degree) -> dict[str, str]:
         case DoseLimit():
             doses = {"most": limit.most_ppm, "least": limit.least_ppm}
             return {k: f"{plain(v)}{NARROW}ppm" for k, v in doses.items() if v is not None}
-        case InWords() | NotCovered():
+        case InWords() | NotCovered() | ShareLimit():
             return {}
         case _:
             assert_never(limit)
