@@ -86,23 +86,44 @@ def _limit_record(limit: DesignLimit) -> dict[str, Any]:
 
 def design_text(house: House, design: Design) -> str:
     """The same for the terminal, every DANGER first."""
-    dangers = [c for c in design.cautions if c.severity == "danger"]
+    dangers = [f"DANGER: {one.words}" for one in design.cautions if one.severity == "danger"]
     others = [c for c in design.cautions if c.severity != "danger"]
-    lines = [f"DANGER: {one.words}" for one in dangers]
-    lines += [*([""] if dangers else []), design.title, *_weights(design.lines)]
-    lines += ["", *(f"{f.words}: {_shown(f)}" for f in design.figures)]
-    lines += [f"Limit, {x.name}: {x.words} ({_clause(x)})" for x in design.limits]
-    lines += ["", "Why"]
-    bases = dict.fromkeys(line.basis for line in design.lines if line.basis.inputs)
-    for basis in bases:
+    lines = [
+        *dangers,
+        *([""] if dangers else []),
+        design.title,
+        *_weights(design.lines),
+        "",
+        *(f"{f.words}: {_shown(f)}" for f in design.figures),
+        *(f"Limit, {x.name}: {x.words} ({_clause(x)})" for x in design.limits),
+        "",
+        *_why(design),
+        "",
+        *_to_paste(design),
+        "",
+        *(f"{c.severity.upper()}: {c.words}" for c in others),
+        *design.notes,
+        governed(house),
+    ]
+    return _flat("\n".join(lines))
+
+
+def _why(design: Design) -> list[str]:
+    """From what the weights follow, each working once."""
+    lines = ["Why"]
+    for basis in dict.fromkeys(line.basis for line in design.lines if line.basis.inputs):
         said = "; ".join(f"{name}: {words}" for name, words in basis.inputs)
         source = f" ({basis.source})" if basis.source else ""
         lines.append(f"  {said}. {basis.rule[0].upper()}{basis.rule[1:]}{source}.")
-    lines += ["", "Paste into a formula", *(f"  {one}" for one in design.yaml)]
+    return lines
+
+
+def _to_paste(design: Design) -> list[str]:
+    """The lines for a formula, and those for its step."""
+    lines = ["Paste into a formula", *(f"  {one}" for one in design.yaml)]
     if design.step:
         lines += ["And into its step", *(f"  {one}" for one in design.step)]
-    lines += ["", *(f"{c.severity.upper()}: {c.words}" for c in others), *design.notes]
-    return _flat("\n".join([*lines, governed(house)]))
+    return lines
 
 
 def _clause(limit: DesignLimit) -> str:

@@ -15,6 +15,7 @@ from generator.answers.shares_and_doses import (
     acidity_record,
     dose_record,
     share_record,
+    unprobed_lines,
     verdict_record,
 )
 from generator.answers.sources import house_record, source_record
@@ -286,28 +287,8 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
     match limit:
         case NotCovered():
             return [f"Not covered. {limit.why}"]
-        case DoseLimit():
-            word = "most" if limit.most_ppm is not None else "least"
-            dosed = f"dosed {plain(limit.ppm, 2)} ppm"
-            return [
-                f"At {word} {plain(limit.law_ppm)} ppm of {limit.substance} on the meat block; "
-                f"{dosed}",
-                f"Source: {limit.source.document}; read in {'; '.join(limit.source.read_in)}",
-            ]
-        case ShareLimit():
-            side = "most" if limit.bound == "max" else "least"
-            return [
-                f"At {side} {plain(limit.percent)} % {limit.of}",
-                f"{limit.verdict.words} {limit.source.clause}",
-                _source_line(limit.source),
-            ]
-        case AcidityLimit():
-            return [
-                f"Meter must read {limit.ph.read_words()}",
-                f"Code {limit.ph.law_words()}; {limit.source.clause}",
-                limit.note,
-                _source_line(limit.source),
-            ]
+        case DoseLimit() | ShareLimit() | AcidityLimit():
+            return unprobed_lines(limit, _source_line(limit.source))
         case InWords():
             lines = [limit.words, limit.note, limit.verdict.words]
             lines += [f"Write: {fix}" for fix in limit.verdict.fixes]

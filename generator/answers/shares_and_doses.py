@@ -1,4 +1,4 @@
-"""Limits that no probe proves, as JSON: doses, shares of what food is made of, pH."""
+"""Limits that no probe proves, as JSON and as text: doses, shares of what food is made of, pH."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from typing import Any
 
 from generator.answers.numbers import basis_record, number, without_none
 from generator.answers.sources import source_record
+from generator.measures.words import plain
 from generator.rules.basics.limit import AcidityLimit, DoseLimit, ShareLimit, Verdict
 
 
@@ -62,3 +63,27 @@ def acidity_record(limit: AcidityLimit) -> dict[str, Any]:
             "basis": basis_record(limit.basis),
         }
     )
+
+
+def unprobed_lines(limit: DoseLimit | ShareLimit | AcidityLimit, source: str) -> list[str]:
+    """The lines of such a limit for the terminal; ``source`` is its source as a line."""
+    if isinstance(limit, DoseLimit):
+        word = "most" if limit.most_ppm is not None else "least"
+        dosed = f"dosed {plain(limit.ppm, 2)} ppm"
+        return [
+            f"At {word} {plain(limit.law_ppm)} ppm of {limit.substance} on the meat block; {dosed}",
+            f"Source: {limit.source.document}; read in {'; '.join(limit.source.read_in)}",
+        ]
+    if isinstance(limit, ShareLimit):
+        side = "most" if limit.bound == "max" else "least"
+        return [
+            f"At {side} {plain(limit.percent)} % {limit.of}",
+            f"{limit.verdict.words} {limit.source.clause}",
+            source,
+        ]
+    return [
+        f"Meter must read {limit.ph.read_words()}",
+        f"Code {limit.ph.law_words()}; {limit.source.clause}",
+        limit.note,
+        source,
+    ]

@@ -105,23 +105,29 @@ def _solved(rows: Sequence[_Row]) -> tuple[_Row, int] | None:
     width = len(work[0]) - 1
     pivots: list[int] = []
     for column in range(width):
-        at = len(pivots)
-        found = next((i for i in range(at, len(work)) if work[i][column]), None)
-        if found is None:
-            continue
-        work[at], work[found] = work[found], work[at]
-        work[at] = [value / work[at][column] for value in work[at]]
-        for i, row in enumerate(work):
-            if i != at and row[column]:
-                times = row[column]
-                work[i] = [a - times * b for a, b in zip(row, work[at], strict=True)]
-        pivots.append(column)
+        if _eliminated(work, column, len(pivots)):
+            pivots.append(column)
     if any(row[-1] for row in work[len(pivots) :]):
         return None
     values = [Fraction(0)] * width
     for row, column in zip(work, pivots, strict=False):
         values[column] = row[-1]
     return values, width - len(pivots)
+
+
+def _eliminated(work: list[_Row], column: int, at: int) -> bool:
+    """Whether a column is one's to solve for by a row from ``at`` on; it is then gone from all
+    others."""
+    found = next((i for i in range(at, len(work)) if work[i][column]), None)
+    if found is None:
+        return False
+    work[at], work[found] = work[found], work[at]
+    work[at] = [value / work[at][column] for value in work[at]]
+    for i, row in enumerate(work):
+        if i != at and row[column]:
+            times = row[column]
+            work[i] = [a - times * b for a, b in zip(row, work[at], strict=True)]
+    return True
 
 
 def _corners(foods: Sequence[Food], wanted: Mapping[str, Fraction]) -> Iterator[_Row]:

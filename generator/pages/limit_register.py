@@ -420,12 +420,8 @@ def _figure_rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
             words, more = _held(limit, view)
             code = f"{view.label} {limit.figure.value},"
             row = replace(row, words=words, step=step + more, code=code, sort=limit.read)
-        case DoseLimit():
-            code = f"{limit.source.document}; dosed {plain(limit.ppm, 2)}{NARROW}ppm"
-            row, clause = replace(row, code=code, sort=limit.most_ppm or Fraction(0)), ""
-        case ShareLimit():
-            code = f"{limit.source.document}; {limit.found.words(1)}{NARROW}% here"
-            row, clause = replace(row, code=code, sort=limit.percent), ""
+        case DoseLimit() | ShareLimit():
+            row, clause = _by_the_formula(limit, row), ""
         case AcidityLimit():
             row = replace(row, code=f"{view.label} {limit.ph.law_words()},", sort=-limit.ph.read)
         case TimeLimit():
@@ -436,6 +432,15 @@ def _figure_rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
     figure = view.figures[0]
     words = row.words or figure.words
     return [replace(row, number=figure.number, unit=figure.unit, words=words, clause=clause)]
+
+
+def _by_the_formula(limit: DoseLimit | ShareLimit, row: RegisterRow) -> RegisterRow:
+    """The row of what the formula alone comes to: a dose, or a share of what it is made of."""
+    if isinstance(limit, DoseLimit):
+        code = f"{limit.source.document}; dosed {plain(limit.ppm, 2)}{NARROW}ppm"
+        return replace(row, code=code, sort=limit.most_ppm or Fraction(0))
+    code = f"{limit.source.document}; {limit.found.words(1)}{NARROW}% here"
+    return replace(row, code=code, sort=limit.percent)
 
 
 def _held(limit: HeatingLimit | KeepingLimit, view: LimitView) -> tuple[str, str]:

@@ -335,17 +335,21 @@ def _own_facts(row: Row) -> tuple[str, ...]:
             return _packing(row)
         case AcidityRow():
             return _own(row.words), *_dryness(row)
-        case AdditiveRow():
-            ppm = f"{as_written(row.printed_ppm)}{NARROW}ppm" if row.printed_ppm else None
-            return _printed_beside(ppm), _own(row.words)
-        case CompositionRow():
-            return (f"{OF_WHAT[row.constituent].capitalize()}.",)
+        case AdditiveRow() | CompositionRow():
+            return _of_what_is_in_it(row)
         case TimeRow() | WordsRow() | PartCookRow() | ProbeRow():
             return (_own(getattr(row, "words", "")),)
         case SanitiserRow() | WarewashRow() | PowerCutRow():
             return _of_upkeep(row)
         case _:
             assert_never(row)
+
+
+def _of_what_is_in_it(row: AdditiveRow | CompositionRow) -> tuple[str, ...]:
+    if isinstance(row, CompositionRow):
+        return (f"{OF_WHAT[row.constituent].capitalize()}.",)
+    ppm = f"{as_written(row.printed_ppm)}{NARROW}ppm" if row.printed_ppm else None
+    return _printed_beside(ppm), _own(row.words)
 
 
 def _of_upkeep(row: Upkeep) -> tuple[str, ...]:

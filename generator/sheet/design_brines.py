@@ -83,33 +83,45 @@ def brine(
         lines.append(weighed(house, station, "brine", vinegar, sour, basis))
     lines += line_if(house, station, "brine", seasoning.salt, salt, basis)
     lines += line_if(house, station, "brine", seasoning.sugar, sugar, basis)
-    limits: tuple[DesignLimit, ...] = ()
-    extra: list[DesignFigure] = []
-    if curing is not None and doses is not None:
-        rest = total(lines)
-        at = most_cure_at_balance(doses.ppm, doses.nitrite, food_g, rest)
-        most = most_cure_at_balance(row_ppm(doses), doses.nitrite, food_g, rest)
-        lines.append(cure_line(house, station, "brine", curing, cure, at, most, doses))
-        grams = lines[-1].weighing.grams
-        ppm = grams * doses.nitrite / (food_g + total(lines)) * MILLION
-        limits = limits_of(house, doses, ppm, None)
-        rule = f"nitrite × 1,000,000 ÷ (meat + brine), method two: {HANDBOOK}"
-        value = Between.just(ppm)
-        extra.append(DesignFigure("nitrite_ppm", "ppm", "Ingoing nitrite", value, Basis((), rule)))
+    limits, extra = _cured(house, station, lines, curing, doses, food_g, cure)
     figures = (*_balance_figures(lines, foods, liquid), *extra)
     lines += [weighed(house, station, "food", f, g, Basis((), "as asked")) for f, g in foods]
-    way = curing.way if curing is not None else None
+    way = (f"cured_as: {curing.way}",) if curing is not None else ()
     return Design(
         "brine",
         f"Brine for {kilos(food_g)} of food in {kilos(liquid)} of liquid",
         tuple(lines),
         figures,
-        (*yaml_of(lines, "food"), *((f"cured_as: {way}",) if way else ())),
-        ("do: brine" if not sour else "do: soak", "add: [food]"),
+        (*yaml_of(lines, "food"), *way),
+        ("do: soak" if sour else "do: brine", "add: [food]"),
         limits,
-        cautions_of(house, ["cure"] if curing else [], ["acidifies"] if sour else []),
+        cautions_of(house, ["cure"] * bool(curing), ["acidifies"] * bool(sour)),
         (*cure_notes(house, curing, limits), *_acid_notes(house, sour), *notes_of(lines)),
     )
+
+
+def _cured(
+    house: House,
+    station: str,
+    lines: list[DesignLine],
+    curing: Curing | None,
+    doses: Doses | None,
+    food_g: Fraction,
+    exact: Fraction,
+) -> tuple[tuple[DesignLimit, ...], tuple[DesignFigure, ...]]:
+    """The cure put to the lines of a brine, with its limits and its dose; nothing without one."""
+    if curing is None or doses is None:
+        return (), ()
+    rest = total(lines)
+    at = most_cure_at_balance(doses.ppm, doses.nitrite, food_g, rest)
+    most = most_cure_at_balance(row_ppm(doses), doses.nitrite, food_g, rest)
+    lines.append(cure_line(house, station, "brine", curing, exact, at, most, doses))
+    grams = lines[-1].weighing.grams
+    ppm = grams * doses.nitrite / (food_g + total(lines)) * MILLION
+    rule = f"nitrite × 1,000,000 ÷ (meat + brine), method two: {HANDBOOK}"
+    value = Between.just(ppm)
+    figure = DesignFigure("nitrite_ppm", "ppm", "Ingoing nitrite", value, Basis((), rule))
+    return limits_of(house, doses, ppm, None), (figure,)
 
 
 def _cure_at_balance(

@@ -18,6 +18,7 @@ from generator.composition.pickling import Uptake as Uptake
 from generator.files.finding import Refused
 from generator.measures.basis import Basis
 from generator.measures.words import NARROW, plain
+from generator.reference.packs import Pack
 from generator.reference.row_kinds import AdditiveRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import authorisation_problem
@@ -91,10 +92,24 @@ def doses_of(house: House, meats: Meats, curing: Curing | None) -> Doses | None:
             "The rules in force here hold no limit for curing this way.",
             "Ask your regulatory authority.",
         )
-    row = found[1]
     _check_meats(house, meats, curing.way)
+    ppm = _dose_within(found[1], curing.ppm)
+    kept = pack.row_for(AdditiveRow, "kept-refrigerated")
+    return Doses(
+        ppm,
+        found[1],
+        kept[1] if kept is not None else None,
+        curing.cure.known("nitrite"),
+        _true_weight(pack, meats, curing.way),
+        _accelerator_row(pack, curing),
+    )
+
+
+def _dose_within(row: AdditiveRow, asked: Fraction | None) -> Fraction:
+    """The dose asked for, or the one that is set. Raises Refused for none, and for one outside its
+    row."""
     assert row.ppm is not None
-    ppm = curing.ppm if curing.ppm is not None or not row.exact else row.ppm
+    ppm = row.ppm if asked is None and row.exact else asked
     if ppm is None:
         raise Refused(
             "design-nitrite", "How much nitrite?", "Give --nitrite.", ["--nitrite 150ppm"]
@@ -108,7 +123,12 @@ def doses_of(house: House, meats: Meats, curing: Curing | None) -> Doses | None:
             "",
             [f"--nitrite {plain(row.ppm)}ppm"],
         )
-    kept = pack.row_for(AdditiveRow, "kept-refrigerated")
+    return ppm
+
+
+def _accelerator_row(pack: Pack, curing: Curing) -> AdditiveRow | None:
+    """The least of an accelerator. Raises Refused where it is required and none is named, and where
+    one is named and no row is held."""
     fast = pack.row_for(AdditiveRow, f"{curing.way}-accelerator")
     if fast is not None and curing.accelerator is None:
         words = f"{fast[1].food}: at least {fast[1].printed_ppm} ppm ({fast[1].clause})."
@@ -117,19 +137,17 @@ def doses_of(house: House, meats: Meats, curing: Curing | None) -> Doses | None:
     if curing.accelerator is not None and fast is None:
         words = "The rules in force here hold no limit of an accelerator for curing this way."
         raise Refused("design-no-limit", words, "Leave --accelerator out, or ask your authority.")
+    return fast[1] if fast is not None else None
+
+
+def _true_weight(pack: Pack, meats: Meats, way: Way) -> Fraction:
+    """The true green weight over the weighed one: of a belly whose skin isn't said to be off it is
+    less."""
     skin = pack.row_for(AdditiveRow, "skin-on")
-    on = curing.way in ("bacon-dry", "bacon-pumped") and any(
+    on = way in ("bacon-dry", "bacon-pumped") and any(
         f.facts is None or f.facts.skin != "taken-off" for f, _ in meats
     )
-    factor = (skin[1].factor if skin is not None else None) or Fraction(1)
-    return Doses(
-        ppm,
-        row,
-        kept[1] if kept is not None else None,
-        curing.cure.known("nitrite"),
-        factor if on else Fraction(1),
-        fast[1] if fast is not None else None,
-    )
+    return (skin[1].factor or Fraction(1)) if on and skin is not None else Fraction(1)
 
 
 def _check_cure(curing: Curing) -> None:

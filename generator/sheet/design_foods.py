@@ -224,21 +224,31 @@ def _as_typed(ident: str, typed: Mapping[str, Fraction]) -> dict[str, Between]:
 def _with_typed(known: dict[str, Between], typed: Mapping[str, Fraction]) -> dict[str, Between]:
     """The figures typed in place of the known ones. ``serum`` says that so much of what is neither
     fat nor sugar is milk solids: the serum point. Raises Refused for more than the whole."""
+    if not typed:
+        return known
     found = {**known, **{n: Between.just(v) for n, v in typed.items() if n != "serum"}}
     if "serum" in typed:
         fat, sugar = found["fat"], found["sugar"]
-        found["msnf"] = Between.just(typed["serum"] * (1 - fat.low - sugar.low))
-    parts = [found[n].low for n in ("fat", "msnf", "sugar")]
-    if typed and "solids" not in typed:
-        solids = sum(parts, Fraction(0)) + sum(
-            (typed.get(n, Fraction(0)) for n in ("salt", "nitrite", "erythorbate")), Fraction(0)
-        )
-        if {"fat", "msnf", "sugar", "serum"} & set(typed) or not found["solids"].low:
-            found["solids"] = Between.just(solids)
-    if sum(parts, Fraction(0)) > 1 or (typed and found["solids"].low > 1):
-        raise Refused("design-figure", "These figures come to more than all of the food.", "")
-    if "solids" in typed and sum(parts, Fraction(0)) > found["solids"].high:
-        raise Refused("design-figure", "Fat, MSNF and sugar are more than the solids typed.", "")
-    if typed and "water" not in typed:
+        serum = Between.just(typed["serum"] * (1 - fat.low - sugar.low))
+        found["msnf"] = serum if fat.known and sugar.known else Between(NOTHING.low, _ONE)
+    parts = sum((found[n].low for n in ("fat", "msnf", "sugar")), Fraction(0))
+    if "solids" not in typed and (_DAIRY & set(typed) or not found["solids"].low):
+        rest = sum((typed.get(n, Fraction(0)) for n in _OTHER_SOLIDS), Fraction(0))
+        found["solids"] = Between.just(parts + rest)
+    _check_typed(parts, found["solids"])
+    if "water" not in typed:
         found["water"] = Between.just(max(1 - found["solids"].high, Fraction(0)))
     return found
+
+
+def _check_typed(parts: Fraction, solids: Between) -> None:
+    """Raises Refused for fat, MSNF and sugar (``parts``) or solids that can't be."""
+    if parts > 1 or solids.low > 1:
+        raise Refused("design-figure", "These figures come to more than all of the food.", "")
+    if parts > solids.high:
+        raise Refused("design-figure", "Fat, MSNF and sugar are more than the solids typed.", "")
+
+
+_DAIRY = frozenset({"fat", "msnf", "sugar", "serum"})
+_OTHER_SOLIDS = ("salt", "nitrite", "erythorbate", "acid")
+"""What a typed food may hold besides, which is no water."""

@@ -45,15 +45,7 @@ def mix(
     share, ``whole`` grams of it. Raises Refused where there is no such mix, naming what binds."""
     every = [*foods, *(food for food, _ in fixed)]
     _check_foods(every, wanted)
-    asked = {**wanted, **{_only(food): part for food, part in fixed}}
-    blend = [Food(f.name, {n: f.known(n) for n in wanted}) for f in foods]
-    blend += [
-        Food(f.name, {**{n: f.known(n) for n in wanted}, _only(f): Fraction(1)}) for f, _ in fixed
-    ]
-    try:
-        grams = mixed_to(blend, asked, whole)
-    except NoMix as none:
-        raise _refused(none, every, asked) from None
+    grams = _solved(foods, wanted, whole, fixed)
     inputs = tuple((_called(n), _percent(w)) for n, w in wanted.items())
     basis = Basis((("Mix", kilos(whole)), *inputs), _METHOD, _sources(every))
     lines = [
@@ -71,6 +63,24 @@ def mix(
         yaml_of(lines),
         notes=(*notes, *notes_of(lines)),
     )
+
+
+def _solved(
+    foods: Sequence[DesignFood],
+    wanted: Mapping[str, Fraction],
+    whole: Fraction,
+    fixed: Sequence[tuple[DesignFood, Fraction]],
+) -> tuple[Fraction, ...]:
+    """The grams of the foods and of those of a fixed share. Raises Refused."""
+    alone = {_only(food): part for food, part in fixed}
+    blend = [Food(f.name, {n: f.known(n) for n in wanted}) for f in foods]
+    for food, _ in fixed:
+        shares = {n: food.known(n) for n in wanted}
+        blend.append(Food(food.name, {**shares, _only(food): Fraction(1)}))
+    try:
+        return mixed_to(blend, {**wanted, **alone}, whole)
+    except NoMix as none:
+        raise _refused(none, blend, {**wanted, **alone}) from None
 
 
 def blend(
@@ -152,7 +162,7 @@ def _check_foods(foods: Sequence[DesignFood], wanted: Mapping[str, Fraction]) ->
         )
 
 
-def _refused(none: NoMix, foods: Sequence[DesignFood], asked: Mapping[str, Fraction]) -> Refused:
+def _refused(none: NoMix, foods: Sequence[Food], asked: Mapping[str, Fraction]) -> Refused:
     """Why there is no such mix, or more than one, and which target binds."""
     if none.free:
         targets = [n for n in TARGETS if n not in asked]

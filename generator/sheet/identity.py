@@ -193,7 +193,7 @@ def _basis(row: CompositionRow, food: _Food, found: Between, source: Source) -> 
             inputs.append(("Left open by", listed(left[:3])))
     side = "at most" if row.bound == "max" else "at least"
     rule = f"{row.food}: {side} {plain(row.percent)}{NARROW}%"
-    return Basis(tuple(inputs), rule, f"{source.words}; calculated, not analysed")
+    return Basis(tuple(inputs), rule, f"{source.clause}; calculated, not analysed")
 
 
 def _doubt(walk: Walk, row: CompositionRow, limit: ShareLimit) -> Finding | None:
