@@ -30,7 +30,8 @@ from generator.cli.common import (
     sheet_of,
     show,
 )
-from generator.cli.sizes import asked_batch, asked_or_usual, size_options
+from generator.cli.options import size_options
+from generator.cli.sizes import asked_batch, asked_or_usual
 from generator.cli.subject import subject_of
 from generator.files.finding import Refused
 from generator.measures.temperature import Degree

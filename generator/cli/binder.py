@@ -26,8 +26,8 @@ from generator.cli.common import (
     status_of,
 )
 from generator.cli.labels import Day, refuse_all
+from generator.cli.options import size_options
 from generator.cli.requested import NoDate, Request, requested_sheets
-from generator.cli.sizes import size_options
 from generator.files.disk import write_together
 from generator.files.finding import Refused
 from generator.intake.register import NAME as REGISTER

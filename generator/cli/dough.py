@@ -19,7 +19,8 @@ from generator.cli.common import (
     refuse,
     sheet_of,
 )
-from generator.cli.sizes import asked_or_usual, size_options
+from generator.cli.options import size_options
+from generator.cli.sizes import asked_or_usual
 from generator.files.finding import Refused
 from generator.measures.temperature import (
     Degree,

@@ -45,6 +45,26 @@ def common(function: _F) -> _F:
     )(function)
 
 
+def size_options(function: _F) -> _F:
+    """How large a batch: the options `cli.sizes` reads."""
+    for name, takes, help in (
+        ("--total", "AMOUNT", "All that is weighed, as 5kg."),
+        ("--base", "AMOUNT", "The base, as 3kg."),
+        ("--yield", "AMOUNT", "What can be served, as 4kg."),
+        ("--portions", "NUMBER", "So many portions."),
+        ("--fills", "NUMBER", "So many fills of the vessel."),
+    ):
+        ident = name.strip("-") + "_"
+        function = click.option(name, ident, default=None, metavar=takes, help=help)(function)
+    return click.option(
+        "--on-hand",
+        "on_hand",
+        multiple=True,
+        metavar="ITEM=AMOUNT",
+        help="What there is, as purchased; repeat it. What runs out first decides.",
+    )(function)
+
+
 def form_option(*choices: str) -> Callable[[_F], _F]:
     return click.option(
         "--format",
