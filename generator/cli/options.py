@@ -65,6 +65,19 @@ def size_options(function: _F) -> _F:
     )(function)
 
 
+def of_the_kitchen(name: str, *folders: str, **options: Any) -> Callable[[_F], _F]:
+    """An argument that a shell completes by the names of files in ``folders`` of standards/."""
+
+    def offered(context: click.Context, param: click.Parameter, typed: str) -> list[str]:
+        project = context.params.get("project") or nearest_project()
+        if project is None:
+            return []
+        paths = (p for f in folders for p in Path(project, "standards", f).glob("*.yaml"))
+        return sorted(path.stem for path in paths if path.stem.startswith(typed))
+
+    return click.argument(name, shell_complete=offered, **options)
+
+
 def form_option(*choices: str) -> Callable[[_F], _F]:
     return click.option(
         "--format",

@@ -19,6 +19,7 @@ from generator.cli.options import (
     find_project,
     form_option,
     nearest_project,
+    of_the_kitchen,
     refuse,
     size_options,
 )
@@ -35,7 +36,7 @@ if TYPE_CHECKING:
 
 
 @click.command("predict")
-@click.argument("formula", required=False)
+@of_the_kitchen("formula", "formulas", required=False)
 @click.option(
     "--step",
     default=None,
