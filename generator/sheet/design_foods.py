@@ -228,9 +228,7 @@ def _with_typed(known: dict[str, Between], typed: Mapping[str, Fraction]) -> dic
         return known
     found = {**known, **{n: Between.just(v) for n, v in typed.items() if n != "serum"}}
     if "serum" in typed:
-        fat, sugar = found["fat"], found["sugar"]
-        serum = Between.just(typed["serum"] * (1 - fat.low - sugar.low))
-        found["msnf"] = serum if fat.known and sugar.known else Between(NOTHING.low, _ONE)
+        found["msnf"] = _of_the_serum(typed["serum"], found["fat"], found["sugar"])
     parts = sum((found[n].low for n in ("fat", "msnf", "sugar")), Fraction(0))
     if "solids" not in typed and (_DAIRY & set(typed) or not found["solids"].low):
         rest = sum((typed.get(n, Fraction(0)) for n in _OTHER_SOLIDS), Fraction(0))
@@ -239,6 +237,13 @@ def _with_typed(known: dict[str, Between], typed: Mapping[str, Fraction]) -> dic
     if "water" not in typed:
         found["water"] = Between.just(max(1 - found["solids"].high, Fraction(0)))
     return found
+
+
+def _of_the_serum(share: Fraction, fat: Between, sugar: Between) -> Between:
+    """The milk solids by the serum point; open where fat or sugar is."""
+    if not (fat.known and sugar.known):
+        return Between(NOTHING.low, _ONE)
+    return Between.just(share * (1 - fat.low - sugar.low))
 
 
 def _check_typed(parts: Fraction, solids: Between) -> None:
