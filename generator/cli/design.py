@@ -306,7 +306,7 @@ class _Asked:
     def share(self, key: str) -> Fraction:
         text = self.given[key]
         found = share(text, self.house.units) if text is not None else Fraction(0)
-        if key in ("drips", "loses") and found >= 1:
+        if key in ("drips", "loses", "pump") and found >= 1:
             raise Refused("share-out-of-range", f"`{text}`: that would be all of it.", "As in 9 %.")
         return found
 

@@ -103,6 +103,8 @@ def weighed(
 ) -> DesignLine:
     """A line as the station's scale weighs it. Raises Refused for what no scale shows."""
     found = weighing or choose(exact, food.permitted, scales_at(house, station))
+    if found.scale is None:
+        raise Refused("design-no-scale", "There is no scale here to weigh it on.", "Add one.")
     if found.grams <= 0:
         raise Refused(
             "design-too-little",

@@ -331,6 +331,9 @@ def test_pumped_bacon_is_set_at_120_with_its_accelerator() -> None:
         ),
         ((*PICKLE, "--nitrite", "150ppm"), "Nitrite from which cure?"),
         ((*PICKLE, "--drips", "12%"), "run out again"),
+        ((*PICKLE, "--pump", "100%"), "that would be all of it"),
+        ((*PICKLE, "--loses", "100%"), "that would be all of it"),
+        ((*PICKLE, "--nitrite", "0ppm", *CURE), "is zero"),
         (
             ("pickle", "--meat", "pork-shoulder=6kg", "--pump", "4%", "--salt", "5%"),
             "doesn't dissolve",

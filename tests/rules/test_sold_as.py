@@ -10,12 +10,18 @@ from pathlib import Path
 
 import pytest
 from commands import run
-from conftest import compute, lay
+from conftest import ROOT, compute, lay
+from translating import texts_of, translator
 
 from generator.pages import make_pages
+from generator.pages.wording import own_words
+from generator.reference.catalogue import read_catalogues
+from generator.reference.library import read_reference
+from generator.reference.row_kinds import CompositionRow
 from generator.rules.basics.limit import ShareLimit
 from generator.sheet.manual import Manual
 
+PACK = read_reference(ROOT / "shared").packs["us-9cfr-424"]
 FORMULA = """name: {name}
 revision: 1
 effective: 2026-01-01
@@ -167,3 +173,54 @@ def test_it_is_on_page_register_and_in_json_like_every_limit(tmp_path: Path) -> 
 def test_where_no_standards_are_held_none_is_taken_for_met(tmp_path: Path) -> None:
     manual = kitchen(tmp_path, {"x": ({"lean": 1000}, "weir-wurst")})
     assert codes(manual, "x") == {"standard-unknown"} and "x" in manual.stopped
+
+
+def test_its_words_are_there_in_spanish(tmp_path: Path) -> None:
+    """The box of every standard, on the formula's page and in the register."""
+    standards = sorted({row.applies for _, row in PACK.rows_of(CompositionRow)})
+    formulas = {f"as-{one}": ({"lean": 9000, "fat": 1000}, one) for one in standards}
+    manual = kitchen(tmp_path, formulas)
+    told = translator(read_catalogues(ROOT / "shared")["es"], own_words(manual))
+    own = [f"range/as-{one}.md" for one in standards if f"as-{one}" in manual.sheets]
+    pages = [p for p in make_pages(manual) if p.uri in (*own, "control/limits.md")]
+    assert len(pages) > 10
+    assert sorted({t for p in pages for t in texts_of(p.html) if told(t) is None}) == []
+
+
+def test_meat_made_ahead_counts_by_what_it_may_be(tmp_path: Path) -> None:
+    """Ground meat of a formula of its own, with ice in it: as hamburger the ice may be any of the
+    water in it, so nobody can tell; soy beside it never counts as meat."""
+    formulas = {
+        "ground": ({"lean": 9500, "ice": 500}, ""),
+        "burger": ({"ground": 5000}, "hamburger"),
+        "links": ({"ground": 8000, "soy": 2000}, "italian-sausage"),
+    }
+    manual = kitchen(tmp_path, formulas, "beef")
+    assert codes(manual, "burger") == {"standard-unsure"}
+    limits = {x.of: x for x in manual.walks["links"].limits if isinstance(x, ShareLimit)}
+    meat = limits["meat, of all ingredients"]
+    assert (meat.found.low, meat.found.high, meat.verdict.status) == (0, 80, "fails")
+
+
+def test_added_water_of_poultry_is_not_said_to_be_none(tmp_path: Path) -> None:
+    """The rule of four times the protein is not for poultry: then the water is open."""
+    batter = {"good": ({"lean": 8500, "fat": 1000, "ice": 500}, "frankfurter")}
+    assert codes(kitchen(tmp_path / "pork", batter), "good") == set()
+    assert codes(kitchen(tmp_path / "hen", batter, "chicken"), "good") == {"standard-unsure"}
+
+
+def test_what_cooks_off_leaves_it_open(tmp_path: Path) -> None:
+    """Of what meat loses in the heat nobody knows how much is fat: the bounds widen by it, and the
+    finished food may be fatter than what went in."""
+    project = tmp_path / "kitchen"
+    kitchen(tmp_path, {"links": ({"lean": 7500, "fat": 2500}, "frankfurter")})
+    path = project / "standards/formulas/links.yaml"
+    text = path.read_text(encoding="utf-8")
+    cooked = "  - do: bake\n    with: range-oven\n    at: 180 °C\n    target: core 75 °C\n    loses: 10 %\n"
+    chilled = "  - do: chill\n    in: blast\n    target: to 4 °C\n"
+    text = text.replace("  - do: store\n", f"{cooked}{chilled}  - do: store\n")
+    path.write_text(text.replace("cooked_later", "note"), encoding="utf-8")
+    manual = compute(project)
+    fat = next(x for x in manual.walks["links"].limits if isinstance(x, ShareLimit))
+    # 10 kg with 2.65 kg of fat lose 1 kg of anything: from 1.65 to 2.65 kg in 9 kg.
+    assert fat.found.low == Fraction(165, 9) and fat.found.high == Fraction(265, 9)
