@@ -23,9 +23,11 @@ from broken_kitchens import KITCHENS as BROKEN
 from hypothesis import is_hypothesis_test, settings
 
 import generator.cli.common
+import generator.pages
 from generator.files import source_text
 from generator.intake import reading
 from generator.measures.marks import decimal_mark
+from generator.pages.page import Page
 from generator.reference import library
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.site.publish import build_site
@@ -128,6 +130,26 @@ def _once(project: Path, as_of: datetime.date) -> Manual | Broken:
 
 
 generator.cli.common.make_manual = _once
+_draw = generator.pages.make_pages
+_drawn: list[tuple[Manual, object, list[Page]]] = []
+
+
+def _drawn_once(manual: Manual | Broken) -> list[Page]:
+    """The pages of a manual of a project that no test changes: thirty tests look at the demo's,
+    which take a third of a second."""
+    if isinstance(manual, Broken) or manual.project not in STILL:
+        return _draw(manual)
+    kinds = generator.pages.PAGES  # a test may have put others there
+    for held, of, pages in _drawn:
+        if held is manual and of is kinds:
+            return list(pages)
+    made = _draw(manual)
+    _drawn.insert(0, (manual, kinds, made))
+    del _drawn[3:]
+    return list(made)
+
+
+generator.pages.make_pages = _drawn_once
 
 
 @functools.cache

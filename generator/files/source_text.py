@@ -20,7 +20,7 @@ from typing import Any
 
 import yaml
 
-from generator.files.finding import MOST_ALIKE, Finding, Place
+from generator.files.finding import MOST_ALIKE, Finding, Place, place_at
 from generator.files.syntax import MOST_DEPTH, conflict_findings, syntax_finding, too_deep
 
 MOST_BYTES = 1 << 20
@@ -30,7 +30,7 @@ _BARRED = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\u00ad\u061c\u200b\u200e\u200f\u2028-\u202e"
     "\u2060-\u2064\u2066-\u2069\ud800-\udfff\ufeff\U000e0000-\U000e007f]"
 )
-_TAB = re.compile(r"^( *)\t|^ *- *\t|:\t")
+_TAB = re.compile(r"^( *)\t|^ *- *\t|:\t", re.MULTILINE)
 
 
 class Text(str):
@@ -179,7 +179,7 @@ def read_bytes(raw: bytes, file: str) -> Document:
         return Document(file, None, (finding,))
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     lines = text.split("\n")
-    faults = conflict_findings(lines, file) or list(_forbidden(lines, file))
+    faults = conflict_findings(lines, file) or list(_forbidden(text, lines, file))
     if faults:
         return Document(file, None, tuple(faults))
     builder = _Builder(file, lines)
@@ -207,19 +207,23 @@ def _unprintable(match: re.Match[str], place: Place) -> Finding:
     )
 
 
-def _forbidden(lines: list[str], file: str) -> Iterator[Finding]:
+def _forbidden(text: str, lines: list[str], file: str) -> Iterator[Finding]:
     """Characters that can't be seen, and tabs, line by line; past twenty of each they are
     counted."""
     yield from _first(
-        _hits(_BARRED, lines), lambda n, m: _unprintable(m, _place(file, lines, n, m.start()))
+        _hits(_BARRED, text, lines), lambda n, m: _unprintable(m, _place(file, lines, n, m.start()))
     )
-    yield from _first(_hits(_TAB, lines), lambda n, m: _tab(_place(file, lines, n, m.end() - 1)))
+    yield from _first(
+        _hits(_TAB, text, lines), lambda n, m: _tab(_place(file, lines, n, m.end() - 1))
+    )
 
 
 _Hit = tuple[int, re.Match[str]]
 
 
-def _hits(pattern: re.Pattern[str], lines: list[str]) -> Iterator[_Hit]:
+def _hits(pattern: re.Pattern[str], text: str, lines: list[str]) -> Iterator[_Hit]:
+    if not pattern.search(text):  # of nearly every file: then no line is looked at
+        return
     for number, line in enumerate(lines):
         for match in pattern.finditer(line):
             yield number, match
@@ -280,7 +284,7 @@ class _Builder:
         if length is None:
             end_column = end.column if end.line == start.line else len(text)
             length = max(1, end_column - start.column)
-        return Place(self.file, line + 1, start.column + 1, text, length)
+        return place_at(self.file, line + 1, start.column + 1, text, length)
 
     def fault(self, code: str, message: str, event: Any, help: str) -> _Fault:
         return _Fault(Finding(code, "error", message, self.place(event), help))
@@ -288,6 +292,8 @@ class _Builder:
     def node(self, event: Any, events: Iterator[Any], depth: int) -> Any:
         if depth > MOST_DEPTH:
             raise _Fault(too_deep(self.place(event)))
+        if type(event) is yaml.ScalarEvent and event.anchor is None and event.tag is None:
+            return self.scalar(event)  # as nearly all are
         if isinstance(event, yaml.AliasEvent):
             raise self.fault(
                 "alias-refused",
@@ -310,10 +316,6 @@ class _Builder:
                 event,
                 "Delete the tag. Put a text that starts with an exclamation mark in quotes.",
             )
-        if isinstance(event, yaml.ScalarEvent):
-            if barred := _BARRED.search(event.value):  # typed as an escape, as in "\x1b"
-                self.findings.append(_unprintable(barred, self.place(event)))
-            return Text.of(event.value, self.place(event), not event.style)
         if isinstance(event, yaml.SequenceStartEvent):
             items = Sequence(self.place(event, 1))
             while not isinstance(inner := next(events), yaml.SequenceEndEvent):
@@ -325,6 +327,12 @@ class _Builder:
             items.place = self.closed(items.place, event, inner)
             return items
         return self.mapping(event, events, depth)
+
+    def scalar(self, event: Any) -> Text:
+        value, place = event.value, self.place(event)
+        if barred := _BARRED.search(value):  # typed as an escape, as in "\x1b"
+            self.findings.append(_unprintable(barred, place))
+        return Text.of(value, place, not event.style)
 
     def mapping(self, event: Any, events: Iterator[Any], depth: int) -> Mapping:
         result = Mapping(self.place(event, 1))

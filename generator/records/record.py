@@ -20,7 +20,9 @@ class Record(BaseModel):
     with ``short_list`` a bare list fills it as well.
     """
 
-    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, arbitrary_types_allowed=True, defer_build=True
+    )
     short: ClassVar[str] = ""
     short_list: ClassVar[bool] = False
 

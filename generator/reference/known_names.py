@@ -7,6 +7,7 @@ known.
 
 from __future__ import annotations
 
+import functools
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping
@@ -323,6 +324,7 @@ def read_known_names(reader: Reader) -> KnownNames:
     return KnownNames({}, (), {})
 
 
+@functools.lru_cache(4096)
 def _plain(text: str) -> str:
     """Small letters without accents, hyphens between letters as spaces."""
     bare = unicodedata.normalize("NFKD", text.casefold().replace("’", "'").replace("œ", "oe"))
@@ -330,6 +332,7 @@ def _plain(text: str) -> str:
     return re.sub(r"(?<=\w)-(?=\w)", " ", bare)
 
 
+@functools.lru_cache(4096)
 def _phrase(text: str) -> Phrase:
     """The words of a text in the singular; figures and signs are left out."""
     words = re.findall(r"[a-z']+", re.sub(r"\S*\d\S*", " ", _plain(text)))

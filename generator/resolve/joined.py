@@ -6,6 +6,8 @@ import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import cached_property
+from typing import Any
 
 from generator.measures.units import Units
 from generator.records.equipment import Cold, Machine, Scale, Thermometer, Vessel
@@ -213,3 +215,8 @@ class House:
     as_of: datetime.date
     allergens: AllergenList
     additives: Pack | None = None
+
+    @cached_property
+    def kept(self) -> dict[Any, Any]:
+        """What was worked out of the house alone, by whoever did: every step asks for the same."""
+        return {}

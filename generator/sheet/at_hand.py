@@ -301,7 +301,17 @@ def _share(product: Product, of: tuple[Component, ...]) -> Fraction:
 
 
 def pours(product: Product) -> bool:
-    """Whether it is liquid for sure."""
+    """Whether it is liquid for sure: worked out once, and kept beside the product."""
+    kept: dict[str, bool] = product.__dict__
+    if _KEPT not in kept:
+        kept[_KEPT] = _pours(product)
+    return kept[_KEPT]
+
+
+_KEPT = "_pours"
+
+
+def _pours(product: Product) -> bool:
     liquid = tuple(c for c in product.components if c.form == "liquid" and c.boils != "fat")
     return _share(product, liquid) >= _POURS
 

@@ -173,6 +173,31 @@ def _beside(walk: Walk, shared: frozenset[str]) -> dict[int, _Beside]:
     }
 
 
+def _anywhere(
+    walk: Walk, beside: Mapping[int, _Beside]
+) -> tuple[frozenset[str], frozenset[str], frozenset[str]]:
+    """The effects, what is at hand, and the kinds of machine, of all steps together."""
+    return (
+        frozenset(effect for s in walk.steps for effect in s.step.effects),
+        frozenset(what for one in beside.values() for what in one.at_hand),
+        frozenset(kind for one in beside.values() for kind in one.machines),
+    )
+
+
+def _may_be(
+    when: When, effects: frozenset[str], at_hand: frozenset[str], machines: frozenset[str]
+) -> bool:
+    """Whether a caution may be raised at some step: most ask for what no step of a formula has."""
+    return not (
+        (when.does and effects.isdisjoint(when.does))
+        or (when.at_hand and at_hand.isdisjoint(when.at_hand))
+        or (when.machine and machines.isdisjoint(when.machine))
+    )
+
+
+_NOTHING = Product()
+
+
 def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     """Every caution the formula raises. ``shared`` comes from :func:`shared_machines`.
 
@@ -185,10 +210,11 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     silent: set[str] = set()
     problems: list[Finding] = []
     beside = _beside(walk, shared)
+    anywhere = _anywhere(walk, beside)
     for ident, caution in house.library.cautions.items():
-        hits = [
-            s for s in walk.steps if _raised(caution.when, house, walk, s, beside[s.step.number])
-        ]
+        when = caution.when
+        steps = walk.steps if _may_be(when, *anywhere) else ()
+        hits = [s for s in steps if _raised(when, house, walk, s, beside[s.step.number])]
         if not hits:
             silent.add(ident)
         if not hits or ident in off:
@@ -202,10 +228,13 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
             notice = replace(notice, whole=False)
         for hit in hits if caution.each or caution.stands == "before" else hits[:1]:
             said = _contradiction_in(caution, hit)
-            shown = replace(notice, words=f"{ASK_FIRST} {notice.words}", whole=True)
-            by_step.setdefault(hit.step.number, []).append(shown if said else notice)
-            problems += [_problem(walk, hit, caution, said)] if said else []
-            notice = replace(notice, whole=False)
+            shown = notice
+            if said:
+                shown = replace(notice, words=f"{ASK_FIRST} {notice.words}", whole=True)
+                problems.append(_problem(walk, hit, caution, said))
+            by_step.setdefault(hit.step.number, []).append(shown)
+            if notice.whole:
+                notice = replace(notice, whole=False)
     findings = (
         _not_cleaned(house, walk, shared)
         + _off(house, walk, silent)
@@ -325,10 +354,10 @@ def _raised(
     beside: _Beside,
 ) -> bool:
     step = walked.step
-    product = Product() if "cleans" in step.effects else walked.before  # the food is not there
+    product = _NOTHING if "cleans" in step.effects else walked.before  # the food is not there
     return (
         _of_step(when, walked, beside)
-        and (not when.at_hand or bool(beside.at_hand & set(when.at_hand)))
+        and (not when.at_hand or not beside.at_hand.isdisjoint(when.at_hand))
         and _of_food(when, house, product)
         and (not (when.function or when.scales) or _of_lines(when, house, walk, step, product))
         and _of_end(when, walk)
@@ -340,7 +369,7 @@ def _of_step(when: When, walked: WalkedStep, beside: _Beside) -> bool:
     step = walked.step
     if when.does and not _does(when, step):
         return False
-    if when.machine and not beside.machines & set(when.machine):
+    if when.machine and beside.machines.isdisjoint(when.machine):
         return False
     place = step.cold.kind if step.cold is not None else ""
     if (when.in_ and place not in when.in_) or place in when.not_in:

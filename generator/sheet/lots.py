@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import Any
 
 from generator.measures.words import listed
 from generator.records.formula import Makes
@@ -61,8 +62,21 @@ def lots_of(walk: Walk) -> dict[int, Lot]:
     nothing is counted isn't in it.
 
     Food that a step divides takes its share of the fills or pieces along. What else stays behind at
-    a step, drained or trimmed off, takes none.
+    a step, drained or trimmed off, takes none. Worked out once a walk, and kept beside it: every
+    batch asks.
     """
+    kept: dict[str, Any] = walk.__dict__
+    if _KEPT not in kept:
+        kept[_KEPT] = _counted(walk)
+    found: dict[int, Lot] = kept[_KEPT]
+    return found
+
+
+_KEPT = "_lots"
+
+
+def _counted(walk: Walk) -> dict[int, Lot]:
+    others = tuple(_others(walk))
     streams: dict[tuple[int, str], _Carried] = {}
     found: dict[int, Lot] = {}
     for walked in walk.steps:
@@ -70,8 +84,8 @@ def lots_of(walk: Walk) -> dict[int, Lot]:
         here = _Carried()
         for come in step.comes:
             here = here.joined(streams[come.number, come.name if come.left else ""])
-        here = here.joined(_Carried(_NO, _own_pieces(walk, walked), _own_beside(walk, walked)))
-        lot = _lot(walk, here) or _closed(walk, walked)
+        here = here.joined(_Carried(_NO, _own_pieces(walk, walked), _own_beside(others, walked)))
+        lot = _lot(walk, others, here) or _closed(walk, walked)
         if lot is not None:
             found[step.number] = lot
         streams |= _given(walk, walked, here)
@@ -107,13 +121,13 @@ def _closed(walk: Walk, walked: WalkedStep) -> Lot | None:
     return Lot(amount.value, *piece_words(lines[0]), weight.vessel, closed=True)
 
 
-def _own_beside(walk: Walk, walked: WalkedStep) -> dict[tuple[str, str], Fraction]:
+def _own_beside(
+    others: Iterable[WeighedLine], walked: WalkedStep
+) -> dict[tuple[str, str], Fraction]:
     """The other counted lines that a step takes in, each whole."""
     parts = walked.step.parts
     return {
-        (ln.joined.part, ln.joined.item): Fraction(1)
-        for ln in _others(walk)
-        if ln.joined.part in parts
+        (ln.joined.part, ln.joined.item): Fraction(1) for ln in others if ln.joined.part in parts
     }
 
 
@@ -157,7 +171,7 @@ def _share(left: Left) -> Fraction:
     return left.share if left.share is not None else Fraction(0)
 
 
-def _lot(walk: Walk, here: _Carried) -> Lot | None:
+def _lot(walk: Walk, others: Iterable[WeighedLine], here: _Carried) -> Lot | None:
     """What is counted of a stream: its fills, else its pieces."""
     makes, figures = walk.formula.formula.makes, walk.least or walk.figures
     if makes is None or not figures.fills:
@@ -166,18 +180,18 @@ def _lot(walk: Walk, here: _Carried) -> Lot | None:
         return Lot(figures.fills * here.fills, makes.unit, makes.plural, makes.vessel)
     if not here.pieces or figures.pieces is None:
         return None
-    return _pieces(walk, makes, here, figures.pieces * here.pieces)
+    return _pieces(walk, makes, others, here, figures.pieces * here.pieces)
 
 
-def _pieces(walk: Walk, makes: Makes, here: _Carried, many: Fraction) -> Lot:
+def _pieces(
+    walk: Walk, makes: Makes, beside: Iterable[WeighedLine], here: _Carried, many: Fraction
+) -> Lot:
     """So many pieces, with those of other lines that lie beside them."""
     words, vessel = (makes.unit, makes.plural), makes.vessel
     if makes.to_a_fill > 1:
         words = piece_words(next(ln for ln in walk.lines if ln.joined.item == makes.piece))
         vessel = None
-    others = [
-        (line, here.beside.get((line.joined.part, line.joined.item))) for line in _others(walk)
-    ]
+    others = [(line, here.beside.get((line.joined.part, line.joined.item))) for line in beside]
     lying = [(line, line.joined.line.amount.value * share) for line, share in others if share]
     words = _with_others(words, [line for line, _ in lying])
     return Lot(many, *words, vessel, sum((n for _, n in lying), _NO) / many)

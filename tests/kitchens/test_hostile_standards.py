@@ -143,7 +143,7 @@ def test_slips_of_the_hand(
 VALUES = re.compile(r"(?<=: )(?![\[{])[^,{}\[\]]+(?=[,}]|$)|(?<=[\[ ])[^,{}\[\]:]+(?=[,\]])")
 
 
-@pytest.mark.parametrize("many", [15, pytest.param(40, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("many", [10, pytest.param(40, marks=pytest.mark.slow)])
 @pytest.mark.parametrize("file", FILES)
 def test_anything_typed_where_a_value_stands(kitchen: Path, file: str, many: int) -> None:
     """Property, a fixed sample of every value in the clean kitchen against what is typed

@@ -54,11 +54,11 @@ def finished(kitchen: Path, name: str = "new-loaf") -> Path:
 
 
 def test_random_sheets_weigh_what_they_say(kitchen: Path, tmp_path: Path) -> None:
-    """Of 60 sheets each amount is, in grams, what was put into the sheet."""
+    """Of 30 sheets each amount is, in grams, what was put into the sheet."""
     grams = {"g": Fraction(1), "kg": Fraction(1000), "oz": Fraction("28.349523125")}
     items = {"pork-shoulder": "Pork shoulder", "cream": "Cream", "salt": "Fine salt"}
     rng, checked = random.Random(8), 0
-    for number in range(60):
+    for number in range(30):
         rows: list[list[Any]] = [["A loaf"], HEAD] if rng.random() < 0.5 else [HEAD]
         wanted: dict[str, Fraction] = {}
         for ident, name in rng.sample(sorted(items.items()), rng.randint(1, 3)):
@@ -75,7 +75,7 @@ def test_random_sheets_weigh_what_they_say(kitchen: Path, tmp_path: Path) -> Non
             assert Fraction(figure) * grams[unit] == wanted.pop(ident)
             checked += 1
         assert wanted == {}
-    assert checked > 100
+    assert checked > 50
 
 
 def test_what_was_read_computes_and_what_was_not_stops_it(kitchen: Path, tmp_path: Path) -> None:

@@ -8,8 +8,10 @@ our own.
 from __future__ import annotations
 
 import ast
+import copy
 import errno
 import functools
+import json
 import logging
 import os
 import shutil
@@ -23,10 +25,13 @@ from typing import Any
 import pytest
 from conftest import AS_OF, BASE, ROOT, edit
 
+from generator.authoring.schemas import schemas
+from generator.binder.drawing import render
 from generator.cli import main
 from generator.files.disk import made_folder, write_together
 from generator.files.finding import Refused
 from generator.sheet.manual import make_manual
+from generator.site.papers import make_site_pages
 
 COMMAND = [sys.executable, "-c", "from generator.cli import main; main()"]
 LOG = (
@@ -99,6 +104,25 @@ def _watch(event: str, arguments: tuple[Any, ...]) -> None:
 
 
 sys.addaudithook(_watch)
+
+
+_drawn: dict[str, bytes] = {}
+_schemas = functools.cache(schemas)
+
+
+def _draw(*given: Any, **named: Any) -> bytes:
+    """A PDF drawn once: what is put on the disk is put there each time."""
+    asked = json.dumps((given, named), sort_keys=True)
+    if asked not in _drawn:
+        _drawn[asked] = render(*given, **named)
+    return _drawn[asked]
+
+
+@pytest.fixture(autouse=True)
+def made_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Schemas and PDFs are made once a process; writing them is what these tests are about."""
+    monkeypatch.setattr("generator.cli.authoring.schemas", lambda: copy.deepcopy(_schemas()))
+    monkeypatch.setattr("generator.binder.drawing.render", _draw)
 
 
 @pytest.fixture
@@ -241,6 +265,14 @@ def faults(what: str, project: Path, capsys: Any, monkeypatch: Any, most: int | 
     kitchen is the same each time, and computed once: what is written of it is written each time."""
     words = laid_out(project, what, capsys, monkeypatch)
     monkeypatch.setattr("generator.cli.common.make_manual", functools.cache(make_manual))
+    once: list[Any] = []
+
+    def pages(manual: Any) -> Any:
+        once[:] = once or [make_site_pages(manual)]
+        return list(once[0])
+
+    for module in ("plugin", "exporting"):
+        monkeypatch.setattr(f"generator.site.{module}.make_site_pages", pages)
     kept = project.parent.with_name("kept")
     shutil.copytree(project.parent, kept, symlinks=True)
     counting = Disk(project.parent)

@@ -234,6 +234,17 @@ def chilled_to(house: House) -> str:
 
 def source_of(house: House, row: RowHead, clause: str = "") -> Source:
     """Document, edition and clause of a row, and the titles of the copies it was read in."""
+    kept, key = house.kept, ("source", id(row), clause)
+    if key not in kept:
+        kept[key] = (
+            row,
+            _source_of(house, row, clause),
+        )  # with the row, so that its id stays its own
+    found: Source = kept[key][1]
+    return found
+
+
+def _source_of(house: House, row: RowHead, clause: str) -> Source:
     facts = house.pack.facts
     copies = tuple(house.library.source_title(key) for key in row.read_in)
     return Source(

@@ -68,8 +68,11 @@ def said_otherwise(context: StepContext) -> Outcome:
 
 def _effects(context: StepContext) -> list[Finding]:
     step, library = context.step, context.house.library
-    has = {e for s in context.formula.steps for e in s.effects}
     texts = [*step.step.how, *([step.verb] if step.step.do not in library.verbs else [])]
+    known = tuple(word for said in library.said.values() for word in said.words)
+    if not any(map(_any_of(known).search, texts)):
+        return []
+    has = {e for s in context.formula.steps for e in s.effects}
     found: list[Finding] = []
     for effect, said in library.said.items():
         if has & {effect, *said.or_}:
@@ -91,6 +94,12 @@ def _effects(context: StepContext) -> list[Finding]:
 
 def _holds(text: str, word: str) -> bool:
     return _whole(word).search(text) is not None
+
+
+@functools.lru_cache(8)
+def _any_of(words: tuple[str, ...]) -> re.Pattern[str]:
+    """Finds a text with one of the words in it: most have none, and are looked over once."""
+    return re.compile(rf"\b(?:{'|'.join(map(re.escape, words))})\b", re.IGNORECASE)
 
 
 @functools.cache

@@ -15,7 +15,7 @@ from generator.measures.marks import as_written
 from generator.measures.temperature import Temperature
 from generator.measures.words import NARROW, listed, plain
 from generator.reference.row_kinds import CookRow
-from generator.resolve.joined import JoinedStep
+from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import StepContext, both, hold_words
 from generator.rules.basics.limit import Option, figure_of
 from generator.rules.heat.to_order import TO_ORDER
@@ -24,9 +24,18 @@ from generator.rules.heat.to_order import TO_ORDER
 def options_of(context: StepContext, group: str) -> tuple[Option, ...]:
     """The rows a group may use, coldest first; at one temperature the longest hold. Eggs broken to
     order, and nothing else, have a row of their own."""
+    to_order = _eggs_to_order(context)
+    kept, key = context.house.kept, ("options", group, to_order)
+    if key not in kept:
+        kept[key] = _options(context.house, group, to_order)
+    found: tuple[Option, ...] = kept[key]
+    return found
+
+
+def _options(house: House, group: str, to_order: bool) -> tuple[Option, ...]:
     best: dict[Fraction, Option] = {}
-    for ident, row in _rows_of(context, group):
-        figure = figure_of(row.value, row.printed, "min", context.accuracy)
+    for ident, row in _rows_of(house, group, to_order):
+        figure = figure_of(row.value, row.printed, "min", house.probe.accuracy)
         hold = row.hold.seconds if row.hold else None
         option = Option(ident, figure, hold, row.clause, group)
         kept = best.get(row.value.celsius)
@@ -35,16 +44,16 @@ def options_of(context: StepContext, group: str) -> tuple[Option, ...]:
     return tuple(best[key] for key in sorted(best))
 
 
-def _rows_of(context: StepContext, group: str) -> list[tuple[str, CookRow]]:
+def _rows_of(house: House, group: str, eggs: bool) -> list[tuple[str, CookRow]]:
     """The rows of a group's members that ask for a temperature: those of eggs broken to order for
     these, where there are any, else all others."""
     to_order: list[tuple[str, CookRow]] = []
     others: list[tuple[str, CookRow]] = []
-    for member in context.house.pack.members(group):
-        for ident, row in context.house.pack.cook_rows(member):
+    for member in house.pack.members(group):
+        for ident, row in house.pack.cook_rows(member):
             if row.bound == "min":
                 (to_order if row.applies == TO_ORDER else others).append((ident, row))
-    return to_order if to_order and _eggs_to_order(context) else others
+    return to_order if to_order and eggs else others
 
 
 def _eggs_to_order(context: StepContext) -> bool:
