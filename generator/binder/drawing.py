@@ -6,15 +6,19 @@ from __future__ import annotations
 import importlib.metadata
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Any, Literal
 
+from generator.binder.layout import laid_out
 from generator.binder.page_labels import Leaves, labelled
 from generator.binder.sheets import Record
 from generator.files.finding import Refused
 from generator.measures.words import true_minus
+
+if TYPE_CHECKING:
+    import typst
 
 Paper = Literal["a4", "letter"]
 TEMPLATES = Path(__file__).resolve().parent / "templates"
@@ -49,42 +53,65 @@ def render(
     the punch margin at the inside of each page.
 
     ``template`` is a file of TEMPLATES that reads the record from ``sys.inputs.document`` and the
-    paper's name from ``sys.inputs.paper``. Raises Refused for a sign the font doesn't have and for
-    a block no page holds.
+    paper's name from ``sys.inputs.paper``. A document with sheets is measured and laid out first.
+    Raises Refused for a sign the font doesn't have and for a block no page holds.
     """
-    import typst  # only here: no other command draws
-
-    shown = json.dumps(document, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
-    text = true_minus(shown)  # a number of JSON follows a colon, and keeps its sign
-    fonts = typst.Fonts(
-        include_system_fonts=False,
-        include_embedded_fonts=False,
-        font_paths=sorted({str(path.parent) for path in font_files()}),
-    )
-    compiler = typst.Compiler(
-        str(TEMPLATES / template),
-        root=str(TEMPLATES),
-        font_paths=fonts,
-        ignore_system_fonts=True,
-        sys_inputs={"document": text, "paper": paper, "duplex": "yes" if duplex else "no"},
-    )
-    try:
-        made = compiler.compile(format="pdf", pdf_standards=["ua-1"])
-        pages = json.loads(compiler.query("<sheet>", field="value"))
-    except typst.TypstError as error:
-        raise _refused(error.message, error.diagnostic) from error
-    assert isinstance(made, bytes)
-    return labelled(made, _leaves(document, pages), duplex) if pages else made
+    drawer = _Drawer(paper, duplex)
+    if "sheets" not in document:
+        return drawer.pdf(template, document)
+    shown = laid_out(document, drawer.measure)
+    return labelled(drawer.pdf(template, shown), _leaves(shown), duplex)
 
 
-def _leaves(document: Record, pages: list[Record]) -> Iterator[Leaves]:
-    """The sheets of a document with their pages: by number, of several stations by station too."""
+class _Drawer:
+    """The typesetter with our fonts and no others."""
+
+    def __init__(self, paper: Paper, duplex: bool) -> None:
+        import typst  # only here: no other command draws
+
+        self.typst = typst
+        self.fonts = typst.Fonts(
+            include_system_fonts=False,
+            include_embedded_fonts=False,
+            font_paths=sorted({str(path.parent) for path in font_files()}),
+        )
+        self.form = {"paper": paper, "duplex": "yes" if duplex else "no"}
+
+    def _compiler(self, template: str, record: object) -> typst.Compiler:
+        shown = json.dumps(record, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+        text = true_minus(shown)  # a number of JSON follows a colon, and keeps its sign
+        return self.typst.Compiler(
+            str(TEMPLATES / template),
+            root=str(TEMPLATES),
+            font_paths=self.fonts,
+            ignore_system_fonts=True,
+            sys_inputs={"document": text, **self.form},
+        )
+
+    def pdf(self, template: str, record: Record) -> bytes:
+        """What a template draws of a record, as PDF/UA-1."""
+        try:
+            made = self._compiler(template, record).compile(format="pdf", pdf_standards=["ua-1"])
+        except self.typst.TypstError as error:
+            raise _refused(error.message, error.diagnostic) from error
+        assert isinstance(made, bytes)
+        return made
+
+    def measure(self, asked: Sequence[Record]) -> list[Any]:
+        """The answers of ``measuring.typ``."""
+        found = self._compiler("measuring.typ", asked).query("<measured>", field="value")
+        return [answer for some in json.loads(found) for answer in some]
+
+
+def _leaves(document: Record) -> Iterator[Leaves]:
+    """The sheets of a laid out document with their pages: by number, of several stations by station
+    too."""
     several = len({sheet["key"].partition("/")[0] for sheet in document["sheets"]}) > 1
-    for sheet, one in zip(document["sheets"], pages, strict=True):
+    for sheet in document["sheets"]:
         name = sheet["number"] or sheet["kind"]
         if several:
             name = f"{sheet['key'].partition('/')[0]} {name}"
-        yield Leaves(name, one["pages"])
+        yield Leaves(name, sheet["pages"])
 
 
 def _refused(message: str, diagnostic: str) -> Refused:
@@ -95,13 +122,6 @@ def _refused(message: str, diagnostic: str) -> Refused:
             "sign-not-printable",
             f"The font of the sheets has no character for “{glyph[1]}”.",
             "Write it in letters, figures and the usual signs.",
-        )
-    block = re.search(r"too tall: ([^\n\"]+)", message)
-    if block:
-        return Refused(
-            "block-too-tall",
-            f"A part of this sheet is longer than a page: {block[1]}.",
-            "Write its words shorter, or divide the step.",
         )
     label = re.search(r"label too small: (\d+): ([^\n]+)", message)
     if label:

@@ -1,0 +1,159 @@
+"""What of a document is on which page, for the templates to draw.
+
+A sheet gets ``leaves``, its sheets of paper, each a list of pages side by side (one, or the two
+halves of a folded one), and ``pages``, how many pages it has. A page is ``{number, covers, top,
+again, blocks}``: what its head says it covers, whether the boxes under a first page's head or those
+in the head of the others are on it, and its blocks, each with the ``gap`` below it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from generator.binder.measuring import Ask, Measures, measured
+from generator.binder.pagination import (
+    Blocks,
+    Packer,
+    Room,
+    fitted,
+    gap,
+    halves,
+    shorter,
+    spreads,
+)
+from generator.binder.sheets import Record
+from generator.measures.words import counted
+
+
+def laid_out(document: Record, ask: Ask) -> Record:
+    """A document with every sheet's pages. ``ask`` has the templates measure. Raises Refused for
+    a block no page holds."""
+    known = measured(document["sheets"], ask)
+    lay = _folded if document.get("folded") else _plain
+    sheets = []
+    for sheet in document["sheets"]:
+        leaves = lay(known, sheet)
+        count = sum(map(len, leaves))
+        found = {**sheet, "leaves": leaves, "pages": count}
+        del found["blocks"]
+        sheets.append(found)
+    return {**document, "sheets": [_counted(sheet, sheets) for sheet in sheets]}
+
+
+def _packed(known: Measures, sheet: Record, blocks: Blocks, room: Room) -> list[Blocks]:
+    packer = Packer(known.frame, sheet["control"]["id"], room)
+    return packer.pages(fitted(blocks, room.first, known.frame))
+
+
+def _fewest(
+    known: Measures, blocks: Blocks, lay: Callable[[Blocks], list[list[Record]]]
+) -> list[list[Record]]:
+    """The sheets of paper of ``blocks``, or with something left out where that takes one less."""
+    best = lay([known.sized(block) for block in blocks])
+    if len(best) > 1:
+        for less in shorter(blocks):
+            fewer = lay([known.sized(block) for block in less])
+            if len(fewer) < len(best):
+                best = fewer
+    return best
+
+
+def _plain(known: Measures, sheet: Record) -> list[list[Record]]:
+    """A sheet's pages, each on a sheet of paper."""
+    room = known.room(sheet)
+
+    def lay(blocks: Blocks) -> list[list[Record]]:
+        pages = _packed(known, sheet, blocks, room)
+        return [[_page(known, sheet, one, i == 0)] for i, one in enumerate(pages)]
+
+    return _numbered(_fewest(known, sheet["blocks"], lay))
+
+
+def _folded(known: Measures, sheet: Record) -> list[list[Record]]:
+    """Weigh left, cook and chill right, on as few sheets of folded paper as can be."""
+    room = known.room(sheet)
+
+    def lay(blocks: Blocks) -> list[list[Record]]:
+        weighed, cooked = halves(blocks)
+        left = _packed(known, sheet, weighed, room) if weighed else []
+        again = Room(room.other, room.other)
+        right = _packed(known, sheet, cooked, again) if cooked else []
+        return spreads(
+            [_page(known, sheet, one, i == 0) for i, one in enumerate(left)],
+            [_page(known, sheet, one, False) for one in right],
+        )
+
+    return _numbered(_fewest(known, sheet["blocks"], lay))
+
+
+def _page(known: Measures, sheet: Record, blocks: Blocks, first: bool) -> Record:
+    """A page, not numbered yet."""
+    if sheet["kind"] == "batch":
+        covers = known.covers(sheet, blocks)
+    else:
+        covers = "" if first else "continued"
+    return {
+        "covers": covers,
+        "top": first and bool(sheet["fields"]),
+        "again": not first and len(sheet["fields"]) > 1,
+        "blocks": [{**b, "gap": gap(b, known.frame)} for b in blocks],
+    }
+
+
+def _numbered(leaves: Sequence[Sequence[Record]]) -> list[list[Record]]:
+    found: list[list[Record]] = []
+    number = 0
+    for leaf in leaves:
+        found.append([])
+        for page in leaf:
+            number += 1
+            found[-1].append({**page, "number": number})
+    return found
+
+
+def _counted(sheet: Record, sheets: Sequence[Record]) -> Record:
+    """A sheet whose lists say how many pages the document's sheets have."""
+    counts = {one["key"]: one["pages"] for one in sheets}
+    if sheet["kind"] == "cover":
+        sheet = {**sheet, "cover": {**sheet["cover"], "pages": _in_all(sheet, counts)}}
+    forms = {b["form"] for leaf in sheet["leaves"] for page in leaf for b in page["blocks"]}
+    if not forms & {"list", "changes"}:
+        return sheet
+    leaves = [
+        [{**page, "blocks": [_listed(b, counts) for b in page["blocks"]]} for page in leaf]
+        for leaf in sheet["leaves"]
+    ]
+    return {**sheet, "leaves": leaves}
+
+
+def _listed(block: Record, counts: dict[str, int]) -> Record:
+    """A list of sheets with their pages, where they are in the document."""
+    if block["form"] not in ("list", "changes"):
+        return block
+    rows = []
+    for row in block["rows"]:
+        here = counts.get(row["key"])
+        pages = "" if here is None else str(here)
+        if pages and block["form"] == "changes":
+            pages = _pages(here or 0)
+        rows.append({**row, "pages": pages, "linked": here is not None})
+    return {**block, "rows": rows}
+
+
+def _pages(count: int) -> str:
+    return counted(count, "page").replace("\u00a0", " ")
+
+
+def _in_all(cover: Record, counts: dict[str, int]) -> str:
+    """How many pages a cover's sheets have, where all of them are in this document."""
+    keys = [
+        row["key"]
+        for leaf in cover["leaves"]
+        for page in leaf
+        for block in page["blocks"]
+        if block["form"] == "list"
+        for row in block["rows"]
+    ]
+    if not keys or not all(key in counts for key in keys):
+        return ""
+    return f", {_pages(sum(counts[key] for key in keys))}"
