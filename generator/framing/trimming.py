@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Iterator
 from collections.abc import Set as AbstractSet
 from functools import lru_cache
+from html import unescape
 
 _NAME = re.compile(r"([.#])((?:[\w-]|\\.)+)")
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
@@ -23,11 +24,11 @@ _NESTS = ("@media", "@supports", "@layer", "@container")
 
 
 def names_in(texts: Iterable[str]) -> set[str]:
-    """Every class and id in pieces of HTML."""
+    """Every class and id in pieces of HTML, whatever signs of them are escaped."""
     found: set[str] = set()
     for text in texts:
         for match in _ATTRIBUTE.finditer(text):
-            found.update((match[1] or match[2] or match[3] or "").split())
+            found.update(unescape(match[1] or match[2] or match[3] or "").split())
     return found
 
 
@@ -58,6 +59,27 @@ def _kept(css: str, names: AbstractSet[str]) -> Iterator[str]:
             asked = [s for s in _parted(head, ",") if _asked(s) <= names]
             if asked and body.strip():
                 yield f"{','.join(asked)}{{{body}}}"
+
+
+def parted(css: str, names: AbstractSet[str]) -> tuple[str, str]:
+    """The sheet in two, each in its order: the rules that ask for no class or id outside
+    ``names``, with what belongs to none, and the rest."""
+    kept: list[str] = []
+    rest: list[str] = []
+    for head, body in _blocks(css):
+        if body is None:
+            kept.append(f"{head};")
+        elif head.startswith(_NESTS):
+            for pieces, inner in zip((kept, rest), parted(body, names), strict=True):
+                pieces += [f"{head}{{{inner}}}"] if inner else []
+        elif head.startswith("@"):
+            kept.append(f"{head}{{{body}}}")
+        else:
+            selectors = _parted(head, ",")
+            asked = [s for s in selectors if _asked(s) <= names]
+            for pieces, some in ((kept, asked), (rest, [s for s in selectors if s not in asked])):
+                pieces += [f"{','.join(some)}{{{body}}}"] if some else []
+    return "".join(kept), "".join(rest)
 
 
 @lru_cache(8192)
