@@ -8,12 +8,13 @@ thawed), it isn't known, and only bounds remain.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from generator.composition.balance import Balance, Leaves, mixed
 from generator.composition.contents import Contents, contents_of
+from generator.composition.nutrients import labelled
 from generator.records.ingredient import Ingredient
 from generator.resolve.joined import House
 from generator.rules.basics.product import Product
@@ -60,10 +61,12 @@ class Made:
 
 class MadeBy(Mapping[str, Made]):
     """What each formula is made of once it is finished, by its id: each worked out once, when it is
-    first asked for, after those that it is made of."""
+    first asked for, after those that it is made of. ``labelled``: with all that a label asks for,
+    which nothing else does."""
 
-    def __init__(self, house: House, walks: Mapping[str, Walk]) -> None:
+    def __init__(self, house: House, walks: Mapping[str, Walk], *, labelled: bool = False) -> None:
         self._house, self._walks = house, walks
+        self._contents = labelled_in if labelled else contents_in
         self._found: dict[str, Made] = {}
         self._known: dict[str, Contents] = {}
 
@@ -82,7 +85,8 @@ class MadeBy(Mapping[str, Made]):
     def _work_out(self, ident: str) -> None:
         if ident not in self._found:
             walk = self._walks[ident]
-            self._found[ident] = _made_of(self._house, walk, self._found, self._known)
+            mixing = _Mixing(self._house, walk, self._found, self._known, self._contents)
+            self._found[ident] = _made_of(walk, mixing)
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._walks)
@@ -91,10 +95,7 @@ class MadeBy(Mapping[str, Made]):
         return len(self._walks)
 
 
-def _made_of(
-    house: House, walk: Walk, others: Mapping[str, Made], known: dict[str, Contents]
-) -> Made:
-    mixing = _Mixing(house, walk, others, known)
+def _made_of(walk: Walk, mixing: _Mixing) -> Made:
     finished = Balance()
     for walked in walk.steps:
         finished = mixing.take_step(walked)
@@ -107,6 +108,13 @@ def contents_in(house: House, facts: Ingredient) -> Contents:
     """What an ingredient is made of, its foodstuff looked up."""
     stuff = house.library.foodstuffs.get(facts.foodstuff or "")
     return contents_of(facts, stuff.composition if stuff is not None else None)
+
+
+def labelled_in(house: House, facts: Ingredient) -> Contents:
+    """What an ingredient is made of, with what a label asks for."""
+    stuff = house.library.foodstuffs.get(facts.foodstuff or "")
+    table, sugars = (stuff.composition, stuff.sugars) if stuff is not None else (None, None)
+    return labelled(contents_in(house, facts), facts, table, sugars)
 
 
 def source_of(house: House, line: WeighedLine) -> str:
@@ -158,7 +166,12 @@ class _Mixing:
     the step's number and the name of what stayed behind there."""
 
     def __init__(
-        self, house: House, walk: Walk, others: Mapping[str, Made], known: dict[str, Contents]
+        self,
+        house: House,
+        walk: Walk,
+        others: Mapping[str, Made],
+        known: dict[str, Contents],
+        contents: Callable[[House, Ingredient], Contents],
     ) -> None:
         self.sources: list[tuple[str, str]] = []
         parts: dict[str, list[tuple[str, Contents, Fraction]]] = {}
@@ -166,9 +179,7 @@ class _Mixing:
             facts, item = line.joined.ingredient, line.joined.item
             if item not in known:
                 known[item] = (
-                    contents_in(house, facts)
-                    if facts is not None
-                    else others[item].balance.contents
+                    contents(house, facts) if facts is not None else others[item].balance.contents
                 )
             brought = line.joined.name, known[item], line.grams
             parts.setdefault(line.joined.part, []).append(brought)
