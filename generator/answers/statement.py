@@ -70,7 +70,9 @@ def _ingredients(stated: Iterable[Stated], statement: Statement) -> list[dict[st
 
 def _inside(one: Stated, statement: Statement) -> list[dict[str, Any]] | list[str] | None:
     """What an ingredient is made of: what we make, or the words of its own label."""
-    return _ingredients(one.inside, statement) or list(one.says) or None
+    if one.inside:
+        return _ingredients(one.inside, statement)
+    return list(one.says) or None
 
 
 def _nutrition(nutrition: Nutrition) -> dict[str, Any]:
@@ -123,16 +125,17 @@ def statement_text(manual: Manual, formula: str) -> str:
 
 
 def _table(view: LabelView) -> list[str]:
-    """The nutrition in columns, what is part of another row set in."""
-    heads = ["Nutrition", "In 100 g", f"In a portion of {view.portion}", "Of a day"]
+    """The nutrition in columns, what is part of another row set in; a column with nothing in it is
+    left out."""
     rows = [
-        [f"  {n.name}" if n.part else n.name, n.per_100_g, n.per_portion, n.day] for n in view.lines
+        (f"  {n.name}" if n.part else n.name, n.per_100_g, n.per_portion, n.day) for n in view.lines
     ]
-    table = [heads, *rows]
-    columns = [i for i in range(4) if i != 2 or view.portion]
-    columns = [i for i in columns if i < 3 or any(row[3] for row in rows)]
-    widths = {i: max(len(row[i]) for row in table) for i in columns}
-    return [
-        "  ".join(row[i].ljust(widths[i]) if i == 0 else row[i].rjust(widths[i]) for i in columns)
-        for row in table
-    ]
+    heads = ("Nutrition", "In 100 g", f"In a portion of {view.portion}", "Of a day")
+    columns = [column for column in zip(heads, *rows, strict=True) if any(column[1:])]
+    return [_in_columns(row, columns) for row in zip(*columns, strict=True)]
+
+
+def _in_columns(row: tuple[str, ...], columns: list[tuple[str, ...]]) -> str:
+    first, *others = zip(row, (max(map(len, column)) for column in columns), strict=True)
+    cells = [first[0].ljust(first[1]), *(cell.rjust(width) for cell, width in others)]
+    return "  ".join(cells).rstrip()

@@ -181,7 +181,7 @@ class Shares(Record):
         parts = [(n, s) for n in names if (s := self.stated(n)) is not None]
         if most is None or sum((s.low for _, s in parts), Fraction(0)) <= most.high + ROUNDING:
             return ""
-        names_of = listed([n.replace("_", " ") for n, _ in parts])
+        names_of = listed([_CALLED.get(n, n) for n, _ in parts])
         counts = {1: "it", 2: "both"}.get(len(parts), "them all")
         return f"more {names_of} than {whole}, which counts {counts}"
 
@@ -215,6 +215,7 @@ _PARTS: tuple[tuple[tuple[str, ...], str], ...] = (
     (("sodium", "calcium", "iron", "potassium"), "ash"),
 )
 """What is part of what."""
+_CALLED = {"saturated": "saturated fat", "trans": "trans fat", "added_sugar": "added sugar"}
 CONSTITUENTS = (*MAIN, "sugar", "fibre", "salt", "sodium", "acid", "milk_solids")
 """What may be stated of a food."""
 NUTRIENTS = (

@@ -4,12 +4,13 @@ order ingredients stand. One record of ``shared/labelling.yaml`` each."""
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import Annotated, Literal
 
 from pydantic import Field, PlainValidator, WithJsonSchema
 
-from generator.files.finding import Refused, clipped
+from generator.files.finding import Place, Refused, clipped
 from generator.records.fields import Id, IdList, Words, YesNo, reader
 from generator.records.record import Record
 
@@ -93,3 +94,9 @@ class LabelLaw(Record):
     rows: dict[str, LabelRow]
     percents: dict[str, tuple[Band, ...]] = Field(default_factory=dict)
     rules: dict[Id, LabelRule]
+
+    def copies(self) -> Iterator[tuple[str, Place]]:
+        """The copies its rules and rows were read in, each with its place."""
+        for one in (*self.energy, *self.rows.values(), *self.rules.values()):
+            assert isinstance(one, EnergyFactors | LabelRow | LabelRule)
+            yield from ((key, one.place("read_in")) for key in one.read_in)

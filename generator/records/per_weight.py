@@ -25,26 +25,29 @@ _FORM = re.compile(
 
 def _per_weight(value: Any, info: ValidationInfo) -> Between:
     text = " ".join(text_of(value).split())
-    found = _FORM.fullmatch(text.lower())
-    unit = _SPELT.get((found["unit"] or found["first"] or "") if found is not None else "")
-    other = _SPELT.get(found["first"] or "", unit) if found is not None else None
-    if found is None or unit is None or other is None:
-        words = f"`{clipped(text)}` is no weight in 100 g of the food."
-        raise refusal(
-            Refused("nutrient-form", words, as_written("As in 215 mg, 1.7 µg, or 10 to 12 mg."))
-        )
     try:
         refuse_point(text)
+        return _between(text)
     except Refused as refused:
         raise refusal(refused) from None
-    low = figure_of(found[1]) * UNITS[other] / 100
-    high = figure_of(found[3]) * UNITS[unit] / 100 if found[3] else low
+
+
+def _between(text: str) -> Between:
+    """Both ends of a text, as shares of the weight. Raises Refused for anything else."""
+    found = _FORM.fullmatch(text.lower())
+    last = _SPELT.get(found["unit"] or found["first"] or "") if found is not None else None
+    if found is None or last is None or (found["first"] or "g") not in _SPELT:
+        words = f"`{clipped(text)}` is no weight in 100 g of the food."
+        raise Refused("nutrient-form", words, as_written("As in 215 mg, 1.7 µg, or 10 to 12 mg."))
+    first = _SPELT[found["first"]] if found["first"] else last
+    low = figure_of(found[1]) * UNITS[first] / 100
+    high = figure_of(found[3]) * UNITS[last] / 100 if found[3] else low
     if low > high:
         words = f"`{clipped(text)}`: the lower figure comes first."
-        raise refusal(Refused("range-upside-down", words, "As in 10 to 12 mg."))
+        raise Refused("range-upside-down", words, "As in 10 to 12 mg.")
     if high > 1:
         words = f"`{clipped(text)}` is more than the 100 g it is in."
-        raise refusal(Refused("nutrient-form", words, "Check its unit: g, mg or µg."))
+        raise Refused("nutrient-form", words, "Check its unit: g, mg or µg.")
     return Between(low, high)
 
 

@@ -244,10 +244,5 @@ def _sources_named(library: Library) -> Iterator[tuple[str, Place]]:
             yield listed.guidance, listed.place("guidance")
     for law in library.label_laws.values():
         yield law.source, law.place("source")
-        for energy in law.energy:
-            yield from ((key, energy.place("read_in")) for key in energy.read_in)
-        for declared in law.rows.values():
-            yield from ((key, declared.place("read_in")) for key in declared.read_in)
-        for rule in law.rules.values():
-            yield from ((key, rule.place("read_in")) for key in rule.read_in)
+        yield from law.copies()
     yield from library.glossary.sources()

@@ -11,6 +11,7 @@ from fractions import Fraction
 from generator.composition.balance import Balance
 from generator.composition.label_figures import available, declared, energy
 from generator.measures.between import Between
+from generator.records.composition import SALT_OF_SODIUM
 from generator.records.label_law import LabelLaw, LabelRow
 from generator.records.per_weight import UNITS
 from generator.sheet.components import portion_of
@@ -22,6 +23,7 @@ _Factors = Mapping[str, Mapping[str, Fraction]]
 _COUNTED: Mapping[str, tuple[str, ...]] = {
     "energy": ("fat", "protein", "carbohydrate", "alcohol"),
     "available": ("carbohydrate", "fibre"),
+    "salt": ("sodium",),
 }
 """The constituents of what is none of them itself."""
 
@@ -98,7 +100,7 @@ def _row(
         _declared(law, row, share.times(portion * per)) if portion is not None else None,
         names,
         tuple(name for name in names if not name.startswith("what step ")),
-        _parts_of(row.counts) <= balance.stated or row.counts == "energy",
+        _COUNTED.get(row.counts, (row.counts,))[0] in balance.stated or row.counts == "energy",
     )
 
 
@@ -106,11 +108,11 @@ def _amount(row: LabelRow, balance: Balance, factors: _Factors) -> Between:
     """Grams of what a row counts in the whole mixture, or its energy."""
     if row.counts == "energy":
         return energy(balance, factors[row.unit])
-    return available(balance) if row.counts == "available" else balance.parts[row.counts]
-
-
-def _parts_of(counts: str) -> set[str]:
-    return {"carbohydrate"} if counts == "available" else {counts}
+    if row.counts == "available":
+        return available(balance)
+    if row.counts == "salt":  # Regulation (EU) No 1169/2011, Annex I point 11
+        return balance.parts["sodium"].times(SALT_OF_SODIUM)
+    return balance.parts[row.counts]
 
 
 def _names(counts: str, balance: Balance) -> tuple[str, ...]:

@@ -234,18 +234,22 @@ def shared_equipment(walks: Mapping[str, Walk], formula: str) -> tuple[Shared, .
     own = {a for c in walks[formula].end.components for a in c.allergens}
     mine = dict.fromkeys(name for one in family for name, _ in _touched(walks[one]))
     brought: dict[str, dict[Allergen, dict[str, None]]] = {name: {} for name in mine}
+    for name, allergen, by in _brings(walks, formula):
+        if name in mine and allergen not in own:
+            brought[name].setdefault(allergen, {})[by] = None
+    return tuple(_shared(name, by) for name, by in brought.items() if by)
+
+
+def _brings(walks: Mapping[str, Walk], formula: str) -> Iterator[tuple[str, Allergen, str]]:
+    """Each allergen that other formulas bring to a machine or vessel, with the formula's name."""
     for other, walk in walks.items():
-        if other == formula:
-            continue
-        for name, walked in _touched(walk):
-            for allergen in _in_there(walked) - own if name in brought else ():
-                by = brought[name].setdefault(allergen, {})
-                by[walk.formula.formula.name] = None
-    return tuple(
-        Shared(name, tuple((a, tuple(by[a])) for a in sorted(by, key=str)))
-        for name, by in brought.items()
-        if by
-    )
+        for name, walked in _touched(walk) if other != formula else ():
+            for allergen in _in_there(walked):
+                yield name, allergen, walk.formula.formula.name
+
+
+def _shared(equipment: str, by: Mapping[Allergen, Iterable[str]]) -> Shared:
+    return Shared(equipment, tuple((a, tuple(by[a])) for a in sorted(by, key=str)))
 
 
 def _in_there(walked: WalkedStep) -> frozenset[Allergen]:

@@ -87,7 +87,7 @@ def label_view(manual: Manual, formula: str) -> LabelView:
         contains_words(statement),
         shared_words(statement.shared),
         tuple(shared_rows(statement.shared)),
-        tuple(_doubts(statement)),
+        (*_doubts(statement), *_not_counted(manual)),
         kilos(nutrition.portion_g) if nutrition and nutrition.portion_g else "",
         tuple(nutrient_lines(nutrition)) if nutrition is not None else (),
         tuple(_rows(manual, statement, nutrition)),
@@ -117,28 +117,25 @@ def _listed(stated: Iterable[Stated], statement: Statement, mark: str) -> Iterat
 def _one(one: Stated, statement: Statement, mark: str) -> Iterator[Run]:
     """One ingredient: its name, its share if asked for, what it is made of, and the allergens that
     neither its name nor that says."""
-    names = [one.name, *one.says]
-    said = {a for a in one.allergens if any(_found(a, name) for name in names)}
     yield from _marked(one.name, one.allergens)
     if one.quid:
         yield Run(f" {quid_words(one, statement.lost)}")
     if one.inside:
-        yield Run(" (")
-        yield from _listed(one.inside, statement, mark)
-        yield Run(")")
+        yield from (Run(" ("), *_listed(one.inside, statement, mark), Run(")"))
     elif one.says:
-        yield Run(" (")
-        for index, name in enumerate(one.says):
-            yield from (Run(mark),) * bool(index)
-            yield from _marked(name, one.allergens)
-        yield Run(")")
-    unsaid = [a for a in one.allergens if a not in said]
+        yield from _bracketed((tuple(_marked(name, one.allergens)) for name in one.says), mark)
+    names = (one.name, *one.says)
+    unsaid = [a for a in one.allergens if not any(_found(a, name) for name in names)]
     if unsaid:
-        yield Run(" (")
-        for index, allergen in enumerate(unsaid):
-            yield from (Run(", "),) * bool(index)
-            yield Run(allergen.kind or allergen.word, out=True)
-        yield Run(")")
+        yield from _bracketed(((Run(a.kind or a.word, out=True),) for a in unsaid), ", ")
+
+
+def _bracketed(items: Iterable[Iterable[Run]], mark: str) -> Iterator[Run]:
+    """Several texts in brackets, with a mark between them."""
+    for index, runs in enumerate(items):
+        yield Run(mark if index else " (")
+        yield from runs
+    yield Run(")")
 
 
 def _stems(allergen: Allergen) -> tuple[str, ...]:
@@ -211,6 +208,13 @@ def _doubts(statement: Statement) -> Iterator[str]:
             f"Step {number}, {verb}, pours something off and doesn’t say of what. Its ingredients "
             "count as weighed in."
         )
+
+
+def _not_counted(manual: Manual) -> Iterator[str]:
+    """That formulas that can't be computed may share equipment too."""
+    if manual.stopped:
+        names = listed([one.name for one in manual.stopped.values()][:MOST_NAMES])
+        yield f"Formulas with errors aren’t counted among those that share equipment: {names}."
 
 
 def _rows(
