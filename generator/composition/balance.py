@@ -32,6 +32,8 @@ class Balance:
 
     def joined(self, other: Balance) -> Balance:
         """Both together."""
+        if not other.grams and not other.dry_g:
+            return self  # nothing comes to it, as to most steps
         opened = {n: dict(names) for n, names in self.open.items()}
         for constituent, names in other.open.items():
             held = opened.setdefault(constituent, {})

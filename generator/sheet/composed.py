@@ -8,7 +8,7 @@ thawed), it isn't known, and only bounds remain.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
@@ -62,11 +62,11 @@ class Made:
 class MadeBy(Mapping[str, Made]):
     """What each formula is made of once it is finished, by its id: each worked out once, when it is
     first asked for, after those that it is made of. ``labelled``: with all that a label asks for,
-    which nothing else does."""
+    which nothing else does, and without what is at each step."""
 
     def __init__(self, house: House, walks: Mapping[str, Walk], *, labelled: bool = False) -> None:
         self._house, self._walks = house, walks
-        self._contents = labelled_in if labelled else contents_in
+        self._labelled = labelled
         self._found: dict[str, Made] = {}
         self._known: dict[str, Contents] = {}
 
@@ -85,7 +85,7 @@ class MadeBy(Mapping[str, Made]):
     def _work_out(self, ident: str) -> None:
         if ident not in self._found:
             walk = self._walks[ident]
-            mixing = _Mixing(self._house, walk, self._found, self._known, self._contents)
+            mixing = _Mixing(self._house, walk, self._found, self._known, self._labelled)
             self._found[ident] = _made_of(walk, mixing)
 
     def __iter__(self) -> Iterator[str]:
@@ -96,11 +96,10 @@ class MadeBy(Mapping[str, Made]):
 
 
 def _made_of(walk: Walk, mixing: _Mixing) -> Made:
-    finished = Balance()
     for walked in walk.steps:
-        finished = mixing.take_step(walked)
-    if left := walk.formula.formula.ends_as:
-        finished = mixing.streams[walk.steps[-1].step.number, left].whole()
+        mixing.take_step(walked)
+    last, left = walk.steps[-1].step.number, walk.formula.formula.ends_as
+    finished = mixing.streams[last, left].whole()
     return Made(finished, tuple(dict.fromkeys(mixing.sources)), mixing.at)
 
 
@@ -171,8 +170,9 @@ class _Mixing:
         walk: Walk,
         others: Mapping[str, Made],
         known: dict[str, Contents],
-        contents: Callable[[House, Ingredient], Contents],
+        labelled: bool,
     ) -> None:
+        contents, self._by_step = labelled_in if labelled else contents_in, not labelled
         self.sources: list[tuple[str, str]] = []
         parts: dict[str, list[tuple[str, Contents, Fraction]]] = {}
         for line in walk.lines:
@@ -188,9 +188,8 @@ class _Mixing:
         self.streams: dict[tuple[int, str], _Mixture] = {}
         self.at: dict[int, Balance] = {}
 
-    def take_step(self, walked: WalkedStep) -> Balance:
-        """The next step: what comes to it, what stays behind there, what is lost or gained; all
-        that it gives."""
+    def take_step(self, walked: WalkedStep) -> None:
+        """The next step: what comes to it, what stays behind there, what is lost or gained."""
         step = walked.step
         stream = _Mixture()
         for come in step.comes:
@@ -199,11 +198,11 @@ class _Mixing:
         stream = stream.joined(_Mixture(own))
         for left in walked.left:
             stream = self._left_behind(walked, left, stream)
-        self.at[step.number] = stream.whole()
+        if self._by_step:
+            self.at[step.number] = stream.whole()
         stream = _yielding(walked, stream)
         closed = stream.closed or bool(step.effects & {"fills", "packs"})
         self.streams[step.number, ""] = replace(stream, closed=closed)
-        return stream.whole()
 
     def _left_behind(self, walked: WalkedStep, left: Leftover, stream: _Mixture) -> _Mixture:
         """A stream without what stays behind of it, which is a stream of its own. A pickle that

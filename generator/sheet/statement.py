@@ -10,6 +10,7 @@ statement says so.
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -17,7 +18,6 @@ from fractions import Fraction
 from generator.records.ingredient import Allergen, Ingredient
 from generator.records.label_law import LabelLaw
 from generator.resolve.joined import House, JoinedLine
-from generator.sheet.composed import contents_in
 from generator.sheet.sheet import allergens_of
 from generator.sheet.walked import Walk, WalkedStep
 
@@ -94,6 +94,11 @@ class Statements(Mapping[str, tuple[Stated, ...]]):
                 if ident not in self._found:
                     self._found[ident] = self._stated(self._walks[ident])
         return self._found[formula]
+
+    @functools.cached_property
+    def brought(self) -> Brought:
+        """What every formula brings to the equipment that its food touches."""
+        return brought_by(self._walks)
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._walks)
@@ -173,7 +178,9 @@ def is_water(house: House, facts: Ingredient) -> bool:
         return True
     if any(one.food == WATER for one in house.library.known_names.of_names((facts.name,))):
         return True
-    return contents_in(house, facts).shares["water"].low >= _WATER
+    stuff = house.library.foodstuffs.get(facts.foodstuff or "")
+    shares = facts.composition or (stuff.composition if stuff is not None else None)
+    return shares is not None and shares.water is not None and shares.water.low >= _WATER
 
 
 def _in_order(
@@ -227,34 +234,53 @@ def _with_made_ahead(walks: Mapping[str, Walk], formula: str) -> tuple[str, ...]
     return tuple(found)
 
 
-def shared_equipment(walks: Mapping[str, Walk], formula: str) -> tuple[Shared, ...]:
+Brought = Mapping[str, Mapping[Allergen, Mapping[str, str]]]
+"""The allergens brought to each machine and vessel, by its name, with the names of the formulas
+that bring them, by their ids."""
+
+
+def brought_by(walks: Mapping[str, Walk]) -> Brought:
+    """What every formula brings to the equipment that its food touches."""
+    found: dict[str, dict[Allergen, dict[str, str]]] = {}
+    for ident, walk in walks.items():
+        for name, walked in _touched(walk):
+            for allergen in _in_there(walked):
+                by = found.setdefault(name, {}).setdefault(allergen, {})
+                by[ident] = walk.formula.formula.name
+    return found
+
+
+def shared_equipment(
+    walks: Mapping[str, Walk], brought: Brought, formula: str
+) -> tuple[Shared, ...]:
     """The machines and vessels that a formula's food touches, and that of what is made ahead for
     it, where other formulas bring allergens that it has none of."""
-    family = _with_made_ahead(walks, formula)
     own = {a for c in walks[formula].end.components for a in c.allergens}
+    family = _with_made_ahead(walks, formula)
     mine = dict.fromkeys(name for one in family for name, _ in _touched(walks[one]))
-    brought: dict[str, dict[Allergen, dict[str, None]]] = {name: {} for name in mine}
-    for name, allergen, by in _brings(walks, formula):
-        if name in mine and allergen not in own:
-            brought[name].setdefault(allergen, {})[by] = None
-    return tuple(_shared(name, by) for name, by in brought.items() if by)
+    found = ((name, _of_others(brought.get(name, {}), own, formula)) for name in mine)
+    return tuple(_shared(name, by) for name, by in found if by)
 
 
-def _brings(walks: Mapping[str, Walk], formula: str) -> Iterator[tuple[str, Allergen, str]]:
-    """Each allergen that other formulas bring to a machine or vessel, with the formula's name."""
-    for other, walk in walks.items():
-        for name, walked in _touched(walk) if other != formula else ():
-            for allergen in _in_there(walked):
-                yield name, allergen, walk.formula.formula.name
+def _of_others(
+    brought: Mapping[Allergen, Mapping[str, str]], own: set[Allergen], formula: str
+) -> dict[Allergen, tuple[str, ...]]:
+    """The allergens that other formulas bring, each with their names."""
+    found = {
+        allergen: tuple(dict.fromkeys(name for ident, name in by.items() if ident != formula))
+        for allergen, by in brought.items()
+        if allergen not in own
+    }
+    return {allergen: names for allergen, names in found.items() if names}
 
 
 def _shared(equipment: str, by: Mapping[Allergen, Iterable[str]]) -> Shared:
     return Shared(equipment, tuple((a, tuple(by[a])) for a in sorted(by, key=str)))
 
 
-def _in_there(walked: WalkedStep) -> frozenset[Allergen]:
+def _in_there(walked: WalkedStep) -> dict[Allergen, None]:
     """The allergens that are in the food of a step."""
-    return frozenset(a for c in walked.before.components for a in c.allergens)
+    return {a: None for c in walked.before.components for a in c.allergens}
 
 
 def statement_of(
@@ -267,7 +293,7 @@ def statement_of(
         stated.law,
         stated[formula],
         allergens_of(house, walks[formula]),
-        shared_equipment(walks, formula),
+        shared_equipment(walks, stated.brought, formula),
         walk.end.mass < sum((staying(walk, item) for item in items), Fraction(0)),
         poured_off(walk),
     )

@@ -81,6 +81,7 @@ def label_view(manual: Manual, formula: str) -> LabelView:
     walk = manual.walks[formula]
     statement = statement_of(manual.house, manual.walks, manual.stated, formula)
     nutrition = nutrition_of(manual.label_law, manual.labelled[formula], walk)
+    lines = tuple(nutrient_lines(nutrition)) if nutrition is not None else ()
     return LabelView(
         statement.law.name,
         tuple(runs_of(statement)),
@@ -89,8 +90,8 @@ def label_view(manual: Manual, formula: str) -> LabelView:
         tuple(shared_rows(statement.shared)),
         (*_doubts(statement), *_not_counted(manual)),
         kilos(nutrition.portion_g) if nutrition and nutrition.portion_g else "",
-        tuple(nutrient_lines(nutrition)) if nutrition is not None else (),
-        tuple(_rows(manual, statement, nutrition)),
+        lines,
+        tuple(_rows(manual, statement, lines)),
     )
 
 
@@ -218,12 +219,11 @@ def _not_counted(manual: Manual) -> Iterator[str]:
 
 
 def _rows(
-    manual: Manual, statement: Statement, nutrition: Nutrition | None
+    manual: Manual, statement: Statement, lines: Iterable[NutrientLine]
 ) -> Iterator[tuple[str, str]]:
     """What leaves figures open, by which rules they are rounded and listed, and where those were
     read."""
     law, library = statement.law, manual.library
-    lines = nutrient_lines(nutrition) if nutrition is not None else ()
     left = dict.fromkeys(name for line in lines for name in line.open_by)
     if left:
         yield "Left open by", listed(list(left)[:MOST_NAMES])
