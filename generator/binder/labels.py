@@ -16,6 +16,7 @@ from generator.rules.cold.holding import held_cold
 from generator.sheet.labelling import DateMark
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
+from generator.views.label_view import label_view
 from generator.views.limit_view import limit_view
 from generator.views.store_view import store_view
 from generator.views.uris import address, formula_uri
@@ -40,9 +41,11 @@ def label_document(
     geometry: LabelSheet,
     start: int,
     site: str,
+    statement: bool = False,
 ) -> Record:
     """The document of ``packs`` labels and one record copy, from position ``start`` (1 is the first
-    label of the first row). ``site`` is the site's address (empty: no QR codes).
+    label of the first row). ``site`` is the site's address (empty: no QR codes); ``statement`` puts
+    the ingredients and the shared equipment on each.
 
     Raises Refused for a position that isn't on the sheet.
     """
@@ -54,6 +57,9 @@ def label_document(
         )
     with written_with(manual.writing):
         label = label_record(sheet, mark, lot, site)
+        if statement:
+            *before, contains = label["lines"]
+            label["lines"] = [*before, *statement_lines(manual, sheet.id, contains)]
     counts: list[Words] = [["Pack ", bold(str(n)), f" of {packs}"] for n in range(1, packs + 1)]
     counts.append([bold("Record copy")])
     across, down = geometry.steps()
@@ -100,6 +106,15 @@ def label_record(sheet: Sheet, mark: DateMark, lot: str, site: str) -> Record:
         "lot": lot,
         "qr": code,
     }
+
+
+def statement_lines(manual: Manual, formula: str, contains: Words) -> list[Words]:
+    """The statement of ingredients as lines of a label, allergens bold and in capitals; right under
+    it what it ``contains``, then what the equipment it shares also handles."""
+    view = label_view(manual, formula)
+    runs = [bold(run.words.upper()) if run.out else run.words for run in view.runs]
+    lines: list[Words] = [["Ingredients: ", *runs, "."], contains]
+    return [*lines, view.shared] if view.shared else lines
 
 
 def _headline(mark: DateMark) -> tuple[str, str, str]:

@@ -1,5 +1,6 @@
 """The command line: check, build, serve, batch, data, limits, dough, design, order, convert,
-predict, review, binder, labels, changes, explain, new, add, import, upgrade, fmt, schema, export.
+predict, review, binder, labels, statement, changes, explain, new, add, import, upgrade, fmt,
+schema, export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
 usage, or a place that can't be read or written, 3 a fault of our own.
@@ -32,6 +33,7 @@ COMMANDS = {
     "review": "review:review",
     "binder": "binder:binder",
     "labels": "labels:labels",
+    "statement": "statement:statement",
     "changes": "changes:changes",
     "explain": "explain:explain",
     "new": "authoring:new",
@@ -66,6 +68,8 @@ HELPS = {
     "binder": "Print the binder of each STATION, or of all, as one PDF; or the batch sheet of a "
     "FORMULA, at any size, dated or not.",
     "labels": "Print date labels of a batch of FORMULA.",
+    "statement": "Show what a label of FORMULA says: ingredients, allergens, shared equipment, "
+    "nutrition.",
     "changes": "Show what changed since a git revision or a day: numbers, limits and pages, old → "
     "new.",
     "explain": "Explain a finding, with a bad and a good example.",

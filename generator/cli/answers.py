@@ -20,6 +20,7 @@ from generator.answers.ingredient import confirmed_record, shelf_record, shelf_t
 from generator.answers.limits import limits_record, limits_text
 from generator.answers.routine import routine_record, routine_text
 from generator.answers.sheet import sheet_record
+from generator.answers.statement import statement_record
 from generator.cli.common import (
     common,
     computed,
@@ -103,6 +104,7 @@ def data(formula: str, project: Path | None, as_of: datetime.date | None, **size
         refuse(refused)
     record = sheet_record(sheet, (asked,) if asked else sheet.batches, manual.walks)
     record["composition"] = composition_record(manual, formula)
+    record["label"] = statement_record(manual, formula)
     record["bakers"] = bakers_record(manual, formula) or {}
     print_json(record)
 

@@ -104,6 +104,11 @@ paper."""
     "--start", type=int, default=1, show_default=True, help="The first free label of a used sheet."
 )
 @click.option(
+    "--statement",
+    is_flag=True,
+    help="With the ingredients and the shared equipment. It takes a larger label.",
+)
+@click.option(
     "--out",
     type=click.Path(path_type=Path, dir_okay=False),
     required=True,
@@ -126,6 +131,7 @@ def labels(
     lot: str | None,
     geometry: str | None,
     start: int,
+    statement: bool,
     out: Path,
 ) -> None:
     """Print date labels of a batch of FORMULA. Refused while the day of a part is unknown."""
@@ -154,7 +160,7 @@ def labels(
         mark = date_mark(sheet, asked, manual.as_of, in_force)
         on = _sheet_of_labels(manual, geometry)
         site = site_url(manual.project)
-        document = label_document(manual, sheet, mark, lot, packs, on, start, site)
+        document = label_document(manual, sheet, mark, lot, packs, on, start, site, statement)
         write_together({out.absolute(): render(document, on.paper, "labels.typ")})
     except NoDate as unknown:
         refuse_all(unknown.reasons)

@@ -32,6 +32,8 @@ class Balance:
 
     def joined(self, other: Balance) -> Balance:
         """Both together."""
+        if not other.grams and not other.dry_g:
+            return self  # nothing comes to it, as to most steps
         opened = {n: dict(names) for n, names in self.open.items()}
         for constituent, names in other.open.items():
             held = opened.setdefault(constituent, {})
@@ -39,7 +41,10 @@ class Balance:
                 held[name] = held.get(name, Fraction(0)) + width
         return Balance(
             self.grams + other.grams,
-            {n: self.parts[n] + other.parts[n] for n in REPORTED},
+            {
+                n: self.parts.get(n, NOTHING) + other.parts.get(n, NOTHING)
+                for n in {**self.parts, **other.parts}
+            },
             self.stated | other.stated,
             opened,
             self.dry_g + other.dry_g,
@@ -111,15 +116,16 @@ class Balance:
     @property
     def contents(self) -> Contents:
         """It as an ingredient of another formula."""
-        return Contents({n: self.share(n) for n in REPORTED}, self.stated)
+        return Contents({n: self.share(n) for n in self.parts}, self.stated)
 
 
 def mixed(items: Iterable[tuple[str, Contents, Fraction]]) -> Balance:
-    """A mixture of foods: the name of each, what it is made of, and its grams."""
+    """A mixture of foods: the name of each, what it is made of, and its grams. Its constituents
+    are those that the contents have, all the same."""
     held = [(name, contents, grams) for name, contents, grams in items if grams]
     parts: dict[str, Between] = {}
     opened: dict[str, dict[str, Fraction]] = {}
-    for constituent in REPORTED:
+    for constituent in held[0][1].shares if held else REPORTED:
         low = width = Fraction(0)
         for name, contents, grams in held:
             share = contents.shares[constituent]

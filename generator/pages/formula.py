@@ -32,6 +32,7 @@ from generator.views.bakers_view import bakers_rows
 from generator.views.composition_view import composition_rows
 from generator.views.dough_view import dough_form
 from generator.views.forecast_view import ForecastView, forecast_view
+from generator.views.label_view import DEFERS, NOT_CLEANING, label_view
 from generator.views.limit_view import LimitView, basis_rows, limit_view
 from generator.views.other_units import to_us
 from generator.views.status_view import status_of
@@ -140,6 +141,9 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         store=store,
         store_limits=store_limits,
         inside=_inside(manual, sheet),
+        label=label_view(manual, sheet.id),
+        defers=DEFERS,
+        not_cleaning=NOT_CLEANING,
         asides=_asides(steps),
         again=dict(_again(steps, store_limits)),
         dough=dough,

@@ -16,8 +16,9 @@ from pydantic import Field, PlainValidator, ValidationInfo, WithJsonSchema
 
 from generator.files.finding import Refused, clipped
 from generator.measures.between import Between
-from generator.measures.words import plain
+from generator.measures.words import listed, plain
 from generator.records.fields import Words, refusal, text_of
+from generator.records.per_weight import InHundredGrams
 from generator.records.record import Record
 from generator.records.shares import read_constituent
 
@@ -121,6 +122,28 @@ class Shares(Record):
         description="What is left of milk without its water. Not stated: nothing, if the "
         "ingredient doesn't declare milk.",
     )
+    saturated: Constituent | None = Field(
+        None, description="Saturated fatty acids, part of the fat."
+    )
+    trans: Constituent | None = Field(None, description="Trans fatty acids, part of the fat.")
+    added_sugar: Constituent | None = Field(
+        None,
+        description="Sugars added to it, part of the sugar: sugar, syrup, honey. Not those of "
+        "milk, fruit and vegetables. Not stated: what its foodstuff says.",
+    )
+    cholesterol: InHundredGrams | None = Field(
+        None, description="Cholesterol in 100 g.", examples=["215 mg"]
+    )
+    vitamin_d: InHundredGrams | None = Field(
+        None, description="Vitamin D in 100 g.", examples=["1.7 µg"]
+    )
+    calcium: InHundredGrams | None = Field(
+        None, description="Calcium in 100 g.", examples=["24 mg"]
+    )
+    iron: InHundredGrams | None = Field(None, description="Iron in 100 g.", examples=["1.8 mg"])
+    potassium: InHundredGrams | None = Field(
+        None, description="Potassium in 100 g.", examples=["240 mg"]
+    )
 
     def stated(self, name: str) -> Between | None:
         """What is stated of a constituent by its name here; None if nothing is."""
@@ -132,7 +155,7 @@ class Shares(Record):
     @property
     def any_stated(self) -> bool:
         """Whether anything is."""
-        return any(self.stated(name) is not None for name in CONSTITUENTS)
+        return any(self.stated(name) is not None for name in (*CONSTITUENTS, *NUTRIENTS))
 
     def problems(self) -> list[tuple[Literal["over", "part"], str, str]]:
         """What can't be so: parts over the whole of the food, or over what they are part of. Each
@@ -143,9 +166,11 @@ class Shares(Record):
         if counted > 1 + ROUNDING:
             names = ", ".join(n for n, _ in main if n != "acid")
             found.append(("over", main[0][0], f"{names} come to more than 100 % together"))
-        problem = self._over(("sugar", "fibre"), "carbohydrate")
-        if problem:
-            found.append(("part", "sugar" if self.sugar is not None else "fibre", problem))
+        for parts, whole in _PARTS:
+            problem = self._over(parts, whole)
+            if problem:
+                key = next(n for n in parts if self.stated(n) is not None)
+                found.append(("part", key, problem))
         found += self._two_salts()
         found += self._beside_water()
         return found
@@ -156,8 +181,8 @@ class Shares(Record):
         parts = [(n, s) for n in names if (s := self.stated(n)) is not None]
         if most is None or sum((s.low for _, s in parts), Fraction(0)) <= most.high + ROUNDING:
             return ""
-        names_of = " and ".join(n for n, _ in parts)
-        counts = "it" if len(parts) == 1 else "both"
+        names_of = listed([_CALLED.get(n, n) for n, _ in parts])
+        counts = {1: "it", 2: "both"}.get(len(parts), "them all")
         return f"more {names_of} than {whole}, which counts {counts}"
 
     def _two_salts(self) -> list[tuple[Literal["over", "part"], str, str]]:
@@ -183,8 +208,27 @@ class Shares(Record):
         ]
 
 
+_PARTS: tuple[tuple[tuple[str, ...], str], ...] = (
+    (("sugar", "fibre"), "carbohydrate"),
+    (("saturated", "trans"), "fat"),
+    (("added_sugar",), "sugar"),
+    (("sodium", "calcium", "iron", "potassium"), "ash"),
+)
+"""What is part of what."""
+_CALLED = {"saturated": "saturated fat", "trans": "trans fat", "added_sugar": "added sugar"}
 CONSTITUENTS = (*MAIN, "sugar", "fibre", "salt", "sodium", "acid", "milk_solids")
 """What may be stated of a food."""
+NUTRIENTS = (
+    "saturated",
+    "trans",
+    "added_sugar",
+    "cholesterol",
+    "vitamin_d",
+    "calcium",
+    "iron",
+    "potassium",
+)
+"""What only a label asks for: part of the fat, the sugar, the ash, or hardly any weight."""
 
 
 class Composition(Shares):

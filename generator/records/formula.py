@@ -301,6 +301,12 @@ class Formula(Record):
         "reason.",
         examples=["{knives: The roots come cut from the supplier.}"],
     )
+    quid: IdList = Field(
+        (),
+        description="Lines whose share the label must say: those in the food’s name, in its "
+        "picture, or that make it what it is (EU, Article 22).",
+        examples=["[apple]"],
+    )
     looks_right: Told = Field(
         "", description="What good looks like.", examples=["Dark gravy that coats a spoon."]
     )

@@ -395,6 +395,12 @@ class Ingredient(Record):
         description="What it is made of, as far as you know it, with the source. It replaces the "
         "foodstuff's. What you leave out counts as unknown, not as nothing.",
     )
+    contains_ingredients: WordList = Field(
+        (),
+        description="For food bought ready-made of several things: what its own label says it is "
+        "made of, in that order. The statement of ingredients puts it in brackets.",
+        examples=["[mustard seed, vinegar, salt]"],
+    )
     trim: Share | None = Field(
         None,
         description="What is trimmed off, of the weight as purchased. Weigh lines ready to use.",

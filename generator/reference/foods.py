@@ -53,7 +53,8 @@ class KnownFacts(Record):
 
 
 class Foodstuff(Record):
-    """Measured unit weights, composition and facts of a food, from a named source."""
+    """Measured unit weights, composition and facts of a food, from a named source. ``sugars`` says
+    whether those in it are its own, or what it is put to other food for."""
 
     name: Words
     usda: Words = ""
@@ -62,3 +63,4 @@ class Foodstuff(Record):
     measures: Literal["us", "metric", "imperial", "australian"] = "us"
     weighs: dict[str, Mass] = Field(default_factory=dict)
     composition: Shares = Shares()
+    sugars: Literal["own", "added"] | None = None

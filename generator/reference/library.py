@@ -15,6 +15,7 @@ from generator.intake.reading import EVERYTHING, Reader
 from generator.measures.marks import written_with
 from generator.measures.times import read_time
 from generator.measures.units import load_units
+from generator.records.label_law import LabelLaw
 from generator.records.record import Record
 from generator.reference.cautions import Caution, read_cautions
 from generator.reference.foods import CheckPoint, Foodstuff, Medium
@@ -66,6 +67,7 @@ class Library:
     cautions: dict[str, Caution]
     explanations: dict[str, FindingWords]
     glossary: Glossary
+    label_laws: dict[str, LabelLaw]
     files: int
     findings: tuple[Finding, ...] = field(repr=False)
 
@@ -140,6 +142,7 @@ def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
         read_cautions(reader),
         _group(reader, "findings", "findings", FindingWords),
         read_glossary(reader),
+        _group(reader, "labelling", "laws", LabelLaw),
         reader.files,
         (),
     )
@@ -239,4 +242,7 @@ def _sources_named(library: Library) -> Iterator[tuple[str, Place]]:
     for listed in library.allergens.values():
         if listed.guidance:
             yield listed.guidance, listed.place("guidance")
+    for law in library.label_laws.values():
+        yield law.source, law.place("source")
+        yield from law.copies()
     yield from library.glossary.sources()

@@ -256,13 +256,15 @@ class AllergenList(Record):
     """A list of allergens in force somewhere.
 
     ``instead``: what an allergen of another list, with or without its kind, is called on this one.
-    ``guidance``: the authority's word on how the list is applied.
+    ``guidance``: the authority's word on how the list is applied; ``label_law``: the law of labels
+    that goes with it, in ``labelling.yaml``.
     """
 
     name: Words
     none: Words
     source: Id
     guidance: Id | None = None
+    label_law: Id = "us"
     words: dict[Id, AllergenWord]
     instead: dict[str, Words] = Field(default_factory=dict)
 

@@ -33,6 +33,7 @@ _NOT_ITS_OWN: dict[str, Any] = {
     "eaten_frozen": False,
     "to_order": False,
     "undercooked": "",
+    "quid": (),
 }
 _BY_STEP = ("targets", "times", "yield_tests", "house_limits")
 """What a formula says by the ids of its steps."""

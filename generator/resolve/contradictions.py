@@ -66,7 +66,7 @@ def contradicted(
         yield "function", f"{whose} says that it is a cure, but nothing else does", "cure"
     yield from _parasites(facts, by_name, whose)
     if declared_by is not None:
-        yield from _allergens(facts, by_name, whose, declared_by)
+        yield from undeclared_allergens(facts, by_name, whose, declared_by)
 
 
 def _raw(facts: Ingredient, by_name: NameFacts, whose: str) -> Iterator[Problem]:
@@ -224,7 +224,7 @@ def _as_strict(known: str, stated: str, pack: Pack | None) -> bool:
     return classes.get(known) is not None and classes[known] in ("poultry", classes.get(stated))
 
 
-def _allergens(
+def undeclared_allergens(
     facts: Ingredient, by_name: NameFacts, whose: str, declared_by: AllergenList
 ) -> Iterator[Problem]:
     """The allergens it holds by what it is and doesn't declare, in the words of the list in

@@ -26,6 +26,7 @@ from generator.resolve.contradictions import (
     contradicted,
     facts_of_names,
     sources,
+    undeclared_allergens,
 )
 from generator.resolve.contradictions import known_species as known_species
 from generator.resolve.names import Names
@@ -122,6 +123,11 @@ def _all_problems(
     library = names.library
     for reported, whose in sources(library, facts):
         yield from contradicted(library, facts, reported, whose, declared_by, pack)
+    if declared_by is not None:
+        for inside in facts.contains_ingredients:
+            for reported in library.known_names.of_names((inside,)):
+                whose = f"its own label, with {inside} in it,"
+                yield from undeclared_allergens(facts, reported, whose, declared_by)
     if facts.function != "cure" and _called_a_cure(names, facts):
         yield "function", "its name says that it is a cure, but nothing else does", "cure"
     if _animal_without_cold(library, facts):

@@ -35,6 +35,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
         return None
     lines = _lines(names, ident, formula)
     base = _base(names, ident, formula)
+    _quid(names, ident, formula)
     vessel = _vessel(names, ident, formula)
     check_fill(names, ident, formula, vessel)
     check_dough(names, ident, formula, lines, base)
@@ -266,6 +267,15 @@ def _base(names: Names, ident: str, formula: Formula) -> frozenset[tuple[str, st
             return None
         chosen |= hits
     return frozenset(chosen)
+
+
+def _quid(names: Names, ident: str, formula: Formula) -> None:
+    """Each line whose share the label must say is a line of the formula."""
+    known = {item for items in formula.parts.values() for item in items}
+    for index, name in enumerate(formula.quid):
+        if name not in known:
+            place = formula.place("quid", index)
+            names.unknown("quid-unknown", "line", name, place, known, ident)
 
 
 def _no_base(names: Names, ident: str, formula: Formula) -> None:

@@ -269,16 +269,22 @@ def measures_of(made: Walk) -> tuple[UnitWeight, ...]:
     return (*_pieces_of(made), *_portions_of(made), *_litre_of(made))
 
 
-def _portions_of(made: Walk) -> tuple[UnitWeight, ...]:
-    """What one finished portion weighs, by its word."""
+def portion_of(made: Walk) -> Fraction | None:
+    """What one finished portion weighs, in grams; None where the formula makes none."""
     figures, makes = made.figures, made.formula.formula.makes
     if makes is None:
-        return ()
+        return None
     if figures.portion is not None:
-        grams = figures.portion
-    elif figures.per_fill and figures.fills:
-        grams = figures.yielded / figures.fills / figures.per_fill
-    else:
+        return figures.portion
+    if figures.per_fill and figures.fills:
+        return figures.yielded / figures.fills / figures.per_fill
+    return None
+
+
+def _portions_of(made: Walk) -> tuple[UnitWeight, ...]:
+    """What one finished portion weighs, by its word."""
+    makes, grams = made.formula.formula.makes, portion_of(made)
+    if makes is None or grams is None:
         return ()
     one = makes.portion_unit or "portion"
     words = dict.fromkeys(("portion", "portions", one, makes.portion_units or f"{one}s"))

@@ -14,6 +14,7 @@ from fractions import Fraction
 
 from generator.composition.balance import Balance, Leaves, mixed
 from generator.composition.contents import Contents, contents_of
+from generator.composition.nutrients import labelled
 from generator.records.ingredient import Ingredient
 from generator.resolve.joined import House
 from generator.rules.basics.product import Product
@@ -60,10 +61,12 @@ class Made:
 
 class MadeBy(Mapping[str, Made]):
     """What each formula is made of once it is finished, by its id: each worked out once, when it is
-    first asked for, after those that it is made of."""
+    first asked for, after those that it is made of. ``labelled``: with all that a label asks for,
+    which nothing else does, and without what is at each step."""
 
-    def __init__(self, house: House, walks: Mapping[str, Walk]) -> None:
+    def __init__(self, house: House, walks: Mapping[str, Walk], *, labelled: bool = False) -> None:
         self._house, self._walks = house, walks
+        self._labelled = labelled
         self._found: dict[str, Made] = {}
         self._known: dict[str, Contents] = {}
 
@@ -82,7 +85,8 @@ class MadeBy(Mapping[str, Made]):
     def _work_out(self, ident: str) -> None:
         if ident not in self._found:
             walk = self._walks[ident]
-            self._found[ident] = _made_of(self._house, walk, self._found, self._known)
+            mixing = _Mixing(self._house, walk, self._found, self._known, self._labelled)
+            self._found[ident] = _made_of(walk, mixing)
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._walks)
@@ -91,15 +95,11 @@ class MadeBy(Mapping[str, Made]):
         return len(self._walks)
 
 
-def _made_of(
-    house: House, walk: Walk, others: Mapping[str, Made], known: dict[str, Contents]
-) -> Made:
-    mixing = _Mixing(house, walk, others, known)
-    finished = Balance()
+def _made_of(walk: Walk, mixing: _Mixing) -> Made:
     for walked in walk.steps:
-        finished = mixing.take_step(walked)
-    if left := walk.formula.formula.ends_as:
-        finished = mixing.streams[walk.steps[-1].step.number, left].whole()
+        mixing.take_step(walked)
+    last, left = walk.steps[-1].step.number, walk.formula.formula.ends_as
+    finished = mixing.streams[last, left].whole()
     return Made(finished, tuple(dict.fromkeys(mixing.sources)), mixing.at)
 
 
@@ -107,6 +107,13 @@ def contents_in(house: House, facts: Ingredient) -> Contents:
     """What an ingredient is made of, its foodstuff looked up."""
     stuff = house.library.foodstuffs.get(facts.foodstuff or "")
     return contents_of(facts, stuff.composition if stuff is not None else None)
+
+
+def labelled_in(house: House, facts: Ingredient) -> Contents:
+    """What an ingredient is made of, with what a label asks for."""
+    stuff = house.library.foodstuffs.get(facts.foodstuff or "")
+    table, sugars = (stuff.composition, stuff.sugars) if stuff is not None else (None, None)
+    return labelled(contents_in(house, facts), facts, table, sugars)
 
 
 def source_of(house: House, line: WeighedLine) -> str:
@@ -158,17 +165,21 @@ class _Mixing:
     the step's number and the name of what stayed behind there."""
 
     def __init__(
-        self, house: House, walk: Walk, others: Mapping[str, Made], known: dict[str, Contents]
+        self,
+        house: House,
+        walk: Walk,
+        others: Mapping[str, Made],
+        known: dict[str, Contents],
+        labelled: bool,
     ) -> None:
+        contents, self._by_step = labelled_in if labelled else contents_in, not labelled
         self.sources: list[tuple[str, str]] = []
         parts: dict[str, list[tuple[str, Contents, Fraction]]] = {}
         for line in walk.lines:
             facts, item = line.joined.ingredient, line.joined.item
             if item not in known:
                 known[item] = (
-                    contents_in(house, facts)
-                    if facts is not None
-                    else others[item].balance.contents
+                    contents(house, facts) if facts is not None else others[item].balance.contents
                 )
             brought = line.joined.name, known[item], line.grams
             parts.setdefault(line.joined.part, []).append(brought)
@@ -177,9 +188,8 @@ class _Mixing:
         self.streams: dict[tuple[int, str], _Mixture] = {}
         self.at: dict[int, Balance] = {}
 
-    def take_step(self, walked: WalkedStep) -> Balance:
-        """The next step: what comes to it, what stays behind there, what is lost or gained; all
-        that it gives."""
+    def take_step(self, walked: WalkedStep) -> None:
+        """The next step: what comes to it, what stays behind there, what is lost or gained."""
         step = walked.step
         stream = _Mixture()
         for come in step.comes:
@@ -188,11 +198,11 @@ class _Mixing:
         stream = stream.joined(_Mixture(own))
         for left in walked.left:
             stream = self._left_behind(walked, left, stream)
-        self.at[step.number] = stream.whole()
+        if self._by_step:
+            self.at[step.number] = stream.whole()
         stream = _yielding(walked, stream)
         closed = stream.closed or bool(step.effects & {"fills", "packs"})
         self.streams[step.number, ""] = replace(stream, closed=closed)
-        return stream.whole()
 
     def _left_behind(self, walked: WalkedStep, left: Leftover, stream: _Mixture) -> _Mixture:
         """A stream without what stays behind of it, which is a stream of its own. A pickle that

@@ -17,6 +17,7 @@ from generator.measures.marks import Writing, written_with
 from generator.measures.words import listed
 from generator.records.house_limit import HouseLimit
 from generator.records.kitchen import today_at
+from generator.records.label_law import LabelLaw
 from generator.records.process import Step, StepChange, Target
 from generator.reference.library import Library, read_reference
 from generator.reference.shared_data import folder_for
@@ -40,6 +41,7 @@ from generator.sheet.order import shelf_doubts
 from generator.sheet.routines import checked_routines
 from generator.sheet.sheet import Sheet, make_sheet
 from generator.sheet.shopping import pack_findings, shelf_findings
+from generator.sheet.statement import Statements
 from generator.sheet.walk import Walk, walk
 
 
@@ -122,6 +124,21 @@ class Manual(_Checked):
     def made(self) -> Mapping[str, Made]:
         """What every formula walked is made of, by its id: each worked out when first asked for."""
         return MadeBy(self.house, self.walks)
+
+    @functools.cached_property
+    def labelled(self) -> Mapping[str, Made]:
+        """The same, with all that a label asks for."""
+        return MadeBy(self.house, self.walks, labelled=True)
+
+    @functools.cached_property
+    def stated(self) -> Statements:
+        """The ingredients of every formula walked, as the law of labels in force lists them."""
+        return Statements(self.house, self.walks, self.label_law)
+
+    @property
+    def label_law(self) -> LabelLaw:
+        """The law of labels that goes with the list of allergens in force."""
+        return self.library.label_laws[self.house.allergens.label_law]
 
     @functools.cached_property
     def forecasts(self) -> Mapping[str, tuple[Forecast, ...]]:

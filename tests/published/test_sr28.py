@@ -17,6 +17,8 @@ import pytest
 from generator.reference.foods import Foodstuff
 from generator.reference.library import read_reference
 from generator.reference.shared_data import installed
+from generator.sheet.manual import Manual
+from generator.sheet.nutrition import nutrition_of
 
 FOODSTUFFS = {i: s for i, s in read_reference(installed()).foodstuffs.items() if s.usda}
 NUTRIENTS = {
@@ -29,7 +31,18 @@ NUTRIENTS = {
     "fibre": "291",
     "alcohol": "221",
     "sodium": "307",
+    "saturated": "606",
+    "trans": "605",
+    "cholesterol": "601",
+    "vitamin_d": "328",
+    "calcium": "301",
+    "iron": "303",
+    "potassium": "306",
 }
+IN_GRAMS = dict.fromkeys(("sodium", "cholesterol", "calcium", "iron", "potassium"), 1000) | {
+    "vitamin_d": 10**6
+}
+"""How many of the release's units are a gram: it has these in mg, vitamin D in µg."""
 MILK_ALONE = frozenset(
     {
         "butter-unsalted",
@@ -101,18 +114,41 @@ def test_unit_weights_are_those_printed(ident: str, weights: dict[str, set[Fract
 def test_composition_is_that_printed(
     ident: str, nutrients: dict[tuple[str, str], Fraction]
 ) -> None:
-    """Source: USDA SR28, NUT_DATA, nutrients 255, 203, 204, 205, 207, 269, 291, 221, and 307, which
-    is in mg. What the release has of a food is there, and nothing else."""
+    """Source: USDA SR28, NUT_DATA, nutrients 255, 203, 204, 205, 207, 269, 291, 221, 606, 605; 307,
+    601, 301, 303 and 306, which are in mg; 328, in µg. What the release has of a food is there, and
+    nothing else."""
     stuff: Foodstuff = FOODSTUFFS[ident]
     for name, number in NUTRIENTS.items():
         share, printed = stuff.composition.stated(name), nutrients.get((stuff.usda, number))
         if share is None or printed is None:
             assert share is None and printed is None, name
             continue
-        grams = printed / 1000 if name == "sodium" else printed
+        grams = printed / IN_GRAMS.get(name, 1)
         assert share.low == share.high == grams / 100, name
     assert stuff.composition.any_stated and not stuff.composition.problems()
     solids = stuff.composition.milk_solids
     assert (solids is not None) == (ident in MILK_ALONE)
     if solids is not None and stuff.composition.water is not None:
         assert solids.low == 1 - stuff.composition.water.low
+
+
+@pytest.mark.parametrize("formula", ["mill-seasoning", "flume-pepper"])
+def test_a_blend_is_the_sum_of_its_rows(
+    formula: str, demo: Manual, nutrients: dict[tuple[str, str], Fraction]
+) -> None:
+    """What a label says of a blend, worked out again from the release alone: grams by the row of
+    each food, over all grams."""
+    walk = demo.walks[formula]
+    brought = {}
+    for line in walk.lines:
+        assert line.joined.ingredient is not None
+        brought[FOODSTUFFS[str(line.joined.ingredient.foodstuff)].usda] = line.grams
+    found = nutrition_of(demo.library.label_laws["us"], demo.labelled[formula], walk)
+    assert found is not None
+    by = {row.row.counts: row.per_100_g.exact for row in found.rows}
+    for name, number in NUTRIENTS.items():
+        rows = [nutrients.get((food, number)) for food in brought]
+        if name not in by or None in rows:
+            continue
+        sums = sum(n * g for n, g in zip(rows, brought.values(), strict=True) if n is not None)
+        assert by[name].low == by[name].high == Fraction(sums) / sum(brought.values()), name

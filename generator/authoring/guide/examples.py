@@ -127,9 +127,12 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "labels chuck-in-bags --made 2026-11-12 --still-colder --out bags.pdf",
         "labels green-dressing --made 2026-11-25 --opened 2026-11-24 --maker-use-by 2026-12-01 "
         "--out dressing.pdf",
+        "labels lamb-braise --made 2026-11-24 --statement --out lamb.pdf --geometry "
+        "'across=2 down=4 width=95mm height=65mm left=9mm top=17mm'",
         "labels green-dressing --made 2026-11-25 --opened 2026-11-24 --no-maker-date --out "
         "dressing.pdf",
     ),
+    "statement": ("statement lamb-braise", "statement barley-soup --format json"),
     "changes": ("changes --since HEAD", "changes --since 2026-11-25 --format json"),
     "dough": (
         "dough sluice-loaf --flour 22 --room 24 --preferment 23 --preferment 21 --tap 14",
