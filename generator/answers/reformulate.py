@@ -29,7 +29,7 @@ RULE = (
     "So few lines change. A percentage that stays counts as no change, a cure's dose always stays. "
     "Weights are steps of the scales, and every bound was asked again in exact numbers."
 )
-_RELAXES = "The least in all, counted in grams of the batch, each end rounded outward."
+_RELAXES = "The least in all, each as a share of what it is now, rounded outward."
 
 
 @dataclass(frozen=True)
@@ -184,11 +184,11 @@ def _short_record(one: Left) -> dict[str, Any]:
 
 
 def _relaxed_record(one: Relaxed) -> dict[str, Any]:
-    share = one.counted is not None and one.counted.whole is not None
+    share = one.counted.whole is not None
     unit, times = ("pct", 100) if share else ("g", 1)
     return {
-        "bound": one.counted.ident if one.counted is not None else "size",
-        "about": _about(one),
+        "bound": one.counted.ident,
+        "about": one.counted.words,
         "old": _ends(one.old, share),
         "new": _ends(one.new, share),
         f"by_{unit}": number(one.by * times),
@@ -196,14 +196,8 @@ def _relaxed_record(one: Relaxed) -> dict[str, Any]:
     }
 
 
-def _about(one: Relaxed) -> str:
-    return one.counted.words if one.counted is not None else "the size of the batch"
-
-
 def write_words(one: Relaxed) -> str:
-    """A relaxed bound as it is typed, with its key; a size as the option that asks for it."""
-    if one.counted is None:
-        return f"--total {_typed(one.new.least or Fraction(0)).replace(' ', '')}"
+    """A relaxed bound as it is typed, with its key."""
     share, bound = one.counted.whole is not None, one.new
     key = one.counted.ident.split(".")[1 if one.counted.ident.startswith("shares.") else 0]
     of = bound.of.replace("-", " ")
@@ -257,8 +251,8 @@ def _table(lines: Iterable[NewLine]) -> list[str]:
     """Each line as it is and now, with what it takes the place of."""
     rows = [("", "as it is", "now", "")]
     for line in lines:
-        was = kilos(line.was_g) if line.was_g else ""
-        now = kilos(line.now_g) if line.now_g else "none"
+        was = _weight(line.was_g) if line.was_g else ""
+        now = _weight(line.now_g) if line.now_g else "none"
         rest = f"in place of {listed(line.instead_of)}" if line.instead_of else ""
         if not rest and line.follows:
             rest = "same percentage"
@@ -270,6 +264,11 @@ def _table(lines: Iterable[NewLine]) -> list[str]:
         f"  {a.ljust(widths[0])}  {b.rjust(widths[1])}  {c.rjust(widths[2])}  {d}".rstrip()
         for a, b, c, d in rows
     ]
+
+
+def _weight(grams: Fraction) -> str:
+    """A weight as it is, to a tenth of a gram."""
+    return f"{plain(grams / 1000, 4, False)} kg" if grams >= 1000 else f"{plain(grams, 1)} g"
 
 
 def _bound_line(one: Counted, found: Between | None, nearest: Nearest) -> str:
@@ -302,7 +301,8 @@ def no_answer_text(sheet: Sheet, found: NoAnswer) -> str:
     if found.relaxed:
         out += ["", "It can, if you relax:"]
         out += [
-            f"  {_first(_about(one))}, by {_by(one)}. {write_words(one)}" for one in found.relaxed
+            f"  {_first(one.counted.words)}, by {_by(one)}. {write_words(one)}"
+            for one in found.relaxed
         ]
     else:
         out += ["", "No bound that is relaxed makes it possible."]
@@ -323,6 +323,6 @@ def _short_line(one: Left) -> str:
 
 
 def _by(one: Relaxed) -> str:
-    if one.counted is not None and one.counted.whole is not None:
+    if one.counted.whole is not None:
         return f"{plain(one.by * 100, 3)} percentage points"
     return kilos(one.by)

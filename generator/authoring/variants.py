@@ -20,8 +20,8 @@ from generator.files.source_text import Text, copied, read_file
 from generator.intake.standards import FOLDER, Standards
 from generator.measures.words import date
 
-_PLAIN = re.compile(r"[A-Za-z0-9½¼¾°][A-Za-z0-9½¼¾°%.,;()'’/+–\- ]*[A-Za-z0-9½¼¾°%.)’]|[A-Za-z0-9]")
-"""What YAML takes without quotes whatever it says."""
+_PLAIN = re.compile(r"[A-Za-z0-9½¼¾°](?:[A-Za-z0-9½¼¾°%_.,;()'’/+–\- ]*[A-Za-z0-9½¼¾°%.)’])?")
+"""What YAML takes without quotes in a block; within brackets a comma needs them."""
 _OF_THE_BASE = (
     "approved",
     "review_by",
@@ -177,7 +177,8 @@ def _lines(value: Mapping[str, Any], depth: int) -> Iterator[str]:
             for one in inner:
                 yield "  " * (depth + 1) + "- " + _flow(one) + "\n"
         else:
-            yield f"{head} {_flow(inner)}\n"
+            nested = isinstance(inner, (Mapping, list))
+            yield f"{head} {_flow(inner) if nested else _scalar(inner, block=True)}\n"
 
 
 def _flow(value: Any) -> str:
@@ -189,10 +190,10 @@ def _flow(value: Any) -> str:
     return _scalar(value)
 
 
-def _scalar(value: Any) -> str:
+def _scalar(value: Any, block: bool = False) -> str:
     text = str(value)
     plain = not isinstance(value, Text) or value.plain
-    simple = _PLAIN.fullmatch(text) is not None and not re.search(r"[,;]", text)
+    simple = _PLAIN.fullmatch(text) is not None and (block or not re.search(r"[,;]", text))
     return text if plain and simple else quoted(text.replace("\n", " ").strip())
 
 

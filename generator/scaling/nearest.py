@@ -27,12 +27,13 @@ _TRIES = 8
 @dataclass(frozen=True)
 class Row:
     """What must hold: the sum of ``terms`` is at most ``most``. An ``elastic`` row may be relaxed
-    where there is no answer; ``name`` says which it is."""
+    where there is no answer: passed by so much, it counts as relaxed once. ``name`` says which it
+    is."""
 
     name: str
     terms: Terms
     most: Fraction
-    elastic: bool = False
+    elastic: Fraction | None = None
 
     def over(self, weights: Sequence[Fraction]) -> Fraction:
         """How far it is passed; below 0 is room."""
@@ -123,13 +124,14 @@ def _tighter(row: Row, program: Program) -> Row:
 
 
 def relaxed(program: Program) -> tuple[tuple[Fraction, ...], dict[str, Fraction]] | None:
-    """Weights that pass elastic rows by the least in all, and by how much each, by its name, in the
-    row's own unit; of such weights the nearest. None where the other rows alone don't hold.
+    """Weights that pass elastic rows by the least in all, each as a share of its ``elastic``, and
+    by how much each, by its name, in the row's own unit; of such weights the nearest. None where
+    the other rows alone don't hold.
 
     The weights are as near as floats come: what is said of them is rounded outward by who asks.
     """
     unit, count = _unit(program), len(program.steps)
-    soft = [n for n, row in enumerate(program.rows) if row.elastic]
+    soft = [n for n, row in enumerate(program.rows) if row.elastic is not None]
     least = _solved(_elastic(program, unit, soft, None), count)
     if least is None:
         return None
@@ -140,17 +142,6 @@ def relaxed(program: Program) -> tuple[tuple[Fraction, ...], dict[str, Fraction]
     return weights, {
         name: over for name, over in passed.items() if over > unit * Fraction(1, 10**7)
     }
-
-
-def greatest(program: Program, terms: Terms) -> tuple[Fraction, ...] | None:
-    """The weights that make the sum of ``terms`` greatest while every row holds, as near as floats
-    come; None where nothing holds them, or nothing limits it."""
-    unit = _unit(program)
-    matrix = _matrix(replace(program, wishes=()), unit, program.rows)
-    for n, c in terms.items():
-        matrix.cost[n] = -float(c)
-    found = _solved(matrix, len(program.steps))
-    return None if found is None else _exact(found[0][: len(program.steps)], unit)
 
 
 def _unit(program: Program) -> Fraction:
@@ -195,7 +186,9 @@ def _elastic(program: Program, unit: Fraction, soft: list[int], whole: float | N
     plain, count, more = _matrix(program, unit, program.rows), len(program.steps), len(soft)
     moved = [{(n if n < count else n + more): c for n, c in row.items()} for row in plain.rows]
     for place, number in enumerate(soft):
-        moved[number][count + place] = -1.0
+        give = program.rows[number].elastic
+        assert give is not None
+        moved[number][count + place] = -float(give / unit)
     deviations = len(program.wishes)
     cost = [0.0] * count + [1.0] * more + [0.0] * deviations
     if whole is not None:

@@ -2,8 +2,9 @@
 must hold, what should be near.
 
 A line in weight should weigh what it does in the batch, a line in percent should stay its
-percentage of what there then is. A percentage that stays follows, exactly; a cure's and a gelling
-agent's always stays, and a cure in weight never rises above its share of the base.
+percentage of what there then is. A percentage that stays follows, exactly. It always stays where
+no bound counts the line, and of a cure or a gelling agent; one in weight never rises above its
+share of the base.
 """
 
 from __future__ import annotations
@@ -15,10 +16,13 @@ from fractions import Fraction
 from generator.scaling.nearest import Program, Row, Wish
 from generator.sheet.bounded import Cell, Counted, Grams, with_others
 from generator.sheet.percents import Key, Of, key_of, what_of
+from generator.sheet.sheet import as_needed
 from generator.sheet.walked import Walk
 
 _HELD = ("cure", "gelling-agent")
 """Functions whose dose is never changed."""
+_LEAST_END = Fraction(1, 100)
+"""What a bound at 0 % counts as, where it is relaxed."""
 _Sum = dict[int, Fraction]
 
 
@@ -86,8 +90,21 @@ class _Making:
                 self.percents[key] = amount.value / 100, what_of(whole, cell.line.joined)
 
     def held(self) -> frozenset[Key]:
-        """The keys whose percentage always stays."""
-        return frozenset(k for k in self.percents if _function(self.own[k]) in _HELD)
+        """The keys whose percentage always stays: a cure's, and each that no bound counts, that
+        isn't asked of what is on hand and may be nothing else."""
+        return frozenset(
+            key
+            for key, cell in self.own.items()
+            if key in self.percents and (_function(cell) in _HELD or not self._may_change(cell))
+        )
+
+    def _may_change(self, cell: Cell) -> bool:
+        counted = any(
+            (share := one.part.get(cell.key)) is not None and share.high > 0
+            for one in self.want.bounds
+            if one.whole is not None
+        )
+        return counted or cell.key[1] in self.want.have or bool(cell.line.joined.may_be)
 
     def variables(self, follow: frozenset[Key]) -> tuple[Cell, ...]:
         """What is free: each line that doesn't follow, and what may be in its place and is here."""
@@ -108,9 +125,10 @@ class _Making:
         free = self.variables(follow)
         sums = self._sums(free, follow)
         rows = [*self._bounds(sums), *self._size(sums, slack), *self._stock(sums)]
-        rows += self._doses(free, sums)
+        rows += [*self._doses(free, sums), *self._stays(free), *self._parts(free, sums)]
+        rows += self._tracks(free, sums)
         wishes = tuple(self._wishes(free, sums, follow))
-        steps = tuple(self.want.steps[cell.key, cell.of] for cell in free)
+        steps = tuple(self._step(cell) for cell in free)
         return Model(Program(steps, tuple(rows), wishes), free, sums, follow)
 
     def _sums(self, free: tuple[Cell, ...], follow: frozenset[Key]) -> dict[Key, _Sum]:
@@ -145,7 +163,16 @@ class _Making:
                     for key, terms in sums.items()
                 ]
                 most_g = Fraction(0) if whole is not None else sign * end
-                yield Row(f"{one.ident}{'<' if sign > 0 else '>'}", _added(terms), most_g, True)
+                name = f"{one.ident}{'<' if sign > 0 else '>'}"
+                yield Row(name, _added(terms), most_g, self._give(one, end))
+
+    def _give(self, one: Counted, end: Fraction) -> Fraction:
+        """What counts as relaxing a bound once: as much again as it allows of what there is."""
+        if one.whole is None:
+            return end
+        as_it_is = self.want.as_it_is()
+        whole = sum((_of(one.whole, key) * g for key, g in as_it_is.items()), Fraction(0))
+        return max(end, _LEAST_END) * max(whole, Fraction(1))
 
     def _end(self, one: Counted, key: Key, sign: int) -> Fraction:
         """What counts of a gram, at its worse end for an upper bound (``sign`` 1) or a lower."""
@@ -158,7 +185,7 @@ class _Making:
         if self.want.total is not None:
             whole = _added(sums.values())
             yield Row("size<", whole, self.want.total + slack)
-            yield Row("size>", _times(whole, Fraction(-1)), slack - self.want.total, True)
+            yield Row("size>", _times(whole, Fraction(-1)), slack - self.want.total)
 
     def _stock(self, sums: Mapping[Key, _Sum]) -> Iterator[Row]:
         for item, grams in self.want.have.items():
@@ -171,6 +198,44 @@ class _Making:
             if _function(cell) in _HELD and cell.key == cell.of:
                 terms = _times(self._base(sums, cell.key), -self._dose(cell))
                 yield Row(f"dose:{cell.key[1]}", _added([{n: Fraction(1)}, terms]), Fraction(0))
+
+    def _stays_as_needed(self, cell: Cell) -> bool:
+        """Whether it is taken as needed, and isn't asked of what is on hand."""
+        return as_needed(cell.line) and cell.key[1] not in self.want.have
+
+    def _step(self, cell: Cell) -> Fraction:
+        """The steps of a weight; what stays as it is has one, all of it."""
+        if self._stays_as_needed(cell):
+            return cell.line.grams * self.want.factor
+        return self.want.steps[cell.key, cell.of]
+
+    def _stays(self, free: tuple[Cell, ...]) -> Iterator[Row]:
+        """What is taken as needed stays as it is."""
+        for n, cell in enumerate(free):
+            if self._stays_as_needed(cell):
+                aim = cell.line.grams * self.want.factor
+                for sign in (1, -1):
+                    yield Row(f"stays:{cell.key[1]}", {n: Fraction(sign)}, sign * aim)
+
+    def _tracks(self, free: tuple[Cell, ...], sums: Mapping[Key, _Sum]) -> Iterator[Row]:
+        """A weight outside the base that no bound counts goes with the base, to a step."""
+        for n, cell in enumerate(free):
+            key = cell.key
+            outside = key == cell.of and key not in self.want.walk.formula.base
+            weighed = key not in self.percents and not as_needed(cell.line)
+            if outside and weighed and not self._may_change(cell):
+                of = _times(self._base(sums, key), -self._dose(cell))
+                for sign in (1, -1):
+                    terms = _times(_added([{n: Fraction(1)}, of]), Fraction(sign))
+                    yield Row(f"follows:{key[1]}", terms, self.want.steps[key, cell.of])
+
+    def _parts(self, free: tuple[Cell, ...], sums: Mapping[Key, _Sum]) -> Iterator[Row]:
+        """No part is left empty: a step takes it in."""
+        for part in self.want.walk.formula.formula.parts:
+            finest = [self._step(c) for c in free if c.key[0] == part]
+            if finest:
+                whole = _added(terms for key, terms in sums.items() if key[0] == part)
+                yield Row(f"part:{part}", _times(whole, Fraction(-1)), -min(finest))
 
     def _dose(self, cell: Cell) -> Fraction:
         base = self.want.walk.formula.base - {cell.key}

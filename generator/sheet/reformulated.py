@@ -12,7 +12,7 @@ from generator.measures.kilos import kilos_step
 from generator.measures.rounding import to_side
 from generator.records.bounds import Bound
 from generator.resolve.joined import House
-from generator.scaling.nearest import Answer, greatest, nearest, on_steps, relaxed
+from generator.scaling.nearest import Answer, nearest, on_steps, relaxed
 from generator.scaling.scales import choose
 from generator.sheet.blend_model import Model, Want, broken_bounds, making
 from generator.sheet.bounded import Cell, Counted
@@ -23,6 +23,7 @@ from generator.sheet.walked import Walk
 
 _NEVER = Fraction(1, 10**7)
 """Below this share of a line a float is off by itself."""
+_TRIES, _HALVINGS = 6, 14
 _PLACES = (Fraction(1, 1000), Fraction(1, 10000), Fraction(1, 100000))
 """How finely a relaxed share is said: 0.1 %, and finer where the whole bound is."""
 
@@ -84,9 +85,9 @@ class Nearest:
 @dataclass(frozen=True)
 class Relaxed:
     """A bound that is relaxed: as it is, and as it would have to be; ``by`` in the bound's own unit
-    (a share, or grams). ``counted`` is None for the size that was asked."""
+    (a share, or grams)."""
 
-    counted: Counted | None
+    counted: Counted
     old: Bound
     new: Bound
     by: Fraction
@@ -141,7 +142,7 @@ def _solved(want: Want) -> Nearest | None:
     first = nearest(loose.program)
     if first is None:
         return None
-    slack = max(want.steps.values(), default=Fraction(0))
+    slack = _slack(want)
     kept = held | _kept(loose, first.weights, want)
     for follow in dict.fromkeys((kept, held)):
         made = model.made(follow, slack)
@@ -151,6 +152,14 @@ def _solved(want: Want) -> Nearest | None:
             if not broken_bounds(want.bounds, found.grams) and not _overdrawn(found):
                 return found
     return None
+
+
+def _slack(want: Want) -> Fraction:
+    """How far the batch may be off its size for its weights to be steps: the coarsest of those that
+    are weighed."""
+    kinds = {(c.key, c.of): c.line.joined.line.amount.kind for c in want.cells}
+    weighed = [step for at, step in want.steps.items() if kinds[at] not in ("as-needed", "count")]
+    return max(weighed or want.steps.values(), default=Fraction(0))
 
 
 def _kept(model: Model, weights: tuple[Fraction, ...], want: Want) -> frozenset[Key]:
@@ -246,29 +255,26 @@ def _no_answer(want: Want) -> NoAnswer:
     model = making(want)
     loose = model.made(model.held(), Fraction(0))
     ends = _relaxed_ends(want, loose)
-    sized = replace(want, total=None)
-    free = making(sized).made(model.held(), Fraction(0))
-    whole = greatest(free.program, _whole(free))
-    most = sum(free.grams(whole).values(), Fraction(0)) if whole is not None else Fraction(0)
-    return NoAnswer(want, ends, _largest(want, most), _open(want, ends), _left(want, {}))
+    return NoAnswer(want, ends, _largest(want), _open(want, ends), _left(want, {}))
 
 
-def _whole(model: Model) -> dict[int, Fraction]:
-    """The weight of everything by the variables."""
-    found: dict[int, Fraction] = {}
-    for terms in model.sums.values():
-        for n, c in terms.items():
-            found[n] = found.get(n, Fraction(0)) + c
-    return found
-
-
-def _largest(want: Want, most: Fraction) -> Fraction:
-    """The largest batch that holds all bounds on the scales, in readable grams; 0 if none does."""
+def _largest(want: Want) -> Fraction:
+    """The largest batch that holds all bounds on the scales, in readable grams; 0 if none does. A
+    smaller one always does if a larger one does: what is on hand alone has a size."""
     if want.total is None:
         return Fraction(0)
-    for part in (Fraction(1), Fraction(99, 100), Fraction(95, 100)):
-        size = to_side(most * part, "down", kilos_step(most) if most else Fraction(1))
-        if 0 < size < want.total and _solved(_at_size(want, size)) is not None:
+    low, high = Fraction(0), want.total
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        sized = making(_at_size(want, middle))
+        if nearest(sized.made(sized.held(), Fraction(0)).program) is not None:
+            low = middle
+        else:
+            high = middle
+    step = kilos_step(low) if low else Fraction(1)
+    for down in range(_TRIES):
+        size = to_side(low, "down", step) - down * step
+        if size > 0 and _solved(_at_size(want, size)) is not None:
             return size
     return Fraction(0)
 
@@ -281,14 +287,14 @@ def _at_size(want: Want, total: Fraction) -> Want:
 
 def _relaxed_ends(want: Want, loose: Model) -> tuple[Relaxed, ...]:
     """The bounds to relax and their new ends: rounded outward, and further out until the scales
-    can weigh it."""
+    can weigh it; none where no end that moves makes it possible."""
     found = relaxed(loose.program)
     if found is None:
         return ()
     weights, over = found
     grams = loose.grams(weights)
-    for finer in (0, 1, 2, 3, 4):
-        ends = _outward(want, grams, over, finer)
+    for more in range(_TRIES):
+        ends = _outward(want, grams, over, more)
         if ends and _solved(applied(want, ends)) is not None:
             return ends
     return ()
@@ -296,13 +302,11 @@ def _relaxed_ends(want: Want, loose: Model) -> tuple[Relaxed, ...]:
 
 def applied(want: Want, ends: tuple[Relaxed, ...]) -> Want:
     """What is asked, with bounds relaxed."""
-    new = {one.counted.ident: one.new for one in ends if one.counted is not None}
-    size = next((one.new.least for one in ends if one.counted is None), None)
+    new = {one.counted.ident: one.new for one in ends}
     bounds = tuple(
         replace(one, bound=new[one.ident]) if one.ident in new else one for one in want.bounds
     )
-    changed = replace(want, bounds=bounds)
-    return _at_size(changed, size) if size is not None else changed
+    return replace(want, bounds=bounds)
 
 
 def _outward(
@@ -318,12 +322,6 @@ def _outward(
         if bound != one.bound:
             by = max(_apart(bound.most, one.bound.most), _apart(bound.least, one.bound.least))
             found[one.ident] = Relaxed(one, one.bound, bound, by)
-    if "size>" in over and want.total is not None:
-        step = kilos_step(want.total)
-        size = to_side(want.total - over["size>"], "down", step) - more * step
-        if size > 0:
-            old, new = Bound(want.total, want.total), Bound(size, size)
-            found["size>"] = Relaxed(None, old, new, want.total - size)
     return tuple(found.values())
 
 
@@ -362,6 +360,6 @@ def _open(want: Want, ends: tuple[Relaxed, ...]) -> tuple[tuple[str, tuple[str, 
     found: list[tuple[str, tuple[str, ...]]] = []
     everything = {cell.key: Fraction(1) for cell in want.cells}
     for one in ends:
-        if one.counted is not None and (names := one.counted.open_by(everything)):
+        if names := one.counted.open_by(everything):
             found.append((one.counted.words, names))
     return tuple(found)
