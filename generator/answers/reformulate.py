@@ -18,11 +18,12 @@ from generator.measures.words import NARROW, counted, listed, plain
 from generator.records.bounds import Bound
 from generator.sheet.bounded import Counted
 from generator.sheet.composed import Made
+from generator.sheet.manual import Manual
 from generator.sheet.percents import key_of
 from generator.sheet.reformulated import Left, Nearest, NewLine, NoAnswer, Relaxed
 from generator.sheet.sheet import Sheet
 from generator.views.facts import ABSENT, Change
-from generator.views.variant_view import Difference, difference
+from generator.views.variant_view import Difference, difference, variants_of
 
 RULE = (
     "The nearest is the formula whose lines differ least in all, each by its share of what it is. "
@@ -126,6 +127,19 @@ def difference_record(found: Difference) -> dict[str, Any]:
         "lines": [_change(c) for c in found.lines],
         "figures": [{"group": c.group, **_change(c)} for c in found.figures],
     }
+
+
+def variant_record(manual: Manual, sheet: Sheet) -> dict[str, Any]:
+    """What a formula is a variant of and what differs, and which variants it has; empty for one
+    that is none and has none."""
+    of = sheet.formula.formula.variant_of
+    record: dict[str, Any] = {}
+    if of is not None:
+        base = manual.sheets.get(of)
+        differs = None if base is None else difference_record(difference(base, sheet, manual.made))
+        record["variant_of"] = {"formula": of, "difference": differs}
+    variants = [one.id for one in variants_of(manual.sheets, sheet.id)]
+    return record | ({"variants": variants} if variants else {})
 
 
 def _change(change: Change) -> dict[str, Any]:

@@ -27,8 +27,8 @@ _TRIES = 8
 @dataclass(frozen=True)
 class Row:
     """What must hold: the sum of ``terms`` is at most ``most``. An ``elastic`` row may be relaxed
-    where there is no answer: passed by so much, it counts as relaxed once. ``name`` says which it
-    is."""
+    where there is no answer: passed by so much, it counts as relaxed once, and no row is relaxed
+    further. ``name`` says which it is."""
 
     name: str
     terms: Terms
@@ -189,6 +189,9 @@ def _elastic(program: Program, unit: Fraction, soft: list[int], whole: float | N
         give = program.rows[number].elastic
         assert give is not None
         moved[number][count + place] = -float(give / unit)
+    for place in range(more):  # twice what a bound allows would be another formula
+        moved.append({count + place: 1.0})
+        plain.most.append(1.0)
     deviations = len(program.wishes)
     cost = [0.0] * count + [1.0] * more + [0.0] * deviations
     if whole is not None:
