@@ -90,7 +90,7 @@ def nearest(program: Program) -> Answer | None:
     """The nearest weights whatever the steps, as near as floats come; None where nothing holds all
     rows. What binds is what has a price in it."""
     unit = _unit(program)
-    found = _solved(_matrix(program, unit, program.rows), len(program.steps))
+    found = _solved(_matrix(program, unit, program.rows))
     if found is None:
         return None
     values, prices = found
@@ -132,16 +132,31 @@ def relaxed(program: Program) -> tuple[tuple[Fraction, ...], dict[str, Fraction]
     """
     unit, count = _unit(program), len(program.steps)
     soft = [n for n, row in enumerate(program.rows) if row.elastic is not None]
-    least = _solved(_elastic(program, unit, soft, None), count)
+    least = _solved(_elastic(program, unit, soft, None))
     if least is None:
         return None
     whole = sum(least[0][count : count + len(soft)])
-    found = _solved(_elastic(program, unit, soft, whole), count) or least
+    found = _solved(_elastic(program, unit, soft, whole)) or least
     weights = _exact(found[0][:count], unit)
     passed = {program.rows[n].name: program.rows[n].over(weights) for n in soft}
     return weights, {
         name: over for name, over in passed.items() if over > unit * Fraction(1, 10**7)
     }
+
+
+def greatest_part(whole: Program, half: Program) -> Fraction:
+    """The greatest part of a size, 0 to 1, at which every row holds, as near as floats come; 0
+    where none does. ``whole`` and ``half`` are the rows at the size and at half of it, one by one:
+    between them what a row allows goes straight."""
+    unit, count = _unit(whole), len(whole.steps)
+    rows, most = list[dict[int, float]](), list[float]()
+    for full, part in zip(whole.rows, half.rows, strict=True):
+        grows = 2 * (full.most - part.most)
+        rows.append({n: float(c) for n, c in full.terms.items()} | {count: -float(grows / unit)})
+        most.append(float((full.most - grows) / unit))
+    matrix = _Matrix([0.0] * count + [-1.0], [*rows, {count: 1.0}], [*most, 1.0], [0] * (count + 1))
+    found = _solved(matrix)
+    return Fraction(0) if found is None else Fraction(found[0][count]).limit_denominator(10**9)
 
 
 def _unit(program: Program) -> Fraction:
@@ -221,7 +236,7 @@ def _counted(program: Program) -> tuple[list[int] | None, bool]:
     return [math.floor(v + 0.5) for v in result.x[:count]], result.status == 0
 
 
-def _solved(matrix: _Matrix, count: int) -> tuple[list[float], list[float]] | None:
+def _solved(matrix: _Matrix) -> tuple[list[float], list[float]] | None:
     """The values of all variables and the prices of the rows; None where there is no answer."""
     result = _run(matrix)
     if result.status != 0 or result.x is None:

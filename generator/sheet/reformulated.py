@@ -12,7 +12,7 @@ from generator.measures.kilos import kilos_step
 from generator.measures.rounding import to_side
 from generator.records.bounds import Bound
 from generator.resolve.joined import House
-from generator.scaling.nearest import Answer, nearest, on_steps, relaxed
+from generator.scaling.nearest import Answer, greatest_part, nearest, on_steps, relaxed
 from generator.scaling.scales import choose
 from generator.sheet.blend_model import Model, Want, broken_bounds, making
 from generator.sheet.bounded import Cell, Counted
@@ -23,7 +23,7 @@ from generator.sheet.walked import Walk
 
 _NEVER = Fraction(1, 10**7)
 """Below this share of a line a float is off by itself."""
-_TRIES, _HALVINGS = 6, 14
+_TRIES = 6
 _PLACES = (Fraction(1, 1000), Fraction(1, 10000), Fraction(1, 100000))
 """How finely a relaxed share is said: 0.1 %, and finer where the whole bound is."""
 
@@ -263,14 +263,9 @@ def _largest(want: Want) -> Fraction:
     smaller one always does if a larger one does: what is on hand alone has a size."""
     if want.total is None:
         return Fraction(0)
-    low, high = Fraction(0), want.total
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2
-        sized = making(_at_size(want, middle))
-        if nearest(sized.made(sized.held(), Fraction(0)).program) is not None:
-            low = middle
-        else:
-            high = middle
+    sized = [making(w) for w in (want, _at_size(want, want.total / 2))]
+    whole, half = (one.made(one.held(), Fraction(0)).program for one in sized)
+    low = want.total * greatest_part(whole, half)
     step = kilos_step(low) if low else Fraction(1)
     for down in range(_TRIES):
         size = to_side(low, "down", step) - down * step
