@@ -44,9 +44,9 @@ from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
 from generator.scaling.weights import to_grams
 from generator.sheet.blend_model import Want
-from generator.sheet.bounded import Cell, cells_of, counted_bounds
+from generator.sheet.bounded import Cell, cells_of
 from generator.sheet.manual import Broken, Manual, make_manual
-from generator.sheet.reformulated import Nearest, NoAnswer, reformulate, steps_of
+from generator.sheet.reformulated import Nearest, NoAnswer, reformulate, want_of
 from generator.sheet.sheet import Sheet
 
 _NONE = re.compile(r"(?:none|0+(?:[.,]0+)?\s*(?:g|kg|oz|lb)?)")
@@ -110,7 +110,6 @@ def _an_id(manual: Manual, formula: str) -> str:
 def _wanted(manual: Manual, sheet: Sheet, sizes: dict[str, Any]) -> Want:
     """What is asked. Raises Refused for a formula without bounds, a size it doesn't make, and what
     is on hand and isn't in it."""
-    house, walk = manual.house, sheet.walk
     if sheet.formula.formula.bounds is None:
         raise Refused(
             "bounds-missing",
@@ -121,19 +120,9 @@ def _wanted(manual: Manual, sheet: Sheet, sizes: dict[str, Any]) -> Want:
     on_hand = sizes.pop("on_hand")
     given = any(text is not None for text in sizes.values())
     batch = asked_or_usual(sheet, {**sizes, "on_hand": ()})
-    cells = cells_of(house, walk, manual.walks, manual.made)
-    bounds, _ = counted_bounds(walk.formula, cells)
-    sized = any(one.whole is None for one in bounds)
-    total = sum((line.exact_g for line in batch.lines), Fraction(0))
-    return Want(
-        walk,
-        cells,
-        bounds,
-        batch.factor,
-        None if sized and not given else total,
-        _stock(manual, cells, on_hand),
-        steps_of(house, walk, batch, cells),
-    )
+    cells = cells_of(manual.house, sheet.walk, manual.walks, manual.made)
+    have = _stock(manual, cells, on_hand)
+    return want_of(manual.house, sheet.walk, manual.walks, manual.made, batch, have, given)
 
 
 def _stock(manual: Manual, cells: tuple[Cell, ...], given: tuple[str, ...]) -> dict[str, Fraction]:

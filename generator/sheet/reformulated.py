@@ -15,7 +15,8 @@ from generator.resolve.joined import House
 from generator.scaling.nearest import Answer, greatest_part, nearest, on_steps, relaxed
 from generator.scaling.scales import choose
 from generator.sheet.blend_model import Model, Want, broken_bounds, making
-from generator.sheet.bounded import Cell, Counted
+from generator.sheet.bounded import Cell, Counted, cells_of, counted_bounds
+from generator.sheet.composed import Made
 from generator.sheet.percents import Key, key_of
 from generator.sheet.sheet import Batch
 from generator.sheet.station_scales import scales_for
@@ -106,6 +107,27 @@ class NoAnswer:
     left: tuple[Left, ...]
 
 
+def want_of(
+    house: House,
+    walk: Walk,
+    walks: Mapping[str, Walk],
+    made: Mapping[str, Made],
+    batch: Batch,
+    have: Mapping[str, Fraction],
+    sized: bool = True,
+) -> Want:
+    """What is asked: a formula in the size of ``batch``, of what there is of each item in grams as
+    purchased. Unless it is ``sized``, a bound of its weight stands for that of the batch, if there
+    is one."""
+    cells = cells_of(house, walk, walks, made)
+    bounds, _ = counted_bounds(walk.formula, cells)
+    total: Fraction | None = sum((line.exact_g for line in batch.lines), Fraction(0))
+    if not sized and any(one.whole is None for one in bounds):
+        total = None
+    steps = steps_of(house, walk, batch, cells)
+    return Want(walk, cells, bounds, batch.factor, total, have, steps)
+
+
 def steps_of(
     house: House, walk: Walk, batch: Batch, cells: tuple[Cell, ...]
 ) -> dict[tuple[Key, Key], Fraction]:
@@ -146,7 +168,9 @@ def _solved(want: Want) -> Nearest | None:
     kept = held | _kept(loose, first.weights, want)
     for follow in dict.fromkeys((kept, held)):
         made = model.made(follow, slack)
-        answer = on_steps(made.program, _margins(want, made)) or on_steps(made.program)
+        margins = _margins(want, made)
+        answer = on_steps(made.program, margins) if any(margins.values()) else None
+        answer = answer or on_steps(made.program)
         if answer is not None:
             found = _nearest(want, made, answer, first.binding)
             if not broken_bounds(want.bounds, found.grams) and not _overdrawn(found):
