@@ -12,9 +12,13 @@ of steps, so exact fractions, and each row is asked again in fractions.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+import os
+import sys
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 Terms = Mapping[int, Fraction]
@@ -255,12 +259,31 @@ def _run(matrix: _Matrix) -> Any:
             table[place, n] += c
     whole = matrix.whole if any(matrix.whole) else None
     options = {"time_limit": _LONGEST_S} | ({"mip_rel_gap": 0.0} if whole else {})
-    return linprog(
-        matrix.cost,
-        A_ub=table if matrix.rows else None,
-        b_ub=matrix.most if matrix.rows else None,
-        bounds=(0, None),
-        integrality=whole,
-        method="highs",
-        options=options,
-    )
+    with _silent():
+        return linprog(
+            matrix.cost,
+            A_ub=table if matrix.rows else None,
+            b_ub=matrix.most if matrix.rows else None,
+            bounds=(0, None),
+            integrality=whole,
+            method="highs",
+            options=options,
+        )
+
+
+@contextmanager
+def _silent() -> Iterator[None]:
+    """Without what the solver's own code prints, past Python, among an answer's lines."""
+    try:
+        kept = os.dup(1)
+    except OSError:  # there is no standard output
+        yield
+        return
+    try:
+        with Path(os.devnull).open("wb") as nowhere:
+            sys.stdout.flush()
+            os.dup2(nowhere.fileno(), 1)
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)

@@ -13,6 +13,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from generator.measures.rounding import half_up
 from generator.scaling.nearest import Program, Row, Wish
 from generator.sheet.bounded import Cell, Counted, Grams, with_others
 from generator.sheet.percents import Key, Of, key_of, what_of
@@ -203,17 +204,23 @@ class _Making:
         """Whether it is taken as needed, and isn't asked of what is on hand."""
         return as_needed(cell.line) and cell.key[1] not in self.want.have
 
+    def _aim(self, cell: Cell) -> Fraction:
+        """What a line weighs in the batch; of what is taken as needed to a milligram, so that it
+        can be typed."""
+        aim = cell.line.grams * self.want.factor
+        return half_up(aim, Fraction(1, 1000)) or aim if as_needed(cell.line) else aim
+
     def _step(self, cell: Cell) -> Fraction:
         """The steps of a weight; what stays as it is has one, all of it."""
         if self._stays_as_needed(cell):
-            return cell.line.grams * self.want.factor
+            return self._aim(cell)
         return self.want.steps[cell.key, cell.of]
 
     def _stays(self, free: tuple[Cell, ...]) -> Iterator[Row]:
         """What is taken as needed stays as it is."""
         for n, cell in enumerate(free):
             if self._stays_as_needed(cell):
-                aim = cell.line.grams * self.want.factor
+                aim = self._aim(cell)
                 for sign in (1, -1):
                     yield Row(f"stays:{cell.key[1]}", {n: Fraction(sign)}, sign * aim)
 
@@ -252,7 +259,7 @@ class _Making:
         self, free: tuple[Cell, ...], sums: Mapping[Key, _Sum], follow: frozenset[Key]
     ) -> Iterator[Wish]:
         for key, cell in self.own.items():
-            aim = cell.line.grams * self.want.factor
+            aim = self._aim(cell)
             if key in follow or not aim:
                 continue
             places = [n for n, one in enumerate(free) if one.of == key]

@@ -164,26 +164,42 @@ def _solved(want: Want) -> Nearest | None:
     first = nearest(loose.program)
     if first is None:
         return None
-    slack = _slack(want)
     kept = held | _kept(loose, first.weights, want)
-    for follow in dict.fromkeys((kept, held)):
-        made = model.made(follow, slack)
-        margins = _margins(want, made)
-        answer = on_steps(made.program, margins) if any(margins.values()) else None
-        answer = answer or on_steps(made.program)
-        if answer is not None:
-            found = _nearest(want, made, answer, first.binding)
-            if not broken_bounds(want.bounds, found.grams) and not _overdrawn(found):
-                return found
+    for slack in _slacks(want, loose):
+        for follow in dict.fromkeys((kept, held)):
+            answer = _on_scales(want, model.made(follow, slack), first.binding)
+            if answer is not None:
+                return answer
     return None
 
 
-def _slack(want: Want) -> Fraction:
-    """How far the batch may be off its size for its weights to be steps: the coarsest of those that
-    are weighed."""
-    kinds = {(c.key, c.of): c.line.joined.line.amount.kind for c in want.cells}
-    weighed = [step for at, step in want.steps.items() if kinds[at] not in ("as-needed", "count")]
-    return max(weighed or want.steps.values(), default=Fraction(0))
+def _on_scales(want: Want, made: Model, binding: tuple[str, ...]) -> Nearest | None:
+    """The nearest formula on the steps of the scales, so far inside its bounds that they hold once
+    all is weighed if that can be; None where there is none."""
+    margins = _margins(want, made)
+    answer = on_steps(made.program, margins) if any(margins.values()) else None
+    answer = answer or on_steps(made.program)
+    if answer is None:
+        return None
+    found = _nearest(want, made, answer, binding)
+    return None if broken_bounds(want.bounds, found.grams) or _overdrawn(found) else found
+
+
+def _slacks(want: Want, model: Model) -> tuple[Fraction, ...]:
+    """How far the batch may be off its size for its weights to be steps: as far as the coarsest
+    step of what is weighed brings it, with what follows; then, where pieces are counted, as far as
+    one of them does."""
+    whole: dict[int, Fraction] = {}
+    for terms in model.sums.values():
+        for n, c in terms.items():
+            whole[n] = whole.get(n, Fraction(0)) + c
+    moves = [step * whole.get(n, Fraction(0)) for n, step in enumerate(model.program.steps)]
+    kinds = [cell.line.joined.line.amount.kind for cell in model.variables]
+    weighed = [m for m, k in zip(moves, kinds, strict=True) if k not in ("as-needed", "count")]
+    grams = want.as_it_is()
+    base = sum((grams[key] for key in want.walk.formula.base), Fraction(0))
+    wide = max(moves, default=Fraction(0)) * sum(grams.values(), Fraction(0)) / base
+    return (max(weighed), wide) if weighed else (wide,)
 
 
 def _kept(model: Model, weights: tuple[Fraction, ...], want: Want) -> frozenset[Key]:
