@@ -254,7 +254,8 @@ def _may_be(names: Names, ident: str, line: JoinedLine, known: set[str]) -> tupl
         elif one is not None:
             found.append(one)
         else:
-            names.unknown("item-unknown", "ingredient or formula", item, place, known, ident)
+            others = known - {line.item, ident}
+            names.unknown("item-unknown", "ingredient or formula", item, place, others, ident)
     return tuple(found)
 
 
