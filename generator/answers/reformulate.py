@@ -173,13 +173,15 @@ def _left_record(one: Left, nearest: Nearest | None) -> dict[str, Any]:
     }
 
 
-def no_answer_record(formula: str, found: NoAnswer) -> dict[str, Any]:
-    """That there is none, and what to relax, as one JSON object."""
+def no_answer_record(formula: str, found: NoAnswer, why: str = "") -> dict[str, Any]:
+    """That there is none, and what to relax, as one JSON object; ``why`` a machine doesn't take
+    the largest batch."""
     return {
         "formula": formula,
         "variant": None,
         "relax": [_relaxed_record(one) for one in found.relaxed],
         "most_g": number(found.most_g) if found.most_g else None,
+        "most_refused": why or None,
         "cannot_be_told": [
             {"about": words, "left_open_by": list(names)} for words, names in found.open_by
         ],
@@ -308,8 +310,9 @@ def _difference_lines(found: Difference, base: str) -> Iterator[str]:
         yield f"  {change.name}: {change.old or ABSENT} → {change.new or ABSENT}"
 
 
-def no_answer_text(sheet: Sheet, found: NoAnswer) -> str:
-    """That there is none, and what to relax, for the terminal."""
+def no_answer_text(sheet: Sheet, found: NoAnswer, why: str = "") -> str:
+    """That there is none, and what to relax, for the terminal; ``why`` a machine doesn't take the
+    largest batch."""
     out = [f"{sheet.name} can't be made of what is on hand within its bounds."]
     out += [_short_line(one) for one in found.left if one.short_g]
     if found.relaxed:
@@ -321,7 +324,8 @@ def no_answer_text(sheet: Sheet, found: NoAnswer) -> str:
     else:
         out += ["", "No bound that is relaxed makes it possible."]
     if found.most_g:
-        out += ["", f"Within all its bounds the most is {kilos(found.most_g)}: {_size(found)}"]
+        most = f"Within all its bounds the most is {kilos(found.most_g)}"
+        out += ["", f"{most}. But {why}" if why else f"{most}: {_size(found)}"]
     for words, names in found.open_by:
         out += ["", f"{_first(words)} may hold: it is left open by {listed(names[:4])}."]
         out.append("State what they are made of under `composition`, and ask again.")

@@ -42,12 +42,13 @@ from generator.cli.sizes import asked_or_usual, size_options
 from generator.cli.variant_file import variant_of
 from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
+from generator.records.size import Size
 from generator.scaling.weights import to_grams
 from generator.sheet.blend_model import Want
 from generator.sheet.bounded import Cell, cells_of
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.sheet.reformulated import Nearest, NoAnswer, reformulate, want_of
-from generator.sheet.sheet import Sheet
+from generator.sheet.sheet import Sheet, make_batch
 
 _NONE = re.compile(r"(?:none|0+(?:[.,]0+)?\s*(?:g|kg|oz|lb)?)")
 
@@ -172,10 +173,16 @@ def _not_in_it(manual: Manual, item: str, known: list[str]) -> Refused:
 
 def _no_answer(sheet: Sheet, found: NoAnswer, form: str) -> NoReturn:
     """Say that there is none, and stop with 1."""
+    why = ""
+    if found.most_g:
+        try:
+            make_batch(sheet.house, sheet.walk, Size("total", found.most_g))
+        except Refused as refused:
+            why = refused.message
     if form == "json":
-        print_json(no_answer_record(sheet.id, found))
+        print_json(no_answer_record(sheet.id, found, why))
     else:
-        click.echo(no_answer_text(sheet, found))
+        click.echo(no_answer_text(sheet, found, why))
     raise SystemExit(1)
 
 

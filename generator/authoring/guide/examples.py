@@ -139,6 +139,12 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "--water 22",
         "dough sluice-loaf --flour 22 --room 24 --preferment 23 --preferment 21 --friction 14",
     ),
+    "reformulate": (
+        "reformulate weir-sausage --on-hand pork-shoulder=3kg --on-hand beef-chuck=2kg",
+        "reformulate weir-sausage --on-hand pork-shoulder=3kg --total 5kg --format json",
+        "reformulate weir-sausage --on-hand pork-shoulder=3kg --on-hand beef-chuck=2kg "
+        "--write weir-thursday",
+    ),
     "order": ("order first-week", "order first-week --format json"),
     "convert": (
         "convert -- 1 1/2 cup ml",
@@ -184,4 +190,11 @@ COMMANDS: dict[str, tuple[str, ...]] = {
 """By command: what the commands page shows, run by a test in the guide's own kitchen (`serve` is
 not), or in the demo's where a formula of it is named."""
 
-OF_THE_DEMO = ("barley-soup", "green-dressing", "chuck-in-bags", "sluice-loaf", "first-week")
+OF_THE_DEMO = (
+    "barley-soup",
+    "green-dressing",
+    "chuck-in-bags",
+    "sluice-loaf",
+    "weir-sausage",
+    "first-week",
+)
