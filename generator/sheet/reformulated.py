@@ -295,7 +295,7 @@ def _no_answer(want: Want) -> NoAnswer:
     model = making(want)
     loose = model.made(model.held(), Fraction(0))
     ends = _relaxed_ends(want, loose)
-    return NoAnswer(want, ends, _largest(want), _open(want, ends), _left(want, {}))
+    return NoAnswer(want, ends, _largest(want), _open(want), _left(want, {}))
 
 
 def _largest(want: Want) -> Fraction:
@@ -387,14 +387,14 @@ def _readable(one: Counted, end: Fraction | None) -> Fraction:
     return next((s for s in _PLACES if s * 20 <= size), _PLACES[-1])
 
 
-def _open(want: Want, ends: tuple[Relaxed, ...]) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """What leaves bounds open that may hold after all; empty where they can't."""
-    model = making(want, better_ends=True)
-    if nearest(model.made(model.held(), Fraction(0)).program) is None:
+def _open(want: Want) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """The bounds that weights may hold though nobody can tell, each with what leaves it open, the
+    most first; none where no weights may hold all bounds."""
+    sized = making(want, better_ends=True)
+    model = sized.made(sized.held(), Fraction(0))
+    found = nearest(model.program)
+    if found is None:
         return ()
-    found: list[tuple[str, tuple[str, ...]]] = []
-    everything = {cell.key: Fraction(1) for cell in want.cells}
-    for one in ends:
-        if names := one.counted.open_by(everything):
-            found.append((one.counted.words, names))
-    return tuple(found)
+    grams = model.grams(found.weights)
+    unsure = (one for one in want.bounds if one.verdict(grams) == "cannot tell")
+    return tuple((one.words, one.open_by(grams)) for one in unsure)
