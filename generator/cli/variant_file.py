@@ -27,27 +27,39 @@ def typed_weight(grams: Fraction, unit: str = "g", unit_g: Fraction = Fraction(1
 
 def variant_of(sheet: Sheet, nearest: Nearest, ident: str, made_of: str) -> Variant:
     """What is written of a nearest formula."""
-    formula = sheet.formula.formula
     kept = [line for line in nearest.lines if line.now_g]
     units = {ln.line.joined.item: _unit(ln.weighing.scale) for b in sheet.batches for ln in b.lines}
     cells = {(cell.key, cell.of): cell for cell in nearest.want.cells}
-    lines = tuple(_line(line, cells, units) for line in kept)
-    base = _base_keys(sheet, nearest)
-    base_g = sum((line.now_g for line in kept if line.key in base), Fraction(0))
-    unit = next((units[k[1]] for k in sorted(base) if k[1] in units), ("g", Fraction(1)))
-    there = {line.key[1] for line in kept} | {line.key[0] for line in kept}
-    bounds = formula.bounds
-    gone = frozenset(i for i in (bounds.shares if bounds is not None else ()) if i not in there)
+    there = {name for line in kept for name in line.key}
     return Variant(
         ident,
         sheet.id,
         sheet.as_of,
-        lines,
-        f"{typed_weight(base_g, *unit)} base",
+        tuple(_line(line, cells, units) for line in kept),
+        _size(sheet, nearest, kept, units),
         _base_ids(sheet, nearest, there),
-        gone,
+        _gone(sheet, there),
         made_of,
     )
+
+
+def _size(
+    sheet: Sheet,
+    nearest: Nearest,
+    kept: list[NewLine],
+    units: Mapping[str, tuple[str, Fraction]],
+) -> str:
+    """The batch's size as it is typed: what its base weighs, in the unit of its scale."""
+    base = _base_keys(sheet, nearest)
+    grams = sum((line.now_g for line in kept if line.key in base), Fraction(0))
+    unit = next((units[k[1]] for k in sorted(base) if k[1] in units), ("g", Fraction(1)))
+    return f"{typed_weight(grams, *unit)} base"
+
+
+def _gone(sheet: Sheet, there: set[str]) -> frozenset[str]:
+    """The ids that bounds name and that aren't in it any more."""
+    bounds = sheet.formula.formula.bounds
+    return frozenset(bounds.shares if bounds is not None else ()) - there
 
 
 def _unit(scale: Any) -> tuple[str, Fraction]:

@@ -224,15 +224,13 @@ def _counted(program: Program) -> tuple[list[int] | None, bool]:
     """How many steps of each, and whether nothing is nearer; None where no numbers hold."""
     unit, count = _unit(program), len(program.steps)
     matrix = _matrix(program, unit, program.rows)
-    for row in matrix.rows:
-        for n in row:
-            if n < count:
-                row[n] *= float(program.steps[n] / unit)
-    for place, row in enumerate(matrix.rows):  # one step of what counts least is about one
-        size = min((abs(c) for n, c in row.items() if n < count and c), default=0.0)
-        if place < len(program.rows) and size:
-            matrix.rows[place] = {n: c / size for n, c in row.items()}
-            matrix.most[place] /= size
+    steps = [float(step / unit) for step in program.steps] + [1.0] * len(program.wishes)
+    matrix.rows = [{n: c * steps[n] for n, c in row.items()} for row in matrix.rows]
+    for place, _ in enumerate(program.rows):  # one step of what counts least is about one
+        row = matrix.rows[place]
+        size = min((abs(c) for c in row.values() if c), default=1.0)
+        matrix.rows[place] = {n: c / size for n, c in row.items()}
+        matrix.most[place] /= size
     matrix.whole[:count] = [1] * count
     result = _run(matrix)
     if result.x is None:

@@ -221,16 +221,20 @@ class _Counting:
         if keys[0] == "hydration":
             return name, *self._hydration(bound)
         whole, where = self._whole(bound)
-        if keys[0] == "shares":
-            part = dict.fromkeys(self._lines(keys[1]), _ONE)
-            name = next((self.named[k] for k in part if k[1] == keys[1]), name)
-        else:
-            part = {key: _share(cell.contents, keys[0]) for key, cell in self.cells.items()}
-            name = "MSNF" if name == "msnf" else name
+        name, part = self._part(keys, name)
         if bound.inside:
             part = {key: share for key, share in part.items() if key in whole}
         sign = "in" if bound.inside else "of"
         return f"{name} {sign} the {where}" if where else name, part, whole
+
+    def _part(self, keys: tuple[str, ...], name: str) -> tuple[str, Mapping[Key, Between]]:
+        """What counts of a gram of each cell, and how it is called."""
+        if keys[0] != "shares":
+            part = {key: _share(cell.contents, keys[0]) for key, cell in self.cells.items()}
+            return "MSNF" if name == "msnf" else name, part
+        lines = sorted(self._lines(keys[1]))
+        called = next((self.named[k] for k in lines if k[1] == keys[1]), name)
+        return called, dict.fromkeys(lines, _ONE)
 
     def _hydration(self, bound: Bound) -> tuple[Mapping[Key, Between], Mapping[Key, Fraction]]:
         if bound.of not in ("", "flour") or bound.inside:

@@ -6,11 +6,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from generator.files.finding import Refused
 from generator.measures.words import NARROW
-from generator.records.size import Size
 from generator.sheet.composed import Made
-from generator.sheet.sheet import Batch, Sheet, make_batch
+from generator.sheet.same_size import in_total
+from generator.sheet.sheet import Batch, Sheet
 from generator.views.composition_view import parts_of
 from generator.views.facts import Change, Facts, NamedFacts, fact_changes
 from generator.views.sheet_facts import facts_of
@@ -31,15 +30,24 @@ class Difference:
 def difference(base: Sheet, variant: Sheet, made: Mapping[str, Made]) -> Difference:
     """What a variant says differently from its base. ``made`` says what each is made of, by the
     ids of both."""
-    sizes = _at_one_size(base, variant)
-    then, now = (_facts(s, b, made[s.id]) for s, b in zip((base, variant), sizes, strict=True))
-    changes = [c for c in fact_changes(then, now) if c.group != "control"]
-    weighed = set(_names(base)) | set(_names(variant))
-    lines = tuple(c for c in changes if c.group == "batch" and c.name in weighed)
-    typed = [c for c in changes if c.group == "formula" and c.name in weighed]
-    rest = tuple(c for c in changes if c not in lines and c not in typed)
-    at = variant.batches[0].label.replace(NARROW, " ") if sizes[0] is not None else ""
-    return Difference(at, lines or tuple(typed), rest)
+    then, now = _at_one_size(base, variant)
+    changes = fact_changes(
+        _facts(base, then, made[base.id]), _facts(variant, now, made[variant.id])
+    )
+    weighed = {*_names(base), *_names(variant)}
+    parted: dict[str, list[Change]] = {"lines": [], "typed": [], "figures": []}
+    for change in changes:
+        if change.group != "control":
+            parted[_kind(change, weighed)].append(change)
+    at = now.label.replace(NARROW, " ") if now is not None else ""
+    return Difference(at, tuple(parted["lines"] or parted["typed"]), tuple(parted["figures"]))
+
+
+def _kind(change: Change, weighed: set[str]) -> str:
+    """Whether a change is of a line's weight, of a line as typed, or of another figure."""
+    if change.name not in weighed:
+        return "figures"
+    return {"batch": "lines", "formula": "typed"}.get(change.group, "figures")
 
 
 def _names(sheet: Sheet) -> Iterator[str]:
@@ -53,14 +61,9 @@ def _names(sheet: Sheet) -> Iterator[str]:
 
 def _at_one_size(base: Sheet, variant: Sheet) -> tuple[Batch | None, Batch | None]:
     """Both in the variant's own size; none where the base can't be made in it."""
-    if not variant.batches:
-        return None, None
-    batch = variant.batches[0]
-    try:
-        total = Size("total", batch.yields.total_g)
-        return make_batch(base.house, base.walk, total), batch
-    except Refused:
-        return None, None
+    now = variant.batches[0] if variant.batches else None
+    then = in_total(base, now.yields.total_g) if now is not None else None
+    return (then, now) if then is not None else (None, None)
 
 
 def _facts(sheet: Sheet, batch: Batch | None, made: Made) -> Facts:
