@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 
 from generator.binder.plan import Move, Plan
 from generator.binder.sheets import Record, bold, sheet_record
-from generator.changes.facts import Change, Group, pair_of
 from generator.measures.words import counted
 from generator.records.approval import approval_of
 from generator.sheet.manual import Manual
+from generator.views.facts import Change, Group, pair_of
 
 _MOST_PAIRS = 8
 """Old → new lines a sheet, beside those of FIRST; the new sheet itself says the rest."""

@@ -12,14 +12,14 @@ from generator.binder.numbering import taken_of
 from generator.binder.plan import Move, Plan, Then, held_at, held_by, plan_of
 from generator.binder.sheet_changes import listed_with_bars, marked
 from generator.binder.sheets import Record, hash_of
-from generator.changes.facts import Facts
 from generator.changes.history import commit_of, committed_on, standards_at
-from generator.changes.sheet_facts import facts_of_all
 from generator.files.finding import Refused
 from generator.measures.marks import written_with
 from generator.measures.words import counted, date
 from generator.records.print_register import PrintedSheet, formula_of
 from generator.sheet.manual import Broken, Manual, make_manual
+from generator.views.facts import Facts
+from generator.views.sheet_facts import facts_of_all
 
 REGISTER = "register"
 

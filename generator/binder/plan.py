@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 
 from generator.binder.sheet_changes import sheet_changes
 from generator.binder.sheets import Record
-from generator.changes import facts as engine
-from generator.changes.facts import Change, Facts
 from generator.records.print_register import PrintedBinder, PrintedSheet, formula_of
+from generator.views import facts as engine
+from generator.views.facts import Change, Facts
 
 
 @dataclass(frozen=True)

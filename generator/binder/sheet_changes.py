@@ -7,8 +7,8 @@ from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
 from generator.binder.sheets import Record, Words, content_of
-from generator.changes import facts
-from generator.changes.facts import Change, Group, NamedFacts
+from generator.views import facts
+from generator.views.facts import Change, Group, NamedFacts
 
 Place = tuple[int | None, int | None]
 """A block and its row; without a block the sheet's head."""

@@ -10,11 +10,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from generator.changes.facts import ABSENT, Change, Group, fact_changes
-from generator.changes.sheet_facts import facts_in, facts_of_shelves
 from generator.measures.words import NARROW, counted, listed
 from generator.pages import make_pages
 from generator.sheet.manual import Broken, Manual
+from generator.views.facts import ABSENT, Change, Group, fact_changes
+from generator.views.sheet_facts import facts_in, facts_of_shelves
 
 
 @dataclass(frozen=True)
@@ -118,6 +118,7 @@ _HEADS: dict[Group, str] = {
     "batch": "Batch of",
     "allergens": "",
     "vessel": "",
+    "composition": "",
     "paper": "",
 }
 

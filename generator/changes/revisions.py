@@ -10,15 +10,15 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from generator.changes.facts import Change, Facts, fact_changes, pair_of
 from generator.changes.history import commit_of, differing, standards_at
-from generator.changes.sheet_facts import facts_of
 from generator.files.finding import Finding, Refused, with_more
 from generator.measures.marks import written_with
 from generator.measures.words import NARROW, counted, date
 from generator.records.print_register import PrintedSheet, formula_of
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.sheet.sheet import Sheet
+from generator.views.facts import Change, Facts, fact_changes, pair_of
+from generator.views.sheet_facts import facts_of
 
 UNRAISED = "revision-not-raised"
 _REVISION = "Revision"

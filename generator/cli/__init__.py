@@ -1,6 +1,6 @@
-"""The command line: check, build, serve, batch, data, limits, dough, design, order, convert,
-predict, review, binder, labels, statement, changes, explain, new, add, import, upgrade, fmt,
-schema, export.
+"""The command line: check, build, serve, batch, data, limits, dough, design, order, reformulate,
+convert, predict, review, binder, labels, statement, changes, explain, new, add, import, upgrade,
+fmt, schema, export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
 usage, or a place that can't be read or written, 3 a fault of our own.
@@ -28,6 +28,7 @@ COMMANDS = {
     "dough": "dough:dough",
     "design": "design:design",
     "order": "order:order",
+    "reformulate": "reformulate:reformulate_",
     "convert": "convert:convert_",
     "predict": "predict:predict_",
     "review": "review:review",
@@ -59,6 +60,8 @@ HELPS = {
     "blend.",
     "order": "Show what PLAN asks for: batches to make, packs to buy, prep by station and day, "
     "labels.",
+    "reformulate": "Find the nearest formula within the bounds of FORMULA that what is on hand can "
+    "make; or say what to relax.",
     "convert": "Convert an amount: `convert -- 1 1/2 cup ml`, `convert -- 375 F`, `convert -- 3 "
     "medium onions`, `convert --of salt-fine -- 1 tsp g`.",
     "predict": "Predict how long a body takes to heat, cool, freeze or thaw: a band, never a "

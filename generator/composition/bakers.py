@@ -94,7 +94,7 @@ def overall(dough: Iterable[Doughed], later: Iterable[Doughed] = ()) -> Overall 
         _rows([*flours, *others]),
         _rows(later),
         ahead,
-        _grams(one for one in others if _wets(one)),
+        _grams(one for one in others if wets(one)),
         _of(others, "water"),
         sum((one.grams * one.salt for one in held), Fraction(0)),
         _of(others, "sugar"),
@@ -105,7 +105,8 @@ def _grams(held: Iterable[Doughed]) -> Fraction:
     return sum((one.grams for one in held), Fraction(0))
 
 
-def _wets(one: Doughed) -> bool:
+def wets(one: Doughed) -> bool:
+    """Whether it counts in the hydration: a liquid that is mostly water."""
     return one.liquid and one.contents.shares["water"].high >= _MOSTLY
 
 

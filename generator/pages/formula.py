@@ -31,6 +31,7 @@ from generator.sheet.size_words import size_figure
 from generator.views.bakers_view import bakers_rows
 from generator.views.composition_view import composition_rows
 from generator.views.dough_view import dough_form
+from generator.views.facts import ABSENT
 from generator.views.forecast_view import ForecastView, forecast_view
 from generator.views.label_view import DEFERS, NOT_CLEANING, label_view
 from generator.views.limit_view import LimitView, basis_rows, limit_view
@@ -48,6 +49,7 @@ from generator.views.uris import (
     process_uri,
     station_uri,
 )
+from generator.views.variant_view import difference, variants_of
 from generator.views.weigh_view import WeighView, weigh_view
 from generator.views.yield_view import (
     OutputView,
@@ -134,6 +136,11 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
             (sheet.house.stations[one].name, link(uri, station_uri(one))) for one in formula.station
         ],
         endings=_endings(manual, formula, sheet.id, uri),
+        variant=_variant(manual, sheet, uri, made_at),
+        variants=[
+            Link(one.name, link(uri, made_at[one.id]))
+            for one in variants_of(manual.sheets, sheet.id)
+        ],
         contains=_contains(sheet),
         sizes=sizes,
         steps=steps,
@@ -174,6 +181,31 @@ def _endings(manual: Manual, formula: Formula, ident: str, uri: str) -> list[Lin
         if other != ident and record is not None:
             found.append(Link(record.name, link(uri, formula_uri(record.home, other))))
     return found
+
+
+@dataclass(frozen=True)
+class VariantView:
+    """What a formula is a variant of, with the way to its page, and what differs: its weights at
+    one size, then its figures, old → new."""
+
+    base: Link
+    at: str
+    lines: tuple[tuple[str, str], ...]
+    figures: tuple[tuple[str, str], ...]
+
+
+def _variant(manual: Manual, sheet: Sheet, uri: str, made_at: dict[str, str]) -> VariantView | None:
+    """What differs from the formula it is a variant of; None for one that is none, or whose base
+    isn't computed."""
+    base = manual.sheets.get(sheet.formula.formula.variant_of or "")
+    if base is None:
+        return None
+    found = difference(base, sheet, manual.made)
+    lines, figures = (
+        tuple((c.name, f"{c.old or ABSENT} → {c.new or ABSENT}") for c in changes)
+        for changes in (found.lines, found.figures)
+    )
+    return VariantView(Link(base.name, link(uri, made_at[base.id])), found.at, lines, figures)
 
 
 def _forecasts(manual: Manual, sheet: Sheet) -> dict[int, ForecastView]:

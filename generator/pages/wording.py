@@ -63,7 +63,7 @@ def _words(value: Any) -> Iterator[str]:
 def _of_field(held: Any, kinds: list[Any]) -> Iterator[str]:
     """The texts of a record's field; ``kinds`` say whether it holds free texts or ids."""
     if _WORD_LIST in kinds:
-        yield from held
+        yield from (one for one in held if isinstance(one, str))
     elif _IDS in kinds:
         for ident in held:
             yield from _of_id(ident)

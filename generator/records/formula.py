@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, PrivateAttr
 
+from generator.records.bounds import Bounds
 from generator.records.by_product import ByProduct
 from generator.records.dough import DoughFacts
 from generator.records.ending import Ending
@@ -60,6 +61,12 @@ class Line(Record):
         False,
         description="For meat cooked by the roast chart: is each piece one whole roast, as a "
         "joint is, once it is cut to size, filled or portioned? Not stated: no.",
+    )
+    may_be: IdList = Field(
+        (),
+        description="What may go in for it, or for some of it, where there is too little of it: "
+        "ids. Only `reformulate` takes it.",
+        examples=["pork-leg", "[pork-leg, pork-loin]"],
     )
     note: Told = Field(
         "", description="A remark next to the line.", examples=["From the second drawer."]
@@ -156,6 +163,16 @@ class Formula(Record):
         description="What becomes of an output that a step `leaves` and keeps, by its name there. "
         "It is a formula of its own, called FORMULA-OUTPUT. Other formulas take it by that id.",
         examples=["{whey: {steps: [{do: chill}, {do: store}], keeps: {cold: 2 days}}}"],
+    )
+    bounds: Bounds | None = Field(
+        None,
+        description="What it stays within when `reformulate` makes it of what is on hand.",
+        examples=["{fat: 24 to 30 %, salt: 1.6 to 2 % of meat}"],
+    )
+    variant_of: Id | None = Field(
+        None,
+        description="The formula it is a variant of. Its page shows what differs.",
+        examples=["country-sausage"],
     )
     changes: dict[Id, StepChange] = Field(
         default_factory=dict,

@@ -9,7 +9,7 @@ from generator.files.finding import Place, Refused
 from generator.intake.reading import EVERYTHING
 from generator.measures.words import listed
 from generator.records.equipment import Vessel
-from generator.records.formula import Formula, Makes, Size
+from generator.records.formula import Formula, Line, Makes, Size
 from generator.records.process import Process, Step, StepChange
 from generator.records.station import Station
 from generator.resolve.doughs import check_dough
@@ -31,6 +31,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     formula = with_base(formula)
     station, process = _station(names, ident, formula), _process(names, ident, formula)
     _empty_parts(names, ident, formula)
+    _variant(names, ident, formula)
     if not formula.parts:
         return None
     lines = _lines(names, ident, formula)
@@ -42,7 +43,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     check_tin(names, ident, formula, vessel)
     sizes = _sizes(names, ident, formula) if sound else ()
     uses = _uses(ident, formula)
-    names.used |= uses
+    names.used |= uses | _may_use(formula)
     if process is None or station is None:
         return None
     process = completed(process, formula, names.standards.equipment, names.library.verbs)
@@ -179,6 +180,33 @@ def _uses(ident: str, formula: Formula) -> set[str]:
     return uses | {item for items in formula.parts.values() for item in items}
 
 
+def _may_use(formula: Formula) -> set[str]:
+    """What may be in place of its lines: it is no part of the formula, and is in use."""
+    lines = (line for items in formula.parts.values() for line in items.values())
+    return {item for line in lines for item in line.may_be}
+
+
+def _variant(names: Names, ident: str, formula: Formula) -> None:
+    """What a formula is a variant of: another formula, that isn't its variant in turn."""
+    base, known = formula.variant_of, names.standards.formulas
+    if base is None:
+        return
+    place = formula.place("variant_of")
+    if base not in known and base not in names.standards.cards:
+        names.unknown("variant-of-unknown", "formula", base, place, set(known) - {ident}, ident)
+        return
+    seen, one = {ident}, base
+    while one in known and one not in seen:
+        seen.add(one)
+        one = known[one].variant_of or ""
+    if one == ident:
+        words = f"{formula.name} is a variant of itself."
+        if base != ident:
+            words = f"{formula.name} and {known[base].name} are variants of each other."
+        help = "Name the formula it was made from, or delete `variant_of`."
+        names.error("variant-of-itself", place, words, help, ident)
+
+
 def _equipment_used(formula: Formula, process: Process) -> set[str]:
     """The equipment its steps and its own words name."""
     said: list[Step | StepChange] = [*process.steps, *formula.changes.values()]
@@ -192,12 +220,9 @@ def _lines(names: Names, ident: str, formula: Formula) -> list[JoinedLine]:
     known = set(names.standards.ingredients) | set(names.standards.formulas)
     for part, items in formula.parts.items():
         for item, line in items.items():
-            ingredient = names.standards.ingredients.get(item)
-            if ingredient is not None:
-                found.append(JoinedLine(part, item, line, ingredient.name, ingredient))
-            elif item in names.standards.formulas:
-                name = names.standards.formulas[item].name
-                found.append(JoinedLine(part, item, line, name, None, item))
+            one = _line(names, part, item, line)
+            if one is not None:
+                found.append(replace(one, may_be=_may_be(names, ident, one, known)))
             else:
                 place = replace(line.place("amount"), length=len(item))
                 place = replace(place, column=max(place.text.find(item), 0) + 1)
@@ -206,6 +231,37 @@ def _lines(names: Names, ident: str, formula: Formula) -> list[JoinedLine]:
                     continue
                 names.unknown("item-unknown", "ingredient or formula", item, place, known, ident)
     return found
+
+
+def _line(names: Names, part: str, item: str, line: Line) -> JoinedLine | None:
+    """A line with what its id names; None where that is neither an ingredient nor a formula."""
+    ingredient = names.standards.ingredients.get(item)
+    if ingredient is not None:
+        return JoinedLine(part, item, line, ingredient.name, ingredient)
+    formula = names.standards.formulas.get(item)
+    return JoinedLine(part, item, line, formula.name, None, item) if formula is not None else None
+
+
+def _may_be(names: Names, ident: str, line: JoinedLine, known: set[str]) -> tuple[JoinedLine, ...]:
+    """What may be in a line's place; a finding for what there is none of, and for the line's own
+    item."""
+    found: list[JoinedLine] = []
+    for number, item in enumerate(dict.fromkeys(line.line.may_be)):
+        one = _line(names, line.part, item, line.line)
+        place = line.line.place("may_be", number)
+        if item in (line.item, ident):
+            words = f"{line.name} may be `{item}`: that is {_own(item, line)}."
+            names.error("may-be-itself", place, words, "Name something else, or delete it.", ident)
+        elif one is not None:
+            found.append(one)
+        else:
+            others = known - {line.item, ident}
+            names.unknown("item-unknown", "ingredient or formula", item, place, others, ident)
+    return tuple(found)
+
+
+def _own(item: str, line: JoinedLine) -> str:
+    return "the line itself" if item == line.item else "the formula it is in"
 
 
 def _which_ending(names: Names, ident: str, card: str, place: Place) -> None:

@@ -83,7 +83,8 @@ def confirmed_in(
 
 @dataclass(frozen=True)
 class JoinedLine:
-    """A line with its ingredient, or the id of the made-ahead formula it means."""
+    """A line with its ingredient, or the id of the made-ahead formula it means; ``may_be`` are the
+    lines that may be in its place."""
 
     part: str
     item: str
@@ -91,6 +92,7 @@ class JoinedLine:
     name: str
     ingredient: Ingredient | None = None
     formula: str | None = None
+    may_be: tuple[JoinedLine, ...] = ()
 
 
 @dataclass(frozen=True)

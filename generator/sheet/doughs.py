@@ -3,11 +3,11 @@ preferments and soakers among them opened, for the bakers' figures."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from generator.composition.bakers import Doughed, Overall, overall
+from generator.composition.bakers import Doughed, Overall, overall, wets
 from generator.resolve.joined import House
 from generator.sheet.composed import Made, contents_in
 from generator.sheet.walked import Walk
@@ -61,6 +61,38 @@ def dough_of(
     sponge = ("sponge",) if ahead else ()
     names = tuple(dict.fromkeys((*_preferments(walk, walks, end), *sponge)))
     return Dough(found, names, last + 1, end + 1, ahead)
+
+
+@dataclass(frozen=True)
+class Opened:
+    """What a gram of a line brings into a dough: its flour, and its liquids as they are weighed."""
+
+    flour: Fraction
+    liquid: Fraction
+
+
+def opened_lines(
+    house: House,
+    walk: Walk,
+    lines: Iterable[WeighedLine],
+    walks: Mapping[str, Walk],
+    made: Mapping[str, Made],
+) -> tuple[Opened, ...]:
+    """What a gram of each of a dough's ``lines`` brings into it, preferments opened; nothing of
+    what is put to the mixed dough, and nothing where the base of ``walk`` holds no flour."""
+    if not _on_flour(walk):
+        return tuple(Opened(Fraction(0), Fraction(0)) for _ in lines)
+    end = _put_to_it(walk, _last_flour(walk, walks))
+    opening = _Opening(house, walks, made)
+    found: list[Opened] = []
+    for line in lines:
+        of_one = replace(line, grams=Fraction(1))
+        mixed = _taken_at(walk, line.joined.part) < end
+        brought = list(opening.opened(of_one, "", ahead=False)) if mixed else []
+        flour = sum((one.grams for one in brought if one.flour), Fraction(0))
+        liquid = sum((o.grams for o in brought if not o.flour and wets(o)), Fraction(0))
+        found.append(Opened(flour, liquid))
+    return tuple(found)
 
 
 def _on_flour(walk: Walk) -> bool:

@@ -30,6 +30,7 @@ from generator.resolve.plans import JoinedPlan
 from generator.rules.basics.house_rule import Spoken
 from generator.rules.routine.checks import CheckedRoutine
 from generator.rules.store.shelf import Shelf, shelf_of
+from generator.sheet.bounded import bound_findings
 from generator.sheet.by_products import all_with_sizes, asked_for_too_much
 from generator.sheet.cautioning import notices_for, shared_machines
 from generator.sheet.composed import Made, MadeBy
@@ -209,6 +210,7 @@ def _computed(
     findings.extend(pack_findings(house, standards.ingredients))
     findings.extend(shelf_findings(house, standards, joined.plans))
     findings.extend(shelf_doubts(sheets, joined.plans))
+    findings.extend(bound_findings(house, walks, MadeBy(house, walks)))
     findings = _stopped_at_the_scale(house, sheets, findings)
     shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
     findings = _house_limits(house, standards, walks, shelves, findings)

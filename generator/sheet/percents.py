@@ -53,14 +53,14 @@ def what_of(formula: JoinedFormula, line: JoinedLine) -> Of:
     if not name:
         words = ", ".join(base.replace("-", " ") for base in formula.formula.base)
         return Of(formula.base, words)
-    found = _named(formula, name)
+    found = named_lines(formula, name)
     if found is not None:
         if key_of(line) in found:
             raise _itself(line, name, len(found) == 1)
         return Of(found, name.replace("-", " "))
     for rest, heads in ((False, _WHOLE), (True, _REST)):
         for head in heads:
-            lines = _named(formula, _bare(name, head)) if name.startswith(head) else None
+            lines = named_lines(formula, _bare(name, head)) if name.startswith(head) else None
             if lines is not None:
                 return _said(line, lines, _bare(name, head), rest)
     raise _nothing(formula, line, name)
@@ -70,13 +70,13 @@ def _bare(name: str, head: str) -> str:
     return name.removeprefix(head).removeprefix("the-")
 
 
-def _named(formula: JoinedFormula, name: str) -> frozenset[Key] | None:
+def named_lines(formula: JoinedFormula, name: str) -> frozenset[Key] | None:
     """The lines a name means: a part's, an item's wherever it is, all, or those of several names
     with "and" between them; None for no name here."""
     found = _called(formula, name)
     if found or "-and-" not in name:
         return found or None
-    each = [_named(formula, _bare(one, "")) for one in name.split("-and-")]
+    each = [named_lines(formula, _bare(one, "")) for one in name.split("-and-")]
     return None if None in each else frozenset().union(*(one for one in each if one))
 
 

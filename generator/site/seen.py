@@ -8,14 +8,14 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from generator.changes.facts import Facts
-from generator.changes.sheet_facts import facts_in
 from generator.measures.marks import written_with
 from generator.measures.words import date
 from generator.pages.changed import address_of
 from generator.pages.escape import escape
 from generator.pages.page import Page
 from generator.sheet.manual import Manual
+from generator.views.facts import Facts
+from generator.views.sheet_facts import facts_in
 
 _ORDER = ("limits", "dates", "allergens", "vessel", "batch", "steps", "formula", "control")
 _STAMP = 10

@@ -19,12 +19,12 @@ from translating import texts_of, translator
 from generator.answers.sheet import sheet_record
 from generator.authoring.schemas import schemas
 from generator.binder.documents import station_sheets
-from generator.changes import sheet_facts
 from generator.framing.searching import search_script
 from generator.pages import make_pages
 from generator.pages.wording import own_words
 from generator.reference.catalogue import read_catalogues
 from generator.sheet.manual import Manual, make_manual
+from generator.views import sheet_facts
 
 HEAD = """name: Pork pot
 revision: 3

@@ -27,13 +27,13 @@ from generator.binder.sheet_changes import sheet_changes
 from generator.binder.sheets import content_of
 from generator.binder.weigh_list import side_by_side
 from generator.changes.comparing import changes_text, compare
-from generator.changes.facts import NamedFacts, narrowed
-from generator.changes.sheet_facts import _put_dates
 from generator.intake.reading import Reader
 from generator.intake.register import read_register
 from generator.records.print_register import PrintRegister
 from generator.rules.basics.context import DatedPart
 from generator.sheet.manual import Broken, Manual
+from generator.views.facts import NamedFacts, narrowed
+from generator.views.sheet_facts import _put_dates
 
 SITE = "https://manual.example.org/"
 pytestmark = pytest.mark.skipif(

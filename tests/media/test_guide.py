@@ -259,7 +259,10 @@ def test_every_command_of_the_guide_runs(
         spreadsheets()
     if "theirs.yaml" in words:
         Path("theirs.yaml").write_text("binders: {}\n")
-    if len(words) > 1 and (words[1] in OF_THE_DEMO or words[0] in OF_THE_DEMO):
+    if "--write" in words:
+        shutil.copytree(demo_alone(), tmp_path / "demo")
+        words += ["--project", str(tmp_path / "demo")]
+    elif len(words) > 1 and (words[1] in OF_THE_DEMO or words[0] in OF_THE_DEMO):
         words += ["--project", str(demo_alone())]
     answered(words)
     if not writes:

@@ -30,7 +30,7 @@ GUARDED = {
     ("answers/batch.py", "len(line.shares)"),
     ("authoring/guide/law.py", "len(shown)"),
     ("binder/log_others.py", "line.loads"),
-    ("changes/sheet_facts.py", "line.loads"),
+    ("views/sheet_facts.py", "line.loads"),
     ("cli/authoring.py", "len(files)"),
     ("cli/standards.py", "manual.files"),
     ("intake/unread.py", "_MOST"),

@@ -24,11 +24,11 @@ from generator.binder.documents import station_binder
 from generator.binder.drawing import render
 from generator.binder.numbering import taken_of
 from generator.binder.plan import Move
-from generator.changes.facts import Change
 from generator.changes.revisions import UNRAISED
 from generator.records.kitchen import today_at
 from generator.sheet.manual import Manual, make_manual
 from generator.site.papers import current_sheets, discarded, make_site_pages
+from generator.views.facts import Change
 from generator.views.status_view import status_of
 
 BAKE, SHEET = "formulas/pork-bake.yaml", "range/pork-bake/batch"

@@ -55,13 +55,21 @@ def test_a_quick_command_reads_no_manual(words: list[str]) -> None:
 
 def test_numbers_in_bulk_are_for_predict_alone() -> None:
     """Numpy takes a tenth of a second and scipy more: nothing but `predict` and the room it asks
-    imports them; what `check` asks of that room needs neither."""
+    imports them, and `reformulate` once it solves; what `check` asks of that room needs neither."""
     users = {
         path.relative_to(ROOT).as_posix()
         for path in (ROOT / "generator").rglob("*.py")
         if re.search(r"^\s*(?:import|from) (?:numpy|scipy)\b", path.read_text("utf-8"), re.M)
     }
-    assert users and all(user.startswith("generator/heat/") for user in users)
+    solver = "generator/scaling/nearest.py"
+    assert solver in users and all(u.startswith("generator/heat/") for u in users - {solver})
+    at_once = re.search(r"^(?:import|from) (?:numpy|scipy)\b", (ROOT / solver).read_text(), re.M)
+    assert at_once is None
+    assert {
+        path.relative_to(ROOT).as_posix()
+        for path in (ROOT / "generator").rglob("*.py")
+        if "scaling.nearest" in path.read_text("utf-8")
+    } == {"generator/sheet/blend_model.py", "generator/sheet/reformulated.py"}
     askers = {
         path.relative_to(ROOT).as_posix()
         for path in (ROOT / "generator").rglob("*.py")

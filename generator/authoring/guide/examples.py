@@ -162,6 +162,12 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "design blend --fat 25% --from pork-shoulder --from pork-back-fat --total 10kg",
         "design blend --fat 25% --have pork-shoulder=10kg --add pork-back-fat",
     ),
+    "reformulate": (
+        "reformulate weir-sausage --on-hand pork-shoulder=3kg --on-hand beef-chuck=2kg",
+        "reformulate weir-sausage --on-hand pork-shoulder=3kg --total 5kg --format json",
+        "reformulate weir-sausage --on-hand pork-shoulder=3kg --on-hand beef-chuck=2kg "
+        "--write weir-thursday",
+    ),
     "order": ("order first-week", "order first-week --format json"),
     "convert": (
         "convert -- 1 1/2 cup ml",
@@ -213,6 +219,7 @@ OF_THE_DEMO = (
     "green-dressing",
     "chuck-in-bags",
     "sluice-loaf",
+    "weir-sausage",
     "first-week",
     "design",
 )

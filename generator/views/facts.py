@@ -13,7 +13,16 @@ from typing import Literal
 from generator.measures.words import NARROW
 
 Group = Literal[
-    "control", "formula", "limits", "steps", "dates", "batch", "allergens", "vessel", "paper"
+    "control",
+    "formula",
+    "limits",
+    "steps",
+    "dates",
+    "batch",
+    "allergens",
+    "vessel",
+    "composition",
+    "paper",
 ]
 """What a fact is about; "paper" is whatever else is on a printed sheet."""
 Facts = dict[tuple[Group, str, str], str]

@@ -3,7 +3,6 @@ by its name, in words as the page shows them."""
 
 from __future__ import annotations
 
-from generator.changes.facts import ABSENT, Facts, NamedFacts
 from generator.measures.kilos import kilos
 from generator.measures.marks import written_with
 from generator.measures.words import NARROW, counted, date, listed, plain
@@ -13,6 +12,7 @@ from generator.rules.basics.limit import Limit
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, BatchLine, Sheet
 from generator.sheet.walk import WalkedStep
+from generator.views.facts import ABSENT, Facts, NamedFacts
 from generator.views.limit_view import at_a_glance, limit_view
 
 
