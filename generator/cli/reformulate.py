@@ -38,7 +38,8 @@ from generator.cli.common import (
     sheet_of,
     show,
 )
-from generator.cli.sizes import asked_or_usual, size_options
+from generator.cli.options import size_options
+from generator.cli.sizes import asked_or_usual
 from generator.cli.variant_file import variant_of
 from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
