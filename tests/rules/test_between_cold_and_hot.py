@@ -116,7 +116,7 @@ def _many(tmp_path: Path, seed: int, count: int) -> tuple[list[str], Counter[str
     return wrong, total
 
 
-@pytest.mark.parametrize("many", [150, pytest.param(5000, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("many", [250, pytest.param(5000, marks=pytest.mark.slow)])
 def test_a_model_without_verbs_agrees_on_thousands_of_kitchens(many: int, tmp_path: Path) -> None:
     wrong, total = _many(tmp_path, 20261129, many)
     print(dict(total))
