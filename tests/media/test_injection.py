@@ -157,6 +157,7 @@ HOLDS = {
     "scope",
     "title",
     "data-search-exclude",
+    "data-kept",
     "data-loads",
     "tabindex",
     "rel",
