@@ -16,7 +16,7 @@ from generator.measures.kilos import kilos
 from generator.measures.temperature import Degree
 from generator.measures.words import NARROW, counted, listed, plain
 from generator.records.bounds import Bound
-from generator.sheet.bounded import Counted
+from generator.sheet.bounded import Counted, cells_of, counted_bounds
 from generator.sheet.composed import Made
 from generator.sheet.manual import Manual
 from generator.sheet.percents import key_of
@@ -140,6 +140,22 @@ def variant_record(manual: Manual, sheet: Sheet) -> dict[str, Any]:
         record["variant_of"] = {"formula": of, "difference": differs}
     variants = [one.id for one in variants_of(manual.sheets, sheet.id)]
     return record | ({"variants": variants} if variants else {})
+
+
+def bounds_record(manual: Manual, sheet: Sheet) -> dict[str, Any]:
+    """A formula's bounds, what each is as the formula is written, and whether that holds; empty
+    for one without."""
+    if sheet.formula.formula.bounds is None:
+        return {}
+    cells = cells_of(manual.house, sheet.walk, manual.walks, manual.made)
+    bounds, _ = counted_bounds(sheet.formula, cells)
+    grams = {key_of(line.joined): line.grams for line in sheet.walk.lines}
+    return {
+        "bounds": [
+            _bound_record(one, one.figure(grams), None) | {"verdict": one.verdict(grams)}
+            for one in bounds
+        ]
+    }
 
 
 def _change(change: Change) -> dict[str, Any]:

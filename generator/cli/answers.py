@@ -18,7 +18,7 @@ from generator.answers.composition import (
 )
 from generator.answers.ingredient import confirmed_record, shelf_record, shelf_text
 from generator.answers.limits import limits_record, limits_text
-from generator.answers.reformulate import variant_record
+from generator.answers.reformulate import bounds_record, variant_record
 from generator.answers.routine import routine_record, routine_text
 from generator.answers.sheet import sheet_record
 from generator.answers.statement import statement_record
@@ -107,7 +107,7 @@ def data(formula: str, project: Path | None, as_of: datetime.date | None, **size
     record["composition"] = composition_record(manual, formula)
     record["label"] = statement_record(manual, formula)
     record["bakers"] = bakers_record(manual, formula) or {}
-    record |= variant_record(manual, sheet)
+    record |= variant_record(manual, sheet) | bounds_record(manual, sheet)
     print_json(record)
 
 

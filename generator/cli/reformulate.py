@@ -38,7 +38,7 @@ from generator.cli.common import (
     sheet_of,
     show,
 )
-from generator.cli.options import size_options
+from generator.cli.options import of_the_kitchen, size_options
 from generator.cli.sizes import asked_or_usual
 from generator.cli.variant_file import variant_of
 from generator.files.finding import Refused
@@ -55,7 +55,7 @@ _NONE = re.compile(r"(?:none|0+(?:[.,]0+)?\s*(?:g|kg|oz|lb)?)")
 
 
 @click.command("reformulate")
-@click.argument("formula")
+@of_the_kitchen("formula", "formulas")
 @common
 @form_option("text", "json")
 @size_options

@@ -21,11 +21,15 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from generator.measures.rounding import half_up
+
 Terms = Mapping[int, Fraction]
 """Coefficients by the number of a variable."""
 _TINY = 1e-9
 _LONGEST_S = 5.0
 _TRIES = 8
+_INFEASIBLE = 2
+"""The solver's status for what has no answer, as `scipy.optimize.linprog` documents it."""
 
 
 @dataclass(frozen=True)
@@ -110,13 +114,28 @@ def on_steps(program: Program, margins: Mapping[str, Fraction] | None = None) ->
     for _ in range(_TRIES):
         counts, proved = _counted(replace(program, rows=rows))
         if counts is None:
-            return None
+            return None if proved else _rounded(replace(program, rows=rows))
         weights = tuple(n * step for n, step in zip(counts, program.steps, strict=True))
         passed = {row.name for row in program.broken(weights)}
         if not passed:
             return Answer(weights, (), proved)
         rows = tuple(_tighter(row, program) if row.name in passed else row for row in rows)
     return None
+
+
+def _rounded(program: Program) -> Answer | None:
+    """Weights brought to their nearest steps from so far inside that every row holds: for when the
+    search takes too long. They may not be the nearest."""
+    halves = [step / 2 for step in program.steps]
+    inside = (
+        replace(r, most=r.most - sum((abs(c) * halves[n] for n, c in r.terms.items()), Fraction(0)))
+        for r in program.rows
+    )
+    found = nearest(replace(program, rows=tuple(inside)))
+    if found is None:
+        return None
+    weights = tuple(map(half_up, found.weights, program.steps))
+    return None if program.broken(weights) else Answer(weights, (), proved=False)
 
 
 def _tighter(row: Row, program: Program) -> Row:
@@ -221,7 +240,8 @@ def _elastic(program: Program, unit: Fraction, soft: list[int], whole: float | N
 
 
 def _counted(program: Program) -> tuple[list[int] | None, bool]:
-    """How many steps of each, and whether nothing is nearer; None where no numbers hold."""
+    """How many steps of each, and whether nothing is nearer; None where no numbers hold, or, if
+    that isn't proved, none were found in time."""
     unit, count = _unit(program), len(program.steps)
     matrix = _matrix(program, unit, program.rows)
     steps = [float(step / unit) for step in program.steps] + [1.0] * len(program.wishes)
@@ -234,7 +254,7 @@ def _counted(program: Program) -> tuple[list[int] | None, bool]:
     matrix.whole[:count] = [1] * count
     result = _run(matrix)
     if result.x is None:
-        return None, False
+        return None, result.status == _INFEASIBLE
     return [math.floor(v + 0.5) for v in result.x[:count]], result.status == 0
 
 
@@ -256,7 +276,7 @@ def _run(matrix: _Matrix) -> Any:
         for n, c in row.items():
             table[place, n] += c
     whole = matrix.whole if any(matrix.whole) else None
-    options = {"time_limit": _LONGEST_S} | ({"mip_rel_gap": 0.0} if whole else {})
+    options = {"time_limit": _LONGEST_S, "mip_rel_gap": 0.0} if whole else {}
     with _silent():
         return linprog(
             matrix.cost,

@@ -58,7 +58,9 @@ def holds(manual: Manual, asked: Asked) -> str:
     grams, was = by_item(found), asked.as_it_is()
     assert asked.broken(grams) == [] and asked.overdrawn(grams) == [], asked.ident
     assert found.total_g == sum(grams.values(), F(0))
-    assert abs(found.total_g - sum(was.values(), F(0))) <= STEP, asked.ident
+    total, base_was = sum(was.values(), F(0)), sum(asked.lines.values())
+    step = STEP * total / base_was  # with what follows it
+    assert abs(found.total_g - total) <= step, asked.ident
     base = sum((g for i, g in grams.items() if i not in asked.percents), F(0))
     for line in found.lines:
         kept = line.follows and line.now_g == base * asked.percents[line.key[1]] / 100

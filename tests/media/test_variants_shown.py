@@ -101,7 +101,9 @@ def test_page_and_record_show_what_differs_and_the_base_names_its_variants(house
     figures = {c["what"]: (c["old"], c["new"]) for c in differs["figures"]}
     assert any("165" in (new or "") for _, new in figures.values()), figures  # poultry's limit
     assert any(name in figures for name in ("Cautions", "Contains")), figures
-    assert json.loads(run(house, "data", "weir-sausage").stdout)["variants"] == ["weir-bird"]
+    of_base = json.loads(run(house, "data", "weir-sausage").stdout)
+    assert of_base["variants"] == ["weir-bird"]
+    assert {b["bound"]: b["verdict"] for b in of_base["bounds"]}["fat"] == "holds"
     catalogue = read_catalogues(ROOT / "shared")["es"]
     told = translator(catalogue, own_words(manual))
     assert [text for text in texts_of(page) if told(text) is None] == []
@@ -155,6 +157,19 @@ def test_the_largest_batch_is_one_that_is_made(house: Path) -> None:
     size = ("--total", f"{found['most_g']} g")
     made = record(house, *words[:-2], *size)
     assert made["total_g"] == pytest.approx(found["most_g"], abs=10)
+
+
+def test_a_weight_may_be_anything_within_its_own_bound(house: Path) -> None:
+    """With a bound of the weight and no size asked, the most within it is nearest; another size
+    asked passes it."""
+    edit(house, WEIR, "bounds:\n", "bounds:\n  total: 5 to 5.3 kg\n")
+    words = ("weir-sausage", "--on-hand", "pork-shoulder=3kg", "--on-hand", "beef-chuck=1kg")
+    found = record(house, *words)
+    assert 5000 <= found["total_g"] <= 5300
+    assert next(b for b in found["bounds"] if b["bound"] == "total")["binds"]
+    asked = record(house, *words, "--base", "5kg", status=1)
+    relax = {one["bound"]: one["write"] for one in asked["relax"]}
+    assert relax["total"].startswith("total: 5 to 5.7")
 
 
 @pytest.mark.parametrize(

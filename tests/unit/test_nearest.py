@@ -126,6 +126,24 @@ def test_the_greatest_part_of_a_size() -> None:
     assert round(float(greatest_part(whole, half)), 9) == round(80 / 120, 9)
 
 
+def test_a_search_that_takes_too_long_ends_in_weights_that_hold(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """They are brought to steps from the inside, and nobody says that none is nearer."""
+    monkeypatch.setattr("generator.scaling.nearest._counted", lambda program: (None, False))
+    program = Program(
+        (F(5), F(20)),
+        (Row("fat", {0: F(-12), 1: F(8)}, F(0)), Row("most", {0: F(1), 1: F(1)}, F(1000))),
+        (wish(0, 100), wish(1, 800)),
+    )
+    found = on_steps(program)
+    assert found is not None and not found.proved and not program.broken(found.weights)
+    assert found.weights[0] % 5 == 0 == found.weights[1] % 20
+    assert program.distance(found.weights) < 1  # all of the second line less is 1
+    tight = Program(program.steps, (*fixed(900, 2), *program.rows), program.wishes)
+    assert on_steps(tight) is None
+
+
 def drawn(seed: int) -> Program:
     """A small program: two or three weights on coarse steps, shares of one constituent bounded,
     what is there of one, a size."""
