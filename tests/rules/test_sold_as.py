@@ -13,6 +13,7 @@ from commands import run
 from conftest import ROOT, compute, lay
 from translating import texts_of, translator
 
+from generator.binder.limit_box import limit_block
 from generator.pages import make_pages
 from generator.pages.wording import own_words
 from generator.reference.catalogue import read_catalogues
@@ -257,3 +258,12 @@ def test_phosphate_is_held_to_half_a_percent_whatever_it_is_sold_as(tmp_path: Pa
         if c in f.about and f.code == "phosphate-strength-missing"
     }
     assert about == {"unnamed"} and not codes(manual, "brine")
+
+
+def test_its_box_on_paper_has_no_room_for_a_reading(tmp_path: Path) -> None:
+    manual = kitchen(tmp_path, {"links": ({"lean": 9000, "fat": 1000}, "frankfurter")})
+    sheet = manual.sheets["links"]
+    limit = next(x for x in sheet.walk.limits if isinstance(x, ShareLimit))
+    box = limit_block(sheet.house, limit, "2", ["Store it."])
+    assert box["write"] is None and not box.get("blanks")
+    assert "9 CFR 319.180(a)" in json.dumps(box) and "16" in box["note"]
