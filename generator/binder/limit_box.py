@@ -65,7 +65,7 @@ def limit_block(
         "note": note,
         "check": opened(_written(view.check, log)) if view.check else None,
         "missed": [bold("If missed:"), f" {view.if_missed}"] if view.if_missed else None,
-        "write": _where("" if _WRITE.search(view.check) else log, blank),
+        "write": _where("" if _WRITE.search(view.check) else log, _is_read(limit, blank)),
     }
     match limit:
         case NotCovered():
@@ -101,6 +101,11 @@ def _written(check: str, log: str) -> str:
     if not log:
         return check
     return _WRITE.sub(lambda m: f"Write {m[1]} in the {log[:1].lower()}{log[1:]}.", check)
+
+
+def _is_read(limit: Limit, blank: bool) -> bool:
+    """Whether a reading is written: what food is made of is calculated, and never read."""
+    return blank and not isinstance(limit, ShareLimit)
 
 
 def _where(log: str, blank: bool) -> Words | None:

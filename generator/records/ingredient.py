@@ -325,6 +325,12 @@ class Ingredient(Record):
         "percent. Pumped bacon needs it.",
         examples=["100 %"],
     )
+    phosphate: Strength | None = Field(
+        None,
+        description="For a phosphate, or a blend with one, how much of it is phosphate, as on its "
+        "label. Meat may have so much of it and no more.",
+        examples=["100 %"],
+    )
     salt: Strength | None = Field(
         None,
         description="Common salt in percent of its weight: of a cure, a sauce, a salted food. "

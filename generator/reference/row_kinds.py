@@ -79,10 +79,17 @@ OneOf: TypeAlias = Held | Timed | InWords
 """The hazards of which a kind of row has several."""
 
 Standard = Literal[
-    "fat", "added-water", "fat-and-added-water", "water-put-in", "meat", "meat-protein"
+    "fat",
+    "added-water",
+    "fat-and-added-water",
+    "water-put-in",
+    "meat",
+    "meat-protein",
+    "phosphate",
 ]
 """What a standard of identity bounds: of the finished food its fat, its added water, both; of all
-ingredients the water or ice, and the meat; the meat's protein of what is no fat."""
+ingredients the water or ice, and the meat; the meat's protein of what is no fat. Phosphate is
+bounded in meat by whatever name it is sold."""
 
 OF_WHAT: dict[Standard, str] = {
     "fat": "fat, of the finished food",
@@ -91,6 +98,7 @@ OF_WHAT: dict[Standard, str] = {
     "water-put-in": "water or ice, of all ingredients",
     "meat": "meat, of all ingredients",
     "meat-protein": "meat protein, of what is no fat",
+    "phosphate": "phosphate, of the finished food",
 }
 """What a percentage of a standard of identity is of."""
 

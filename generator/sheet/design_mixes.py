@@ -11,6 +11,7 @@ from generator.files.finding import Refused
 from generator.measures.basis import Basis
 from generator.measures.between import Between
 from generator.measures.kilos import kilos
+from generator.measures.rounding import half_up
 from generator.measures.words import NARROW, counted, listed, plain
 from generator.resolve.joined import House
 from generator.sheet.design_foods import CALLED, DesignFood
@@ -25,6 +26,7 @@ from generator.sheet.designed import (
     yaml_of,
 )
 
+_HUNDREDTH = Fraction(1, 100)
 TARGETS = ("fat", "msnf", "sugar", "solids")
 _METHOD = (
     "one equation for the weight and one a target, solved exactly (the algebraic method; Goff, Ice "
@@ -97,9 +99,13 @@ def blend(
         parts = square(one.known("fat"), other.known("fat"), fat)
     except ValueError:
         raise _out_of_reach(foods, fat) from None
-    inputs = (
-        (one.name, f"{_percent(one.known('fat'))} fat, {plain(parts[0] * 100, 2)} parts"),
-        (other.name, f"{_percent(other.known('fat'))} fat, {plain(parts[1] * 100, 2)} parts"),
+    inputs = tuple(
+        (
+            food.name,
+            f"{_percent(food.known('fat'))} fat, "
+            f"{counted(half_up(part * 100, _HUNDREDTH), 'part')}",
+        )
+        for food, part in zip(foods, parts, strict=True)
     )
     basis = Basis(inputs, _SQUARE, _sources(foods))
     lines = [

@@ -34,6 +34,9 @@ _MEAT = ("meat", "poultry", "game", "wild-game", "ratite")
 _WATER = Fraction(95, 100)
 """From this share of water on a liquid counts as water or ice: a working rule of ours."""
 _FOUR = Fraction(4)
+PHOSPHATE = "phosphate"
+"""The standard that every formula with meat and a phosphate is held to."""
+_SALT = re.compile(r"phosphate|\bstpp\b", re.IGNORECASE)
 _HUNDRED = Fraction(100)
 
 
@@ -48,6 +51,7 @@ class _Food:
     meat: Between
     water: Between
     poultry: bool
+    phosphate: Between
 
     @property
     def fat(self) -> Between:
@@ -82,6 +86,12 @@ class _Food:
         return self.meat.times(_HUNDRED / self.ingredients) if self.ingredients else NOTHING
 
     @property
+    def phosphates(self) -> Between:
+        """Phosphate, in percent of the finished food."""
+        grams = self.balance.grams
+        return self.phosphate.times(_HUNDRED / grams) if grams else NOTHING
+
+    @property
     def meat_protein(self) -> Between:
         """The meat's protein, in percent of what is no fat."""
         grams, fat = self.balance.grams, self.balance.parts["fat"]
@@ -99,6 +109,7 @@ _FOUND: dict[Standard, Callable[[_Food], Between]] = {
     "water-put-in": lambda food: food.put_in,
     "meat": lambda food: food.of_meat,
     "meat-protein": lambda food: food.meat_protein,
+    "phosphate": lambda food: food.phosphates,
 }
 
 
@@ -110,13 +121,61 @@ def held_to_standards(
     found, findings = dict(walks), list[Finding]()
     for ident, walk in walks.items():
         stated = walk.formula.formula.standard_of_identity
+        asked = [PHOSPHATE] if _phosphates(house, walk) else []
+        findings += _unstated(house, walk)
         if stated is None:
             findings += _asked_about(house, walk)
+        elif stated == PHOSPHATE:  # a bound on all meat, and no name it is sold by
+            findings.append(_unknown(house, walk, stated))
         elif stated != NONE:
-            limits, reported = _limits(house, walk, stated, made)
+            asked.append(stated)
+        for standard in asked:
+            limits, reported = _limits(house, walk, standard, made)
             findings += reported
-            found[ident] = _with_limits(walk, limits)
+            found[ident] = _with_limits(found[ident], limits)
     return found, findings
+
+
+def _phosphates(house: House, walk: Walk) -> bool:
+    """Whether there is a phosphate with meat, and a row that bounds it."""
+    held = any(row.applies == PHOSPHATE for _, row in _rows(house.additives))
+    return held and _has_meat(house, walk) and bool(_phosphate_in(walk).high)
+
+
+def _has_meat(house: House, walk: Walk) -> bool:
+    return any(house.pack.class_of(c.species) in _MEAT for c in walk.end.components)
+
+
+def _phosphate_in(walk: Walk) -> Between:
+    """The phosphate in the finished food, in grams: all that went in and didn't stay behind, or as
+    much less as is lost."""
+    end = walk.end
+    grams = sum(
+        (c.grams * (c.facts.phosphate or 0) for c in end.components if c.facts is not None),
+        Fraction(0),
+    )
+    lost = max(sum((c.grams for c in end.components), Fraction(0)) - end.mass, Fraction(0))
+    return Between(max(grams - lost, Fraction(0)), grams)
+
+
+def _unstated(house: House, walk: Walk) -> Iterator[Finding]:
+    """The error of a phosphate with meat that doesn't say how strong it is."""
+    if not _has_meat(house, walk) or not _rows(house.additives):
+        return
+    lines = {line.joined.item: line for line in walk.lines}
+    for one in walk.end.components:
+        facts, line = one.facts, lines.get(one.came or one.item)
+        if facts is None or line is None or facts.phosphate is not None:
+            continue
+        if _SALT.search(facts.name):
+            yield Finding(
+                "phosphate-strength-missing",
+                "error",
+                f"{facts.name}: how much of it is phosphate?",
+                line.joined.line.place("amount"),
+                "Add `phosphate` to the ingredient, as its label says. Nothing is guessed.",
+                about=frozenset({walk.formula.id}),
+            )
 
 
 def _with_limits(walk: Walk, limits: tuple[ShareLimit, ...]) -> Walk:
@@ -137,16 +196,22 @@ def _limits(
     """The limits of a standard by its id, and what this food fails of it."""
     rows = [row for _, row in _rows(house.additives) if row.applies == standard]
     if not rows:
-        known = tuple(dict.fromkeys(row.applies for _, row in _rows(house.additives)))
-        help = f"Held here: {listed(known, 'or')}. Or write none." if known else "Write none."
-        words = f"{walk.formula.formula.name}: no standard of identity `{standard}` is held here."
-        return (), [_finding(walk, "standard-unknown", "error", words, help)]
+        return (), [_unknown(house, walk, standard)]
     food = _food(house, walk, made)
     limits = tuple(_limit(house, walk, row, food) for row in rows)
     findings = [
         f for limit, row in zip(limits, rows, strict=True) if (f := _doubt(walk, row, limit))
     ]
     return limits, findings
+
+
+def _unknown(house: House, walk: Walk, standard: str) -> Finding:
+    """The error of a standard that isn't held, with those that are."""
+    held = (row.applies for _, row in _rows(house.additives))
+    known = tuple(dict.fromkeys(one for one in held if one != PHOSPHATE))
+    help = f"Held here: {listed(known, 'or')}. Or write none." if known else "Write none."
+    words = f"{walk.formula.formula.name}: no standard of identity `{standard}` is held here."
+    return _finding(walk, "standard-unknown", "error", words, help)
 
 
 def _limit(house: House, walk: Walk, row: CompositionRow, food: _Food) -> ShareLimit:
@@ -200,10 +265,10 @@ def _doubt(walk: Walk, row: CompositionRow, limit: ShareLimit) -> Finding | None
     """The error of food that can't be sold so, or the warning that nobody can tell."""
     if limit.verdict.status == "meets":
         return None
-    name, standard = walk.formula.formula.name, row.applies.replace("-", " ")
+    name = walk.formula.formula.name
     side = "at most" if row.bound == "max" else "at least"
     found = f"{name}: {_words(limit.found)} {OF_WHAT[row.constituent]}"
-    asked = f"Sold as {standard}: {side} {plain(row.percent)} %."
+    asked = f"{_by(row)}: {side} {plain(row.percent)} %."
     if limit.verdict.status == "fails":
         help = "Change the formula, or sell it by another name. `design blend` gives fat or lean."
         return _finding(walk, "standard-not-met", "error", f"{found}. {asked}", help, row.clause)
@@ -212,10 +277,16 @@ def _doubt(walk: Walk, row: CompositionRow, limit: ShareLimit) -> Finding | None
     return _finding(walk, "standard-unsure", "warning", words, help, row.clause)
 
 
+def _by(row: CompositionRow) -> str:
+    if row.applies == PHOSPHATE:
+        return "Meat may have"
+    return f"Sold as {row.applies.replace('-', ' ')}"
+
+
 def _asked_about(house: House, walk: Walk) -> Iterator[Finding]:
     """The warning that a name is a standard's and the formula doesn't say so: of meat alone."""
     formula = walk.formula.formula
-    if not any(house.pack.class_of(c.species) in _MEAT for c in walk.end.components):
+    if not _has_meat(house, walk):
         return
     names = [formula.name, *formula.other_names]
     for _, row in _rows(house.additives):
@@ -281,7 +352,8 @@ def _food(house: House, walk: Walk, made: Mapping[str, Made]) -> _Food:
     whole = balance.parts["protein"]
     low = max(whole.low - of_others.high, Fraction(0))
     high = max(min(whole.high, of_meat.high), low)
-    return _Food(balance, Between(low, high), ingredients, meat, water, poultry)
+    own = Between(low, high)
+    return _Food(balance, own, ingredients, meat, water, poultry, _phosphate_in(walk))
 
 
 def _kind(house: House, line: WeighedLine, walk: Walk) -> str:

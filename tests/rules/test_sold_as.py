@@ -13,6 +13,7 @@ from commands import run
 from conftest import ROOT, compute, lay
 from translating import texts_of, translator
 
+from generator.binder.limit_box import limit_block
 from generator.pages import make_pages
 from generator.pages.wording import own_words
 from generator.reference.catalogue import read_catalogues
@@ -43,6 +44,9 @@ INGREDIENTS = """
 lean: {{name: Lean, species: {meat}, state: raw, form: comminuted, allergens: none, composition: {lean}}}
 fat: {{name: Fat trim, species: {meat}, state: raw, form: comminuted, allergens: none, composition: {fat}}}
 ice: {{name: Ice, species: none, state: ready-to-eat, form: intact, allergens: none, tcs: no, composition: {{water: 100 %, protein: 0 %, fat: 0 %, source: tap}}}}
+stpp: {{name: Tripolyphosphate, species: none, state: ready-to-eat, form: dry, allergens: none, tcs: no, phosphate: 100 %}}
+blend: {{name: Sausage binder, species: none, state: ready-to-eat, form: dry, allergens: none, tcs: no, phosphate: 50 %}}
+unsaid: {{name: Sodium phosphate, species: none, state: ready-to-eat, form: dry, allergens: none, tcs: no}}
 soy: {{name: Soy protein, species: none, state: ready-to-eat, form: dry, allergens: soybeans, tcs: no, composition: {{water: 5 %, protein: 90 %, fat: 0 %, carbohydrate: 0 %, ash: 5 %, source: label}}}}
 """
 LEAN = "{water: 70 %, protein: 20 %, fat: 9 %, carbohydrate: 0 %, ash: 1 %, source: label}"
@@ -171,13 +175,16 @@ def test_it_is_on_page_register_and_in_json_like_every_limit(tmp_path: Path) -> 
 
 
 def test_where_no_standards_are_held_none_is_taken_for_met(tmp_path: Path) -> None:
-    manual = kitchen(tmp_path, {"x": ({"lean": 1000}, "weir-wurst")})
+    manual = kitchen(
+        tmp_path, {"x": ({"lean": 1000}, "weir-wurst"), "y": ({"lean": 1000}, "phosphate")}
+    )
     assert codes(manual, "x") == {"standard-unknown"} and "x" in manual.stopped
+    assert codes(manual, "y") == {"standard-unknown"}
 
 
 def test_its_words_are_there_in_spanish(tmp_path: Path) -> None:
     """The box of every standard, on the formula's page and in the register."""
-    standards = sorted({row.applies for _, row in PACK.rows_of(CompositionRow)})
+    standards = sorted({row.applies for _, row in PACK.rows_of(CompositionRow)} - {"phosphate"})
     formulas = {f"as-{one}": ({"lean": 9000, "fat": 1000}, one) for one in standards}
     manual = kitchen(tmp_path, formulas)
     told = translator(read_catalogues(ROOT / "shared")["es"], own_words(manual))
@@ -224,3 +231,39 @@ def test_what_cooks_off_leaves_it_open(tmp_path: Path) -> None:
     fat = next(x for x in manual.walks["links"].limits if isinstance(x, ShareLimit))
     # 10 kg with 2.65 kg of fat lose 1 kg of anything: from 1.65 to 2.65 kg in 9 kg.
     assert fat.found.low == Fraction(165, 9) and fat.found.high == Fraction(265, 9)
+
+
+def test_phosphate_is_held_to_half_a_percent_whatever_it_is_sold_as(tmp_path: Path) -> None:
+    """50 g in 10 kg are the most; half of a blend counts by its strength, and so does what comes in
+    a formula made ahead. A phosphate that doesn't say how strong it is stops the formula; without
+    meat nobody asks."""
+    formulas = {
+        "most": ({"lean": 9950, "stpp": 50}, ""),
+        "over": ({"lean": 9949, "stpp": 51}, ""),
+        "half": ({"lean": 9900, "blend": 100}, "none"),
+        "ahead": ({"lean": 9890, "brine": 110}, ""),
+        "brine": ({"ice": 50, "stpp": 60}, ""),
+        "unnamed": ({"lean": 9990, "unsaid": 10}, ""),
+        "meatless": ({"ice": 9990, "unsaid": 10}, ""),
+    }
+    manual = kitchen(tmp_path, formulas)
+    assert codes(manual, "most") == set() and codes(manual, "half") == set()
+    assert codes(manual, "over") == {"standard-not-met"} == codes(manual, "ahead")
+    (limit,) = (x for x in manual.walks["half"].limits if isinstance(x, ShareLimit))
+    assert (limit.found.low, limit.percent) == (Fraction(1, 2), Fraction(1, 2))
+    about = {
+        c
+        for c in ("unnamed", "meatless", "brine")
+        for f in manual.findings
+        if c in f.about and f.code == "phosphate-strength-missing"
+    }
+    assert about == {"unnamed"} and not codes(manual, "brine")
+
+
+def test_its_box_on_paper_has_no_room_for_a_reading(tmp_path: Path) -> None:
+    manual = kitchen(tmp_path, {"links": ({"lean": 9000, "fat": 1000}, "frankfurter")})
+    sheet = manual.sheets["links"]
+    limit = next(x for x in sheet.walk.limits if isinstance(x, ShareLimit))
+    box = limit_block(sheet.house, limit, "2", ["Store it."])
+    assert box["write"] is None and not box.get("blanks")
+    assert "9 CFR 319.180(a)" in json.dumps(box) and "16" in box["note"]
