@@ -1,9 +1,10 @@
 """What of a document is on which page, for the templates to draw.
 
 A sheet gets ``leaves``, its sheets of paper, each a list of pages side by side (one, or the two
-halves of a folded one), and ``pages``, how many pages it has. A page is ``{number, covers, top,
-again, blocks}``: what its head says it covers, whether the boxes under a first page's head or those
-in the head of the others are on it, and its blocks, each with the ``gap`` below it.
+halves of a folded one), and ``pages``, how many pages it has. A page is ``{number, covers,
+kindless, top, again, blocks}``: what its head says it covers, and whether without the kind of
+sheet; whether the boxes under a first page's head or those in the head of the others are on it; its
+blocks, each with the ``gap`` below it.
 """
 
 from __future__ import annotations
@@ -88,14 +89,15 @@ def _folded(known: Measures, sheet: Record) -> list[list[Record]]:
 
 def _page(known: Measures, sheet: Record, blocks: Blocks, first: bool) -> Record:
     """A page, not numbered yet."""
+    again = not first and len(sheet["fields"]) > 1
+    covers, kindless = "" if first else "continued", False
     if sheet["kind"] == "batch":
-        covers = known.covers(sheet, blocks)
-    else:
-        covers = "" if first else "continued"
+        covers, kindless = known.covers(sheet, blocks, again)
     return {
         "covers": covers,
+        "kindless": kindless,
         "top": first and bool(sheet["fields"]),
-        "again": not first and len(sheet["fields"]) > 1,
+        "again": again,
         "blocks": [{**b, "gap": gap(b, known.frame)} for b in blocks],
     }
 
