@@ -7,7 +7,7 @@ its ``height``, or with the ``heights`` of its rows, the first that of its colum
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import accumulate
 
 from generator.binder.sheets import Record
@@ -31,13 +31,19 @@ _FULL = 2 / 3
 @dataclass(frozen=True)
 class Frame:
     """What the templates have that pages are filled by, in points: the height of a page's body,
-    the gap below a block and below a caution, a line of a log, the row that names a scale."""
+    the gap below a block, the least there may be, that below a caution, a line of a log, the row
+    that names a scale."""
 
     body: float
     rhythm: float
+    close: float
     kept: float
     log_row: float
     group: float
+
+    def closer(self) -> Frame:
+        """With the blocks as close as they may be."""
+        return replace(self, rhythm=self.close)
 
 
 @dataclass(frozen=True)
