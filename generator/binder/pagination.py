@@ -211,16 +211,21 @@ def part(table: Record, start: int, stop: int, frame: Frame) -> Record:
     rows = list(table["rows"][start:stop])
     heights = [*table["heights"][:heads], *table["heights"][heads + start : heads + stop]]
     if table["form"] == "weigh" and start > 0 and rows[0]["row"] == "line":
-        above = table["rows"][:start][::-1]
-        named = next((r["part"] for r in above if r["row"] == "line" and r["part"]), "")
-        if not rows[0]["part"] and named:
-            heights[1] = rows[0]["again"]
-            rows[0] = {**rows[0], "part": named}
-        scale = next((r for r in above if r["row"] == "group"), None)
-        if scale is not None and rows[0]["under"] and rows[0]["under"] == scale["scale"]:
-            rows.insert(0, scale)
-            heights.insert(1, frame.group)
+        _said_again(table["rows"][:start], rows, heights, frame)
     return {**table, "rows": rows, "heights": heights}
+
+
+def _said_again(above: Blocks, rows: Blocks, heights: list[float], frame: Frame) -> None:
+    """Give the first of a weigh list's ``rows`` the part and the scale those ``above`` are of."""
+    first = rows[0]
+    named = [row["part"] for row in above if row["row"] == "line" and row["part"]]
+    if not first["part"] and named:
+        heights[1] = first["again"]
+        rows[0] = {**first, "part": named[-1]}
+    scales = [row for row in above if row["row"] == "group"]
+    if scales and first["under"] and first["under"] == scales[-1]["scale"]:
+        rows.insert(0, scales[-1])
+        heights.insert(1, frame.group)
 
 
 def fitted(blocks: Blocks, room: float, frame: Frame) -> Blocks:
