@@ -53,6 +53,8 @@ def pages(demo: Manual) -> list[Page]:
     with pypdfium2.PdfDocument(drawn) as opened:
         for leaf in opened:
             text = leaf.get_textpage().get_text_range().replace("\r\n", "\n").replace("\xa0", " ")
+            # pdfium's sign for a hyphen at the end of a line, in the place of both
+            text = text.replace("\ufffe\n", "-").replace("\ufffe", "-")
             number, count = map(int, re.findall(r"Page (\d+) of (\d+)", text)[0])
             ident = re.findall(r"\bId ([^\n]+)", text)[0]
             found.append(Page(ident, number, count, " ".join(text.split()), _used(leaf)))
