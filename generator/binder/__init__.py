@@ -1,7 +1,8 @@
 """The station binder: sheets as plain records of words and figures, drawn by Typst.
 
-``documents`` turns a manual into a document record (JSON), ``drawing`` draws a record. The record
-is all that the templates see: they choose type and place, and compute nothing.
+``documents`` turns a manual into a document record (JSON), ``drawing`` draws a record, laid out on
+pages by ``layout``. The record is all that the templates see: they choose type and place, and
+compute nothing.
 
 A document is ``{"title", "sheets": [...]}``. A sheet is a dictionary:
 

@@ -35,14 +35,10 @@ def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:
             {
                 "form": "head",
                 "words": "Controlled sheets in this binder",
-                "right": "Use no other sheet or hash.",
+                "right": "Use no other sheet or hash. Numbers are never used again.",
                 "keep": True,
             },
             {"form": "list", "rows": rows},
-            {
-                "form": "prose",
-                "words": "Numbers are never used again.",
-            },
         ],
         cover={
             "kitchen": house.kitchen.name,

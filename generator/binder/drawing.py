@@ -98,9 +98,26 @@ class _Drawer:
         return made
 
     def measure(self, asked: Sequence[Record]) -> list[Any]:
-        """The answers of ``measuring.typ``."""
-        found = self._compiler("measuring.typ", asked).query("<measured>", field="value")
-        return [answer for some in json.loads(found) for answer in some]
+        """The answers of ``measuring.typ``, some at a time: what the typesetter keeps of a text it
+        has measured is more than the sheet it is on."""
+        found: list[Any] = []
+        for at in range(0, len(asked), _AT_ONCE):
+            compiler = self._compiler("measuring.typ", asked[at : at + _AT_ONCE])
+            answers = json.loads(compiler.query("<measured>", field="value"))
+            found += [answer for some in answers for answer in some]
+            self._forget()
+        return found
+
+    def _forget(self) -> None:
+        """Have the typesetter drop what it keeps for another compilation: it does with what no
+        compilation has used for _KEPT of them."""
+        nothing = self._compiler("measuring.typ", [])
+        for _ in range(_KEPT + 1):
+            nothing.compile(format="svg")
+
+
+_AT_ONCE = 250
+_KEPT = 10
 
 
 def _leaves(document: Record) -> Iterator[Leaves]:

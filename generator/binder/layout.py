@@ -1,14 +1,16 @@
 """What of a document is on which page, for the templates to draw.
 
 A sheet gets ``leaves``, its sheets of paper, each a list of pages side by side (one, or the two
-halves of a folded one), and ``pages``, how many pages it has. A page is ``{number, covers, top,
-again, blocks}``: what its head says it covers, whether the boxes under a first page's head or those
-in the head of the others are on it, and its blocks, each with the ``gap`` below it.
+halves of a folded one), and ``pages``, how many pages it has. A page is ``{number, covers,
+kindless, top, again, blocks}``: what its head says it covers, and whether without the kind of
+sheet; whether the boxes under a first page's head or those in the head of the others are on it; its
+blocks, each with the ``gap`` below it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from generator.binder.measuring import Ask, Measures, measured
 from generator.binder.pagination import (
@@ -40,21 +42,26 @@ def laid_out(document: Record, ask: Ask) -> Record:
     return {**document, "sheets": [_counted(sheet, sheets) for sheet in sheets]}
 
 
+_Lay = Callable[[Measures, Blocks], list[list[Record]]]
+
+
 def _packed(known: Measures, sheet: Record, blocks: Blocks, room: Room) -> list[Blocks]:
     packer = Packer(known.frame, sheet["control"]["id"], room)
     return packer.pages(fitted(blocks, room.first, known.frame))
 
 
-def _fewest(
-    known: Measures, blocks: Blocks, lay: Callable[[Blocks], list[list[Record]]]
-) -> list[list[Record]]:
-    """The sheets of paper of ``blocks``, or with something left out where that takes one less."""
-    best = lay([known.sized(block) for block in blocks])
+def _fewest(known: Measures, blocks: Blocks, lay: _Lay) -> list[list[Record]]:
+    """The sheets of paper of ``blocks``; with less between them, or something left out, where that
+    takes one less."""
+    best = lay(known, [known.sized(block) for block in blocks])
     if len(best) > 1:
-        for less in shorter(blocks):
-            fewer = lay([known.sized(block) for block in less])
-            if len(fewer) < len(best):
-                best = fewer
+        closer = replace(known, frame=known.frame.closer())
+        for less in (blocks, *shorter(blocks)):
+            some = [known.sized(block) for block in less]
+            for by in (known, closer):
+                fewer = lay(by, some)
+                if len(fewer) < len(best):
+                    best = fewer
     return best
 
 
@@ -62,9 +69,9 @@ def _plain(known: Measures, sheet: Record) -> list[list[Record]]:
     """A sheet's pages, each on a sheet of paper."""
     room = known.room(sheet)
 
-    def lay(blocks: Blocks) -> list[list[Record]]:
-        pages = _packed(known, sheet, blocks, room)
-        return [[_page(known, sheet, one, i == 0)] for i, one in enumerate(pages)]
+    def lay(by: Measures, blocks: Blocks) -> list[list[Record]]:
+        pages = _packed(by, sheet, blocks, room)
+        return [[_page(by, sheet, one, i == 0)] for i, one in enumerate(pages)]
 
     return _numbered(_fewest(known, sheet["blocks"], lay))
 
@@ -72,15 +79,15 @@ def _plain(known: Measures, sheet: Record) -> list[list[Record]]:
 def _folded(known: Measures, sheet: Record) -> list[list[Record]]:
     """Weigh left, cook and chill right, on as few sheets of folded paper as can be."""
     room = known.room(sheet)
+    again = Room(room.other, room.other)
 
-    def lay(blocks: Blocks) -> list[list[Record]]:
+    def lay(by: Measures, blocks: Blocks) -> list[list[Record]]:
         weighed, cooked = halves(blocks)
-        left = _packed(known, sheet, weighed, room) if weighed else []
-        again = Room(room.other, room.other)
-        right = _packed(known, sheet, cooked, again) if cooked else []
+        left = _packed(by, sheet, weighed, room) if weighed else []
+        right = _packed(by, sheet, cooked, again) if cooked else []
         return spreads(
-            [_page(known, sheet, one, i == 0) for i, one in enumerate(left)],
-            [_page(known, sheet, one, False) for one in right],
+            [_page(by, sheet, one, i == 0) for i, one in enumerate(left)],
+            [_page(by, sheet, one, False) for one in right],
         )
 
     return _numbered(_fewest(known, sheet["blocks"], lay))
@@ -88,14 +95,15 @@ def _folded(known: Measures, sheet: Record) -> list[list[Record]]:
 
 def _page(known: Measures, sheet: Record, blocks: Blocks, first: bool) -> Record:
     """A page, not numbered yet."""
+    again = not first and len(sheet["fields"]) > 1
+    covers, kindless = "" if first else "continued", False
     if sheet["kind"] == "batch":
-        covers = known.covers(sheet, blocks)
-    else:
-        covers = "" if first else "continued"
+        covers, kindless = known.covers(sheet, blocks, again)
     return {
         "covers": covers,
+        "kindless": kindless,
         "top": first and bool(sheet["fields"]),
-        "again": not first and len(sheet["fields"]) > 1,
+        "again": again,
         "blocks": [{**b, "gap": gap(b, known.frame)} for b in blocks],
     }
 

@@ -27,6 +27,8 @@ class Measures:
     frame: Frame
     line: float
     """How long a head's second line may be, in points."""
+    again_line: float
+    """How long it may be beside boxes."""
     field: float
     """How high a row of boxes is."""
     answers: dict[str, Any]
@@ -49,20 +51,25 @@ class Measures:
         head: float = self.answers[_key(_head(sheet, first))]
         return self.frame.body - head - boxes
 
-    def covers(self, sheet: Record, blocks: Sequence[Record]) -> str:
+    def covers(self, sheet: Record, blocks: Sequence[Record], again: bool) -> tuple[str, bool]:
         """What a page covers, as its subtitle says it: by name where the line holds that, else
-        from first to last."""
+        from first to last; and whether the kind of sheet is left out of the line for it, as it may
+        be in a head with boxes (``again``)."""
         named = list(dict.fromkeys(w for b in blocks for w in b.get("covers", ())))
         tries = [", ".join(named)]
         if len(named) > 1:
             tries.append(f"{named[0]} to {named[-1]}")
-        before = self._width(_before(sheet))
-        for words in tries:
-            pieces = words.split(" ")
-            wide = sum(map(self._width, pieces)) + self._width(" ") * (len(pieces) - 1)
-            if before + wide <= self.line:
-                return words
-        return ""
+        line = self.again_line if again else self.line
+        for kindless in (False, True) if again else (False,):
+            before = self._width(_before(sheet["subtitle"][kindless:]))
+            for words in tries:
+                if before + self._sum(words) <= line:
+                    return words, kindless
+        return "", False
+
+    def _sum(self, words: str) -> float:
+        pieces = words.split(" ")
+        return sum(map(self._width, pieces)) + self._width(" ") * (len(pieces) - 1)
 
     def _width(self, words: str) -> float:
         return float(self.answers[_key(_line(words))]) if words else 0.0
@@ -73,8 +80,8 @@ def measured(sheets: Sequence[Record], ask: Ask) -> Measures:
     asked = {_key(one): one for one in ({"what": "frame"}, *_questions(sheets))}
     answers = dict(zip(asked, ask(list(asked.values())), strict=True))
     known = answers[_key({"what": "frame"})]
-    line, field = known.pop("line"), known.pop("field")
-    return Measures(Frame(**known), line, field, answers)
+    line, again, field = (known.pop(k) for k in ("line", "again_line", "field"))
+    return Measures(Frame(**known), line, again, field, answers)
 
 
 def _questions(sheets: Sequence[Record]) -> Iterator[Record]:
@@ -89,7 +96,8 @@ def _questions(sheets: Sequence[Record]) -> Iterator[Record]:
             for words in _named(block):
                 yield _line(words)
         if sheet["kind"] == "batch":
-            yield _line(_before(sheet))
+            yield _line(_before(sheet["subtitle"]))
+            yield _line(_before(sheet["subtitle"][1:]))
 
 
 def _block(block: Record) -> Record:
@@ -111,9 +119,9 @@ def _head(sheet: Record, first: bool) -> Record:
     return {"what": "head", "sheet": one, "boxes": again}
 
 
-def _before(sheet: Record) -> str:
+def _before(subtitle: Sequence[str]) -> str:
     """What is before the names in a head's second line."""
-    return " · ".join(sheet["subtitle"]) + " · "
+    return "".join(f"{words} · " for words in subtitle)
 
 
 def _line(words: str) -> Record:

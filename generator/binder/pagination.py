@@ -7,7 +7,7 @@ its ``height``, or with the ``heights`` of its rows, the first that of its colum
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import accumulate
 
 from generator.binder.sheets import Record
@@ -31,13 +31,19 @@ _FULL = 2 / 3
 @dataclass(frozen=True)
 class Frame:
     """What the templates have that pages are filled by, in points: the height of a page's body,
-    the gap below a block and below a caution, a line of a log, the row that names a scale."""
+    the gap below a block, the least there may be, that below a caution, a line of a log, the row
+    that names a scale."""
 
     body: float
     rhythm: float
+    close: float
     kept: float
     log_row: float
     group: float
+
+    def closer(self) -> Frame:
+        """With the blocks as close as they may be."""
+        return replace(self, rhythm=self.close)
 
 
 @dataclass(frozen=True)
@@ -205,16 +211,21 @@ def part(table: Record, start: int, stop: int, frame: Frame) -> Record:
     rows = list(table["rows"][start:stop])
     heights = [*table["heights"][:heads], *table["heights"][heads + start : heads + stop]]
     if table["form"] == "weigh" and start > 0 and rows[0]["row"] == "line":
-        above = table["rows"][:start][::-1]
-        named = next((r["part"] for r in above if r["row"] == "line" and r["part"]), "")
-        if not rows[0]["part"] and named:
-            heights[1] = rows[0]["again"]
-            rows[0] = {**rows[0], "part": named}
-        scale = next((r for r in above if r["row"] == "group"), None)
-        if scale is not None and rows[0]["under"] and rows[0]["under"] == scale["scale"]:
-            rows.insert(0, scale)
-            heights.insert(1, frame.group)
+        _said_again(table["rows"][:start], rows, heights, frame)
     return {**table, "rows": rows, "heights": heights}
+
+
+def _said_again(above: Blocks, rows: Blocks, heights: list[float], frame: Frame) -> None:
+    """Give the first of a weigh list's ``rows`` the part and the scale those ``above`` are of."""
+    first = rows[0]
+    named = [row["part"] for row in above if row["row"] == "line" and row["part"]]
+    if not first["part"] and named:
+        heights[1] = first["again"]
+        rows[0] = {**first, "part": named[-1]}
+    scales = [row for row in above if row["row"] == "group"]
+    if scales and first["under"] and first["under"] == scales[-1]["scale"]:
+        rows.insert(0, scales[-1])
+        heights.insert(1, frame.group)
 
 
 def fitted(blocks: Blocks, room: float, frame: Frame) -> Blocks:

@@ -171,7 +171,7 @@ def sign_off_sheet(manual: Manual, station: str) -> Record:
     heads = (
         ("Name", 46),
         ("Initials", 18),
-        ("Sheets read, by number and revision", 54),
+        ("Sheets read: no., revision", 54),
         ("Signature", 38),
         ("Date", 24),
     )

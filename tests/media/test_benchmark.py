@@ -140,7 +140,7 @@ def test_three_hundred_formulas_beside_plain_material(tmp_path: Path) -> None:
     assert own < 2 * same, "reading, computing and checking must stay the smaller share"
 
 
-MOST_MIB_A_PAGE = 6.0
+MOST_MIB_A_PAGE = 2.0
 PRINT = ["--headless", *FLAGS, "--no-pdf-header-footer"]
 
 
