@@ -161,11 +161,12 @@ def _solved(want: Want) -> Nearest | None:
     model = making(want)
     held = model.held()
     loose = model.made(held, Fraction(0))
-    first = nearest(loose.program)
+    slacks = _slacks(want, loose)
+    first = nearest(loose.program) or nearest(model.made(held, slacks[0]).program)
     if first is None:
         return None
     kept = held | _kept(loose, first.weights, want)
-    for slack in _slacks(want, loose):
+    for slack in slacks:
         for follow in dict.fromkeys((kept, held)):
             answer = _on_scales(want, model.made(follow, slack), first.binding)
             if answer is not None:
