@@ -294,6 +294,21 @@ class _Builder:
             raise _Fault(too_deep(self.place(event)))
         if type(event) is yaml.ScalarEvent and event.anchor is None and event.tag is None:
             return self.scalar(event)  # as nearly all are
+        self.refuse(event)
+        if isinstance(event, yaml.SequenceStartEvent):
+            items = Sequence(self.place(event, 1))
+            while not isinstance(inner := next(events), yaml.SequenceEndEvent):
+                item = self.node(inner, events, depth + 1)
+                if event.flow_style and items and (whole := self.parted(items[-1], item)):
+                    items[-1] = whole
+                else:
+                    items.append(item)
+            items.place = self.closed(items.place, event, inner)
+            return items
+        return self.mapping(event, events, depth)
+
+    def refuse(self, event: Any) -> None:
+        """Raises a fault for an alias, an anchor and a tag."""
         if isinstance(event, yaml.AliasEvent):
             raise self.fault(
                 "alias-refused",
@@ -316,17 +331,6 @@ class _Builder:
                 event,
                 "Delete the tag. Put a text that starts with an exclamation mark in quotes.",
             )
-        if isinstance(event, yaml.SequenceStartEvent):
-            items = Sequence(self.place(event, 1))
-            while not isinstance(inner := next(events), yaml.SequenceEndEvent):
-                item = self.node(inner, events, depth + 1)
-                if event.flow_style and items and (whole := self.parted(items[-1], item)):
-                    items[-1] = whole
-                else:
-                    items.append(item)
-            items.place = self.closed(items.place, event, inner)
-            return items
-        return self.mapping(event, events, depth)
 
     def scalar(self, event: Any) -> Text:
         value, place = event.value, self.place(event)

@@ -3,72 +3,25 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.records.effects import HEATS, AtHand
-from generator.reference.cautions import RANK, Caution, Severity, When
+from generator.reference.cautions import RANK, Caution, When
 from generator.reference.row_kinds import TimeRow
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import cited
 from generator.rules.basics.product import RAW_STATES, Component, Product
 from generator.sheet.at_hand import at_hand, machines_at
+from generator.sheet.notices import Notice as Notice
+from generator.sheet.notices import Notices as Notices
 from generator.sheet.walk import Walk, WalkedStep
 from generator.sheet.weighing import WeighedLine
 
 _FINE = Fraction(1, 10)
-_CLAUSE = re.compile(r"[.;!?](?=\s|$)")
-
-
-@dataclass(frozen=True)
-class Notice:
-    """A caution as it is on a page: rank, words, where it comes from.
-
-    ``whole`` is False where it was whole before: then the signal word and ``short`` are enough.
-    """
-
-    id: str
-    severity: Severity
-    name: str
-    words: str
-    source: str
-    whole: bool = True
-
-    @property
-    def short(self) -> str:
-        """Its first clause, as a sentence."""
-        return _CLAUSE.split(self.words, maxsplit=1)[0].rstrip() + "."
-
-    @property
-    def rest(self) -> str:
-        """What comes after its first clause; empty where that is all."""
-        return self.words[len(self.short) :].strip()
-
-    @property
-    def open(self) -> bool:
-        """Whether nothing of it may be folded away: a WARNING or a DANGER."""
-        return self.severity in ("warning", "danger")
-
-
-@dataclass(frozen=True)
-class Notices:
-    """The notices of one formula: by step number, for the page, for before anything is weighed, and
-    those switched off with why. At a step a notice is whole where it comes the first time."""
-
-    by_step: Mapping[int, tuple[Notice, ...]]
-    page: tuple[Notice, ...]
-    off: tuple[tuple[str, str], ...]
-    findings: tuple[Finding, ...] = ()
-    before: tuple[Notice, ...] = ()
-
-    @property
-    def all(self) -> tuple[Notice, ...]:
-        """Every notice as often as it is: of the page, before the work, then by step."""
-        of_steps = (n for number in sorted(self.by_step) for n in self.by_step[number])
-        return (*self.page, *self.before, *of_steps)
 
 
 def shared_machines(walks: Iterable[Walk]) -> frozenset[str]:
@@ -198,6 +151,33 @@ def _may_be(
 _NOTHING = Product()
 
 
+def _hits(
+    house: House, walk: Walk, shared: frozenset[str]
+) -> Iterator[tuple[str, Caution, list[WalkedStep]]]:
+    """Each caution with the steps that raise it."""
+    beside = _beside(walk, shared)
+    anywhere = _anywhere(walk, beside)
+    for ident, caution in house.library.cautions.items():
+        when = caution.when
+        steps = walk.steps if _may_be(when, *anywhere) else ()
+        yield (
+            ident,
+            caution,
+            [s for s in steps if _raised(when, house, walk, s, beside[s.step.number])],
+        )
+
+
+def _shown(
+    walk: Walk, hit: WalkedStep, caution: Caution, notice: Notice
+) -> tuple[Notice, list[Finding]]:
+    """A notice as it is at a step, and what is wrong there: the step's words may contradict it."""
+    said = _contradiction_in(caution, hit)
+    if not said:
+        return notice, []
+    shown = replace(notice, words=f"{ASK_FIRST} {notice.words}", whole=True)
+    return shown, [_problem(walk, hit, caution, said)]
+
+
 def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     """Every caution the formula raises. ``shared`` comes from :func:`shared_machines`.
 
@@ -209,12 +189,7 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     before: list[Notice] = []
     silent: set[str] = set()
     problems: list[Finding] = []
-    beside = _beside(walk, shared)
-    anywhere = _anywhere(walk, beside)
-    for ident, caution in house.library.cautions.items():
-        when = caution.when
-        steps = walk.steps if _may_be(when, *anywhere) else ()
-        hits = [s for s in steps if _raised(when, house, walk, s, beside[s.step.number])]
+    for ident, caution, hits in _hits(house, walk, shared):
         if not hits:
             silent.add(ident)
         if not hits or ident in off:
@@ -227,14 +202,10 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
             before.append(notice)
             notice = replace(notice, whole=False)
         for hit in hits if caution.each or caution.stands == "before" else hits[:1]:
-            said = _contradiction_in(caution, hit)
-            shown = notice
-            if said:
-                shown = replace(notice, words=f"{ASK_FIRST} {notice.words}", whole=True)
-                problems.append(_problem(walk, hit, caution, said))
+            shown, found = _shown(walk, hit, caution, notice)
             by_step.setdefault(hit.step.number, []).append(shown)
-            if notice.whole:
-                notice = replace(notice, whole=False)
+            problems += found
+            notice = notice.again
     findings = (
         _not_cleaned(house, walk, shared)
         + _off(house, walk, silent)

@@ -70,8 +70,11 @@ def _effects(context: StepContext) -> list[Finding]:
     step, library = context.step, context.house.library
     texts = [*step.step.how, *([step.verb] if step.step.do not in library.verbs else [])]
     known = tuple(word for said in library.said.values() for word in said.words)
-    if not any(map(_any_of(known).search, texts)):
-        return []
+    return _unsaid(context, texts) if any(map(_any_of(known).search, texts)) else []
+
+
+def _unsaid(context: StepContext, texts: list[str]) -> list[Finding]:
+    step, library = context.step, context.house.library
     has = {e for s in context.formula.steps for e in s.effects}
     found: list[Finding] = []
     for effect, said in library.said.items():
