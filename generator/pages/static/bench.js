@@ -138,7 +138,10 @@
       const list = el("ol.ks-read"), key = button("Reading", () => hands().then((h) => h.read(limit, name, (at.dataset.as && document.getElementById(at.dataset.as)) || at)));
       readings.push({ limit, list });
       place.append(list);
-      (one(".ks-check > dd", at) || place).prepend(key); // it floats beside what to check
+      // It stands beside the one figure, or floats beside what to check.
+      const figures = all(".ks-fig", at), words = figures.length === 1 && ksSaid(one(".ks-words", at));
+      if (words && words.length < 17) figures[0].after(key);
+      else (one(".ks-check > dd", at) || place).prepend(key);
     }
     at.append(place);
   });
