@@ -20,7 +20,7 @@ from generator.framing.icon import png, svg
 from generator.framing.policy import POLICY
 from generator.framing.searching import search_script, written_entries
 from generator.framing.slim import slim, slim_sheet
-from generator.framing.trimming import names_in, trimmed
+from generator.framing.trimming import names_in, parted, trimmed
 from generator.pages import ASSETS, ON_DEMAND
 from generator.pages import STATIC as LOOK
 from generator.pages.page import Page
@@ -30,6 +30,10 @@ from generator.sheet.manual import Broken, Manual
 STATIC = Path(__file__).resolve().parent / "static"
 THEME = Path(__file__).resolve().parent / "theme"
 LOOK_FILE = "assets/manual.css"
+MORE_FILE = "assets/more.css"
+"""What no formula's page is drawn with: lists, registers, findings. A cook's first look doesn't
+wait for it."""
+LICENCE_FILE = "assets/LICENSE.mkdocs-material.txt"
 PRINT_FILE = "assets/print.css"
 """What paper changes: it is asked for at the end of a page, so that no phone waits for it."""
 FINDERS = ("assets/minisearch.js", "assets/index.js", "assets/find.js")
@@ -64,6 +68,13 @@ class Frame:
         name = str(path)
         data = self.files.get(name)
         return name if data is None else f"{name}?{stamp_of(data)}"
+
+    def later(self, scripts: Iterable[object]) -> str:
+        """The addresses of the scripts that start.js asks for, in their order: the frame's, then
+        those of ``scripts``, a page's, that are ours."""
+        ours = ["assets/frame.js", *(["assets/words.js"] if len(self.tongues) > 1 else [])]
+        ours += [str(script) for script in scripts if str(script) in self.files]
+        return " ".join(self.stamped(path) for path in ours)
 
     @property
     def finders(self) -> str:
@@ -109,32 +120,49 @@ def make_frame(
 
 def _styles(theme: Iterable[str], bodies: Iterable[str]) -> dict[str, str]:
     """The builder's style sheet cut to what the pages' ``bodies`` and the frame use, then ours;
-    what only paper needs is in a file of its own."""
+    what only paper needs, and what no formula's page does, is in files of their own."""
     sheets = (path for folder in theme for path in sorted(Path(folder).glob(_SHEET)))
     look = (LOOK / "manual.css").read_text(encoding="utf-8")
     base, paper = _AT.split(look)
     own = base + (STATIC / "frame.css").read_text(encoding="utf-8")
     # Templates and scripts may put a class together, so each of their words counts as one.
-    ours = [*THEME.rglob("*.html"), STATIC / "frame.js", STATIC / "find.js"]
-    names = names_in(bodies) | {w for p in ours for w in _WORD.findall(p.read_text("utf-8"))}
-    sheet = _cut(next(sheets).read_text(encoding="utf-8"), frozenset(names), own)
-    return {LOOK_FILE: sheet, PRINT_FILE: slim_sheet(paper)}
+    ours = [
+        *THEME.rglob("*.html"),
+        *(STATIC / name for name in ("start.js", "frame.js", "find.js")),
+    ]
+    words = {w for p in ours for w in _WORD.findall(p.read_text("utf-8"))}
+    bodies = list(bodies)
+    formulas = names_in(body for body in bodies if body.startswith(_FORMULA))
+    scripts = {w for text in _scripts().values() for w in _WORD.findall(text)}
+    first, more = _ours(own, frozenset(words | formulas | scripts))
+    theirs = _cut(
+        next(sheets).read_text(encoding="utf-8"), frozenset(names_in(bodies) | words), own
+    )
+    return {
+        LOOK_FILE: f"{_NOTICE}{theirs}{first}",
+        MORE_FILE: more,
+        PRINT_FILE: slim_sheet(paper),
+        LICENCE_FILE: (STATIC / "LICENSE.mkdocs-material").read_text(encoding="utf-8"),
+    }
 
 
 @lru_cache(4)
 def _cut(theirs: str, names: frozenset[str], own: str) -> str:
-    """The builder's sheet cut to ``names``, under its licence, then ours: the same from build to
-    build, as a rule."""
-    licence = (STATIC / "LICENSE.mkdocs-material").read_text(encoding="utf-8").strip()
-    return (
-        f"/*! mkdocs-material, cut.\n{licence}\n*/\n{trimmed(theirs, names, own)}{slim_sheet(own)}"
-    )
+    """The builder's sheet cut to ``names``: the same from build to build, as a rule."""
+    return trimmed(theirs, names, own)
+
+
+@lru_cache(4)
+def _ours(own: str, names: frozenset[str]) -> tuple[str, str]:
+    """Our sheet, slimmed: the rules whose classes and ids are among ``names``, and the others."""
+    first, more = parted(slim_sheet(own), names)
+    return first, more
 
 
 def _scripts() -> dict[str, str]:
     """Our scripts by their files, slimmed."""
     look = [LOOK / name for name in (*ASSETS, *ON_DEMAND) if name.endswith(".js")]
-    own = ("frame.js", "find.js", "words.js", "told.js")
+    own = ("start.js", "frame.js", "find.js", "words.js", "told.js")
     scripts = [*(STATIC / name for name in own), *look]
     texts = {p.name: slim(p.read_text(encoding="utf-8")) for p in scripts}
     return {f"assets/{name}": _asking(name, texts) for name in texts}
@@ -150,6 +178,11 @@ def _asking(name: str, texts: Mapping[str, str]) -> str:
     return text
 
 
+_FORMULA = '<div class="ks ks-formula"'
+_NOTICE = (
+    "/*! mkdocs-material, cut. Copyright (c) Martin Donath and others, MIT licence: "
+    f"{LICENCE_FILE.rpartition('/')[2]} */\n"
+)
 _AT = re.compile(r"^(?=/\* Paper: )", re.MULTILINE)
 """Where what paper changes begins in the look: its last part."""
 

@@ -17,12 +17,12 @@ from conftest import ROOT, compute
 from mkdocs.config import load_config
 from mkdocs.structure.files import Files
 
-from generator.framing import LOOK_FILE, POLICY, STATIC
+from generator.framing import LICENCE_FILE, LOOK_FILE, MORE_FILE, POLICY, STATIC
 from generator.framing.icon import png, svg
 from generator.framing.policy import refused_in
 from generator.framing.searching import Entry
-from generator.framing.slim import slim
-from generator.framing.trimming import _parted, names_in, trimmed
+from generator.framing.slim import slim, slim_sheet
+from generator.framing.trimming import _parted, names_in, parted, trimmed
 from generator.pages import ASSETS, ON_DEMAND
 from generator.pages import STATIC as LOOK
 from generator.site.publish import build_site
@@ -143,10 +143,13 @@ def test_names_are_read_from_every_kind_of_quote() -> None:
 def test_every_file_of_the_frame_carries_the_stamp_of_its_content(demo_site: Path) -> None:
     page = (demo_site / "cold-kitchen/turkey-chive-roll/index.html").read_text()
     stamped = re.findall(r'(?:src|href)="\.\./\.\./(assets/[\w.-]+)\?(\w+)"', page)
-    stamped += re.findall(r"(assets/[\w.-]+)\?(\w+)", re.findall(r'data-find="([^"]+)"', page)[0])
+    for data in ("then", "print", "find"):
+        listed = re.findall(rf'data-{data}="([^"]+)"', page)[0]
+        stamped += re.findall(r"(assets/[\w.-]+)\?(\w+)", listed)
     names = [name for name, _ in stamped]
     assert {
         "assets/manual.css",
+        "assets/start.js",
         "assets/frame.js",
         "assets/manual.js",
         "assets/find.js",
@@ -173,9 +176,46 @@ def test_the_cut_style_sheet_carries_its_licence_as_its_package_has_it(demo_site
     files = importlib.metadata.files("mkdocs-material") or []
     notice = next(f for f in files if f.name == "LICENSE" and "dist-info" in f.parts[0]).read_text()
     words = [line for line in notice.splitlines() if line and "Copyright" not in line]
-    text = (demo_site / LOOK_FILE).read_text(encoding="utf-8")
+    text = (demo_site / LICENCE_FILE).read_text(encoding="utf-8")
     assert all(line in text for line in words)
     assert "Martin Donath" in text
+    sheet = (demo_site / LOOK_FILE).read_text(encoding="utf-8")
+    assert sheet.startswith("/*! mkdocs-material, cut.")
+    assert "Martin Donath" in sheet.partition("*/")[0] and "MIT" in sheet.partition("*/")[0]
+    assert LICENCE_FILE.rpartition("/")[2] in sheet.partition("*/")[0]
+
+
+def test_a_sheet_parts_in_two_that_hold_each_rule_once() -> None:
+    """A selector goes where its classes are; what asks for none stays in the first."""
+    css = "p{a:b}.x,.y .x{c:d}@media print{.y{e:f}p{g:h}}@font-face{i:j}.x:not(.y){k:l}"
+    assert parted(css, {"x"}) == (
+        "p{a:b}.x{c:d}@media print{p{g:h}}@font-face{i:j}.x:not(.y){k:l}",
+        ".y .x{c:d}@media print{.y{e:f}}",
+    )
+
+
+def test_a_slimmed_sheet_says_the_same() -> None:
+    sheet = """/* why */
+    .a > .b , p :is(.c, .d)::before { content: "· ; {" ; width: calc(100% - 6px); }
+    @media screen and (min-width: 3px) {
+      .e { inset: auto 0 0; }
+    }
+    """
+    assert slim_sheet(sheet) == (
+        '.a>.b,p :is(.c,.d)::before{content:"· ; {";width:calc(100% - 6px)}'
+        "@media screen and (min-width:3px){.e{inset:auto 0 0}}\n"
+    )
+
+
+def test_a_formula_asks_for_no_sheet_of_other_pages(demo_site: Path) -> None:
+    """Its first look waits for one file; the other pages have the rules that it doesn't need."""
+    formula = (demo_site / "cold-kitchen/turkey-chive-roll/index.html").read_text()
+    register = (demo_site / "control/limits/index.html").read_text()
+    assert "assets/more.css" not in formula and "assets/more.css" in register
+    assert "defer" not in formula and formula.count("<script") == 1
+    first, more = ((demo_site / name).read_text() for name in (LOOK_FILE, MORE_FILE))
+    assert ".ks-finding" in more and ".ks-finding" not in first
+    assert ".ks-limit" in first and ".ks-limit{" not in more
 
 
 def test_the_kept_library_names_its_version_and_licence() -> None:

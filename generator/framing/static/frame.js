@@ -1,18 +1,11 @@
 // The frame round every page: dark or bright, the menu, where one is, the way to the search, and the
 // copy of the manual saved on this phone. Without it every page still reads whole.
 (() => {
-  const { src, dataset } = document.currentScript;
-  const root = new URL("..", src);
-  const html = document.documentElement;
+  const { root, dataset } = self.ksPage, html = document.documentElement;
   const one = (selector) => document.querySelector(selector);
   const file = root.protocol === "file:";
-  html.className = "js";
 
-  // Dark or bright: as the phone is set, until somebody chooses.
-  let look;
-  try {
-    if ((look = localStorage.ksLook)) html.dataset.look = look;
-  } catch {}
+  let { look } = html.dataset; // as somebody chose it: start.js
   const turn = () => {
     look = (look || (matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "")) === "dark" ? "bright" : "dark";
     html.dataset.look = look;
@@ -160,6 +153,5 @@
     check();
   };
 
-  if (document.readyState === "loading") addEventListener("DOMContentLoaded", start);
-  else start();
+  start();
 })();
