@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Iterator
 from collections.abc import Set as AbstractSet
 from functools import lru_cache
+from html import unescape
 
 _NAME = re.compile(r"([.#])((?:[\w-]|\\.)+)")
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
@@ -23,11 +24,11 @@ _NESTS = ("@media", "@supports", "@layer", "@container")
 
 
 def names_in(texts: Iterable[str]) -> set[str]:
-    """Every class and id in pieces of HTML."""
+    """Every class and id in pieces of HTML, whatever signs of them are escaped."""
     found: set[str] = set()
     for text in texts:
         for match in _ATTRIBUTE.finditer(text):
-            found.update((match[1] or match[2] or match[3] or "").split())
+            found.update(unescape(match[1] or match[2] or match[3] or "").split())
     return found
 
 

@@ -132,6 +132,9 @@ def test_a_sheet_that_ends_too_soon_is_refused() -> None:
 
 
 def test_names_are_read_from_every_kind_of_quote() -> None:
+    assert "ks-two" in names_in(['<p class="ks-fig ks&#45;two">']), (
+        "as the pages' escaper writes it"
+    )
     assert names_in(['<p class="a b-c" id=d>', "<i id='e' data-class=\"no\">"]) >= {
         "a",
         "b-c",
