@@ -133,8 +133,9 @@ def _styles(theme: Iterable[str], bodies: Iterable[str]) -> dict[str, str]:
     words = {w for p in ours for w in _WORD.findall(p.read_text("utf-8"))}
     bodies = list(bodies)
     formulas = names_in(body for body in bodies if body.startswith(_FORMULA))
+    others = names_in(body for body in bodies if not body.startswith(_FORMULA))
     scripts = {w for text in _scripts().values() for w in _WORD.findall(text)}
-    first, more = _ours(own, frozenset(words | formulas | scripts))
+    first, more = _ours(own, frozenset(others - formulas - scripts - words))
     theirs = _cut(
         next(sheets).read_text(encoding="utf-8"), frozenset(names_in(bodies) | words), own
     )
@@ -153,10 +154,10 @@ def _cut(theirs: str, names: frozenset[str], own: str) -> str:
 
 
 @lru_cache(4)
-def _ours(own: str, names: frozenset[str]) -> tuple[str, str]:
-    """Our sheet, slimmed: the rules whose classes and ids are among ``names``, and the others."""
-    first, more = parted(slim_sheet(own), names)
-    return first, more
+def _ours(own: str, elsewhere: frozenset[str]) -> tuple[str, str]:
+    """Our sheet, slimmed: what any page may need, and the rules of classes ``elsewhere`` than on
+    a formula's page."""
+    return parted(slim_sheet(own), elsewhere)
 
 
 def _scripts() -> dict[str, str]:

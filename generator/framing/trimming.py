@@ -61,22 +61,22 @@ def _kept(css: str, names: AbstractSet[str]) -> Iterator[str]:
                 yield f"{','.join(asked)}{{{body}}}"
 
 
-def parted(css: str, names: AbstractSet[str]) -> tuple[str, str]:
-    """The sheet in two, each in its order: the rules that ask for no class or id outside
-    ``names``, with what belongs to none, and the rest."""
+def parted(css: str, elsewhere: AbstractSet[str]) -> tuple[str, str]:
+    """The sheet in two, each in its order: the second has the rules that ask for a class or id of
+    ``elsewhere``. A class that nothing names stays in the first: a script may put it together."""
     kept: list[str] = []
     rest: list[str] = []
     for head, body in _blocks(css):
         if body is None:
             kept.append(f"{head};")
         elif head.startswith(_NESTS):
-            for pieces, inner in zip((kept, rest), parted(body, names), strict=True):
+            for pieces, inner in zip((kept, rest), parted(body, elsewhere), strict=True):
                 pieces += [f"{head}{{{inner}}}"] if inner else []
         elif head.startswith("@"):
             kept.append(f"{head}{{{body}}}")
         else:
             selectors = _parted(head, ",")
-            asked = [s for s in selectors if _asked(s) <= names]
+            asked = [s for s in selectors if not _asked(s) & elsewhere]
             for pieces, some in ((kept, asked), (rest, [s for s in selectors if s not in asked])):
                 pieces += [f"{','.join(some)}{{{body}}}"] if some else []
     return "".join(kept), "".join(rest)
