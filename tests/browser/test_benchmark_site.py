@@ -213,7 +213,7 @@ def test_a_first_visit_at_200_pages(browser: Any, sites: tuple[Path, Path, str, 
     scripts -= facts  # what the formula says, kept to tell what changed: no program
     print(f"  our own scripts fetched on it, MiniSearch apart: {scripts:.1f} kB")
     assert scripts <= 12
-    assert own.total <= 100_000
+    assert own.total <= 75_000
     assert own.total < made["plain Material"].total
     assert own.strangers == [] and all(v.strangers == [] for v in paints["ours"])
     assert paints["ours"][1].paint <= 2500

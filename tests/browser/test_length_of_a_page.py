@@ -21,8 +21,8 @@ OPEN_WORDS = 250
 limits' boxes, WARNING and DANGER."""
 SHEETS = 4
 LONGEST = 7_073
-"""The height of the longest page in px at most, nothing ticked: half of what it was, 14,146. A batch half done is shorter, since
-done steps fold."""
+"""The height of the longest page in px at most, nothing ticked: half of the 14,146 it once was. A batch
+half done is shorter, since done steps fold."""
 # A word holds a letter; the unit of a figure ("12 g", "76 °C") belongs to the figure.
 COUNTED = """() => {
     const page = document.querySelector('.ks-formula'), ours = [], all = [];

@@ -217,7 +217,8 @@ def test_a_formula_asks_for_no_sheet_of_other_pages(demo_site: Path) -> None:
     assert "assets/more.css" not in formula and "assets/more.css" in register
     assert "defer" not in formula and formula.count("<script") == 1
     first, more = ((demo_site / name).read_text() for name in (LOOK_FILE, MORE_FILE))
-    assert ".ks-finding" in more and ".ks-finding" not in first
+    assert ".ks-grid" in more and ".ks-grid" not in first
+    assert "#sxl0" in first, "an id that a script puts together"
     assert ".ks-limit" in first and ".ks-limit{" not in more
 
 
