@@ -37,7 +37,7 @@ TEXTS = """() => {
   const found = [], nodes = document.createTreeWalker(document.body, 4);
   while (nodes.nextNode()) {
     const box = nodes.currentNode.parentElement;
-    if (box.closest("script, style, svg, [data-kept], .ks-part > h3, .ks-name, .ks-formula > h1")) continue;
+    if (box.closest("script, style, svg, [data-kept], .ks-part h3, .ks-name, .ks-formula > h1")) continue;
     const text = nodes.currentNode.data.replace(/\\s+/g, " ").trim();
     if (text) found.push([text, box.lang === "en"]);
   }
@@ -143,6 +143,17 @@ SENTENCES = """() => {
   }
   return found;
 }"""
+
+
+def test_what_the_kitchen_calls_a_part_is_no_verb(browser: Any, server: Server) -> None:
+    """ "Mince" over the weights is a name; the verb's Spanish would tell a cook to chop."""
+    with tab(browser, viewport={"width": 360, "height": 780}) as page:
+        page.goto(server.address + ROLL)
+        names = page.locator(".ks-part h3").all_inner_texts()
+        assert "Mince" in names
+        choose(page)
+        page.wait_for_selector("html[lang=es]")
+        assert page.locator(".ks-part h3").all_inner_texts() == names
 
 
 def test_no_sentence_is_in_english_without_its_mark(browser: Any, server: Server) -> None:

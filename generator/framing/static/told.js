@@ -92,7 +92,7 @@ self.ksTold = ({ messages, own, joins, same }, chosen, home) => {
     return before + spaced(found) + after;
   };
   // What the kitchen calls its parts and foods may be a word of the frame as well: there it stays.
-  const named = ".ks-part > h3, .ks-name, .ks-formula > h1";
+  const named = ".ks-part h3, .ks-name, .ks-formula > h1";
   const left = (node) => !node || node.closest("script, style, svg, [data-kept]");
   const alone = (node) => {
     const box = document.createElement("span");
