@@ -64,22 +64,29 @@ def _kept(css: str, names: AbstractSet[str]) -> Iterator[str]:
 def parted(css: str, elsewhere: AbstractSet[str]) -> tuple[str, str]:
     """The sheet in two, each in its order: the second has the rules that ask for a class or id of
     ``elsewhere``. A class that nothing names stays in the first: a script may put it together."""
-    kept: list[str] = []
-    rest: list[str] = []
-    for head, body in _blocks(css):
-        if body is None:
-            kept.append(f"{head};")
-        elif head.startswith(_NESTS):
-            for pieces, inner in zip((kept, rest), parted(body, elsewhere), strict=True):
-                pieces += [f"{head}{{{inner}}}"] if inner else []
-        elif head.startswith("@"):
-            kept.append(f"{head}{{{body}}}")
-        else:
-            selectors = _parted(head, ",")
-            asked = [s for s in selectors if not _asked(s) & elsewhere]
-            for pieces, some in ((kept, asked), (rest, [s for s in selectors if s not in asked])):
-                pieces += [f"{','.join(some)}{{{body}}}"] if some else []
-    return "".join(kept), "".join(rest)
+    pairs = [_halves(head, body, elsewhere) for head, body in _blocks(css)]
+    return "".join(kept for kept, _ in pairs), "".join(rest for _, rest in pairs)
+
+
+def _halves(head: str, body: str | None, elsewhere: AbstractSet[str]) -> tuple[str, str]:
+    """What of one rule, or of one group of rules, is in the first sheet and what in the second."""
+    if body is None:
+        return f"{head};", ""
+    if head.startswith(_NESTS):
+        kept, rest = parted(body, elsewhere)
+        return f"{head}{{{kept}}}" if kept else "", f"{head}{{{rest}}}" if rest else ""
+    if head.startswith("@"):
+        return f"{head}{{{body}}}", ""
+    away = [bool(_asked(s) & elsewhere) for s in _parted(head, ",")]
+    groups = (_selected(head, away, False), _selected(head, away, True))
+    first, second = (f"{group}{{{body}}}" if group else "" for group in groups)
+    return first, second
+
+
+def _selected(head: str, away: list[bool], wanted: bool) -> str:
+    """Those selectors of a rule that go elsewhere, or those that don't."""
+    pairs = zip(_parted(head, ","), away, strict=True)
+    return ",".join(selector for selector, goes in pairs if goes is wanted)
 
 
 @lru_cache(8192)

@@ -212,7 +212,7 @@ def test_a_first_visit_at_200_pages(browser: Any, sites: tuple[Path, Path, str, 
     facts = sum(n for name, n in own.sizes.items() if "assets/facts/" in name) / 1000
     scripts -= facts  # what the formula says, kept to tell what changed: no program
     print(f"  our own scripts fetched on it, MiniSearch apart: {scripts:.1f} kB")
-    assert scripts <= 12
+    assert scripts <= 15
     assert own.total <= 75_000
     assert own.total < made["plain Material"].total
     assert own.strangers == [] and all(v.strangers == [] for v in paints["ours"])
@@ -235,7 +235,7 @@ def test_our_own_scripts() -> None:
     print(f"  in all {sum(sizes.values()) / 1000:.1f} kB; MiniSearch {library / 1000:.1f} kB")
     first = sum(sizes[n] for n in sizes if n not in ("find.js", "sw.js", "sw-off.js", *ON_DEMAND))
     print(f"  on a first visit before anything is asked for: {first / 1000:.1f} kB")
-    assert sum(sizes[n] for n in ("frame.js", "find.js", "sw.js")) <= 6_000
+    assert sum(sizes[n] for n in ("frame.js", "find.js", "sw.js")) <= 6_600
 
 
 def test_the_whole_demo_saved(demo_site: Path) -> None:
