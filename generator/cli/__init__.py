@@ -1,5 +1,6 @@
-"""The command line: check, build, serve, batch, data, limits, dough, order, convert, predict,
-review, binder, labels, changes, explain, new, add, import, upgrade, fmt, schema, export.
+"""The command line: check, build, serve, batch, data, limits, dough, order, record, trace,
+convert, predict, review, binder, labels, changes, explain, new, add, import, upgrade, fmt, schema,
+export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
 usage, or a place that can't be read or written, 3 a fault of our own.
@@ -24,6 +25,8 @@ COMMANDS = {
     "limits": "answers:limits",
     "dough": "dough:dough",
     "order": "order:order",
+    "record": "record:record",
+    "trace": "trace:trace",
     "convert": "convert:convert_",
     "predict": "predict:predict_",
     "review": "review:review",
@@ -52,6 +55,10 @@ HELPS = {
     "temperatures.",
     "order": "Show what PLAN asks for: batches to make, packs to buy, prep by station and day, "
     "labels.",
+    "record": "Keep the record of a batch: FILES are a phone's JSON, a CSV with named columns, or "
+    "YAML.",
+    "trace": "Show every batch, label, day, dish and plan that holds LOT or may, and what it came "
+    "from.",
     "convert": "Convert an amount: `convert -- 1 1/2 cup ml`, `convert -- 375 F`, `convert -- 3 "
     "medium onions`, `convert --of salt-fine -- 1 tsp g`.",
     "predict": "Predict how long a body takes to heat, cool, freeze or thaw: a band, never a "

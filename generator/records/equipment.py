@@ -13,6 +13,7 @@ from generator.records.fields import (
     Difference,
     Id,
     IdList,
+    Keeping,
     Length,
     Mass,
     Share,
@@ -62,6 +63,12 @@ class Equipment(Record):
     def is_elsewhere(self, station: str) -> bool:
         """Whether it is named for other stations only; what is named for none goes round."""
         return bool(self.station) and station not in self.station
+
+
+CHECK_EVERY = (
+    "How long a check is good for, in days or weeks. Once that is over `check`, the home page and "
+    "the register say that it is due. Of a thermometer left out: the `every` of a routine's check."
+)
 
 
 class LastCheck(Record):
@@ -118,6 +125,7 @@ class Scale(Equipment):
     last_check: ScaleCheck | None = Field(
         None, description="Its last check. The station's sheet prints it.", examples=["2026-11-27"]
     )
+    check_every: Keeping | None = Field(None, description=CHECK_EVERY, examples=["365 days"])
 
 
 class Thermometer(Equipment):
@@ -133,6 +141,7 @@ class Thermometer(Equipment):
         description="Its last check, in ice or in boiling water. The station's sheet prints it.",
         examples=["{date: 2026-11-27, off_by: 0.4 °C}"],
     )
+    check_every: Keeping | None = Field(None, description=CHECK_EVERY, examples=["7 days"])
     measures: Literal["food", "air", "water"] = Field(
         "food",
         description="What it measures. One for air or water may be off by more than one for "
