@@ -13,6 +13,7 @@ from generator.answers.cautions import governs
 from generator.answers.numbers import without_none
 from generator.answers.yields import yields_record
 from generator.measures.words import NARROW, date, listed, plain
+from generator.records.ingredient import Ingredient
 from generator.records.made import MadeBatch
 from generator.resolve.made import JoinedBatch
 from generator.review.readings import ReadingLog, log_of
@@ -65,7 +66,11 @@ def recorded(
     """What is to be said of a batch that is recorded, by the limits of its ``sheet``."""
     written_lots = {p.used.item for p in batch.made_of if p.used.lot is not None}
     without = {p.used.item for p in batch.made_of if p.used.lot is None}
-    needed = {line.joined.item for line in sheet.walk.lines if line.grams}
+    needed = {
+        line.joined.item
+        for line in sheet.walk.lines
+        if line.grams and not _from_the_tap(line.joined.ingredient)
+    }
     no_record = {
         f"{p.used.item} {p.used.lot}"
         for p in batch.made_of
@@ -81,6 +86,11 @@ def recorded(
         yields,
         written,
     )
+
+
+def _from_the_tap(facts: Ingredient | None) -> bool:
+    """Whether an ingredient isn't bought, and so has no lot."""
+    return facts is not None and isinstance(facts.packs, str)
 
 
 def _verdicts(record: MadeBatch, sheet: Sheet) -> Iterator[StepVerdict]:

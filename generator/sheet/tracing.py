@@ -263,6 +263,9 @@ class Graph:
         """How much of it is in each batch that surely holds it: parts before what they go into; in
         a circle nobody can know."""
         graph = {i: {s for s in _sources(self.history.batches[i]) if s in held} for i in held}
+        graph |= {
+            ident: set() for ident in match.records
+        }  # it is all of these, whatever is in them
         found: dict[str, Fraction | None] = {}
         while True:
             try:
