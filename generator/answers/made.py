@@ -19,7 +19,7 @@ from generator.resolve.made import JoinedBatch
 from generator.review.readings import ReadingLog, log_of
 from generator.review.results import Judged
 from generator.review.verdicts import judge, provable
-from generator.rules.basics.limit import CoolingLimit, Limit, Probed
+from generator.rules.basics.limit import CoolingLimit, HeatingLimit, Limit, Probed
 from generator.sheet.history import YieldSeries
 from generator.sheet.sheet import Sheet
 
@@ -27,12 +27,22 @@ from generator.sheet.sheet import Sheet
 @dataclass(frozen=True)
 class StepVerdict:
     """What the readings of a step say of one of its limits; ``answered``: a deviation of that step
-    says what was done."""
+    says what was done; ``reached``: a reading of a heating is at its figure."""
 
     step: str
     verb: str
     judged: Judged
     answered: bool
+    reached: bool
+
+    @property
+    def word(self) -> str:
+        """``out`` of its limit, ``within`` it, or ``open``: nobody can tell by these readings. One
+        that reached the figure, and doesn't show for how long, is open: a probe is read once."""
+        if self.judged.verdict == "pass":
+            return "within"
+        doubtful = self.reached or self.judged.verdict == "cannot tell"
+        return "open" if doubtful else "out"
 
 
 @dataclass(frozen=True)
@@ -53,7 +63,7 @@ class Recorded:
     @property
     def unanswered(self) -> tuple[StepVerdict, ...]:
         """What failed, of which the record doesn't say what was done."""
-        return tuple(v for v in self.verdicts if v.judged.verdict == "fail" and not v.answered)
+        return tuple(v for v in self.verdicts if v.word == "out" and not v.answered)
 
 
 def recorded(
@@ -105,7 +115,12 @@ def _verdicts(record: MadeBatch, sheet: Sheet) -> Iterator[StepVerdict]:
             beside = around(sheet.house, sheet, limit)
             gap = _longest_gap(sheet, limit)
             judged = judge(log, limit, gap, beside)
-            yield StepVerdict(limit.step, limit.verb, judged, limit.step in answered)
+            reached = isinstance(limit, HeatingLimit) and any(
+                r.temperature.celsius >= limit.figure.value.celsius
+                for series in log.series
+                for r in series.readings
+            )
+            yield StepVerdict(limit.step, limit.verb, judged, limit.step in answered, reached)
 
 
 def _longest_gap(sheet: Sheet, limit: Probed) -> Fraction:
@@ -147,6 +162,7 @@ def recorded_record(found: Recorded) -> dict[str, Any]:
                     "step": v.step,
                     "limit": v.judged.limit.id,
                     "verdict": v.judged.verdict,
+                    "out_of_limit": v.word == "out",
                     "why": v.judged.why.replace("\u00a0", " "),
                     "answered": v.answered,
                 }
@@ -164,6 +180,9 @@ def recorded_record(found: Recorded) -> dict[str, Any]:
     }
 
 
+_WORDS = {"out": "OUT OF LIMIT", "within": "within its limit", "open": "can't tell"}
+
+
 def recorded_text(found: Recorded) -> str:
     """What was recorded, as text: what failed first."""
     record = found.batch.record
@@ -173,11 +192,8 @@ def recorded_text(found: Recorded) -> str:
     ]
     if record.corrects is not None:
         lines.append(f"  It replaces {record.corrects}, which stays as it is and counts no more.")
-    for one in sorted(found.verdicts, key=lambda v: v.judged.verdict != "fail"):
-        word = {"fail": "OUT OF LIMIT", "pass": "within its limit"}.get(
-            one.judged.verdict, "can't tell"
-        )
-        lines.append(f"  {one.step}: {word}. {one.judged.why}")
+    for one in sorted(found.verdicts, key=lambda v: v.word != "out"):
+        lines.append(f"  {one.step}: {_WORDS[one.word]}. {one.judged.why}")
     for missed in found.unanswered:
         lines.append(
             f"  Nothing says what was done at {missed.step}. Hold the batch. Then write it under "
