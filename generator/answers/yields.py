@@ -32,6 +32,7 @@ def _series(one: YieldSeries) -> dict[str, Any]:
         "drifts_now": chart.drifts_now,
         "values": [_point(p, chart.signals.get(n, ())) for n, p in enumerate(one.points)],
         "to_paste": list(one.lines),
+        "paste_where": one.goes if one.lines else None,
         "basis": {
             "inputs": {"batches": len(one.points), "moving ranges": len(chart.ranges)},
             "rule": RULE,

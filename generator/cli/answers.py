@@ -20,6 +20,7 @@ from generator.answers.ingredient import confirmed_record, shelf_record, shelf_t
 from generator.answers.limits import limits_record, limits_text
 from generator.answers.routine import routine_record, routine_text
 from generator.answers.sheet import sheet_record
+from generator.answers.yields import yields_record
 from generator.cli.common import (
     common,
     computed,
@@ -94,7 +95,7 @@ _NO_DOUGH = Refused(
 @size_options
 def data(formula: str, project: Path | None, as_of: datetime.date | None, **sizes: Any) -> None:
     """Show the whole record of FORMULA as JSON, at one size or at all the kitchen's sizes."""
-    manual = computed(manual_of(project, as_of), formula)
+    manual = computed(manual_of(project, as_of, history=True), formula)
     sheet = sheet_of(manual, formula)
     try:
         asked = asked_batch(sheet, sizes)
@@ -103,6 +104,7 @@ def data(formula: str, project: Path | None, as_of: datetime.date | None, **size
     record = sheet_record(sheet, (asked,) if asked else sheet.batches, manual.walks)
     record["composition"] = composition_record(manual, formula)
     record["bakers"] = bakers_record(manual, formula) or {}
+    record["measured_yields"] = yields_record(manual.yields.get(formula, ()))
     print_json(record)
 
 

@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from markupsafe import Markup
 
+from generator.measures.individuals import RULE, SOURCE
 from generator.measures.kilos import kilos
 from generator.measures.marks import decimal_sign
 from generator.measures.rounding import half_up
@@ -31,6 +32,7 @@ from generator.views.bakers_view import bakers_rows
 from generator.views.composition_view import composition_rows
 from generator.views.dough_view import dough_form
 from generator.views.forecast_view import ForecastView, forecast_view
+from generator.views.history_view import history_views
 from generator.views.limit_view import LimitView, basis_rows, limit_view
 from generator.views.other_units import to_us
 from generator.views.status_view import status_of
@@ -136,6 +138,9 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         store=store,
         store_limits=store_limits,
         inside=_inside(manual, sheet),
+        measured=history_views(manual.yields.get(sheet.id, ())),
+        chart_rule=RULE,
+        chart_source=SOURCE,
         asides=_asides(steps),
         again=dict(_again(steps, store_limits)),
         dough=dough,

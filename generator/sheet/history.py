@@ -45,6 +45,7 @@ class YieldSeries:
     assumed: Fraction
     stated: bool
     tests: int = 0
+    has_tests: bool = False
 
     @property
     def words(self) -> str:
@@ -56,15 +57,30 @@ class YieldSeries:
 
     @property
     def lines(self) -> tuple[str, ...]:
-        """The lines to paste into the formula, so that it reckons with what was measured; none for
-        the whole, which follows from its steps."""
+        """The lines to paste into the formula, so that it reckons with what was measured, without
+        those keys that are there already; none for the whole, which follows from its steps."""
         if self.step == WHOLE:
             return ()
         tests = [
-            f"    - {{date: {p.day.isoformat()}, before: {p.before}, after: {p.after}}}"
+            f"{{date: {p.day.isoformat()}, before: {_typed(p.before)}, after: {_typed(p.after)}}}"
             for p in self.points
         ]
-        return ("yield_tests:", f"  {self.step}:", *tests)
+        if self.tests:
+            return tuple(f"- {test}" for test in tests)
+        of_step = f"{self.step}: [{', '.join(tests)}]"
+        return (of_step,) if self.has_tests else (f"yield_tests: {{{of_step}}}",)
+
+    @property
+    def goes(self) -> str:
+        """Where the lines go."""
+        if self.tests:
+            return f"under its `yield_tests`, behind those of `{self.step}`"
+        return "under its `yield_tests`" if self.has_tests else "into the formula"
+
+
+def _typed(weight: str) -> str:
+    """A weight inside braces: YAML would part it at a comma."""
+    return f'"{weight}"' if "," in weight else weight
 
 
 def _percent(share: Fraction) -> str:
@@ -105,9 +121,9 @@ def _series(walk: Walk, batches: list[JoinedBatch]) -> Iterator[YieldSeries]:
             assumed = step.yields.mean if step.yields is not None else Fraction(1)
             tests = step.yields.tests if step.yields is not None else 0
             stated = step.yields is not None
-            yield YieldSeries(
-                step.id, step.verb, tuple(points[step.id]), chart, assumed, stated, tests
-            )
+            has_tests = bool(walk.formula.formula.yield_tests)
+            mine = tuple(points[step.id])
+            yield YieldSeries(step.id, step.verb, mine, chart, assumed, stated, tests, has_tests)
     whole = [p for p in (_whole(walk, batch) for batch in batches) if p is not None]
     if whole and walk.figures.total:
         chart = individuals([p.share for p in whole])
