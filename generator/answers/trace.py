@@ -152,20 +152,30 @@ def trace_text(trace: Trace) -> str:
         words = f"{trace.asked} is the number of {counted(len(trace.recalls), 'thing')}. "
         blocks.append([f"{words}Narrow it with --item or --from."])
     for one in trace.recalls:
-        blocks.append(_head(one))
-        sure = [b for b in one.batches if b.holding.surely]
-        blocks.append(_block("Batches that hold it", [_batch_line(b) for b in sure]))
-        maybe = [b for b in one.batches if not b.holding.surely]
-        lines = [f"{_batch_line(b)} Why: {b.holding.why}." for b in maybe[:_MOST]]
-        if len(maybe) > _MOST:
-            lines.append(f"And {len(maybe) - _MOST} more: --format json has them all.")
-        blocks.append(_block("Batches that may hold it: nobody wrote it down", lines))
-        blocks.append(_block("Labels to look for", [_label_line(b) for b in one.batches[:_MOST]]))
-        blocks.append(_block("Dishes", list(_dish_lines(one))))
-        blocks.append(_block("Plans", [f"{p.name}: {listed(p.why)}." for p in one.plans]))
-        blocks.append(_block("It came from", list(_origin_lines(one.traced.origins))))
+        blocks += _blocks(one)
     text = "\n\n".join("\n".join(block) for block in blocks if block)
     return text.replace("\u00a0", " ").replace(NARROW, " ")
+
+
+def _blocks(one: Recall) -> list[list[str]]:
+    """What is said of one thing that the number names."""
+    sure = [b for b in one.batches if b.holding.surely]
+    maybe = [b for b in one.batches if not b.holding.surely]
+    return [
+        _head(one),
+        _block("Batches that hold it", list(map(_batch_line, sure))),
+        _block("Batches that may hold it: nobody wrote it down", list(_maybe_lines(maybe))),
+        _block("Labels to look for", list(map(_label_line, one.batches[:_MOST]))),
+        _block("Dishes", list(_dish_lines(one))),
+        _block("Plans", [f"{p.name}: {listed(p.why)}." for p in one.plans]),
+        _block("It came from", list(_origin_lines(one.traced.origins))),
+    ]
+
+
+def _maybe_lines(maybe: Sequence[Affected]) -> Iterator[str]:
+    yield from (f"{_batch_line(b)} Why: {b.holding.why}." for b in maybe[:_MOST])
+    if len(maybe) > _MOST:
+        yield f"And {len(maybe) - _MOST} more: --format json has them all."
 
 
 def _block(title: str, lines: Sequence[str]) -> list[str]:

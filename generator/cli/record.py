@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import replace
 from pathlib import Path
 from typing import NoReturn
 
@@ -26,15 +25,13 @@ from generator.cli.common import (
 )
 from generator.files.disk import locked, made_folder, not_written, take_away, write_together
 from generator.files.finding import BrokenData, Finding, Refused
-from generator.files.source_text import Mapping, Text, read_bytes
+from generator.files.source_text import Mapping, Text, copied, read_bytes
 from generator.intake.made_file import ident_of, made_of_tree, made_text, read_made_files, says
 from generator.intake.standards import FOLDER, RECORD
-from generator.records.made import MadeBatch, same_lot
-from generator.resolve.made import History, faults_of, join_history
-from generator.resolve.names import Names
+from generator.records.made import MadeBatch
 from generator.sheet.history import histories
 from generator.sheet.manual import Manual
-from generator.sheet.sheet import Sheet
+from generator.sheet.recording import earlier_record, faults_with, history_with
 
 KEPT_IN = "records"
 
@@ -79,7 +76,7 @@ def record(
         refuse(refused)
     except BrokenData as broken:
         _stopped(broken.findings)
-    history = found.history
+    history = history_with(manual, found.ident, found.record)
     series = histories(history, manual.walks).get(found.record.formula, ())
     said = recorded(
         history.batches[found.ident],
@@ -130,10 +127,11 @@ class _Recording:
         tree = read_made_files(files)
         name = files[0].name
         record = made_of_tree(tree, manual.standards.units, name)
-        earlier = _earlier(manual.history, record)
+        earlier = earlier_record(manual, record)
         if earlier is not None and record.corrects is None:
             if not corrects.strip():
                 raise _twice(record, earlier)
+            tree = copied(tree)
             for key, value in (("corrects", earlier), ("why", corrects)):
                 tree[key] = Text.of(" ".join(value.split()), tree.place)
                 tree.keys_at[key] = tree.place
@@ -144,34 +142,12 @@ class _Recording:
         taken = _taken(manual)
         self.ident = ident_of(record, taken, record.corrects is not None)
         self.record = record
-        self.sheet = self._checked(earlier_revision)
-        self.text = made_text(tree).encode("utf-8")
-        self._as_it_will_be_read(tree)
-
-    @property
-    def _names(self) -> Names:
-        standards = self.manual.standards
-        made = {**standards.made, self.ident: self.record}
-        return Names(replace(standards, made=made), self.manual.library)
-
-    @property
-    def history(self) -> History:
-        """The batches with this one among them."""
-        formulas = {i: w.formula for i, w in self.manual.walks.items()}
-        return join_history(self._names, formulas, self.manual.as_of)
-
-    def _checked(self, earlier_revision: bool) -> Sheet:
-        """The sheet it was made by, once nothing is wrong with the record."""
-        formulas = {i: w.formula for i, w in self.manual.walks.items()}
-        found = faults_of(self._names, formulas, self.manual.as_of, self.ident)
-        if earlier_revision:
-            current = formulas.get(self.record.formula)
-            newest = current.formula.revision if current is not None else 0
-            if self.record.revision <= newest:
-                found = [f for f in found if f.code != "record-revision"]
+        found = faults_with(manual, self.ident, record, earlier_revision)
         if found:
             raise BrokenData(found)
-        return sheet_of(self.manual, self.record.formula)
+        self.sheet = sheet_of(manual, record.formula)
+        self.text = made_text(tree).encode("utf-8")
+        self._as_it_will_be_read(tree)
 
     def _as_it_will_be_read(self, tree: Mapping) -> None:
         """The text that is written says what was read: no more, no less."""
@@ -185,12 +161,6 @@ def _taken(manual: Manual) -> list[str]:
     broken = [i.removeprefix(RECORD) for i in manual.standards.broken if i.startswith(RECORD)]
     there = [p.stem for p in folder.iterdir()] if folder.is_dir() else []
     return sorted({*manual.standards.made, *broken, *there})
-
-
-def _earlier(history: History, record: MadeBatch) -> str | None:
-    """The record of the same batch that counts now."""
-    key = (record.formula, same_lot(record.lot))
-    return next((b.id for b in history.batches.values() if b.key == key), None)
 
 
 def _twice(record: MadeBatch, earlier: str) -> Refused:

@@ -85,7 +85,13 @@ OwnLot = Annotated[
 LotNumber = Annotated[
     str,
     PlainValidator(reader(_lot)),
-    WithJsonSchema({"type": "string", "pattern": f"^{_LOT.pattern}$", "examples": ["L 22-91"]}),
+    WithJsonSchema(
+        {
+            "type": ["string", "integer"],
+            "pattern": f"^{_LOT.pattern}$",
+            "examples": ["L 22-91"],
+        }
+    ),
 ]
 Moment = Annotated[
     tuple[datetime.date | None, datetime.time],

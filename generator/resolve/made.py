@@ -16,7 +16,7 @@ from generator.files.finding import Finding, Place, Severity
 from generator.intake.standards import RECORD
 from generator.measures.words import date
 from generator.records.made import MadeBatch, UsedLot, same_lot
-from generator.resolve.joined import JoinedFormula
+from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.resolve.names import Names
 
 BatchKey = tuple[str, str]
@@ -297,27 +297,33 @@ def _faults_of_steps(
 ) -> Iterator[Finding]:
     """Steps that the formula doesn't have; weights that a step can't have made."""
     steps = {step.id: step for step in formula.steps}
-    places = [(r.step, record.place("readings", n, "step")) for n, r in enumerate(record.readings)]
-    places += [(w.step, record.place("weights", n, "step")) for n, w in enumerate(record.weights)]
-    places += [(step, record.key_place("times", step)) for step in record.times]
-    places += [
-        (one.step, record.place("deviations", n, "step"))
-        for n, one in enumerate(record.deviations)
-        if one.step is not None
-    ]
-    for step, place in places:
-        known = [*steps, "store"]
+    known = [*steps, "store"]
+    for step, place in _steps_named(record):
         yield from _unknown(names, ident, "record-step-unknown", "step", step, place, known)
     about = frozenset({f"{RECORD}{ident}"})
     for number, one in enumerate(record.weights):
-        step_of = steps.get(one.step)
-        gains = step_of is not None and step_of.yields is not None and step_of.yields.high > 1
-        if step_of is not None and one.after.value > one.before.value and not gains:
+        if one.step in steps and one.after.value > one.before.value and not _gains(steps[one.step]):
             words = f"`{one.step}` gains no weight. Here {one.before.text} became {one.after.text}."
             place = record.place("weights", number, "after")
-            yield Finding(
-                "record-weights", "error", words, place, "Check the two weights.", about=about
-            )
+            help = "Check the two weights."
+            yield Finding("record-weights", "error", words, place, help, about=about)
+
+
+def _gains(step: JoinedStep) -> bool:
+    return step.yields is not None and step.yields.high > 1
+
+
+def _steps_named(record: MadeBatch) -> Iterator[tuple[str, Place]]:
+    """Every step a record names, and where."""
+    for number, reading in enumerate(record.readings):
+        yield reading.step, record.place("readings", number, "step")
+    for number, weights in enumerate(record.weights):
+        yield weights.step, record.place("weights", number, "step")
+    for step in record.times:
+        yield step, record.key_place("times", step)
+    for number, one in enumerate(record.deviations):
+        if one.step is not None:
+            yield one.step, record.place("deviations", number, "step")
 
 
 def _unknown(

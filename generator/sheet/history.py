@@ -12,6 +12,7 @@ from generator.files.finding import Finding, Place
 from generator.intake.standards import RECORD
 from generator.measures.individuals import Individuals, individuals
 from generator.measures.words import NARROW, counted, date, plain
+from generator.records.yields import StepYield
 from generator.resolve.made import History, JoinedBatch
 from generator.sheet.walked import Walk
 
@@ -102,6 +103,26 @@ def histories(history: History, walks: Mapping[str, Walk]) -> dict[str, tuple[Yi
 
 def _series(walk: Walk, batches: list[JoinedBatch]) -> Iterator[YieldSeries]:
     """The series of one formula, steps in their order."""
+    points = _by_step(batches)
+    has_tests = bool(walk.formula.formula.yield_tests)
+    for step in walk.formula.steps:
+        if step.id in points:
+            mine = tuple(points[step.id])
+            chart = individuals([p.share for p in mine])
+            found = step.yields or StepYield(Fraction(1), Fraction(1), Fraction(1))
+            stated = step.yields is not None
+            yield YieldSeries(
+                step.id, step.verb, mine, chart, found.mean, stated, found.tests, has_tests
+            )
+    whole = [p for p in (_whole(walk, batch) for batch in batches) if p is not None]
+    if whole and walk.figures.total:
+        chart = individuals([p.share for p in whole])
+        assumed = walk.figures.finished / walk.figures.total
+        yield YieldSeries(WHOLE, "", tuple(whole), chart, assumed, True)
+
+
+def _by_step(batches: list[JoinedBatch]) -> dict[str, list[YieldPoint]]:
+    """What steps made of their weight, by step, in the order of the days."""
     points: dict[str, list[YieldPoint]] = {}
     for batch in batches:
         for number, one in enumerate(batch.record.weights):
@@ -115,20 +136,7 @@ def _series(walk: Walk, batches: list[JoinedBatch]) -> Iterator[YieldSeries]:
                 batch.record.place("weights", number, "after"),
             )
             points.setdefault(one.step, []).append(point)
-    for step in walk.formula.steps:
-        if step.id in points:
-            chart = individuals([p.share for p in points[step.id]])
-            assumed = step.yields.mean if step.yields is not None else Fraction(1)
-            tests = step.yields.tests if step.yields is not None else 0
-            stated = step.yields is not None
-            has_tests = bool(walk.formula.formula.yield_tests)
-            mine = tuple(points[step.id])
-            yield YieldSeries(step.id, step.verb, mine, chart, assumed, stated, tests, has_tests)
-    whole = [p for p in (_whole(walk, batch) for batch in batches) if p is not None]
-    if whole and walk.figures.total:
-        chart = individuals([p.share for p in whole])
-        assumed = walk.figures.finished / walk.figures.total
-        yield YieldSeries(WHOLE, "", tuple(whole), chart, assumed, True)
+    return points
 
 
 def _whole(walk: Walk, batch: JoinedBatch) -> YieldPoint | None:

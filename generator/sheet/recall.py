@@ -163,13 +163,7 @@ def _last_day(manual: Recorded, batch: JoinedBatch, sheet: Sheet | None) -> Last
         return LastDay(None, "not known")
     if dates.kind in NOT_KEPT:
         return LastDay(record.day, "computed")
-    parts: dict[str, PartDay] = {}
-    dated = {part.item for part in dates.dated_parts}
-    for part in batch.made_of:
-        if part.used.item in dated and part.batches:
-            first = min(manual.history.batches[one].record.day for one in part.batches)
-            known = parts.get(part.used.item)
-            parts[part.used.item] = PartDay(min(first, known.first) if known else first)
+    parts = _part_days(manual, batch, {part.item for part in dates.dated_parts})
     try:
         mark = date_mark(sheet, Asked(record.day, parts), record.day)
     except (NoDate, OverflowError):
@@ -179,6 +173,16 @@ def _last_day(manual: Recorded, batch: JoinedBatch, sheet: Sheet | None) -> Last
     if mark.use_by is None:
         return LastDay(None, "not known")
     return LastDay(mark.use_by, "computed")
+
+
+def _part_days(manual: Recorded, batch: JoinedBatch, dated: set[str]) -> dict[str, PartDay]:
+    """The day 1 of each dated part that was made here, by its record: the earliest of several."""
+    days: dict[str, datetime.date] = {}
+    for part in batch.made_of:
+        for one in part.batches if part.used.item in dated else ():
+            day = manual.history.batches[one].record.day
+            days[part.used.item] = min(day, days.get(part.used.item, day))
+    return {item: PartDay(day) for item, day in days.items()}
 
 
 def _dishes(manual: Recorded, match: Match, batches: Iterable[Affected]) -> Iterator[AffectedDish]:

@@ -81,24 +81,23 @@ def percent(share: Fraction) -> str:
 def _view(one: YieldSeries) -> HistoryView:
     chart = one.chart
     field = _Field.of(one)
-    drawn = len(one.points) > 1
     points = [(field.x(n), field.y(p.share)) for n, p in enumerate(one.points)]
-    limits = [v for v in (chart.low, chart.high) if v is not None] if drawn else []
+    drawn = points if len(points) > 1 else []
+    limits = (chart.low, chart.high)
+    more = max(0, len(one.points) - _MOST_ROWS)
     return HistoryView(
         one.verb or "The whole batch",
         one.words[:1].upper() + one.words[1:],
         tuple(_facts(chart)),
         _drifts(one),
-        tuple(field.up()) if drawn else (),
-        " ".join(f"{x},{y}" for x, y in points) if drawn else "",
-        tuple(Dot(x, y, n in chart.signals) for n, (x, y) in enumerate(points)) if drawn else (),
+        tuple(field.up()),
+        " ".join(f"{x},{y}" for x, y in drawn),
+        tuple(Dot(x, y, n in chart.signals) for n, (x, y) in enumerate(drawn)),
         field.y(chart.mean),
-        tuple(field.y(v) for v in limits),
+        tuple(field.y(v) for v in limits if v is not None),
         field.y(one.assumed),
         tuple(_rows(one)),
-        counted(len(one.points) - _MOST_ROWS, "batch", "batches")
-        if len(one.points) > _MOST_ROWS
-        else "",
+        counted(more, "batch", "batches") if more else "",
         one.lines,
         one.goes.replace("`", ""),
     )

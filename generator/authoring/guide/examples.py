@@ -140,6 +140,16 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "dough sluice-loaf --flour 22 --room 24 --preferment 23 --preferment 21 --friction 14",
     ),
     "order": ("order first-week", "order first-week --format json"),
+    "record": (
+        "record batch.json lots.csv",
+        "record batch.json --dry-run --format json",
+        'record batch.yaml --corrects "The lot of the onions was misread."',
+        "record early.yaml --earlier-revision",
+    ),
+    "trace": (
+        "trace T-4471",
+        'trace L-118 --item turkey-thigh --from "Lower Mill Farm" --format json',
+    ),
     "convert": (
         "convert -- 1 1/2 cup ml",
         "convert -- 165 degF degC",
@@ -184,4 +194,12 @@ COMMANDS: dict[str, tuple[str, ...]] = {
 """By command: what the commands page shows, run by a test in the guide's own kitchen (`serve` is
 not), or in the demo's where a formula of it is named."""
 
-OF_THE_DEMO = ("barley-soup", "green-dressing", "chuck-in-bags", "sluice-loaf", "first-week")
+OF_THE_DEMO = (
+    "barley-soup",
+    "green-dressing",
+    "chuck-in-bags",
+    "sluice-loaf",
+    "first-week",
+    "T-4471",
+    "L-118",
+)
