@@ -297,7 +297,7 @@ def _faults_of_steps(
 ) -> Iterator[Finding]:
     """Steps that the formula doesn't have; weights that a step can't have made."""
     steps = {step.id: step for step in formula.steps}
-    known = [*steps, "store"]
+    known = list(dict.fromkeys([*steps, "store"]))
     for step, place in _steps_named(record):
         yield from _unknown(names, ident, "record-step-unknown", "step", step, place, known)
     about = frozenset({f"{RECORD}{ident}"})
@@ -334,8 +334,9 @@ def _unknown(
         return
     before = len(names.findings)
     names.unknown(code, what, name, place, known, f"{RECORD}{ident}")
-    yield from names.findings[before:]
+    found = names.findings[before:]
     del names.findings[before:]
+    yield from found
 
 
 def _outdated(
