@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from markupsafe import Markup
 
+from generator.files.progress import counted_off
 from generator.measures.individuals import RULE, SOURCE
 from generator.measures.kilos import kilos
 from generator.measures.marks import decimal_sign
@@ -95,7 +96,10 @@ class SizeView:
 def formula_pages(manual: Manual) -> list[Page]:
     """A page for every computed formula."""
     made_at = {i: formula_uri(s.formula.formula.home, i) for i, s in manual.sheets.items()}
-    return [_page(manual, sheet, made_at) for sheet in manual.sheets.values()]
+    return [
+        _page(manual, sheet, made_at)
+        for sheet in counted_off("Writing pages", manual.sheets.values())
+    ]
 
 
 def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from generator.files.finding import BrokenData, Finding, Place, Refused, bounded, in_order
+from generator.files.progress import counted_off
 from generator.intake.cards import once_a_card
 from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
@@ -229,7 +230,7 @@ def _walked(house: House, joined: Joined, findings: list[Finding]) -> dict[str, 
     goes to ``findings``."""
     walks: dict[str, Walk] = {}
     misnamed = frozenset(i for f in joined.findings if f.code == "species-unknown" for i in f.about)
-    for ident, formula in joined.formulas.items():
+    for ident, formula in counted_off("Working out", joined.formulas.items()):
         if misnamed & formula.uses or not all(sub in walks for sub in formula.sub_formulas):
             continue  # a limit for a species nobody knows would only mislead
         result = walk(house, formula, walks)
@@ -263,7 +264,7 @@ def _sheets(
     """The sheet of every formula walked, with its cautions and what is confirmed of it."""
     shared = shared_machines(walks.values())
     sheets: dict[str, Sheet] = {}
-    for ident, walked in walks.items():
+    for ident, walked in counted_off("Making sheets", walks.items()):
         sheet = make_sheet(house, walked, notices_for(house, walked, shared), as_of)
         sheets[ident] = replace(sheet, confirmed=confirmed_in(walked.formula, joined.formulas))
     return sheets
