@@ -139,7 +139,11 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "--water 22",
         "dough sluice-loaf --flour 22 --room 24 --preferment 23 --preferment 21 --friction 14",
     ),
-    "order": ("order first-week", "order first-week --format json"),
+    "order": (
+        "order first-week",
+        "order first-week --format json",
+        "order first-week --format csv",
+    ),
     "record": (
         "record batch.json lots.csv",
         "record batch.json --dry-run --format json",
