@@ -123,10 +123,10 @@ STILL = {ROOT}
 _made = functools.cache(make_manual)
 
 
-def _once(project: Path, as_of: datetime.date) -> Manual | Broken:
+def _once(project: Path, as_of: datetime.date, history: bool = True) -> Manual | Broken:
     """What a command computes; of the demo once, as a dozen commands ask for it one after the
-    other."""
-    return (_made if project in STILL else make_manual)(project, as_of)
+    other: its few records of batches, too, whether they are asked for or not."""
+    return _made(project, as_of) if project in STILL else make_manual(project, as_of, history)
 
 
 generator.cli.common.make_manual = _once

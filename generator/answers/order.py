@@ -69,6 +69,12 @@ def _last_lines(order: Order) -> Iterator[str]:
         yield from (_SHEETS, _LIMITS, governs(sheet).replace("\u00a0", " "))
 
 
+def order_cautions(order: Order) -> list[str]:
+    """What goes with an order whose form has no room for it: every DANGER, where the weights and
+    the limits are, whose rules govern."""
+    return [*_danger_lines(order), *_last_lines(order)]
+
+
 def _iso(hour: datetime.datetime) -> str:
     return hour.isoformat(timespec="minutes")
 

@@ -23,6 +23,7 @@ from generator.records.formula import Formula, Line, NotTcs
 from generator.records.house_limit import HouseLimit
 from generator.records.ingredient import Ingredient, UnitMass
 from generator.records.kitchen import Kitchen
+from generator.records.made import MadeBatch
 from generator.records.plan import Plan
 from generator.records.print_register import PrintRegister
 from generator.records.process import Process
@@ -37,6 +38,7 @@ ONE_EACH: dict[str, type[Record]] = {
     "plan": Plan,
     "print-register": PrintRegister,
     "batch": BatchRecord,
+    "record": MadeBatch,
 }
 """Kinds with one record a file; a batch's is the JSON that a phone writes."""
 EITHER: dict[str, tuple[type[Record], ...]] = {"process": (Process, Routine)}

@@ -1,6 +1,6 @@
-"""The command line: check, build, serve, batch, data, limits, dough, design, order, reformulate,
-convert, predict, review, binder, labels, statement, changes, explain, new, add, import, upgrade,
-fmt, schema, export.
+"""The command line: check, build, serve, batch, data, limits, dough, design, order, record, trace,
+reformulate, convert, predict, review, binder, labels, statement, changes, explain, new, add,
+import, upgrade, fmt, schema, export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
 usage, or a place that can't be read or written, 3 a fault of our own.
@@ -28,6 +28,8 @@ COMMANDS = {
     "dough": "dough:dough",
     "design": "design:design",
     "order": "order:order",
+    "record": "record:record",
+    "trace": "trace:trace",
     "reformulate": "reformulate:reformulate_",
     "convert": "convert:convert_",
     "predict": "predict:predict_",
@@ -60,6 +62,10 @@ HELPS = {
     "blend.",
     "order": "Show what PLAN asks for: batches to make, packs to buy, prep by station and day, "
     "labels.",
+    "record": "Keep the record of a batch: FILES are a phone's JSON, a CSV with named columns, or "
+    "YAML.",
+    "trace": "Show every batch, label, day, dish and plan that holds LOT or may, and what it came "
+    "from.",
     "reformulate": "Find the nearest formula within the bounds of FORMULA that what is on hand can "
     "make; or say what to relax.",
     "convert": "Convert an amount: `convert -- 1 1/2 cup ml`, `convert -- 375 F`, `convert -- 3 "

@@ -22,6 +22,7 @@ from generator.answers.reformulate import bounds_record, variant_record
 from generator.answers.routine import routine_record, routine_text
 from generator.answers.sheet import sheet_record
 from generator.answers.statement import statement_record
+from generator.answers.yields import yields_record
 from generator.cli.common import (
     common,
     computed,
@@ -97,7 +98,7 @@ _NO_DOUGH = Refused(
 @size_options
 def data(formula: str, project: Path | None, as_of: datetime.date | None, **sizes: Any) -> None:
     """Show the whole record of FORMULA as JSON, at one size or at all the kitchen's sizes."""
-    manual = computed(manual_of(project, as_of), formula)
+    manual = computed(manual_of(project, as_of, history=True), formula)
     sheet = sheet_of(manual, formula)
     try:
         asked = asked_batch(sheet, sizes)
@@ -108,6 +109,7 @@ def data(formula: str, project: Path | None, as_of: datetime.date | None, **size
     record["label"] = statement_record(manual, formula)
     record["bakers"] = bakers_record(manual, formula) or {}
     record |= variant_record(manual, sheet) | bounds_record(manual, sheet)
+    record["measured_yields"] = yields_record(manual.yields.get(formula, ()))
     print_json(record)
 
 

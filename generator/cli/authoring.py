@@ -64,7 +64,7 @@ def export(folder: Path, project: Path | None, as_of: datetime.date | None) -> N
     """Write the manual as a plain Markdown tree in FOLDER, for any builder."""
     from generator.site.exporting import export_tree  # only here: no other command draws pages
 
-    manual = manual_of(project, as_of)
+    manual = manual_of(project, as_of, history=True)
     if manual.errors or isinstance(manual, Broken):
         show(manual.errors)
         click.echo("kitchen-manual: nothing exported.", err=True)

@@ -47,10 +47,12 @@ _UNREADABLE = ("file-unreadable", "folder-unreadable")
 _STYLE = {"error": "bold red", "warning": "bold yellow", "note": "bold"}
 
 
-def manual_of(project: Path | None, as_of: datetime.date | None) -> Manual | Broken:
-    """The project's manual, or what is wrong with it. From here on the command reads and writes
-    with the kitchen's decimal mark."""
-    manual = make_manual(find_project(project), as_of)
+def manual_of(
+    project: Path | None, as_of: datetime.date | None, history: bool = False
+) -> Manual | Broken:
+    """The project's manual, or what is wrong with it; with ``history`` the records of batches are
+    read, too. From here on the command reads and writes with the kitchen's decimal mark."""
+    manual = make_manual(find_project(project), as_of, history)
     click.get_current_context().with_resource(written_with(manual.writing))
     return manual
 

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import click
 
-from generator.answers.order import order_record, order_text
+from generator.answers.order import order_cautions, order_record, order_text
+from generator.answers.order_table import order_csv
 from generator.cli.common import (
     common,
     computed,
@@ -29,7 +30,7 @@ from generator.sheet.order import needs_broken, order_of
 @click.command()
 @of_the_kitchen("plan", "plans")
 @common
-@form_option("text", "json")
+@form_option("text", "json", "csv")
 def order(plan: str, project: Path | None, as_of: datetime.date | None, form: str) -> None:
     """Show what PLAN asks for: batches to make, packs to buy, prep by station and day, labels."""
     manual = computed(manual_of(project, as_of), plan)
@@ -42,6 +43,10 @@ def order(plan: str, project: Path | None, as_of: datetime.date | None, form: st
         click.echo(f"kitchen-manual: {one.words} {one.help}".replace("\u00a0", " "), err=True)
     if form == "json":
         print_json(order_record(found))
+    elif form == "csv":
+        click.echo(order_csv(found))
+        for line in order_cautions(found):
+            click.echo(f"kitchen-manual: {line}", err=True)
     else:
         click.echo(order_text(found))
 

@@ -32,7 +32,7 @@ from generator.sheet.manual import Broken, Manual
 @click.option("--strict", is_flag=True, help="Fail on warnings too.")
 def check(project: Path | None, as_of: datetime.date | None, form: str, strict: bool) -> None:
     """Report every finding in the standards, in one run."""
-    manual = under_control(dated(manual_of(project, as_of)))
+    manual = under_control(dated(manual_of(project, as_of, history=True)))
     found = counts(manual.findings)
     if form == "json":
         print_json({"findings": [as_record(f) for f in manual.findings], "counts": found})
@@ -80,7 +80,7 @@ def build(
     """Build the site aside, verify it, then swap it in whole."""
     from generator.site.publish import PublishError, build_site
 
-    manual = under_control(dated(manual_of(project, as_of)))
+    manual = under_control(dated(manual_of(project, as_of, history=True)))
     found = counts(manual.findings)
     if _stops(found, strict) or manual.is_empty or isinstance(manual, Broken):
         show(manual.findings)

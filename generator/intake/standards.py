@@ -1,5 +1,5 @@
 """Read a project's ``standards/``: kitchen, stations, equipment, ingredients, processes, formulas,
-plans, and the print register.
+plans, records of batches, and the print register.
 
 ``office/`` (prices, suppliers) is never opened here.
 """
@@ -30,6 +30,7 @@ from generator.records.equipment import KINDS, Equipment, Scale
 from generator.records.formula import Formula
 from generator.records.ingredient import Ingredient
 from generator.records.kitchen import HOME, Kitchen
+from generator.records.made import MadeBatch
 from generator.records.plan import Plan
 from generator.records.print_register import PrintRegister
 from generator.records.process import Process
@@ -38,6 +39,8 @@ from generator.records.routine import Routine
 from generator.records.station import Station
 
 FOLDER = "standards"
+RECORD = "record:"
+"""What findings about a batch's record begin with, before the name of its file."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +53,8 @@ class Standards:
     those too that couldn't be read. ``lost_scales`` holds what was typed for scales that couldn't
     be read, by their id. ``told`` holds the chef's own translations: by language, then by text;
     ``cards`` are those parted into one formula for each of their endings, ``routines`` the process
-    specs that stand alone, which no formula follows.
+    specs that stand alone, which no formula follows; ``made`` are the records of batches, by the
+    names of their files, ``made_read`` whether they were read at all.
     """
 
     kitchen: Kitchen | None
@@ -76,6 +80,8 @@ class Standards:
     cards: dict[str, Card] = field(default_factory=dict)
     routines: dict[str, Routine] = field(default_factory=dict)
     plans: dict[str, Plan] = field(default_factory=dict)
+    made: dict[str, MadeBatch] = field(default_factory=dict)
+    made_read: bool = True
 
     @property
     def writing(self) -> Writing:
@@ -113,8 +119,10 @@ class _AnyKind(Equipment):
     kind: Literal[tuple(KINDS)]  # type: ignore[valid-type]
 
 
-def read_standards(project: Path, shared: Path) -> Standards:
-    """Read every record of ``project``; ``shared`` is the folder of reference data."""
+def read_standards(project: Path, shared: Path, history: bool = True) -> Standards:
+    """Read every record of ``project``; ``shared`` is the folder of reference data. Without
+    ``history`` the records of batches aren't opened: they grow by thousands a year, and most
+    answers need none."""
     reader = Reader(project, FOLDER)
     reader.units = load_units(shared, "us")
     tree = _kitchen_tree(reader)
@@ -122,10 +130,12 @@ def read_standards(project: Path, shared: Path) -> Standards:
     if isinstance(tree, Mapping) and tree.get("decimal") == "comma":
         mark = "comma"  # known before anything is read, the kitchen's own figures too
     with written_with(mark):
-        return _read(reader, project, shared, tree, mark)
+        return _read(reader, project, shared, tree, mark, history)
 
 
-def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) -> Standards:
+def _read(
+    reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark, history: bool
+) -> Standards:
     """Every record, read with the kitchen's decimal mark."""
     kitchen = None
     if tree is not None:
@@ -142,6 +152,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
     read = read_formulas(reader, processes)
     formulas, formula_files = read.records, read.files
     plans = reader.one_each("plans", lambda _: Plan, "plan:")
+    made = reader.one_each("records", lambda _: MadeBatch, RECORD) if history else {}
     for ident in sorted({*formulas, *read.cards} & set(ingredients)):
         reader.findings.append(
             Finding(
@@ -184,6 +195,8 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
         read.cards,
         routines,
         plans,
+        made,
+        history,
     )
 
 

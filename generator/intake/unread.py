@@ -13,7 +13,7 @@ from pathlib import Path
 from generator.files.finding import Finding, Place, Severity
 from generator.intake.entries import Entry, entries_of, entry_of, folder_unreadable
 
-FOLDERS = ("formulas", "processes", "ingredients", "equipment", "stations", "plans")
+FOLDERS = ("formulas", "processes", "ingredients", "equipment", "stations", "plans", "records")
 ALONE = ("kitchen.yaml", "print-register.yaml")
 """Files that are in ``standards`` itself."""
 OFFICE = "office"

@@ -12,6 +12,7 @@ from fractions import Fraction
 from markupsafe import Markup
 
 from generator.files.progress import counted_off
+from generator.measures.individuals import RULE, SOURCE
 from generator.measures.kilos import kilos
 from generator.measures.marks import decimal_sign
 from generator.measures.rounding import half_up
@@ -33,6 +34,7 @@ from generator.views.composition_view import composition_rows
 from generator.views.dough_view import dough_form
 from generator.views.facts import ABSENT
 from generator.views.forecast_view import ForecastView, forecast_view
+from generator.views.history_view import history_views
 from generator.views.label_view import DEFERS, NOT_CLEANING, label_view
 from generator.views.limit_view import LimitView, basis_rows, limit_view
 from generator.views.other_units import to_us
@@ -151,6 +153,9 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         label=label_view(manual, sheet.id),
         defers=DEFERS,
         not_cleaning=NOT_CLEANING,
+        measured=history_views(manual.yields.get(sheet.id, ())),
+        chart_rule=RULE,
+        chart_source=SOURCE,
         asides=_asides(steps),
         again=dict(_again(steps, store_limits)),
         dough=dough,

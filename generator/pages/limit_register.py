@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import assert_never
 
-from generator.measures.words import NARROW, counted, duration, duration_first, plain
+from generator.measures.words import NARROW, counted, date, duration, duration_first, plain
 from generator.pages.navigation import CONTROL
 from generator.pages.pack import packs_in_force
 from generator.pages.page import Heading, Page, make_page
 from generator.pages.register_rows import RegisterRow, rows_of_routines
 from generator.reference.row_kinds import ParasitesRow, ReducedOxygenRow, TimeRow
 from generator.reference.rows import HazardWords
+from generator.resolve.due_checks import DueCheck, due_checks
 from generator.resolve.joined import House
 from generator.rules.basics.cleaning import CLEANS
 from generator.rules.basics.context import Dates, hold_words
@@ -99,8 +101,10 @@ def register_pages(manual: Manual) -> list[Page]:
     found = [(hazard, _group(manual, house, hazard)) for hazard in _ORDER]
     groups = [group for _, group in found if group.rows]
     facts = house.pack.facts
+    checks = due_checks(manual.standards)
     headings = (
         *(Heading(g.id, g.name) for g in groups),
+        *([Heading("checks", "Checks of scales and probes")] if checks else []),
         Heading("monitor", "Monitoring"),
         Heading("pack", "Not covered"),
         Heading("rules", "The rules in full"),
@@ -113,6 +117,8 @@ def register_pages(manual: Manual) -> list[Page]:
             "register.html",
             headings=headings,
             groups=groups,
+            checks=[_check_row(one, manual.as_of) for one in checks],
+            as_of=date(manual.as_of),
             counted=_counted(manual, groups),
             document=facts.document,
             adopted=house.kitchen.code.adopted_by,
@@ -126,6 +132,23 @@ def register_pages(manual: Manual) -> list[Page]:
             ],
         )
     ]
+
+
+@dataclass(frozen=True)
+class CheckRow:
+    """A scale or a thermometer: how often it is checked, when it was, until when that is good."""
+
+    name: str
+    every: str
+    last: str
+    until: str
+    overdue: bool
+
+
+def _check_row(one: DueCheck, as_of: datetime.date) -> CheckRow:
+    last = date(one.last) if one.last is not None else "never"
+    until = date(one.good_until) if one.good_until is not None else "now"
+    return CheckRow(one.name, counted(one.every, "day"), last, until, one.is_overdue(as_of))
 
 
 def _group(manual: Manual, house: House, hazard: str) -> RegisterGroup:

@@ -9,6 +9,7 @@ from generator.files.finding import total_words
 from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, counted, plain
 from generator.pages.page import Page, make_page
+from generator.resolve.due_checks import due_checks
 from generator.resolve.joined import House
 from generator.sheet.manual import Manual, Stopped
 from generator.sheet.sheet import Sheet
@@ -132,6 +133,8 @@ def home_pages(manual: Manual) -> list[Page]:
             document=house.pack.facts.document,
             adopted=house.kitchen.code.adopted_by,
             trouble=trouble,
+            overdue=[d for d in due_checks(manual.standards) if d.is_overdue(manual.as_of)],
+            equipment_href=link(HOME, EQUIPMENT_INDEX),
             findings_href=link(HOME, FINDINGS),
             register_href=link(HOME, REGISTER),
             allergens_href=link(HOME, ALLERGENS),

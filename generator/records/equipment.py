@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
-from pydantic import Field
+from pydantic import Field, PlainValidator, WithJsonSchema
 
+from generator.files.finding import Refused, clipped
+from generator.measures.times import Time, read_time
 from generator.records.fields import (
     Date,
     DegreeList,
@@ -22,6 +24,7 @@ from generator.records.fields import (
     WholeNumber,
     Words,
     YesNo,
+    reader,
 )
 from generator.records.fitted import Fitted
 from generator.records.pull_up import PullUp
@@ -62,6 +65,44 @@ class Equipment(Record):
     def is_elsewhere(self, station: str) -> bool:
         """Whether it is named for other stations only; what is named for none goes round."""
         return bool(self.station) and station not in self.station
+
+
+CHECK_EVERY = (
+    "How long a check is good for, in days or weeks. Once that is over `check`, the home page and "
+    "the register say that it is due. Of a thermometer left out: the `every` of a routine's check."
+)
+
+
+def _check_every(text: str) -> Time:
+    try:
+        time = read_time(text)
+    except Refused as refused:
+        if refused.code != "time-without-unit":
+            raise
+        days = f"{text.strip()} {'day' if text.strip() == '1' else 'days'}"
+        words = f"{text.strip()} of what: days, weeks?"
+        raise Refused(refused.code, words, "A check is good for days.", [days]) from None
+    if time.seconds < 86400:
+        raise Refused(
+            "time-unreadable",
+            f"`{clipped(text)}` is less than a day.",
+            "Write whole days, as in 7 days. What is checked more often is a check of a routine.",
+        )
+    return time
+
+
+CheckEvery = Annotated[
+    Time,
+    PlainValidator(reader(_check_every)),
+    WithJsonSchema(
+        {
+            "type": "string",
+            "form": "A day or more.",
+            "examples": ["7 days", "4 weeks"],
+            "pattern": "[A-Za-z]",
+        }
+    ),
+]
 
 
 class LastCheck(Record):
@@ -118,6 +159,7 @@ class Scale(Equipment):
     last_check: ScaleCheck | None = Field(
         None, description="Its last check. The station's sheet prints it.", examples=["2026-11-27"]
     )
+    check_every: CheckEvery | None = Field(None, description=CHECK_EVERY, examples=["365 days"])
 
 
 class Thermometer(Equipment):
@@ -133,6 +175,7 @@ class Thermometer(Equipment):
         description="Its last check, in ice or in boiling water. The station's sheet prints it.",
         examples=["{date: 2026-11-27, off_by: 0.4 °C}"],
     )
+    check_every: CheckEvery | None = Field(None, description=CHECK_EVERY, examples=["7 days"])
     measures: Literal["food", "air", "water"] = Field(
         "food",
         description="What it measures. One for air or water may be off by more than one for "

@@ -14,6 +14,7 @@ from generator.measures.words import NARROW, plain
 from generator.records.equipment import Cold, Equipment, Machine, Scale, Thermometer, Vessel
 from generator.records.formula import Formula
 from generator.reference.library import Library
+from generator.resolve.due_checks import overdue_findings
 from generator.resolve.names import Names
 from generator.resolve.pull_up import check_pull_up
 from generator.resolve.scales import check_scale
@@ -45,6 +46,7 @@ def check_equipment(names: Names, as_of: datetime.date) -> None:
         if isinstance(item, Machine | Cold):
             _fitted(names, item, about)
             _heats(names, item, about)
+    names.findings += overdue_findings(names.standards, as_of)
 
 
 def _last_check(names: Names, ident: str, item: Scale | Thermometer, as_of: datetime.date) -> None:

@@ -14,6 +14,7 @@ from generator.resolve.formulas import join_formula
 from generator.resolve.house import check_facts, join_house
 from generator.resolve.house_limits import check_house_limits
 from generator.resolve.joined import House, JoinedFormula
+from generator.resolve.made import History, join_history
 from generator.resolve.names import Names
 from generator.resolve.plans import JoinedPlan, join_plans
 from generator.resolve.routines import check_routines
@@ -29,6 +30,7 @@ class Joined:
     salvaged: dict[str, JoinedFormula]
     findings: tuple[Finding, ...]
     plans: dict[str, JoinedPlan] = field(default_factory=dict)
+    history: History = field(default_factory=lambda: History({}, {}))
 
 
 _NAMES_ALONE = frozenset({"item-unknown", "station-unknown", "process-unknown", "vessel-unknown"})
@@ -70,7 +72,8 @@ def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined
         for ident in order
     }
     plans = join_plans(names, joined, as_of)
-    return Joined(house, found, salvaged, tuple(names.findings), plans)
+    history = join_history(names, joined, as_of)
+    return Joined(house, found, salvaged, tuple(names.findings), plans, history)
 
 
 def _used_in(standards: Standards) -> dict[str, frozenset[str]]:

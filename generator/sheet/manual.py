@@ -25,6 +25,7 @@ from generator.resolve.by_products import once_said, with_by_products
 from generator.resolve.facts import filled_in, offer_allergens
 from generator.resolve.join import Joined, join
 from generator.resolve.joined import House, JoinedFormula, confirmed_in
+from generator.resolve.made import History
 from generator.resolve.pictures import pages_folder, picture_findings
 from generator.resolve.plans import JoinedPlan
 from generator.rules.basics.house_rule import Spoken
@@ -37,6 +38,7 @@ from generator.sheet.composed import Made, MadeBy
 from generator.sheet.doughs import Dough, dough_of
 from generator.sheet.heat_forecast import Forecast, forecasts_of
 from generator.sheet.heat_warning import slow_chills
+from generator.sheet.history import YieldSeries, drift_findings, histories
 from generator.sheet.identity import held_to_standards
 from generator.sheet.order import shelf_doubts
 from generator.sheet.routines import checked_routines
@@ -105,7 +107,7 @@ class Broken(_Checked):
 class Manual(_Checked):
     """Everything computed from one project on one day, in the house that was read; ``shelves`` are
     the own limits of every ingredient, by its id, ``routines`` the process specs that stand
-    alone, ``plans`` what is served when."""
+    alone, ``plans`` what is served when, ``history`` the batches that were made."""
 
     house: House
     standards: Standards
@@ -115,6 +117,7 @@ class Manual(_Checked):
     shelves: dict[str, Shelf]
     routines: dict[str, CheckedRoutine]
     plans: dict[str, JoinedPlan]
+    history: History
 
     def shelves_of(self, sheets: Iterable[Sheet]) -> list[Shelf]:
         """The own limits of each ingredient that some sheets use, in the order of their ids."""
@@ -147,6 +150,12 @@ class Manual(_Checked):
         for."""
         return forecasts_of(self.house, self.sheets, self.made, self.standards.equipment)
 
+    @functools.cached_property
+    def yields(self) -> Mapping[str, tuple[YieldSeries, ...]]:
+        """What the records of batches say of yields, by formula: worked out when first asked
+        for."""
+        return histories(self.history, self.walks)
+
     def dough(self, formula: str) -> Dough | None:
         """The dough a formula makes, by its id; None if it makes none."""
         return dough_of(self.house, self.walks[formula], self.walks, lambda: self.made)
@@ -157,9 +166,12 @@ class Manual(_Checked):
         return self.standards.writing
 
 
-def make_manual(project: Path, as_of: datetime.date | None) -> Manual | Broken:
+def make_manual(
+    project: Path, as_of: datetime.date | None, history: bool = True
+) -> Manual | Broken:
     """Read, join, walk and compute a project on a day; without ``as_of`` on the kitchen's today.
-    Bad input becomes findings; nothing is raised.
+    Bad input becomes findings; nothing is raised. Without ``history`` the records of batches stay
+    unread.
 
     Without a kitchen and its rule pack there is no house, and nothing can be computed: the result
     is ``Broken``.
@@ -167,7 +179,7 @@ def make_manual(project: Path, as_of: datetime.date | None) -> Manual | Broken:
     folder = folder_for(project)
     try:
         library = read_reference(folder)
-        standards = read_standards(project, folder)
+        standards = read_standards(project, folder, history)
     except BrokenData as broken:
         findings = tuple(bounded(broken.findings))
         day = as_of or today_at(None)
@@ -211,6 +223,7 @@ def _computed(
     findings.extend(shelf_findings(house, standards, joined.plans))
     findings.extend(shelf_doubts(sheets, joined.plans))
     findings.extend(bound_findings(house, walks, MadeBy(house, walks)))
+    findings.extend(drift_findings(histories(joined.history, walks)))
     findings = _stopped_at_the_scale(house, sheets, findings)
     shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
     findings = _house_limits(house, standards, walks, shelves, findings)
@@ -230,6 +243,7 @@ def _computed(
         shelves=shelves,
         routines=routines,
         plans=joined.plans,
+        history=joined.history,
     )
 
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.rounding import significant
 from generator.measures.units import Units
-from generator.measures.words import NARROW, counted, date, listed, plain
+from generator.measures.words import NARROW, counted, date, duration, listed, plain
 from generator.records.equipment import (
     Cold,
     Equipment,
@@ -70,7 +70,13 @@ def _scale(scale: Scale, units: Units) -> list[tuple[str, str]]:
     if scale.last_check is not None:
         off = scale.last_check.off_by
         rows.append(_checked(scale.last_check, fine(off.value) if off is not None else ""))
-    return rows
+    return [*rows, *_check_every(scale)]
+
+
+def _check_every(item: Scale | Thermometer) -> list[tuple[str, str]]:
+    """How often it is checked, where that is written."""
+    every = item.check_every
+    return [("Check every", duration(every.seconds))] if every is not None else []
 
 
 def _checked(check: LastCheck, off: str) -> tuple[str, str]:
@@ -84,6 +90,7 @@ def _probe(probe: Thermometer) -> list[tuple[str, str]]:
     check = probe.last_check
     if check is not None:
         rows.append(_checked(check, str(check.off_by) if check.off_by is not None else ""))
+    rows += _check_every(probe)
     if probe.measures != "food":
         return [*rows, ("For", probe.measures)]
     return [

@@ -38,6 +38,7 @@ PROCESSES = {
     "test_disk.py": "standard output and standard error full or closed; a disk mounted",
     "test_killed_builds.py": "builds that are killed",
     "test_print_register.py": "two printings at once, and printings killed",
+    "test_records_kept.py": "several recordings at once",
     "test_renames.py": "standard output on a full device",
     "test_who_may_see.py": "a server that listens; git alone",
     "test_heat_quick.py": "what is imported where no numbers in bulk are asked for",

@@ -203,7 +203,9 @@ _TEXT = re.compile(r">([^<]*[^\s<][^<]*)<")
 _ATTRIBUTE = re.compile(
     r"""\s(?:aria-label|title|placeholder|alt|data-alt)=(?:"([^"]+)"|'([^']+)')"""
 )
-_LEFT_OUT = re.compile(r"<(script|style|svg)\b.*?</\1>|<span data-kept>.*?</span>", re.DOTALL)
+_LEFT_OUT = re.compile(
+    r"<(script|style|svg)\b.*?</\1>|<(code|td|span) data-kept>.*?</\2>", re.DOTALL
+)
 
 
 def texts_of(html: str) -> Iterator[str]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 import datetime
+import io
 import itertools
 import json
 import random
@@ -15,7 +17,7 @@ from pathlib import Path
 
 import pytest
 from commands import run
-from conftest import BASE
+from conftest import BASE, ROOT
 from planned_kitchens import (
     TODAY,
     formula,
@@ -659,3 +661,26 @@ def test_a_plan_of_200_dishes_in_two_seconds(tmp_path: Path) -> None:
     print(f"200 dishes, {len(order.runs)} runs: {took:.2f} s")
     balances(manual, order)
     assert took <= 2
+
+
+def test_the_table_holds_what_the_record_holds() -> None:
+    """Every batch, pack, step and label of the demo's week once; the weights made add up; dangers and
+    whose rules govern go with it, beside the table."""
+    done = run(ROOT, "order", "first-week", "--format", "csv")
+    record = json.loads(run(ROOT, "order", "first-week", "--format", "json").stdout)
+    rows = list(csv.DictReader(io.StringIO(done.stdout)))
+    by = {kind: [r for r in rows if r["list"] == kind] for kind in ("make", "buy", "prep", "label")}
+    assert len(by["make"]) == sum(len(one["batches"]) for one in record["make"])
+    for one in record["make"]:
+        day, at = one["start"].split("T")
+        mine = [
+            r for r in by["make"] if (r["item"], r["day"], r["at"]) == (one["formula"], day, at)
+        ]
+        total = sum(float(r["mass_g"]) for r in mine)
+        assert total == pytest.approx(one["made_g"])
+    assert {r["item"] for r in by["buy"]} == {b["item"] for b in record["buy"] if b["missing_g"]}
+    assert len(by["prep"]) == sum(len(one["steps"]) for one in record["prep"])
+    assert [(r["item"], int(r["count"])) for r in by["label"]] == [
+        (one["formula"], one["labels"]) for one in record["labels"]
+    ]
+    assert "Your regulatory authority" in done.stderr

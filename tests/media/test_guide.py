@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import atexit
 import functools
+import json
 import os
 import re
 import shlex
@@ -35,6 +36,7 @@ from guide_text import (
     lay_over,
     write_file,
 )
+from test_batch_records import BATCH
 from test_changes import committed
 
 from generator.authoring.guide import made, parts_of, write_parts
@@ -209,7 +211,18 @@ def test_learn_is_read_in_an_hour() -> None:
 EXAMPLES = [example for name, found in COMMANDS.items() for example in found if name != "serve"]
 
 
-WRITES = {"add", "binder", "build", "export", "import", "labels", "new", "schema", "upgrade"}
+WRITES = {
+    "add",
+    "binder",
+    "build",
+    "export",
+    "import",
+    "labels",
+    "new",
+    "record",
+    "schema",
+    "upgrade",
+}
 WITH_FILES = {"--keep", "--out", "--since"}
 
 
@@ -236,6 +249,22 @@ def spreadsheets() -> None:
     book.save("soups.xlsx")
 
 
+def batches_made(words: list[str]) -> None:
+    """What the examples of `record` read; where one corrects a batch, that batch's record."""
+    head = "formula: lamb-braise\nrevision: 1\nlot: 261124-1\n"
+    line = "used: [{item: onion, weight: 600 g, lot: O-33}]\n"
+    Path("batch.yaml").write_text(f"{head}day: 2026-11-24\n{line}", encoding="utf-8")
+    Path("early.yaml").write_text(f"{head}day: 2026-10-01\n{line}", encoding="utf-8")
+    batch = {**BATCH, "formula": "lamb-braise", "revision": 1, "clocks": [], "readings": []}
+    Path("batch.json").write_text(json.dumps(batch), encoding="utf-8")
+    Path("lots.csv").write_text("item,weight,item_lot\nonion,600 g,O-33\n", encoding="utf-8")
+    if "--corrects" in words:
+        Path("standards/records").mkdir()
+        Path("standards/records/lamb-braise-261124-1.yaml").write_text(
+            f"{head}day: 2026-11-24\n", encoding="utf-8"
+        )
+
+
 @pytest.mark.parametrize("example", EXAMPLES)
 def test_every_command_of_the_guide_runs(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, example: str
@@ -257,6 +286,8 @@ def test_every_command_of_the_guide_runs(
         committed(project, "2026-11-24")
     if words[0] == "import":
         spreadsheets()
+    if words[0] == "record":
+        batches_made(words)
     if "theirs.yaml" in words:
         Path("theirs.yaml").write_text("binders: {}\n")
     if "--write" in words:

@@ -26,6 +26,7 @@ KIND_OF = {
     "processes": "process",
     "formulas": "formula",
     "plans": "plan",
+    "records": "record",
     "ingredients": "ingredients",
     "equipment": "equipment",
 }

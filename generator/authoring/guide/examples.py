@@ -168,7 +168,21 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "reformulate weir-sausage --on-hand pork-shoulder=3kg --on-hand beef-chuck=2kg "
         "--write weir-thursday",
     ),
-    "order": ("order first-week", "order first-week --format json"),
+    "order": (
+        "order first-week",
+        "order first-week --format json",
+        "order first-week --format csv",
+    ),
+    "record": (
+        "record batch.json lots.csv",
+        "record batch.json --dry-run --format json",
+        'record batch.yaml --corrects "The lot of the onions was misread."',
+        "record early.yaml --earlier-revision",
+    ),
+    "trace": (
+        "trace T-4471",
+        'trace L-118 --item turkey-thigh --from "Lower Mill Farm" --format json',
+    ),
     "convert": (
         "convert -- 1 1/2 cup ml",
         "convert -- 165 degF degC",
@@ -221,6 +235,8 @@ OF_THE_DEMO = (
     "sluice-loaf",
     "weir-sausage",
     "first-week",
+    "T-4471",
+    "L-118",
     "design",
 )
 """Formulas and plans of the demo, and commands whose foods are its own."""

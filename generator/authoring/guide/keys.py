@@ -18,6 +18,7 @@ FILES = {
     "plan": "standards/plans/<id>.yaml",
     "print-register": "standards/print-register.yaml, which `binder --register` writes",
     "batch": "a file that a phone writes as JSON",
+    "record": "standards/records/<id>.yaml, which `record` writes",
 }
 """The file of each kind of record."""
 

@@ -1,0 +1,218 @@
+"""What was recorded of a batch, and what its readings say: as JSON and as text."""
+
+from __future__ import annotations
+
+import zoneinfo
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from generator.answers.around import around
+from generator.answers.cautions import governs
+from generator.answers.numbers import without_none
+from generator.answers.yields import yields_record
+from generator.measures.words import NARROW, date, listed, plain
+from generator.records.ingredient import Ingredient
+from generator.records.made import MadeBatch
+from generator.resolve.made import JoinedBatch
+from generator.review.readings import ReadingLog, log_of
+from generator.review.results import Judged
+from generator.review.verdicts import judge, provable
+from generator.rules.basics.limit import CoolingLimit, HeatingLimit, Limit, Probed
+from generator.sheet.history import YieldSeries
+from generator.sheet.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class StepVerdict:
+    """What the readings of a step say of one of its limits; ``answered``: a deviation of that step
+    says what was done; ``reached``: a reading of a heating is at its figure."""
+
+    step: str
+    verb: str
+    judged: Judged
+    answered: bool
+    reached: bool
+
+    @property
+    def word(self) -> str:
+        """``out`` of its limit, ``within`` it, or ``open``: nobody can tell by these readings. One
+        that reached the figure, and doesn't show for how long, is open: a probe is read once."""
+        if self.judged.verdict == "pass":
+            return "within"
+        doubtful = self.reached or self.judged.verdict == "cannot tell"
+        return "open" if doubtful else "out"
+
+
+@dataclass(frozen=True)
+class Recorded:
+    """A batch that was recorded, in ``file``; its ``verdicts``; what of its formula has no lot
+    (``no_lot``), what was made ahead and has no record (``no_record``), readings that no limit
+    asks for (``unjudged``)."""
+
+    batch: JoinedBatch
+    sheet: Sheet
+    file: str
+    verdicts: tuple[StepVerdict, ...]
+    no_lot: tuple[str, ...]
+    no_record: tuple[str, ...]
+    yields: tuple[YieldSeries, ...]
+    written: bool
+
+    @property
+    def unanswered(self) -> tuple[StepVerdict, ...]:
+        """What failed, of which the record doesn't say what was done."""
+        return tuple(v for v in self.verdicts if v.word == "out" and not v.answered)
+
+
+def recorded(
+    batch: JoinedBatch,
+    sheet: Sheet,
+    file: str,
+    yields: tuple[YieldSeries, ...],
+    written: bool,
+) -> Recorded:
+    """What is to be said of a batch that is recorded, by the limits of its ``sheet``."""
+    written_lots = {p.used.item for p in batch.made_of if p.used.lot is not None}
+    without = {p.used.item for p in batch.made_of if p.used.lot is None}
+    needed = {
+        line.joined.item
+        for line in sheet.walk.lines
+        if line.grams and not _from_the_tap(line.joined.ingredient)
+    }
+    no_record = {
+        f"{p.used.item} {p.used.lot}"
+        for p in batch.made_of
+        if p.made_here and p.used.lot is not None and not p.batches
+    }
+    return Recorded(
+        batch,
+        sheet,
+        file,
+        tuple(_verdicts(batch.record, sheet)),
+        tuple(sorted((needed - written_lots) | without)),
+        tuple(sorted(no_record)),
+        yields,
+        written,
+    )
+
+
+def _from_the_tap(facts: Ingredient | None) -> bool:
+    """Whether an ingredient isn't bought, and so has no lot."""
+    return facts is not None and isinstance(facts.packs, str)
+
+
+def _verdicts(record: MadeBatch, sheet: Sheet) -> Iterator[StepVerdict]:
+    """The verdict on each limit that readings can prove, where the record has readings of its
+    step."""
+    answered = {one.step for one in record.deviations}
+    for limit in sheet.walk.limits:
+        if not provable(limit) or limit.measured not in ("core", "surface"):
+            continue
+        log = _log(record, sheet, limit)
+        if log is not None:
+            beside = around(sheet.house, sheet, limit)
+            gap = _longest_gap(sheet, limit)
+            judged = judge(log, limit, gap, beside)
+            reached = isinstance(limit, HeatingLimit) and any(
+                r.temperature.celsius >= limit.figure.value.celsius
+                for series in log.series
+                for r in series.readings
+            )
+            yield StepVerdict(limit.step, limit.verb, judged, limit.step in answered, reached)
+
+
+def _longest_gap(sheet: Sheet, limit: Probed) -> Fraction:
+    """The longest pause through which the food counts as watched, in seconds."""
+    stated = sheet.house.library.hazards[limit.hazard].longest_gap
+    if stated is not None:
+        return stated.seconds
+    stages = limit.stages if isinstance(limit, CoolingLimit) else ()
+    return max((s.within_s for s in stages), default=Fraction(0))
+
+
+def _log(record: MadeBatch, sheet: Sheet, limit: Limit) -> ReadingLog | None:
+    """The readings of a limit's step as a log; None for none."""
+    zone = zoneinfo.ZoneInfo(sheet.house.kitchen.time_zone)
+    rows = [
+        (record.instant(r.at, zone), r.probe or "1", r.value)
+        for r in record.readings
+        if r.step == limit.step
+    ]
+    return log_of(record.lot, rows, zone) if rows else None
+
+
+def recorded_record(found: Recorded) -> dict[str, Any]:
+    """What was recorded, as one JSON object."""
+    record = found.batch.record
+    return {
+        "record": found.batch.id,
+        "file": found.file,
+        "written": found.written,
+        "formula": record.formula,
+        "name": found.sheet.name,
+        "lot": record.lot,
+        "day": record.day.isoformat(),
+        "revision": record.revision,
+        "corrects": record.corrects,
+        "verdicts": [
+            without_none(
+                {
+                    "step": v.step,
+                    "limit": v.judged.limit.id,
+                    "verdict": v.judged.verdict,
+                    "out_of_limit": v.word == "out",
+                    "why": v.judged.why.replace("\u00a0", " "),
+                    "answered": v.answered,
+                }
+            )
+            for v in found.verdicts
+        ],
+        "deviations": [
+            without_none({"step": d.step, "what": d.what, "done": d.done})
+            for d in record.deviations
+        ],
+        "lots_missing": list(found.no_lot),
+        "made_ahead_without_record": list(found.no_record),
+        "yields": yields_record(found.yields),
+        "governs": governs(found.sheet).replace("\u00a0", " "),
+    }
+
+
+_WORDS = {"out": "OUT OF LIMIT", "within": "within its limit", "open": "can't tell"}
+
+
+def recorded_text(found: Recorded) -> str:
+    """What was recorded, as text: what failed first."""
+    record = found.batch.record
+    done = "Recorded" if found.written else "Would be recorded"
+    lines = [
+        f"{done}: {found.sheet.name}, batch {record.lot} of {date(record.day)}, in {found.file}."
+    ]
+    if record.corrects is not None:
+        lines.append(f"  It replaces {record.corrects}, which stays as it is and counts no more.")
+    for one in sorted(found.verdicts, key=lambda v: v.word != "out"):
+        lines.append(f"  {one.step}: {_WORDS[one.word]}. {one.judged.why}")
+    for missed in found.unanswered:
+        lines.append(
+            f"  Nothing says what was done at {missed.step}. Hold the batch. Then write it under "
+            "`deviations`, and record it again with --corrects."
+        )
+    if found.no_lot:
+        lines.append(f"  No lot is written of {listed(found.no_lot)}: `trace` can't rule it out.")
+    if found.no_record:
+        lines.append(f"  Made ahead, and not recorded: {listed(found.no_record)}.")
+    for series in found.yields:
+        lines.append(
+            f"  Yield of {series.step or 'the whole batch'}: {_yield_words(series, found)}"
+        )
+    lines.append(governs(found.sheet))
+    return "\n".join(lines).replace("\u00a0", " ").replace(NARROW, " ")
+
+
+def _yield_words(series: YieldSeries, found: Recorded) -> str:
+    """This batch's yield beside what is assumed and what was measured before."""
+    mine = [p for p in series.points if p.record == found.batch.id]
+    own = f"{plain(mine[-1].share * 100, 1)} %; " if mine else ""
+    return f"{own}{series.words}."

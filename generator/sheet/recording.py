@@ -1,0 +1,43 @@
+"""A batch that is about to be recorded, among those that are: what is wrong with it, and the
+history with it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from generator.files.finding import Finding
+from generator.records.made import MadeBatch, same_lot
+from generator.resolve.made import History, faults_of, join_history
+from generator.resolve.names import Names
+from generator.sheet.manual import Manual
+
+
+def earlier_record(manual: Manual, record: MadeBatch) -> str | None:
+    """The id of the record of the same batch that counts now; None for none."""
+    key = (record.formula, same_lot(record.lot))
+    return next((b.id for b in manual.history.batches.values() if b.key == key), None)
+
+
+def _with(manual: Manual, ident: str, record: MadeBatch) -> Names:
+    made = {**manual.standards.made, ident: record}
+    return Names(replace(manual.standards, made=made), manual.library)
+
+
+def history_with(manual: Manual, ident: str, record: MadeBatch) -> History:
+    """The history with one more record, under its id."""
+    formulas = {i: w.formula for i, w in manual.walks.items()}
+    return join_history(_with(manual, ident, record), formulas, manual.as_of)
+
+
+def faults_with(
+    manual: Manual, ident: str, record: MadeBatch, earlier_revision: bool
+) -> list[Finding]:
+    """What is wrong with one more record, held to what there is today. With ``earlier_revision`` a
+    revision that wasn't in force on its day is none of it; one that doesn't exist is."""
+    formulas = {i: w.formula for i, w in manual.walks.items()}
+    found = faults_of(_with(manual, ident, record), formulas, manual.as_of, ident)
+    formula = formulas.get(record.formula)
+    exists = formula is not None and record.revision <= formula.formula.revision
+    if earlier_revision and exists:
+        found = [f for f in found if f.code != "record-revision"]
+    return found
