@@ -50,7 +50,8 @@ class Standards:
     those too that couldn't be read. ``lost_scales`` holds what was typed for scales that couldn't
     be read, by their id. ``told`` holds the chef's own translations: by language, then by text;
     ``cards`` are those parted into one formula for each of their endings, ``routines`` the process
-    specs that stand alone, which no formula follows.
+    specs that stand alone, which no formula follows. ``digests`` are the SHA-256 of the files that
+    were read, by their names; empty for one that couldn't be.
     """
 
     kitchen: Kitchen | None
@@ -76,6 +77,7 @@ class Standards:
     cards: dict[str, Card] = field(default_factory=dict)
     routines: dict[str, Routine] = field(default_factory=dict)
     plans: dict[str, Plan] = field(default_factory=dict)
+    digests: dict[str, str] = field(default_factory=dict, repr=False)
 
     @property
     def writing(self) -> Writing:
@@ -184,6 +186,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
         read.cards,
         routines,
         plans,
+        reader.digests,
     )
 
 

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import partial
 
 from markupsafe import Markup
 
@@ -18,7 +19,7 @@ from generator.measures.words import NARROW, counted, date, listed
 from generator.pages.batch_record import batch_record
 from generator.pages.bench_record import bench_record
 from generator.pages.escape import as_data
-from generator.pages.page import Heading, Page, make_page
+from generator.pages.page import Heading, Page, make_page, page_kept
 from generator.pages.tags import tag_links
 from generator.records.formula import Formula
 from generator.resolve.joined import JoinedFormula
@@ -93,7 +94,16 @@ class SizeView:
 def formula_pages(manual: Manual) -> list[Page]:
     """A page for every computed formula."""
     made_at = {i: formula_uri(s.formula.formula.home, i) for i, s in manual.sheets.items()}
-    return [_page(manual, sheet, made_at) for sheet in manual.sheets.values()]
+    keeping = manual.keeping
+    return [
+        keeping.kept.of(
+            keeping.key_of(sheet, "page"),
+            partial(_page, manual, sheet, made_at),
+            lambda page: page.kept,
+            page_kept,
+        )
+        for sheet in manual.sheets.values()
+    ]
 
 
 def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:

@@ -5,10 +5,12 @@ from __future__ import annotations
 import datetime
 import functools
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 
 from generator.files.finding import BrokenData, Finding, Place, Refused, bounded, in_order
+from generator.files.kept import NOTHING, Kept
 from generator.intake.cards import once_a_card
 from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
@@ -34,6 +36,8 @@ from generator.sheet.composed import Made, MadeBy
 from generator.sheet.doughs import Dough, dough_of
 from generator.sheet.heat_forecast import Forecast, forecasts_of
 from generator.sheet.heat_warning import slow_chills
+from generator.sheet.inputs import Inputs, reference_hash
+from generator.sheet.keeping import Computing, Keeping
 from generator.sheet.order import shelf_doubts
 from generator.sheet.routines import checked_routines
 from generator.sheet.sheet import Sheet, make_sheet
@@ -110,6 +114,7 @@ class Manual(_Checked):
     shelves: dict[str, Shelf]
     routines: dict[str, CheckedRoutine]
     plans: dict[str, JoinedPlan]
+    keeping: Keeping = field(default_factory=Keeping, repr=False)
 
     def shelves_of(self, sheets: Iterable[Sheet]) -> list[Shelf]:
         """The own limits of each ingredient that some sheets use, in the order of their ids."""
@@ -137,28 +142,37 @@ class Manual(_Checked):
         return self.standards.writing
 
 
-def make_manual(project: Path, as_of: datetime.date | None) -> Manual | Broken:
+def make_manual(
+    project: Path, as_of: datetime.date | None, kept: Kept = NOTHING
+) -> Manual | Broken:
     """Read, join, walk and compute a project on a day; without ``as_of`` on the kitchen's today.
-    Bad input becomes findings; nothing is raised.
+    Bad input becomes findings; nothing is raised. What is ``kept`` of earlier runs is used.
 
     Without a kitchen and its rule pack there is no house, and nothing can be computed: the result
     is ``Broken``.
     """
     folder = folder_for(project)
     try:
+        reference = reference_hash(folder) if kept.keeps else ""
         library = read_reference(folder)
         standards = read_standards(project, folder)
+        if reference and reference_hash(folder) != reference:
+            reference = ""  # it changed while it was read
     except BrokenData as broken:
         findings = tuple(bounded(broken.findings))
         day = as_of or today_at(None)
         return Broken(project=project, as_of=day, stopped={}, findings=findings, files=0, read=None)
     with written_with(standards.writing):
         day = as_of or today_at(standards.kitchen)
-        return _computed(project, day, library, standards)
+        return _computed(project, day, library, standards, (kept, reference))
 
 
 def _computed(
-    project: Path, as_of: datetime.date, library: Library, standards: Standards
+    project: Path,
+    as_of: datetime.date,
+    library: Library,
+    standards: Standards,
+    keeping: tuple[Kept, str],
 ) -> Manual | Broken:
     """What comes of what was read, in the kitchen's decimal mark."""
     standards = with_by_products(filled_in(standards, library), library.verbs)
@@ -179,8 +193,11 @@ def _computed(
             files=files,
             read=Read(standards, library),
         )
-    walks = _walked(house, joined, findings)
-    sheets = _sheets(house, joined, walks, as_of)
+    kept, reference = keeping
+    inputs = Inputs(standards, library, joined.formulas, as_of, reference)
+    computing = Computing(kept, house, standards, inputs)
+    walks = _walked(house, joined, findings, computing)
+    sheets = _sheets(house, joined, walks, as_of, computing)
     for sheet in sheets.values():
         findings.extend(sheet.findings)
     findings.extend(asked_for_too_much(walks))
@@ -207,10 +224,13 @@ def _computed(
         shelves=shelves,
         routines=routines,
         plans=joined.plans,
+        keeping=computing.keeping(sheets),
     )
 
 
-def _walked(house: House, joined: Joined, findings: list[Finding]) -> dict[str, Walk]:
+def _walked(
+    house: House, joined: Joined, findings: list[Finding], computing: Computing
+) -> dict[str, Walk]:
     """The walk of every formula that can be weighed and that is made of such; what prevents others
     goes to ``findings``."""
     walks: dict[str, Walk] = {}
@@ -218,7 +238,7 @@ def _walked(house: House, joined: Joined, findings: list[Finding]) -> dict[str, 
     for ident, formula in joined.formulas.items():
         if misnamed & formula.uses or not all(sub in walks for sub in formula.sub_formulas):
             continue  # a limit for a species nobody knows would only mislead
-        result = walk(house, formula, walks)
+        result = computing.walk(formula, partial(walk, house, formula, walks))
         if isinstance(result, tuple):
             findings.extend(result)
         else:
@@ -244,15 +264,20 @@ def _stopped_at_the_scale(
 
 
 def _sheets(
-    house: House, joined: Joined, walks: dict[str, Walk], as_of: datetime.date
+    house: House,
+    joined: Joined,
+    walks: dict[str, Walk],
+    as_of: datetime.date,
+    computing: Computing,
 ) -> dict[str, Sheet]:
     """The sheet of every formula walked, with its cautions and what is confirmed of it."""
     shared = shared_machines(walks.values())
-    sheets: dict[str, Sheet] = {}
-    for ident, walked in walks.items():
+
+    def sheet_of(walked: Walk) -> Sheet:
         sheet = make_sheet(house, walked, notices_for(house, walked, shared), as_of)
-        sheets[ident] = replace(sheet, confirmed=confirmed_in(walked.formula, joined.formulas))
-    return sheets
+        return replace(sheet, confirmed=confirmed_in(walked.formula, joined.formulas))
+
+    return {i: computing.sheet(w, shared, partial(sheet_of, w)) for i, w in walks.items()}
 
 
 def _accounted(

@@ -7,6 +7,7 @@ import hashlib
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from functools import partial
 
 from generator.changes.facts import Facts
 from generator.changes.sheet_facts import facts_in
@@ -16,6 +17,7 @@ from generator.pages.changed import address_of
 from generator.pages.escape import escape
 from generator.pages.page import Page
 from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet
 
 _ORDER = ("limits", "dates", "allergens", "vessel", "batch", "steps", "formula", "control")
 _STAMP = 10
@@ -29,12 +31,21 @@ def seen_files(manual: Manual) -> dict[str, tuple[str, bytes]]:
         made = date(manual.as_of)
     for sheet in manual.sheets.values():
         at = address_of(sheet)
-        rows = _rows(facts_in(manual, sheet))
+        key = manual.keeping.key_of(sheet, "facts")
+        rows = manual.keeping.kept.of(key, partial(_of, manual, sheet), _written, json.loads)
         stamp = hashlib.sha256(json.dumps(rows).encode()).hexdigest()[:_STAMP]
         record = {"revision": sheet.formula.formula.revision, "day": made, "rows": rows}
         text = f"(self.ksFacts||={{}})[{json.dumps(at)}]={json.dumps(record)}\n"
         found[at] = (f"assets/facts/{at.strip('/').replace('/', '.')}.js?{stamp}", text.encode())
     return found
+
+
+def _of(manual: Manual, sheet: Sheet) -> list[list[str]]:
+    return _rows(facts_in(manual, sheet))
+
+
+def _written(rows: list[list[str]]) -> bytes:
+    return json.dumps(rows).encode()
 
 
 def _rows(facts: Facts) -> list[list[str]]:
