@@ -75,6 +75,14 @@ def usual_folder(environment: Mapping[str, str] = os.environ) -> Path | None:
     return None
 
 
+def kept_of(project: Path, remembers: bool = False) -> Kept:
+    """What is kept of a project: in a folder of its own, so that no other project's run deletes
+    it."""
+    folder = usual_folder()
+    mine = hash_of(str(project.resolve()))[:16]
+    return Kept(folder / mine if folder is not None else None, remembers)
+
+
 class _NotOurs(Exception):
     """The folder is somebody else's, or open to others."""
 
@@ -84,12 +92,14 @@ class Kept:
     """Results of this run and earlier ones. Without a ``folder`` none go to disk; what ``remembers``
     keeps them in this process, too, from one run to the next (``turned``).
 
-    ``words`` say why the folder isn't used; empty where it is, or where none was asked for.
+    ``words`` say why the folder isn't used; empty where it is, or where none was asked for; ``used``
+    counts the results that were not made anew.
     """
 
     folder: Path | None = None
     remembers: bool = False
     words: str = ""
+    used: int = 0
     _open: int | None = field(default=None, repr=False)
     _now: dict[str, Any] = field(default_factory=dict, repr=False)
     _before: dict[str, Any] = field(default_factory=dict, repr=False)
@@ -117,11 +127,15 @@ class Kept:
             return make()
         for held in (self._now, self._before):
             if key in held:
+                self._asked.add(hash_of(key))
+                self.used += 1
                 return self._remembered(key, held[key])
         data = self._load(key)
         if data is not None:
             with contextlib.suppress(ValueError):
-                return self._remembered(key, read(data))
+                found = read(data)
+                self.used += 1
+                return self._remembered(key, found)
         made = make()
         if self._ready():
             new = written(made)
@@ -135,9 +149,9 @@ class Kept:
         return value
 
     def turned(self) -> None:
-        """A run begins: what the last one didn't ask for is forgotten."""
-        if self._now:
-            self._before, self._now = self._now, {}
+        """Another run begins in this process: what the last one didn't ask for is forgotten."""
+        self._before, self._now = self._now, {}
+        self._full, self.words = False, ""
 
     # The folder.
 

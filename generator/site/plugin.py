@@ -16,6 +16,7 @@ from mkdocs.structure.toc import AnchorLink, TableOfContents
 
 from generator.binder.control import under_control
 from generator.changes.clock import dated
+from generator.files.kept import Kept, kept_of
 from generator.framing import Mode, Written, make_frame
 from generator.framing.hosts import guarded
 from generator.framing.saving import finish
@@ -60,6 +61,8 @@ class KitchenManual(BasePlugin[Options]):
     day: date | None = None
     offline = True
     """What a command asks for; ``day`` goes before ``as_of``."""
+    kept: Kept | None = None
+    """What is kept of earlier builds, where a command says so."""
 
     def __init__(self) -> None:
         self.stations: dict[str, str] = {}
@@ -90,8 +93,7 @@ class KitchenManual(BasePlugin[Options]):
         An exception while serving would hang every request, so it becomes a page.
         """
         try:
-            made = self.given or under_control(dated(make_manual(self.project, self._day())))
-            self.manual = in_place(made, self.stations)
+            self.manual = in_place(self.given or self._made(), self.stations)
             if stopped := report(self.manual, log, strict=self.strict, serving=self.serving):
                 raise Abort(stopped)
             pages = make_site_pages(self.manual)
@@ -103,6 +105,13 @@ class KitchenManual(BasePlugin[Options]):
             log.exception("The manual can't be made")
             self.manual = None
             return fault_pages(error)
+
+    def _made(self) -> Manual | Broken:
+        """The manual computed now, with what is kept of earlier builds."""
+        if self.kept is None:
+            self.kept = kept_of(self.project, remembers=self.serving)
+        self.kept.turned()
+        return under_control(dated(make_manual(self.project, self._day(), self.kept)))
 
     def _day(self) -> date | None:
         """The day asked for; None for the kitchen's today."""
@@ -165,6 +174,10 @@ class KitchenManual(BasePlugin[Options]):
 
     def on_post_build(self, *, config: Any) -> None:
         finish(Path(config.site_dir), self.manual, self.mode)
+        if self.kept is not None:
+            self.kept.tidied()
+            if self.kept.words:
+                log.info(self.kept.words)
 
     def on_serve(self, server: Any, *, config: Any, builder: Any) -> Any:
         for folder in ("standards", "shared"):

@@ -1,0 +1,262 @@
+"""What is kept of earlier runs never lies: after any edits the pages, the sheets of paper and the
+findings are those of a run that kept nothing."""
+
+from __future__ import annotations
+
+import datetime
+import random
+import re
+import shutil
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+from conftest import AS_OF, BASE, ROOT
+from test_by_products import CHEESE, MILK, RICOTTA
+from test_endings import CARD
+
+from generator.files.finding import texts
+from generator.files.kept import Kept
+from generator.framing.searching import search_script
+from generator.measures.marks import written_with
+from generator.pages import formula as formula_page
+from generator.pages import home_pages, ingredient_pages, process_pages, register_pages
+from generator.sheet import inputs
+from generator.sheet.manual import Broken, Manual, make_manual
+from generator.site.papers import current_sheets, make_site_pages
+from generator.site.seen import seen_files
+
+SPICES = ("white-pepper", "nutmeg")
+WORDS = """\
+name: Stew
+revision: 1
+effective: 2026-06-01
+approved: R. Osei
+station: range
+base: rice
+parts:
+  rice: {cooked-rice: 1 kg}
+  spice: {house-spice: 12 g}
+process: toss
+keeps: {cold: 2 days}
+batches: [1 kg base]
+"""
+
+
+def laid(project: Path) -> Path:
+    """The clean kitchen with made-ahead formulas two deep, a by-product, a card with two endings, and
+    its ingredients in three files."""
+    shutil.copytree(BASE / "standards", project / "standards")
+    standards = project / "standards"
+    text = (standards / "ingredients/all.yaml").read_text(encoding="utf-8")
+    entries = re.split(r"(?m)^(?=\S)", text)
+    spices = [one for one in entries if one.split(":")[0] in SPICES]
+    rest = [one for one in entries if one not in spices]
+    (standards / "ingredients/all.yaml").write_text("".join(rest), encoding="utf-8")
+    (standards / "ingredients/spices.yaml").write_text("".join(spices), encoding="utf-8")
+    (standards / "ingredients/dairy.yaml").write_text(MILK, encoding="utf-8")
+    formulas = {"fresh-cheese": CHEESE, "ricotta": RICOTTA, "pot": CARD, "stew": WORDS}
+    for name, text in formulas.items():
+        (standards / f"formulas/{name}.yaml").write_text(text, encoding="utf-8")
+    return project
+
+
+@dataclass
+class Kitchen:
+    """A kitchen that is edited, the day it is computed for, and what broke it last."""
+
+    project: Path
+    rng: random.Random
+    day: datetime.date = AS_OF
+    sound: dict[str, str] = field(default_factory=dict)
+    """The text of each file before it was broken."""
+    serial: int = 0
+
+    def file(self, *folders: str) -> Path:
+        """A file of the standards, of some folders or of any."""
+        found = sorted((self.project / "standards").rglob("*.yaml"))
+        return self.rng.choice([p for p in found if not folders or p.parent.name in folders])
+
+    def rewritten(self, path: Path, change: Callable[[str], str]) -> None:
+        text = path.read_text(encoding="utf-8")
+        self.sound.setdefault(str(path), text)
+        path.write_text(change(text), encoding="utf-8")
+
+
+def change(k: Kitchen) -> None:
+    """A figure somewhere becomes another."""
+
+    def other(text: str) -> str:
+        figures = list(re.finditer(r"(?<=[ {:])\d+(?:\.\d+)?(?= (?:g|kg|%|°C|days|h|min|ml)\b)", text))
+        if not figures:
+            return text + "# no figure here\n"
+        at = k.rng.choice(figures)
+        new = str(max(1, round(float(at.group()) * k.rng.choice((0.9, 1.1, 1.5))) + k.rng.randint(0, 1)))
+        return text[: at.start()] + new + text[at.end() :]
+
+    k.rewritten(k.file(), other)
+
+
+def renamed_words(k: Kitchen) -> None:
+    """What is called something is called something else."""
+    k.serial += 1
+    k.rewritten(k.file(), lambda t: re.sub(r"(?m)\bname: (.*?)(?=[,}]|$)", rf"name: \1 {k.serial}", t, count=1))
+
+
+def moved_down(k: Kitchen) -> None:
+    """A comment at the top: only places change."""
+    k.rewritten(k.file(), lambda t: f"# moved\n{t}")
+
+
+def add(k: Kitchen) -> None:
+    """One more formula, like one that is there."""
+    source = k.file("formulas")
+    k.serial += 1
+    text = source.read_text(encoding="utf-8").replace("name: ", f"name: New {k.serial} ", 1)
+    source.with_name(f"{source.stem[:30]}-n{k.serial}.yaml").write_text(text, encoding="utf-8")
+
+
+def rename(k: Kitchen) -> None:
+    """A file gets another name, and what names it doesn't know."""
+    source = k.file("formulas", "processes", "ingredients", "stations")
+    k.serial += 1
+    source.rename(source.with_name(f"{source.stem[:30]}-r{k.serial}.yaml"))
+
+
+def rename_whole(k: Kitchen) -> None:
+    """A formula's file gets another name, and all that name it follow."""
+    source = k.file("formulas")
+    k.serial += 1
+    new = f"{source.stem[:30]}-w{k.serial}"
+    source.rename(source.with_name(f"{new}.yaml"))
+    for path in (k.project / "standards/formulas").glob("*.yaml"):
+        text = path.read_text(encoding="utf-8")
+        path.write_text(re.sub(rf"(?<![\w-]){source.stem}(?=[:-])", new, text), encoding="utf-8")
+
+
+def delete(k: Kitchen) -> None:
+    source = k.file("formulas", "processes", "ingredients")
+    k.sound.setdefault(str(source), source.read_text(encoding="utf-8"))
+    source.unlink()
+
+
+def spoil(k: Kitchen) -> None:
+    """A file breaks: a word nobody knows, a line cut short, a colon lost."""
+
+    def broken(text: str) -> str:
+        lines = text.splitlines()
+        at = k.rng.randrange(len(lines))
+        way = k.rng.randrange(4)
+        if way == 0:
+            lines[at] = lines[at].replace(":", "", 1)
+        elif way == 1:
+            lines[at] = lines[at][: len(lines[at]) // 2]
+        elif way == 2:
+            lines[at] = re.sub(r"[a-z]{4}", "zzzz", lines[at], count=1)
+        else:
+            del lines[at]
+        return "\n".join(lines) + "\n"
+
+    k.rewritten(k.file(), broken)
+
+
+def fix(k: Kitchen) -> None:
+    """What was changed last is as it was."""
+    if k.sound:
+        path, text = k.sound.popitem()
+        Path(path).write_text(text, encoding="utf-8")
+
+
+def midnight(k: Kitchen) -> None:
+    k.day += datetime.timedelta(days=k.rng.choice((1, 1, 1, 30, 400)))
+
+
+def nothing(k: Kitchen) -> None:
+    """The same once more."""
+
+
+EDITS: tuple[Callable[[Kitchen], None], ...] = (
+    change,
+    change,
+    change,
+    renamed_words,
+    moved_down,
+    add,
+    rename,
+    rename_whole,
+    delete,
+    spoil,
+    fix,
+    fix,
+    midnight,
+    nothing,
+)
+
+
+def drawn(manual: Manual | Broken, whole: bool) -> Iterator[tuple[str, Any]]:
+    """All that is published of a manual, part by part; without ``whole`` what hangs on formulas alone."""
+    yield "findings", [words for _, words in texts(manual.findings)]
+    yield "places", [(f.code, f.place, f.write, f.about) for f in manual.findings]
+    yield "stopped", manual.stopped
+    if whole:
+        yield "pages", (pages := make_site_pages(manual))
+        yield "search", search_script(manual, pages, [])
+    if isinstance(manual, Broken):
+        return
+    with written_with(manual.writing):
+        yield "formulas", formula_page.formula_pages(manual)
+        if not whole:
+            yield "register", register_pages(manual)
+            yield "home", home_pages(manual)
+            yield "ingredients", ingredient_pages(manual)
+            yield "processes", process_pages(manual)
+    if not manual.errors:
+        yield "paper", current_sheets(manual)
+    yield "facts", seen_files(manual)
+
+
+def same(one: Manual | Broken, other: Manual | Broken, whole: bool, about: str) -> None:
+    for (part, mine), (_, theirs) in zip(drawn(one, whole), drawn(other, whole), strict=True):
+        assert mine == theirs, f"{about}: {part} differ"
+
+
+def run_of_edits(project: Path, cache: Path, seed: int, edits: int, whole: bool) -> int:
+    """A run of random edits, each computed with what was kept and without. Returns how many
+    results came from an earlier run."""
+    rng = random.Random(seed)
+    k = Kitchen(project, rng)
+    serving = Kept(remembers=True)
+    make_manual(project, k.day, serving)
+    done: list[str] = []
+    for number in range(edits):
+        kept = Kept(cache)
+        if number:
+            for _ in range(rng.choice((1, 1, 2))):
+                edit = rng.choice(EDITS)
+                edit(k)
+                done.append(edit.__name__)
+        clean = make_manual(project, k.day)
+        serving.turned()
+        which = (kept, serving) if whole else (rng.choice((kept, serving)),)
+        for one in which:
+            same(make_manual(project, k.day, one), clean, whole, f"seed {seed}: {done}")
+        kept.tidied()
+    return serving.used + kept.used
+
+
+def test_a_run_of_edits_gives_what_a_clean_one_gives(tmp_path: Path) -> None:
+    used = 0
+    for seed in range(30):
+        project = laid(tmp_path / str(seed))
+        used += run_of_edits(project, tmp_path / "cache", seed, 3, whole=False)
+    assert used > 100, "something must have been kept for this to hold anything"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(1000, 1300, 10))
+def test_more_runs_of_edits(tmp_path: Path, seed: int) -> None:
+    for one in range(seed, seed + 10):
+        project = laid(tmp_path / str(one))
+        run_of_edits(project, tmp_path / "cache", one, 6, whole=True)
