@@ -51,10 +51,9 @@ def hash_of_files(folder: Path, suffixes: Iterable[str] = ()) -> str:
         folders[:] = sorted(name for name in folders if name != "__pycache__")
         for name in sorted(names):
             if not ends or name.endswith(ends):
-                path = os.path.join(at, name)
-                with open(path, "rb") as file:
-                    data = hashlib.sha256(file.read()).hexdigest()
-                found.update(f"{os.path.relpath(path, folder)}\0{data}\n".encode())
+                path = Path(at) / name
+                data = hashlib.sha256(path.read_bytes()).hexdigest()
+                found.update(f"{path.relative_to(folder).as_posix()}\0{data}\n".encode())
     return found.hexdigest()
 
 
@@ -66,9 +65,9 @@ def usual_folder(environment: Mapping[str, str] = os.environ) -> Path | None:
         return None
     if asked:
         return Path(asked).absolute()
-    base = environment.get("XDG_CACHE_HOME", "")
-    if os.path.isabs(base):
-        return Path(base) / _NAME
+    base = Path(environment.get("XDG_CACHE_HOME", ""))
+    if base.is_absolute():
+        return base / _NAME
     with contextlib.suppress(RuntimeError):
         home = Path.home()
         return home / ("Library/Caches" if sys.platform == "darwin" else ".cache") / _NAME
@@ -89,11 +88,11 @@ class _NotOurs(Exception):
 
 @dataclass(eq=False)
 class Kept:
-    """Results of this run and earlier ones. Without a ``folder`` none go to disk; what ``remembers``
-    keeps them in this process, too, from one run to the next (``turned``).
+    """Results of this run and earlier ones. Without a ``folder`` none go to disk; what
+    ``remembers`` keeps them in this process, too, from one run to the next (``turned``).
 
-    ``words`` say why the folder isn't used; empty where it is, or where none was asked for; ``used``
-    counts the results that were not made anew.
+    ``words`` say why the folder isn't used; empty where it is, or where none was asked for.
+    ``used`` counts the results that were not made anew.
     """
 
     folder: Path | None = None
@@ -129,7 +128,8 @@ class Kept:
             if key in held:
                 self._asked.add(hash_of(key))
                 self.used += 1
-                return self._remembered(key, held[key])
+                found: _T = held[key]
+                return self._remembered(key, found)
         data = self._load(key)
         if data is not None:
             with contextlib.suppress(ValueError):

@@ -188,7 +188,6 @@ def _equipment_used(formula: Formula, process: Process) -> set[str]:
 
 def _lines(names: Names, ident: str, formula: Formula) -> list[JoinedLine]:
     found: list[JoinedLine] = []
-    known = set(names.standards.ingredients) | set(names.standards.formulas)
     for part, items in formula.parts.items():
         for item, line in items.items():
             ingredient = names.standards.ingredients.get(item)
@@ -203,6 +202,7 @@ def _lines(names: Names, ident: str, formula: Formula) -> list[JoinedLine]:
                 if item in names.standards.cards:
                     _which_ending(names, ident, item, place)
                     continue
+                known = {*names.standards.ingredients, *names.standards.formulas}
                 names.unknown("item-unknown", "ingredient or formula", item, place, known, ident)
     return found
 

@@ -68,11 +68,7 @@ def check_makes(names: Names, ident: str, formula: Formula) -> bool:
 
 def _measured_elsewhere(names: Names, ident: str, formula: Formula) -> bool:
     """Whether another formula takes so many litres or cups of it, or may: it is a by-product."""
-    return formula.by_product is not None or any(
-        ident in items and items[ident].amount.kind == "volume"
-        for other in names.standards.formulas.values()
-        for items in other.parts.values()
-    )
+    return formula.by_product is not None or ident in names.by_volume
 
 
 def _idle(makes: Makes, measured: bool) -> Iterator[tuple[str, str, str]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 from dataclasses import replace
+from functools import cached_property
 from typing import TypeVar
 
 from generator.files.finding import Finding, Place, clipped
@@ -89,6 +90,17 @@ class Names:
         self.library = library
         self.findings: list[Finding] = []
         self.used: set[str] = set()
+
+    @cached_property
+    def by_volume(self) -> frozenset[str]:
+        """What any formula takes by volume."""
+        return frozenset(
+            item
+            for formula in self.standards.formulas.values()
+            for items in formula.parts.values()
+            for item, line in items.items()
+            if line.amount.kind == "volume"
+        )
 
     def error(
         self,

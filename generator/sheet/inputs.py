@@ -21,7 +21,9 @@ from generator.reference.library import Library
 from generator.resolve.joined import JoinedFormula
 
 _MADE_WITH = ("jinja2", "markupsafe", "pydantic", "pydantic-core", "pyyaml")
-_APART = tuple(f"{FOLDER}/{folder}/" for folder in ("formulas", "processes", "ingredients", "plans"))
+_APART = tuple(
+    f"{FOLDER}/{folder}/" for folder in ("formulas", "processes", "ingredients", "plans")
+)
 
 
 @lru_cache(maxsize=1)
@@ -49,8 +51,8 @@ def reference_hash(folder: Path) -> str:
 class Inputs:
     """The hashes of the formulas of one reading, on one day.
 
-    ``reference`` is the hash of the reference data as it was read. Empty, no formula has a hash, and
-    nothing is kept.
+    ``reference`` is the hash of the reference data as it was read. Empty, no formula has a hash,
+    and nothing is kept.
     """
 
     def __init__(
@@ -97,9 +99,7 @@ class Inputs:
         return [*files, *sorted(found)]
 
 
-def _base(
-    standards: Standards, library: Library, as_of: datetime.date, reference: str
-) -> str:
+def _base(standards: Standards, library: Library, as_of: datetime.date, reference: str) -> str:
     """The hash of what goes into every formula."""
     digests = standards.digests
     whole = sorted(name for name in digests if not name.startswith(_APART))

@@ -60,7 +60,11 @@ class Computing:
 
     def sheet(self, walk: Walk, shared: frozenset[str], make: Callable[[], Sheet]) -> Sheet:
         """The sheet of a walk; ``shared`` are the machines shared by raw and ready food."""
-        return self._of("sheet", walk.formula, {"walk": walk}, make, *sorted(shared))
+        held: dict[str, object] = {"walk": walk}
+        held |= {f"line-of-walk:{n}": line for n, line in enumerate(walk.lines)}
+        held |= {f"step-of-walk:{n}": step for n, step in enumerate(walk.steps)}
+        held |= {f"limit-of-walk:{n}": limit for n, limit in enumerate(walk.limits)}
+        return self._of("sheet", walk.formula, held, make, *sorted(shared))
 
     def _of(
         self,
@@ -74,12 +78,13 @@ class Computing:
         key = hash_of(what, inputs, *about) if inputs else ""
         self._keys[formula.id] = key
         names = self._names
-        return self._kept.of(
+        result: _T = self._kept.of(
             key,
             make,
             lambda made: names.packed(formula, more, made),
             lambda data: names.unpacked(formula, more, data),
         )
+        return result
 
     def keeping(self, sheets: Mapping[str, Sheet]) -> Keeping:
         """What the sheets computed last are known by."""

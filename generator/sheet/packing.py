@@ -1,5 +1,5 @@
-"""A walk or a sheet as bytes, and back: what every run reads anew (records, rows of law, the house) is
-named, not written out.
+"""A walk or a sheet as bytes, and back: what every run reads anew (records, rows of law, the
+house) is named, not written out.
 
 The bytes come from a folder that only this user can write (``files.kept``). Even so nothing is
 called that they ask for but classes of this program and a few of Python's own.

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import partial
@@ -63,9 +64,8 @@ def with_seen(pages: Iterable[Page], files: Mapping[str, tuple[str, bytes]]) -> 
     return [replace(page, html=_marked(page.html, marks)) for page in pages]
 
 
+_AT = re.compile(r'data-at="[^"]*"')
+
+
 def _marked(html: str, marks: Mapping[str, str]) -> str:
-    if "data-at=" not in html:
-        return html
-    for old, new in marks.items():
-        html = html.replace(old, new)
-    return html
+    return _AT.sub(lambda found: marks.get(found[0], found[0]), html)

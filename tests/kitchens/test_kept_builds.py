@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import AS_OF, BASE, ROOT
+from conftest import AS_OF, BASE
 from test_by_products import CHEESE, MILK, RICOTTA
 from test_endings import CARD
 
@@ -23,7 +23,6 @@ from generator.framing.searching import search_script
 from generator.measures.marks import written_with
 from generator.pages import formula as formula_page
 from generator.pages import home_pages, ingredient_pages, process_pages, register_pages
-from generator.sheet import inputs
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.site.papers import current_sheets, make_site_pages
 from generator.site.seen import seen_files
@@ -89,11 +88,15 @@ def change(k: Kitchen) -> None:
     """A figure somewhere becomes another."""
 
     def other(text: str) -> str:
-        figures = list(re.finditer(r"(?<=[ {:])\d+(?:\.\d+)?(?= (?:g|kg|%|°C|days|h|min|ml)\b)", text))
+        figures = list(
+            re.finditer(r"(?<=[ {:])\d+(?:\.\d+)?(?= (?:g|kg|%|°C|days|h|min|ml)\b)", text)
+        )
         if not figures:
             return text + "# no figure here\n"
         at = k.rng.choice(figures)
-        new = str(max(1, round(float(at.group()) * k.rng.choice((0.9, 1.1, 1.5))) + k.rng.randint(0, 1)))
+        new = str(
+            max(1, round(float(at.group()) * k.rng.choice((0.9, 1.1, 1.5))) + k.rng.randint(0, 1))
+        )
         return text[: at.start()] + new + text[at.end() :]
 
     k.rewritten(k.file(), other)
@@ -102,7 +105,10 @@ def change(k: Kitchen) -> None:
 def renamed_words(k: Kitchen) -> None:
     """What is called something is called something else."""
     k.serial += 1
-    k.rewritten(k.file(), lambda t: re.sub(r"(?m)\bname: (.*?)(?=[,}]|$)", rf"name: \1 {k.serial}", t, count=1))
+    k.rewritten(
+        k.file(),
+        lambda t: re.sub(r"(?m)\bname: (.*?)(?=[,}]|$)", rf"name: \1 {k.serial}", t, count=1),
+    )
 
 
 def moved_down(k: Kitchen) -> None:
