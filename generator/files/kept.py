@@ -9,6 +9,7 @@ or read-only costs the keeping, never the run.
 from __future__ import annotations
 
 import contextlib
+import errno
 import hashlib
 import os
 import stat
@@ -178,14 +179,12 @@ class Kept:
             handle = os.open(name, os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK, dir_fd=self._open)
         except OSError:
             return None
-        with os.fdopen(handle, "rb") as file:
-            found = os.fstat(handle)
-            if not stat.S_ISREG(found.st_mode) or found.st_uid != os.getuid():
-                return None
-            try:
-                raw = file.read()
-            except OSError:
-                return None
+        try:
+            raw = _own_bytes(handle)
+        except OSError:
+            return None
+        finally:
+            os.close(handle)
         start = len(_MAGIC) + _HASH
         data = raw[start:]
         if raw[:start] != _MAGIC + _seal(key, data):
@@ -245,6 +244,15 @@ NOTHING: Final = Kept()
 def _seal(key: str, data: bytes) -> bytes:
     """What shows that a file holds what was written into it under its key."""
     return bytes.fromhex(hash_of(key, data))
+
+
+def _own_bytes(handle: int) -> bytes:
+    """What is in a plain file of this user's. Raises OSError for anything else."""
+    found = os.fstat(handle)
+    if not stat.S_ISREG(found.st_mode) or found.st_uid != os.getuid():
+        raise OSError(errno.EINVAL, "it is no plain file of this user's")
+    with os.fdopen(handle, "rb", closefd=False) as file:
+        return file.read()
 
 
 def _opened(folder: Path) -> int:
