@@ -16,7 +16,7 @@ from mkdocs.structure.toc import AnchorLink, TableOfContents
 
 from generator.binder.control import under_control
 from generator.changes.clock import dated
-from generator.files.kept import Kept, kept_of
+from generator.files.kept import NOTHING, Kept, kept_of
 from generator.framing import Mode, Written, make_frame
 from generator.framing.hosts import guarded
 from generator.framing.saving import finish
@@ -25,6 +25,7 @@ from generator.pages.finding import in_place
 from generator.pages.navigation import navigation
 from generator.pages.page import Page
 from generator.sheet.manual import Broken, Manual, make_manual
+from generator.site.layouts import kept_layouts
 from generator.site.papers import make_site_pages
 from generator.site.seen import seen_files, with_seen
 from generator.site.settings import (
@@ -113,6 +114,10 @@ class KitchenManual(BasePlugin[Options]):
         self.kept.turned()
         return under_control(dated(make_manual(self.project, self._day(), self.kept)))
 
+    def _kept(self) -> Kept:
+        """What is kept of earlier builds of this project."""
+        return self.manual.keeping.kept if isinstance(self.manual, Manual) else NOTHING
+
     def _day(self) -> date | None:
         """The day asked for; None for the kitchen's today."""
         day = self.config["as_of"]
@@ -166,6 +171,7 @@ class KitchenManual(BasePlugin[Options]):
             config.site_name,
             self.mode,
         )
+        env.get_template = kept_layouts(env.get_template, config, frame, self._kept())
         for name, data in frame.files.items():
             files.append(File.generated(config, name, content=data))
         for path, data in self.seen.values():
