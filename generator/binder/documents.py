@@ -16,6 +16,7 @@ from generator.binder.qr import TooLong, qr_svg
 from generator.binder.routine_sheet import routine_sheets
 from generator.binder.sheets import Record, hash_of
 from generator.binder.station_sheets import allergen_sheet, conversion_sheet, sign_off_sheet
+from generator.files.progress import counted_off
 from generator.measures.marks import written_with
 from generator.sheet.manual import Manual
 from generator.views.uris import address, formula_uri, process_uri, station_uri
@@ -140,5 +141,9 @@ def binder_document(
     more: Collection[str] | None = None,
 ) -> Record:
     """The document of one or more station binders, one after the other."""
-    sheets = [sheet for s in stations for sheet in station_binder(manual, s, taken, site, more)]
+    sheets = [
+        sheet
+        for s in counted_off("Making sheets of paper", stations)
+        for sheet in station_binder(manual, s, taken, site, more)
+    ]
     return {"title": title_of(manual, stations, "station binder"), "sheets": sheets}

@@ -13,6 +13,7 @@ import click
 
 from generator import __version__
 from generator.cli.lazily import Lazily
+from generator.cli.progress import shown_progress
 from generator.cli.streams import Unwritten, guard_streams, say
 
 COMMANDS = {
@@ -99,7 +100,8 @@ def main() -> None:
     of our own 3."""
     try:
         guard_streams()
-        cli(prog_name="kitchen-manual")
+        with shown_progress():
+            cli(prog_name="kitchen-manual")
     except Unwritten as unwritten:
         say(f"{unwritten}; a file this command writes is whole, or as it was.")
         raise SystemExit(2) from None

@@ -30,7 +30,8 @@ from generator.cli.common import (
     sheet_of,
     show,
 )
-from generator.cli.sizes import asked_batch, asked_or_usual, size_options
+from generator.cli.options import of_the_kitchen, size_options
+from generator.cli.sizes import asked_batch, asked_or_usual
 from generator.cli.subject import subject_of
 from generator.files.finding import Refused
 from generator.measures.temperature import Degree
@@ -43,7 +44,7 @@ from generator.sheet.walk import Walk
 
 
 @click.command()
-@click.argument("formula")
+@of_the_kitchen("formula", "formulas")
 @common
 @form_option("text", "json")
 @size_options
@@ -89,7 +90,7 @@ _NO_DOUGH = Refused(
 
 
 @click.command("data")
-@click.argument("formula")
+@of_the_kitchen("formula", "formulas")
 @common
 @size_options
 def data(formula: str, project: Path | None, as_of: datetime.date | None, **sizes: Any) -> None:
@@ -107,7 +108,7 @@ def data(formula: str, project: Path | None, as_of: datetime.date | None, **size
 
 
 @click.command()
-@click.argument("formula")
+@of_the_kitchen("formula", "formulas")
 @common
 @form_option("text", "json")
 @click.option(

@@ -26,8 +26,8 @@ from generator.cli.common import (
     status_of,
 )
 from generator.cli.labels import Day, refuse_all
+from generator.cli.options import of_the_kitchen, size_options
 from generator.cli.requested import NoDate, Request, requested_sheets
-from generator.cli.sizes import size_options
 from generator.files.disk import write_together
 from generator.files.finding import Refused
 from generator.intake.register import NAME as REGISTER
@@ -40,7 +40,7 @@ Paper = Literal["a4", "letter"]
 
 
 @click.command()
-@click.argument("names", nargs=-1, metavar="[STATION … | FORMULA …]")
+@of_the_kitchen("names", "stations", "formulas", nargs=-1, metavar="[STATION … | FORMULA …]")
 @common
 @size_options
 @click.option(

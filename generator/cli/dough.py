@@ -19,7 +19,8 @@ from generator.cli.common import (
     refuse,
     sheet_of,
 )
-from generator.cli.sizes import asked_or_usual, size_options
+from generator.cli.options import of_the_kitchen, size_options
+from generator.cli.sizes import asked_or_usual
 from generator.files.finding import Refused
 from generator.measures.temperature import (
     Degree,
@@ -64,7 +65,7 @@ def _day_options(function: Any) -> Any:
 
 
 @click.command()
-@click.argument("formula")
+@of_the_kitchen("formula", "formulas")
 @common
 @form_option("text", "json")
 @_day_options

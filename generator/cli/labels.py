@@ -12,6 +12,7 @@ from pydantic import ValidationError
 
 from generator.changes.clock import dated, refused_for
 from generator.cli.common import common, computed, manual_of, refuse, sheet_of, show
+from generator.cli.options import of_the_kitchen
 from generator.files.disk import write_together
 from generator.files.finding import Place, Refused
 from generator.intake.faults import findings_of
@@ -50,7 +51,7 @@ paper."""
 
 
 @click.command()
-@click.argument("formula")
+@of_the_kitchen("formula", "formulas")
 @common
 @click.option(
     "--made", type=Day(), required=True, metavar="DATE", help="The day it was first ready to eat."

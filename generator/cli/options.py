@@ -53,6 +53,39 @@ def cache_option(function: _F) -> _F:
     )(function)
 
 
+def size_options(function: _F) -> _F:
+    """How large a batch: the options `cli.sizes` reads."""
+    for name, takes, help in (
+        ("--total", "AMOUNT", "All that is weighed, as 5kg."),
+        ("--base", "AMOUNT", "The base, as 3kg."),
+        ("--yield", "AMOUNT", "What can be served, as 4kg."),
+        ("--portions", "NUMBER", "So many portions."),
+        ("--fills", "NUMBER", "So many fills of the vessel."),
+    ):
+        ident = name.strip("-") + "_"
+        function = click.option(name, ident, default=None, metavar=takes, help=help)(function)
+    return click.option(
+        "--on-hand",
+        "on_hand",
+        multiple=True,
+        metavar="ITEM=AMOUNT",
+        help="What there is, as purchased; repeat it. What runs out first decides.",
+    )(function)
+
+
+def of_the_kitchen(name: str, *folders: str, **options: Any) -> Callable[[_F], _F]:
+    """An argument that a shell completes by the names of files in ``folders`` of standards/."""
+
+    def offered(context: click.Context, param: click.Parameter, typed: str) -> list[str]:
+        project = context.params.get("project") or nearest_project()
+        if project is None:
+            return []
+        paths = (p for f in folders for p in Path(project, "standards", f).glob("*.yaml"))
+        return sorted(path.stem for path in paths if path.stem.startswith(typed))
+
+    return click.argument(name, shell_complete=offered, **options)
+
+
 def form_option(*choices: str) -> Callable[[_F], _F]:
     return click.option(
         "--format",

@@ -20,13 +20,14 @@ from generator.cli.common import (
     show,
     status_of,
 )
+from generator.cli.options import of_the_kitchen
 from generator.files.finding import Refused
 from generator.sheet.manual import Manual
 from generator.sheet.order import needs_broken, order_of
 
 
 @click.command()
-@click.argument("plan")
+@of_the_kitchen("plan", "plans")
 @common
 @form_option("text", "json")
 def order(plan: str, project: Path | None, as_of: datetime.date | None, form: str) -> None:

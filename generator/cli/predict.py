@@ -7,13 +7,22 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from generator.cli.convert import units_of_the_kitchen
-from generator.cli.options import common, find_project, form_option, nearest_project, refuse
+from generator.cli.options import (
+    common,
+    find_project,
+    form_option,
+    nearest_project,
+    of_the_kitchen,
+    refuse,
+    size_options,
+)
 from generator.files.finding import Refused
 from generator.measures.temperature import read_temperature
 from generator.measures.times import read_time
@@ -27,7 +36,7 @@ if TYPE_CHECKING:
 
 
 @click.command("predict")
-@click.argument("formula", required=False)
+@of_the_kitchen("formula", "formulas", required=False)
 @click.option(
     "--step",
     default=None,
@@ -82,7 +91,8 @@ if TYPE_CHECKING:
 @click.option("--time", "horizon", default=None, metavar="TIME", help="How far the course goes.")
 @click.option("--exact", is_flag=True, help="Take every figure as it is stated: no band.")
 @common
-@form_option("text", "json", "csv")
+@size_options
+@form_option("text", "json", "csv", "svg")
 def predict_(
     formula: str | None,
     project: Path | None,
@@ -106,7 +116,8 @@ def predict_(
     click.echo(said, nl=form != "csv")
 
 
-_OF_FORMULAS = ("step", "vessel", "depth", "chiller", "fit", "keep")
+_SIZES = ("total_", "base_", "yield_", "portions_", "fills_", "on_hand")
+_OF_FORMULAS = ("step", "vessel", "depth", "chiller", "fit", "keep", *_SIZES)
 _OF_BODIES = ("body", "properties", "composition", "freezes_at", "faces", "start", "targets")
 _BODY = "--body 'slab: 40 mm' --composition … --faces 'still-air at 3 °C' --start '60 °C'"
 
@@ -120,7 +131,7 @@ def _check_words(formula: str | None, words: Mapping[str, Any]) -> None:
         other = "a body" if formula is not None else "a formula"
         raise Refused(
             "predict-usage",
-            f"--{option.replace('_', '-')} goes with {other}.",
+            f"--{option.strip('_').replace('_', '-')} goes with {other}.",
             "Name a formula, or describe a body with --body.",
         )
     if words["keep"] and words["fit"] is None:
@@ -160,11 +171,15 @@ def _of_a_formula(
 ) -> str:
     from generator.cli.common import computed, manual_of, sheet_of
     from generator.cli.predicted_step import step_answer
+    from generator.cli.sizes import asked_batch
     from generator.heat.media import load_media
     from generator.sheet.heat_case import Asked, formula_case, other_steps
 
     manual = computed(manual_of(project, as_of), formula)
     sheet = sheet_of(manual, formula)
+    batch = asked_batch(sheet, {name: words[name] for name in _SIZES})
+    if batch is not None:
+        sheet = replace(sheet, batches=(batch,))
     media = load_media(manual.house.library.folder)
     typed = (words[name] for name in ("vessel", "depth", "chiller"))
     equipment = manual.standards.equipment
@@ -186,7 +201,7 @@ def _fitted(
     from generator.files.finding import BrokenData
     from generator.review.readings import read_log
 
-    if form == "csv":
+    if form in ("csv", "svg"):
         raise Refused("predict-usage", "--fit answers as text or json.")
     try:
         log = read_log(words["fit"], zoneinfo.ZoneInfo(sheet.house.kitchen.time_zone))

@@ -6,9 +6,11 @@ import csv
 import io
 import json
 import math
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
+from generator.answers.curve import curve_svg
 from generator.heat.bodies import Body
 from generator.heat.case import SIZE_OFF, Around, Case, Made
 from generator.heat.checks import freezing_checks
@@ -32,9 +34,11 @@ _PROPERTIES = "Choi and Okos 1986; ASHRAE Handbook—Refrigeration, Thermal prop
 
 
 def answer(case: Case, found: Prediction, form: str, unit: Degree) -> str:
-    """The whole answer in a form: text (in a unit), json or csv."""
+    """The whole answer in a form: text (in a unit), json, csv or svg."""
     if form == "json":
         return json.dumps(record_of(case, found), ensure_ascii=False, indent=2)
+    if form == "svg":
+        return picture_of(found, [(t.celsius, None) for t in found.targets], unit)
     return table_of(found) if form == "csv" else text_of(case, found, unit)
 
 
@@ -316,3 +320,12 @@ def table_of(found: Prediction) -> str:
         values = (row.seconds / 60, row.celsius.low, row.celsius.likely, row.celsius.high)
         writer.writerow([f"{v:.6g}" for v in values])
     return out.getvalue()
+
+
+def picture_of(
+    found: Prediction, corners: Sequence[tuple[float, float | None]], unit: Degree
+) -> str:
+    """The course as SVG in a unit. ``corners``: °C, and within how many s of the last place."""
+    rows = [(r.seconds, r.celsius.low, r.celsius.likely, r.celsius.high) for r in found.rows]
+    law = [(at, None if within is None else within + found.before) for at, within in corners]
+    return curve_svg(rows, law, unit)

@@ -19,6 +19,7 @@ from generator.cli.predicted import (
     as_number,
     course_lines,
     minutes_of,
+    picture_of,
     probe_words,
     record_of,
     rests_on,
@@ -77,8 +78,10 @@ Others = tuple[list[str], list[tuple[str, str]]]
 
 
 def step_answer(sheet: Sheet, asked: FormulaCase, form: str, others: Others = ([], [])) -> str:
-    """The whole answer in a form: text, json or csv; ``others`` are named behind it."""
+    """The whole answer in a form: text, json, csv or svg; ``others`` are named behind it."""
     said = _predicted(asked)
+    if form == "svg":
+        return picture_of(said.found, _corners(said), sheet.house.kitchen.temperature)
     said = replace(said, loads=loads_of(asked, sheet, said.found))
     if form == "csv":
         return table_of(said.found)
@@ -87,6 +90,16 @@ def step_answer(sheet: Sheet, asked: FormulaCase, form: str, others: Others = ([
         more = {"other_steps": can, "not_predicted": dict(cannot)} if can or cannot else {}
         return json.dumps({**_record(sheet, said), **more}, ensure_ascii=False, indent=2)
     return with_cautions("\n".join([_text(sheet, said), *_other_lines(others)]), sheet)
+
+
+def _corners(said: StepPrediction) -> list[tuple[float, float | None]]:
+    """What the step has to reach, °C, and by how many s from the start of its clock."""
+    corners: list[tuple[float, float | None]] = []
+    within = 0.0
+    for one in said.stages:
+        within = one.deadline.seconds + (within if one.deadline.after_stage else 0.0)
+        corners.append((one.deadline.celsius, within))
+    return corners or [(target.celsius, None) for target in said.found.targets]
 
 
 def _other_lines(others: Others) -> Iterator[str]:

@@ -1,11 +1,8 @@
-"""The batch size options, and the batch they ask for."""
+"""The batch that the size options ask for."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any, TypeVar
-
-import click
+from typing import Any
 
 from generator.files.finding import Refused
 from generator.measures.amounts import Amount, read_amount
@@ -21,27 +18,6 @@ from generator.sheet.measured_sizes import (
     not_by_volume,
 )
 from generator.sheet.sheet import Batch, Sheet, make_batch
-
-_F = TypeVar("_F", bound=Callable[..., Any])
-
-
-def size_options(function: _F) -> _F:
-    for name, takes, help in (
-        ("--total", "AMOUNT", "All that is weighed, as 5kg."),
-        ("--base", "AMOUNT", "The base, as 3kg."),
-        ("--yield", "AMOUNT", "What can be served, as 4kg."),
-        ("--portions", "NUMBER", "So many portions."),
-        ("--fills", "NUMBER", "So many fills of the vessel."),
-    ):
-        ident = name.strip("-") + "_"
-        function = click.option(name, ident, default=None, metavar=takes, help=help)(function)
-    return click.option(
-        "--on-hand",
-        "on_hand",
-        multiple=True,
-        metavar="ITEM=AMOUNT",
-        help="What there is, as purchased; repeat it. What runs out first decides.",
-    )(function)
 
 
 def asked_batch(sheet: Sheet, options: dict[str, Any]) -> Batch | None:

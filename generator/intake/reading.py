@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 
 from generator.files.finding import Finding, Place, clipped
+from generator.files.progress import counted_off
 from generator.files.source_text import Document, Mapping, copied, place_of, read_file
 from generator.intake.entries import Entry, entries_of, entry_of, folder_unreadable
 from generator.intake.faults import findings_of, salvage
@@ -201,7 +202,7 @@ class Reader:
     def trees(self, folder: str, prefix: str = "") -> Iterator[tuple[str, Any, Place]]:
         """What was typed in each file of a folder that could be read, with its id and its first
         line."""
-        for path in self.folder(folder):
+        for path in counted_off(f"Reading {folder}", self.folder(folder)):
             ident = path.stem
             if not ID_PATTERN.fullmatch(ident) or len(ident) > MOST_ID:
                 words = "small letters, digits, single hyphens"
@@ -237,7 +238,7 @@ class Reader:
         """Many records a file, each under its id."""
         records: dict[str, _R] = {}
         places: dict[str, Place] = {}
-        for path in self.folder(folder):
+        for path in counted_off(f"Reading {folder}", self.folder(folder)):
             tree = self.take(self.document(path), EVERYTHING)
             if not isinstance(tree, Mapping):
                 self.partial = True

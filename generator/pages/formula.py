@@ -12,6 +12,7 @@ from functools import partial
 
 from markupsafe import Markup
 
+from generator.files.progress import counted_off
 from generator.measures.kilos import kilos
 from generator.measures.marks import decimal_sign
 from generator.measures.rounding import half_up
@@ -102,7 +103,7 @@ def formula_pages(manual: Manual) -> list[Page]:
             lambda page: page.kept,
             page_kept,
         )
-        for sheet in manual.sheets.values()
+        for sheet in counted_off("Writing pages", manual.sheets.values())
     ]
 
 

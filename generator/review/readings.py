@@ -13,6 +13,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from generator.files.finding import BrokenData, Finding, Refused, visible
+from generator.files.progress import counted_off
 from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import counted, listed
 from generator.review.half_days import gone_back
@@ -124,7 +125,7 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
     found: _Found = {}
     merged: list[Finding] | None = None if header.names else []
     rows = lines[first + 1 :]
-    for line in rows:
+    for line in counted_off("Reading the log", rows):
         merged = _merged(path, line, header, merged)
         row = _row(path, line, header, stamps, faults)
         if row is not None:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from generator.files.finding import BrokenData, Finding, Place, Refused, bounded, in_order
 from generator.files.kept import NOTHING, Kept
+from generator.files.progress import counted_off
 from generator.intake.cards import once_a_card
 from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
@@ -235,7 +236,7 @@ def _walked(
     goes to ``findings``."""
     walks: dict[str, Walk] = {}
     misnamed = frozenset(i for f in joined.findings if f.code == "species-unknown" for i in f.about)
-    for ident, formula in joined.formulas.items():
+    for ident, formula in counted_off("Working out", joined.formulas.items()):
         if misnamed & formula.uses or not all(sub in walks for sub in formula.sub_formulas):
             continue  # a limit for a species nobody knows would only mislead
         result = computing.walk(formula, partial(walk, house, formula, walks))
@@ -277,7 +278,10 @@ def _sheets(
         sheet = make_sheet(house, walked, notices_for(house, walked, shared), as_of)
         return replace(sheet, confirmed=confirmed_in(walked.formula, joined.formulas))
 
-    return {i: computing.sheet(w, shared, partial(sheet_of, w)) for i, w in walks.items()}
+    return {
+        ident: computing.sheet(walked, shared, partial(sheet_of, walked))
+        for ident, walked in counted_off("Making sheets", walks.items())
+    }
 
 
 def _accounted(

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from generator.files.disk import not_written
 from generator.files.finding import Refused
+from generator.files.progress import counted_off
 from generator.files.replacing import healed, is_ours, swapped_in
 from generator.pages import ASSETS, ON_DEMAND, STATIC
 from generator.resolve.pictures import leads_out, pages_folder, published
@@ -66,7 +67,7 @@ def _exported(manual: Manual, folder: Path, report: Callable[[str], None]) -> in
                 ignore=lambda at, names: [n for n in names if Path(at, n).resolve() in own],
                 copy_function=partial(_copied, manual.project, written),
             )
-        for page in pages:
+        for page in counted_off("Writing files", pages):
             path = new / page.uri
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(page.text, encoding="utf-8")

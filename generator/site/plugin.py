@@ -150,7 +150,7 @@ class KitchenManual(BasePlugin[Options]):
 
     def on_page_content(self, html: str, *, page: Any, config: Any, files: Files) -> str:
         known = self.pages.get(page.file.src_uri)
-        tidy(page, self.manual, known is None)
+        tidy(page, self.manual, known is None, len(files.documentation_pages()))
         if known is None:
             at, weight = page.file.url.removeprefix("./"), weight_of(page, log)
             self.written.append((at, page.title or "", html, weight))

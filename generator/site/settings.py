@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from generator.files.finding import Refused, texts, total_words, visible, visible_lines
+from generator.files.progress import told
 from generator.framing import REPLACED, THEME
 from generator.framing.policy import refused_in
 from generator.framing.written import title_of
@@ -71,8 +72,10 @@ def report(manual: Manual | Broken, log: logging.Logger, *, strict: bool, servin
     return ""
 
 
-def tidy(page: Any, manual: Manual | Broken | None, by_hand: bool) -> None:
-    """A page's day, which is the manual's, and the title of one written by hand as text."""
+def tidy(page: Any, manual: Manual | Broken | None, by_hand: bool, pages: int) -> None:
+    """A page's day, which is the manual's, and the title of one written by hand as text; told as
+    one more of so many pages."""
+    told("Laying out pages", None, pages)
     if manual is not None:
         page.update_date = manual.as_of.isoformat()
     if by_hand:

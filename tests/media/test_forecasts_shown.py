@@ -19,7 +19,8 @@ from generator.pages import make_pages
 from generator.sheet import heat_warning
 from generator.sheet.heat_warning import slow_chills
 from generator.sheet.manual import Manual, make_manual
-from generator.views.forecast_view import HIGH, LEFT, TOP, WIDE, forecast_view
+from generator.views.curve_view import HIGH, LEFT, TOP, WIDE
+from generator.views.forecast_view import forecast_view
 
 
 @pytest.fixture(scope="module")
@@ -67,7 +68,8 @@ def test_every_point_of_a_drawing_lies_in_its_field(manual: Manual) -> None:
         for unit in ("°C", "°F"):
             view = forecast_view(one, unit)
             points = [
-                p.split(",") for p in f"{view.band} {view.line} {' '.join(view.limits)}".split()
+                p.split(",")
+                for p in f"{view.drawing.band} {view.drawing.line} {' '.join(view.drawing.limits)}".split()
             ]
             assert all(LEFT <= float(x) <= LEFT + WIDE + 0.1 for x, _ in points)
             assert all(TOP - 0.1 <= float(y) <= TOP + HIGH + 0.1 for _, y in points)

@@ -10,6 +10,7 @@ import math
 import re
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
 import pint
 import pytest
@@ -395,3 +396,30 @@ COLD = ["--faces", "still-air at 3 °C", "--start", "60 °C", "--target", "21 °
 )
 def test_what_is_refused(words: list[str], said: str) -> None:
     assert said in refused(*words)
+
+
+def test_the_course_as_a_picture() -> None:
+    """The band and the likely line pass through the table's own points, on both scales."""
+    done = run(None, "predict", *EGG, *BOILED, "--format", "svg")
+    tree = ElementTree.fromstring(done.stdout)
+    shapes = {one.tag.partition("}")[2]: one.get("points", "") for one in tree}
+    rows = list(
+        csv.DictReader(io.StringIO(run(None, "predict", *EGG, *BOILED, "--format", "csv").stdout))
+    )
+    line = [
+        tuple(map(float, p.split(",")))
+        for p in tree.findall("{*}polyline")[-1].get("points", "").split()
+    ]
+    band = shapes["polygon"].split()
+    assert len(line) == len(rows) and len(band) == 2 * len(rows)
+    scale = [
+        (float(one.get("y", "")), one.text)
+        for one in tree.findall("{*}text")
+        if one.get("text-anchor") == "end"
+    ]
+    (y0, d0), (y1, d1) = scale[0], scale[-1]
+    for (_, y), row in zip(line, rows, strict=True):
+        drawn = float(d0 or "") + (y - y0) * (float(d1 or "") - float(d0 or "")) / (y1 - y0)
+        assert drawn == pytest.approx(float(row["likely_c"]), abs=0.1)
+    words = " ".join(one.text or "" for one in tree.iter())
+    assert "A prediction, not a limit" in words

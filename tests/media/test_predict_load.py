@@ -186,3 +186,15 @@ def test_a_freezer_is_not_asked_for_a_power_it_may_not_have(kitchen: Path) -> No
     )
     words = said(kitchen)
     assert "How far the load lifts it isn't known.\n" in words and "`power`" not in words
+
+
+def test_a_load_of_any_size(kitchen: Path) -> None:
+    """The size options of `batch`: twice the food brings twice the heat; one fill goes on as it did."""
+    one, two = (predicted(kitchen, "--total", f"{kilos} kg") for kilos in (8, 16))
+    (small,), (large,) = one["batches"], two["batches"]
+    assert large["heat_kwh"] == pytest.approx(2 * small["heat_kwh"], rel=1e-4)
+    assert one["stages"] == two["stages"]
+    refused = run(kitchen, "predict", "pork-bake", "--total", "8 kg", "--portions", "3")
+    assert refused.returncode == 2 and "One batch size at a time" in refused.stderr
+    body = run(None, "predict", "--body", "slab: 40 mm", "--portions", "3")
+    assert body.returncode == 2 and "--portions goes with a formula" in body.stderr

@@ -151,6 +151,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     ),
     "predict": (
         "predict barley-soup --step chill --in walk-in --vessel soup-tub --depth 50mm",
+        "predict barley-soup --in walk-in --portions 40",
         "predict lamb-braise --step chill --fit chill-log.csv",
         "predict lamb-braise --step chill --fit chill-log.csv --keep",
         'predict --body "brick: 325 mm x 176 mm x 60 mm" --composition '
