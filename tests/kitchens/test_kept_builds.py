@@ -8,23 +8,27 @@ import random
 import re
 import shutil
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import AS_OF, BASE
+from commands import run
+from conftest import AS_OF, BASE, ROOT
 from test_by_products import CHEESE, MILK, RICOTTA
 from test_endings import CARD
 
 from generator.files.finding import texts
-from generator.files.kept import Kept
+from generator.files.kept import ASKED, NOTHING, Kept
 from generator.framing.searching import search_script
 from generator.measures.marks import written_with
 from generator.pages import formula as formula_page
 from generator.pages import home_pages, ingredient_pages, process_pages, register_pages
+from generator.sheet import inputs
+from generator.sheet import manual as pipeline
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.site.papers import current_sheets, make_site_pages
+from generator.site.publish import build_site
 from generator.site.seen import seen_files
 
 SPICES = ("white-pepper", "nutmeg")
@@ -37,7 +41,7 @@ station: range
 base: rice
 parts:
   rice: {cooked-rice: 1 kg}
-  spice: {house-spice: 12 g}
+  dressing: {cream: 100 ml, house-spice: 12 g}
 process: toss
 keeps: {cold: 2 days}
 batches: [1 kg base]
@@ -228,25 +232,31 @@ def same(one: Manual | Broken, other: Manual | Broken, whole: bool, about: str) 
         assert mine == theirs, f"{about}: {part} differ"
 
 
-def run_of_edits(project: Path, cache: Path, seed: int, edits: int, whole: bool) -> int:
-    """A run of random edits, each computed with what was kept and without. Returns how many
-    results came from an earlier run."""
+def run_of_edits(project: Path, cache: Path, seed: int, turns: int, whole: bool) -> int:
+    """A run of random edits, computed with what was kept and without, by turns. Returns how many
+    results came from an earlier run.
+
+    What was kept on disk and what a server remembers are tried both where all is drawn, else one of
+    them.
+    """
     rng = random.Random(seed)
     k = Kitchen(project, rng)
-    serving = Kept(remembers=True)
-    make_manual(project, k.day, serving)
+    kept, serving = Kept(cache), Kept(remembers=True)
+    ways = (kept, serving) if whole else (rng.choice((kept, serving)),)
+    for one in ways:
+        made = make_manual(project, k.day, one)
+        if isinstance(made, Manual):
+            for _ in drawn(made, whole):
+                pass
     done: list[str] = []
-    for number in range(edits):
-        kept = Kept(cache)
-        if number:
-            for _ in range(rng.choice((1, 1, 2))):
-                edit = rng.choice(EDITS)
-                edit(k)
-                done.append(edit.__name__)
+    for _ in range(turns):
+        for _ in range(rng.choice((1, 1, 2, 3))):
+            edit = rng.choice(EDITS)
+            edit(k)
+            done.append(edit.__name__)
         clean = make_manual(project, k.day)
         serving.turned()
-        which = (kept, serving) if whole else (rng.choice((kept, serving)),)
-        for one in which:
+        for one in ways:
             same(make_manual(project, k.day, one), clean, whole, f"seed {seed}: {done}")
         kept.tidied()
     return serving.used + kept.used
@@ -256,8 +266,8 @@ def test_a_run_of_edits_gives_what_a_clean_one_gives(tmp_path: Path) -> None:
     used = 0
     for seed in range(30):
         project = laid(tmp_path / str(seed))
-        used += run_of_edits(project, tmp_path / "cache", seed, 3, whole=False)
-    assert used > 100, "something must have been kept for this to hold anything"
+        used += run_of_edits(project, tmp_path / "cache", seed, 1, whole=False)
+    assert used > 500, "something must have been kept for this to hold anything"
 
 
 @pytest.mark.slow
@@ -266,3 +276,162 @@ def test_more_runs_of_edits(tmp_path: Path, seed: int) -> None:
     for one in range(seed, seed + 10):
         project = laid(tmp_path / str(one))
         run_of_edits(project, tmp_path / "cache", one, 6, whole=True)
+
+
+def made_anew(project: Path, cache: Path, day: datetime.date = AS_OF) -> set[str]:
+    """The formulas whose sheet is made anew, and not taken from the cache."""
+    found: set[str] = set()
+    true = pipeline.make_sheet
+
+    def counted(house: Any, walk: Any, *rest: Any) -> Any:
+        found.add(walk.formula.id)
+        return true(house, walk, *rest)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(pipeline, "make_sheet", counted)
+        make_manual(project, day, Kept(cache))
+    return found
+
+
+ALL = {
+    "house-spice",
+    "pork-bake",
+    "rice-salad",
+    "stew",
+    "fresh-cheese",
+    "fresh-cheese-whey",
+    "ricotta",
+    "pot-hot",
+    "pot-cold",
+}
+CHANGES = [
+    ("formulas/rice-salad.yaml", "2 kg", "2.5 kg", {"rice-salad"}),
+    (
+        "formulas/house-spice.yaml",
+        "500 g base",
+        "600 g base",
+        {"house-spice", "pork-bake", "stew", "pot-hot", "pot-cold"},
+    ),
+    (
+        "formulas/fresh-cheese.yaml",
+        "10 kg base, 20",
+        "10 kg base, 30",
+        {"fresh-cheese", "fresh-cheese-whey", "ricotta"},
+    ),
+    (
+        "processes/blend.yaml",
+        "name: Dry",
+        "name: The dry",
+        {"house-spice", "pork-bake", "stew", "pot-hot", "pot-cold"},
+    ),
+    ("processes/toss.yaml", "to 4 °C", "to 3 °C", {"rice-salad", "stew"}),
+    (
+        "ingredients/dairy.yaml",
+        "Whole milk",
+        "Fresh milk",
+        {"fresh-cheese", "fresh-cheese-whey", "ricotta"},
+    ),
+    ("kitchen.yaml", "Harbour Room", "Harbor Room", ALL),
+    ("stations/pass.yaml", "Pass", "The pass", ALL),
+    ("equipment/house.yaml", "Bench scale", "Small scale", ALL),
+]
+
+
+def test_what_an_edit_makes_anew(tmp_path: Path) -> None:
+    """Just what depends on the file; all of it where the file is every formula's."""
+    project, cache = laid(tmp_path / "k"), tmp_path / "cache"
+    assert made_anew(project, cache) == ALL
+    for file, old, new, expected in CHANGES:
+        path = project / "standards" / file
+        text = path.read_text(encoding="utf-8")
+        assert old in text
+        path.write_text(text.replace(old, new, 1), encoding="utf-8")
+        assert made_anew(project, cache) == expected, file
+        path.write_text(text, encoding="utf-8")
+    assert made_anew(project, cache) == set(), "all files are as they were"
+    assert made_anew(project, cache, AS_OF + datetime.timedelta(days=1)) == ALL
+    assert made_anew(project, cache) == set(), "yesterday's are still there"
+
+
+def test_the_reference_data_and_the_program_count(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    project, cache = laid(tmp_path / "k"), tmp_path / "cache"
+    shutil.copytree(ROOT / "shared", project / "shared")
+    assert made_anew(project, cache) == ALL
+    caution = project / "shared/cautions/hot-oven.yaml"
+    caution = caution if caution.is_file() else sorted(caution.parent.glob("*.yaml"))[0]
+    caution.write_text(caution.read_text(encoding="utf-8") + "# touched\n", encoding="utf-8")
+    assert made_anew(project, cache) == ALL
+    assert made_anew(project, cache) == set()
+    monkeypatch.setattr(inputs, "program_hash", lambda: "another program")
+    assert made_anew(project, cache) == ALL
+
+
+def test_a_built_site_is_a_clean_builds_byte_for_byte(tmp_path: Path) -> None:
+    """Pages as they are laid out too, where the way through the manual and the search change."""
+    project = laid(tmp_path / "k")
+    shutil.copy(BASE / "mkdocs.yml", project)
+    (project / "pages").mkdir()
+    (project / "pages/about.md").write_text("# About\n\nWords.\n", encoding="utf-8")
+    config = (project / "mkdocs.yml").read_text(encoding="utf-8")
+    config = re.sub(r"(?m)^docs_dir:.*$", "docs_dir: pages", config)
+    (project / "mkdocs.yml").write_text(config, encoding="utf-8")
+    kept = Kept(tmp_path / "cache")
+    build_site(_manual(project, kept), tmp_path / "first", strict=False)
+    salad = project / "standards/formulas/rice-salad.yaml"
+    text = salad.read_text(encoding="utf-8")
+    salad.write_text(text.replace("Rice salad", "Rice & herbs"), encoding="utf-8")
+    used = kept.used
+    build_site(_manual(project, kept), tmp_path / "kept", strict=False)
+    build_site(_manual(project), tmp_path / "clean", strict=False)
+    assert kept.used - used > 3 * len(ALL), "pages, sheets of paper, facts and layouts were kept"
+    assert _bytes_in(tmp_path / "kept") == _bytes_in(tmp_path / "clean")
+    assert _bytes_in(tmp_path / "kept") != _bytes_in(tmp_path / "first")
+
+
+def _manual(project: Path, kept: Kept = NOTHING) -> Manual:
+    manual = make_manual(project, AS_OF, kept)
+    assert isinstance(manual, Manual) and not manual.errors
+    return manual
+
+
+def _bytes_in(folder: Path) -> dict[str, bytes]:
+    return {
+        p.relative_to(folder).as_posix(): p.read_bytes()
+        for p in sorted(folder.rglob("*"))
+        if p.is_file()
+    }
+
+
+def test_a_sheet_made_a_draft_is_drawn_anew(tmp_path: Path) -> None:
+    """What git says of a formula isn't in its files: what is drawn of such a sheet isn't kept."""
+    project, kept = laid(tmp_path / "k"), Kept(tmp_path / "cache")
+    manual = _manual(project, kept)
+    before = {p.uri: p for p in formula_page.formula_pages(manual)}
+    sheet = manual.sheets["rice-salad"]
+    assert manual.keeping.key_of(sheet)
+    draft = replace(sheet, approval=sheet.approval.with_other_figures())
+    assert not manual.keeping.key_of(draft)
+    drafts = replace(manual, sheets={**manual.sheets, "rice-salad": draft})
+    after = {p.uri: p for p in formula_page.formula_pages(drafts)}
+    differ = [uri for uri in before if before[uri] != after[uri]]
+    assert differ == ["pass/rice-salad.md"]
+
+
+def test_a_command_keeps_and_is_told_not_to(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    project = laid(tmp_path / "k")
+    monkeypatch.setenv(ASKED, str(tmp_path / "cache"))
+    plain = run(project, "check", "--no-cache")
+    assert not (tmp_path / "cache").exists()
+    first, second = run(project, "check"), run(project, "check")
+    assert plain.stdout == first.stdout == second.stdout
+    assert plain.returncode == first.returncode == second.returncode
+    (mine,) = (tmp_path / "cache").iterdir()
+    assert len(list(mine.iterdir())) == 2 * len(ALL)
+    mine.chmod(0o777)
+    warned = run(project, "check")
+    assert warned.stdout == plain.stdout
+    assert "may be written by others. Nothing is kept there." in warned.stderr
