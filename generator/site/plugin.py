@@ -14,9 +14,6 @@ from mkdocs.plugins import BasePlugin
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.toc import AnchorLink, TableOfContents
 
-from generator.binder.control import under_control
-from generator.changes.clock import dated
-from generator.files.kept import NOTHING, Kept, kept_of
 from generator.framing import Mode, Written, make_frame
 from generator.framing.hosts import guarded
 from generator.framing.saving import finish
@@ -24,7 +21,8 @@ from generator.pages.fault import fault_pages
 from generator.pages.finding import in_place
 from generator.pages.navigation import navigation
 from generator.pages.page import Page
-from generator.sheet.manual import Broken, Manual, make_manual
+from generator.sheet.manual import Broken, Manual
+from generator.site.earlier import Earlier, kept_with
 from generator.site.layouts import kept_layouts
 from generator.site.papers import make_site_pages
 from generator.site.seen import seen_files, with_seen
@@ -62,10 +60,9 @@ class KitchenManual(BasePlugin[Options]):
     day: date | None = None
     offline = True
     """What a command asks for; ``day`` goes before ``as_of``."""
-    kept: Kept | None = None
-    """What is kept of earlier builds, where a command says so."""
 
     def __init__(self) -> None:
+        self.earlier = Earlier()
         self.stations: dict[str, str] = {}
         self.seen: dict[str, tuple[str, bytes]] = {}
 
@@ -94,7 +91,8 @@ class KitchenManual(BasePlugin[Options]):
         An exception while serving would hang every request, so it becomes a page.
         """
         try:
-            self.manual = in_place(self.given or self._made(), self.stations)
+            made = self.given or self.earlier.manual(self.project, self._day(), self.serving)
+            self.manual = in_place(made, self.stations)
             if stopped := report(self.manual, log, strict=self.strict, serving=self.serving):
                 raise Abort(stopped)
             pages = make_site_pages(self.manual)
@@ -106,17 +104,6 @@ class KitchenManual(BasePlugin[Options]):
             log.exception("The manual can't be made")
             self.manual = None
             return fault_pages(error)
-
-    def _made(self) -> Manual | Broken:
-        """The manual computed now, with what is kept of earlier builds."""
-        if self.kept is None:
-            self.kept = kept_of(self.project, remembers=self.serving)
-        self.kept.turned()
-        return under_control(dated(make_manual(self.project, self._day(), self.kept)))
-
-    def _kept(self) -> Kept:
-        """What is kept of earlier builds of this project."""
-        return self.manual.keeping.kept if isinstance(self.manual, Manual) else NOTHING
 
     def _day(self) -> date | None:
         """The day asked for; None for the kitchen's today."""
@@ -171,7 +158,7 @@ class KitchenManual(BasePlugin[Options]):
             config.site_name,
             self.mode,
         )
-        env.get_template = kept_layouts(env.get_template, config, frame, self._kept())
+        env.get_template = kept_layouts(env.get_template, config, frame, kept_with(self.manual))
         for name, data in frame.files.items():
             files.append(File.generated(config, name, content=data))
         for path, data in self.seen.values():
@@ -180,10 +167,7 @@ class KitchenManual(BasePlugin[Options]):
 
     def on_post_build(self, *, config: Any) -> None:
         finish(Path(config.site_dir), self.manual, self.mode)
-        if self.kept is not None:
-            self.kept.tidied()
-            if self.kept.words:
-                log.info(self.kept.words)
+        self.earlier.done(log)
 
     def on_serve(self, server: Any, *, config: Any, builder: Any) -> Any:
         for folder in ("standards", "shared"):

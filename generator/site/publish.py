@@ -148,11 +148,11 @@ def serve_site(
     _, plugin = _config(project)
     with suppress(OSError):  # where it is read only: serving needs nothing there
         healed(project / "site")
-    plugin.kept = kept_of(project, remembers=True) if keeps else NOTHING
+    plugin.earlier.kept = kept_of(project, remembers=True) if keeps else NOTHING
     plugin.day = as_of  # MkDocs reads the configuration again, and keeps the plugin
     try:
         serve(str(project / "mkdocs.yml"), dev_addr=f"{host}:{port}", open_in_browser=False)
     except (MkDocsException, OSError) as error:
         raise PublishError(f"the site can't be served: {error}") from None
     finally:
-        plugin.day = plugin.kept = None
+        plugin.day = plugin.earlier.kept = None
