@@ -150,14 +150,9 @@ class KitchenManual(BasePlugin[Options]):
 
     def on_env(self, env: Any, *, config: Any, files: Files) -> Any:
         """All pages are known and none is laid out yet: the files round them are made here."""
-        env.globals["ks"] = frame = make_frame(
-            config.theme.dirs,
-            self.manual,
-            self.pages.values(),
-            self.written,
-            config.site_name,
-            self.mode,
-        )
+        about = (self.manual, self.pages.values(), self.written)
+        frame = make_frame(config.theme.dirs, *about, config.site_name, self.mode)
+        env.globals["ks"] = frame
         env.get_template = kept_layouts(env.get_template, config, frame, kept_with(self.manual))
         for name, data in frame.files.items():
             files.append(File.generated(config, name, content=data))
