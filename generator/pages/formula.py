@@ -98,13 +98,25 @@ def formula_pages(manual: Manual) -> list[Page]:
     keeping = manual.keeping
     return [
         keeping.kept.of(
-            keeping.key_of(sheet, "page"),
+            keeping.key_of(sheet, "page", *_linked(manual, sheet, made_at)),
             partial(_page, manual, sheet, made_at),
             lambda page: page.kept,
             page_kept,
         )
         for sheet in counted_off("Writing pages", manual.sheets.values())
     ]
+
+
+def _linked(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> list[str]:
+    """What is made ahead for it, at any level, and has a page."""
+    found: dict[str, None] = {}
+    waiting = list(sheet.formula.sub_formulas)
+    while waiting:
+        ident = waiting.pop()
+        if ident not in found and ident in manual.walks:
+            found[ident] = None
+            waiting += manual.walks[ident].formula.sub_formulas
+    return sorted(ident for ident in found if ident in made_at)
 
 
 def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:

@@ -87,7 +87,14 @@ class Inputs:
         if "" in others or "" in files:
             return ""
         about = [*sorted(formula.used_in), "", *(f"{k}={v}" for k, v in formula.kept_as.items())]
+        about += self._endings(formula)
         return hash_of(self.base, ident, formula.file, *files, *others, *about)
+
+    def _endings(self, formula: JoinedFormula) -> list[str]:
+        """The other endings of its card, which another file may have the name of."""
+        known, ending = self._standards.formulas, formula.formula.ending
+        others = ending.all if ending is not None else ()
+        return [f"{i}={known[i].home}={known[i].name}" if i in known else i for i in others]
 
     def _files(self, formula: JoinedFormula) -> list[str]:
         """The files it is read of, its own first."""

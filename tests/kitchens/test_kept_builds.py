@@ -368,6 +368,15 @@ def test_the_reference_data_and_the_program_count(
     assert made_anew(project, cache) == ALL
 
 
+def test_another_file_with_an_endings_name(tmp_path: Path) -> None:
+    """It takes the ending away from its card, whose own bytes are as they were."""
+    project, cache = laid(tmp_path / "k"), tmp_path / "cache"
+    formula_page.formula_pages(_manual(project, Kept(cache)))
+    salad = (project / "standards/formulas/rice-salad.yaml").read_text(encoding="utf-8")
+    (project / "standards/formulas/pot-cold.yaml").write_text(salad, encoding="utf-8")
+    same(make_manual(project, AS_OF, Kept(cache)), make_manual(project, AS_OF), True, "pot-cold")
+
+
 def test_a_built_site_is_a_clean_builds_byte_for_byte(tmp_path: Path) -> None:
     """Pages as they are laid out too, where the way through the manual and the search change."""
     project = laid(tmp_path / "k")
