@@ -25,6 +25,7 @@ from hypothesis import is_hypothesis_test, settings
 import generator.cli.common
 import generator.pages
 from generator.files import source_text
+from generator.files.kept import ASKED, NOTHING, OFF, Kept
 from generator.intake import reading
 from generator.measures.marks import decimal_mark
 from generator.pages.page import Page
@@ -54,6 +55,7 @@ settings.load_profile("everyday")
 gc.set_threshold(
     100_000, 20, 50
 )  # the reference data is large and stays: looking it over and over is a fifth of the time
+os.environ[ASKED] = OFF  # a test that keeps anything says where
 REQUIRE_ALL = os.environ.get("REQUIRE_ALL") == "1"
 
 
@@ -123,10 +125,13 @@ STILL = {ROOT}
 _made = functools.cache(make_manual)
 
 
-def _once(project: Path, as_of: datetime.date, history: bool = True) -> Manual | Broken:
+def _once(
+    project: Path, as_of: datetime.date, history: bool = True, kept: Kept = NOTHING
+) -> Manual | Broken:
     """What a command computes; of the demo once, as a dozen commands ask for it one after the
     other: its few records of batches, too, whether they are asked for or not."""
-    return _made(project, as_of) if project in STILL else make_manual(project, as_of, history)
+    still = project in STILL
+    return _made(project, as_of) if still else make_manual(project, as_of, history, kept)
 
 
 generator.cli.common.make_manual = _once

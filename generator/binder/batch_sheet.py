@@ -9,8 +9,10 @@ columns a batch record has under 21 CFR 111.260).
 from __future__ import annotations
 
 import datetime
+import json
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from generator.binder.cautions_block import Placed, placed, strip_block
 from generator.binder.curve_block import curve_blocks
@@ -18,7 +20,7 @@ from generator.binder.dough_line import dough_water
 from generator.binder.limit_box import limit_block, with_deadlines
 from generator.binder.log_sheets import LogNames, log_names
 from generator.binder.notice_blocks import again_words, notice_block
-from generator.binder.sheets import Record, Words, bold, sheet_record
+from generator.binder.sheets import Record, Words, as_kept, bold, sheet_record
 from generator.binder.weigh_list import different, side_by_side, weighing
 from generator.binder.yields_block import outputs_block, record_blocks
 from generator.measures.words import NARROW, listed
@@ -79,7 +81,13 @@ def batch_sheets(manual: Manual, sheet: Sheet, logs: LogNames | None = None) -> 
     station."""
     if not sheet.batches:
         return []
-    return [_sheet(manual, sheet, side_by_side(sheet.batches), logs, "batch")]
+    sizes = side_by_side(sheet.batches)
+    names = [] if logs is None else sorted(f"{key!r}={name}" for key, name in logs.names.items())
+    keeping = manual.keeping
+    # Without the station's logs those of all its formulas are asked: not of this sheet alone.
+    key = "" if logs is None else keeping.key_of(sheet, "batch sheet", *names)
+    made = partial(_sheet, manual, sheet, sizes, logs, "batch")
+    return [keeping.kept.of(key, made, as_kept, json.loads)]
 
 
 def sheet_of_size(manual: Manual, sheet: Sheet, batch: Batch, dated: Dated | None = None) -> Record:

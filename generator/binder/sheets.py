@@ -27,6 +27,12 @@ _MEASURE = re.compile(
 )
 
 
+def as_kept(record: Record) -> bytes | None:
+    """A record as bytes of JSON; None for one that JSON doesn't give back as it is."""
+    data = json.dumps(record)
+    return data.encode() if json.loads(data) == record else None
+
+
 def tied(value: Any) -> Any:
     """A record with no line of it ending between a figure and its unit."""
     if isinstance(value, str):

@@ -15,6 +15,7 @@ from rich.console import Console
 from rich.text import Text
 
 from generator.cli.options import (
+    cache_option,
     common,
     find_project,
     form_option,
@@ -24,11 +25,13 @@ from generator.cli.options import (
     report,
 )
 from generator.files.finding import SEVERITIES, Finding, Refused, fewer_notes, texts
+from generator.files.kept import NOTHING, Kept
 from generator.measures.marks import written_with
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.sheet.sheet import Sheet
 
 __all__ = [
+    "cache_option",
     "card_asked_for",
     "common",
     "computed",
@@ -48,11 +51,15 @@ _STYLE = {"error": "bold red", "warning": "bold yellow", "note": "bold"}
 
 
 def manual_of(
-    project: Path | None, as_of: datetime.date | None, history: bool = False
+    project: Path | None,
+    as_of: datetime.date | None,
+    history: bool = False,
+    kept: Kept = NOTHING,
 ) -> Manual | Broken:
-    """The project's manual, or what is wrong with it; with ``history`` the records of batches are
-    read, too. From here on the command reads and writes with the kitchen's decimal mark."""
-    manual = make_manual(find_project(project), as_of, history)
+    """The project's manual, or what is wrong with it, with what is ``kept`` of earlier runs; with
+    ``history`` the records of batches are read, too. From here on the command reads and writes with
+    the kitchen's decimal mark."""
+    manual = make_manual(find_project(project), as_of, history, kept)
     click.get_current_context().with_resource(written_with(manual.writing))
     return manual
 

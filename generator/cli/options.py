@@ -45,6 +45,14 @@ def common(function: _F) -> _F:
     )(function)
 
 
+def cache_option(function: _F) -> _F:
+    return click.option(
+        "--no-cache",
+        is_flag=True,
+        help="Compute everything anew. Keep nothing for the next run.",
+    )(function)
+
+
 def size_options(function: _F) -> _F:
     """How large a batch: the options `cli.sizes` reads."""
     for name, takes, help in (

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import click
@@ -11,6 +13,7 @@ from generator import __version__
 from generator.binder.control import under_control
 from generator.changes.clock import dated
 from generator.cli.common import (
+    cache_option,
     common,
     find_project,
     form_option,
@@ -22,6 +25,7 @@ from generator.cli.common import (
     status_of,
 )
 from generator.files.finding import Refused, as_github, as_record, counts, texts, total_words
+from generator.files.kept import NOTHING, Kept, kept_of
 from generator.measures.words import counted
 from generator.sheet.manual import Broken, Manual
 
@@ -30,9 +34,13 @@ from generator.sheet.manual import Broken, Manual
 @common
 @form_option("text", "json", "github", "sarif")
 @click.option("--strict", is_flag=True, help="Fail on warnings too.")
-def check(project: Path | None, as_of: datetime.date | None, form: str, strict: bool) -> None:
+@cache_option
+def check(
+    project: Path | None, as_of: datetime.date | None, form: str, strict: bool, no_cache: bool
+) -> None:
     """Report every finding in the standards, in one run."""
-    manual = under_control(dated(manual_of(project, as_of, history=True)))
+    with _kept(project, no_cache) as kept:
+        manual = under_control(dated(manual_of(project, as_of, history=True, kept=kept)))
     found = counts(manual.findings)
     if form == "json":
         print_json({"findings": [as_record(f) for f in manual.findings], "counts": found})
@@ -54,6 +62,18 @@ def check(project: Path | None, as_of: datetime.date | None, form: str, strict: 
         raise SystemExit(status_of(manual.findings))
 
 
+@contextmanager
+def _kept(project: Path | None, no_cache: bool) -> Iterator[Kept]:
+    """What is kept of earlier runs; tidied up behind this one."""
+    kept = NOTHING if no_cache else kept_of(find_project(project))
+    try:
+        yield kept
+    finally:
+        kept.tidied()
+        if kept.words:
+            report(kept.words.rstrip("."))
+
+
 def _stops(found: dict[str, int], strict: bool) -> bool:
     return bool(found["error"] or (strict and found["warning"]))
 
@@ -70,17 +90,24 @@ def _stops(found: dict[str, int], strict: bool) -> bool:
 @click.option(
     "--no-offline", is_flag=True, help="Let no phone save the manual. Saved copies are deleted."
 )
+@cache_option
 def build(
     project: Path | None,
     as_of: datetime.date | None,
     out: Path | None,
     strict: bool,
     no_offline: bool,
+    no_cache: bool,
 ) -> None:
     """Build the site aside, verify it, then swap it in whole."""
+    with _kept(project, no_cache) as kept:
+        manual = under_control(dated(manual_of(project, as_of, history=True, kept=kept)))
+        _build(manual, out, strict, not no_offline)
+
+
+def _build(manual: Manual | Broken, out: Path | None, strict: bool, offline: bool) -> None:
     from generator.site.publish import PublishError, build_site
 
-    manual = under_control(dated(manual_of(project, as_of, history=True)))
     found = counts(manual.findings)
     if _stops(found, strict) or manual.is_empty or isinstance(manual, Broken):
         show(manual.findings)
@@ -88,7 +115,7 @@ def build(
         raise SystemExit(status_of(manual.findings))
     target = (out or manual.project / "site").absolute()
     try:
-        pages = build_site(manual, target, strict, not no_offline, report)
+        pages = build_site(manual, target, strict, offline, report)
     except Refused as refused:
         refuse(refused)
     except PublishError as error:
@@ -103,12 +130,15 @@ def build(
 @click.option(
     "--port", type=click.IntRange(1, 65535), default=8000, show_default=True, help="The port."
 )
-def serve(project: Path | None, as_of: datetime.date | None, host: str, port: int) -> None:
+@cache_option
+def serve(
+    project: Path | None, as_of: datetime.date | None, host: str, port: int, no_cache: bool
+) -> None:
     """Serve the site, with live reload on every edit of standards/ and shared/."""
     from generator.site.publish import PublishError, serve_site
 
     try:
-        serve_site(find_project(project), as_of, host, port)
+        serve_site(find_project(project), as_of, host, port, not no_cache)
     except PublishError as error:
         click.echo(f"kitchen-manual: {error}.", err=True)
         raise SystemExit(1) from None

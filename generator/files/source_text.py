@@ -9,6 +9,7 @@ over 20 levels are findings, never surprises.
 from __future__ import annotations
 
 import errno
+import hashlib
 import itertools
 import os
 import re
@@ -66,11 +67,13 @@ class Sequence(list[Any]):
 
 @dataclass(frozen=True)
 class Document:
-    """One file: its name for people, its lines, its tree (None if it couldn't be read)."""
+    """One file: its name for people, its tree (None if it couldn't be read), and the SHA-256 of the
+    bytes that were read; empty where there were none."""
 
     file: str
     tree: Any
     findings: tuple[Finding, ...] = ()
+    digest: str = ""
 
 
 class _Fault(Exception):
@@ -145,7 +148,7 @@ def read_file(path: Path, file: str) -> Document:
             "file-unreadable", "error", f"This file can't be opened: {reason}.", whole
         )
         return Document(file, None, (finding,))
-    return read_bytes(raw, file)
+    return replace(read_bytes(raw, file), digest=hashlib.sha256(raw).hexdigest())
 
 
 def _bytes_of(path: Path) -> tuple[bytes, int]:

@@ -112,21 +112,17 @@ def process_uses(manual: Manual) -> dict[str, tuple[str, ...]]:
 def equipment_uses(manual: Manual) -> dict[str, tuple[StepUse, ...]]:
     """The steps each machine, vessel and cold place is used at."""
     found: dict[str, list[StepUse]] = {}
-    vessels = _ids_by_record(manual)
+    # By place: a sheet may be kept from an earlier reading, and hold that one's records.
+    vessels = {record.place(): ident for ident, record in manual.standards.equipment.items()}
     for sheet in manual.sheets.values():
         for step in sheet.formula.steps:
             use = StepUse(sheet.id, step.number, step.verb)
             names = [step.step.with_, step.step.in_]
             if step.vessel is not None and (step.step.vessel or "fills" in step.effects):
-                names.append(vessels.get(id(step.vessel)))
+                names.append(vessels.get(step.vessel.place()))
             for name in dict.fromkeys(n for n in names if n):
                 found.setdefault(name, []).append(use)
     return {name: tuple(uses) for name, uses in found.items()}
-
-
-def _ids_by_record(manual: Manual) -> dict[int, str]:
-    equipment = manual.standards.equipment
-    return {id(record): ident for ident, record in equipment.items()}
 
 
 def scale_uses(manual: Manual) -> dict[str, tuple[str, ...]]:

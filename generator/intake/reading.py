@@ -64,6 +64,7 @@ class Reader:
         self.salvaged: dict[str, Record] = {}
         self.lost: dict[str, Any] = {}
         self.approvals: dict[type[Record], Mapping] = {}
+        self.digests: dict[str, str] = {}
         self.files = 0
         self.partial = False
         self.units: Units | None = None
@@ -78,7 +79,9 @@ class Reader:
         entry = self._entries.get(path) or entry_of(path, self.real_root)
         if entry.kind != "file":
             return Document(file, None, (entry.finding(file),))
-        return read_file(path, file)
+        document = read_file(path, file)
+        self.digests[file] = document.digest
+        return document
 
     def name_of(self, path: Path) -> str:
         """How findings name a path of the project."""

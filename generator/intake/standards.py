@@ -54,7 +54,8 @@ class Standards:
     be read, by their id. ``told`` holds the chef's own translations: by language, then by text;
     ``cards`` are those parted into one formula for each of their endings, ``routines`` the process
     specs that stand alone, which no formula follows; ``made`` are the records of batches, by the
-    names of their files, ``made_read`` whether they were read at all.
+    names of their files, ``made_read`` whether they were read at all. ``digests`` are the SHA-256
+    of the files that were read, by their names; empty for one that couldn't be.
     """
 
     kitchen: Kitchen | None
@@ -82,6 +83,7 @@ class Standards:
     plans: dict[str, Plan] = field(default_factory=dict)
     made: dict[str, MadeBatch] = field(default_factory=dict)
     made_read: bool = True
+    digests: dict[str, str] = field(default_factory=dict, repr=False)
 
     @property
     def writing(self) -> Writing:
@@ -197,6 +199,7 @@ def _read(
         plans,
         made,
         history,
+        reader.digests,
     )
 
 

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import partial
 
 from markupsafe import Markup
 
@@ -20,7 +21,9 @@ from generator.measures.words import NARROW, counted, date, listed
 from generator.pages.batch_record import batch_record
 from generator.pages.bench_record import bench_record
 from generator.pages.escape import as_data
-from generator.pages.page import Heading, Page, make_page
+from generator.pages.kept_page import key_of_page
+from generator.pages.of_variants import variant_links, variant_view
+from generator.pages.page import Heading, Page, make_page, page_kept
 from generator.pages.tags import tag_links
 from generator.records.formula import Formula
 from generator.resolve.joined import JoinedFormula
@@ -32,7 +35,6 @@ from generator.sheet.size_words import size_figure
 from generator.views.bakers_view import bakers_rows
 from generator.views.composition_view import composition_rows
 from generator.views.dough_view import dough_form
-from generator.views.facts import ABSENT
 from generator.views.forecast_view import ForecastView, forecast_view
 from generator.views.history_view import history_views
 from generator.views.label_view import DEFERS, NOT_CLEANING, label_view
@@ -51,7 +53,6 @@ from generator.views.uris import (
     process_uri,
     station_uri,
 )
-from generator.views.variant_view import difference, variants_of
 from generator.views.weigh_view import WeighView, weigh_view
 from generator.views.yield_view import (
     OutputView,
@@ -99,8 +100,14 @@ class SizeView:
 def formula_pages(manual: Manual) -> list[Page]:
     """A page for every computed formula."""
     made_at = {i: formula_uri(s.formula.formula.home, i) for i, s in manual.sheets.items()}
+    keeping = manual.keeping
     return [
-        _page(manual, sheet, made_at)
+        keeping.kept.of(
+            key_of_page(manual, sheet, made_at),
+            partial(_page, manual, sheet, made_at),
+            lambda page: page.kept,
+            page_kept,
+        )
         for sheet in counted_off("Writing pages", manual.sheets.values())
     ]
 
@@ -138,11 +145,8 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
             (sheet.house.stations[one].name, link(uri, station_uri(one))) for one in formula.station
         ],
         endings=_endings(manual, formula, sheet.id, uri),
-        variant=_variant(manual, sheet, uri, made_at),
-        variants=[
-            Link(one.name, link(uri, made_at[one.id]))
-            for one in variants_of(manual.sheets, sheet.id)
-        ],
+        variant=variant_view(manual, sheet, uri, made_at),
+        variants=variant_links(manual, sheet, uri, made_at),
         contains=_contains(sheet),
         sizes=sizes,
         steps=steps,
@@ -186,31 +190,6 @@ def _endings(manual: Manual, formula: Formula, ident: str, uri: str) -> list[Lin
         if other != ident and record is not None:
             found.append(Link(record.name, link(uri, formula_uri(record.home, other))))
     return found
-
-
-@dataclass(frozen=True)
-class VariantView:
-    """What a formula is a variant of, with the way to its page, and what differs: its weights at
-    one size, then its figures, old → new."""
-
-    base: Link
-    at: str
-    lines: tuple[tuple[str, str], ...]
-    figures: tuple[tuple[str, str], ...]
-
-
-def _variant(manual: Manual, sheet: Sheet, uri: str, made_at: dict[str, str]) -> VariantView | None:
-    """What differs from the formula it is a variant of; None for one that is none, or whose base
-    isn't computed."""
-    base = manual.sheets.get(sheet.formula.formula.variant_of or "")
-    if base is None:
-        return None
-    found = difference(base, sheet, manual.made)
-    lines, figures = (
-        tuple((c.name, f"{c.old or ABSENT} → {c.new or ABSENT}") for c in changes)
-        for changes in (found.lines, found.figures)
-    )
-    return VariantView(Link(base.name, link(uri, made_at[base.id])), found.at, lines, figures)
 
 
 def _forecasts(manual: Manual, sheet: Sheet) -> dict[int, ForecastView]:

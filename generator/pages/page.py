@@ -72,6 +72,31 @@ class Page:
         front = "---\ntitle: " + json.dumps(str(escape(self.title)), ensure_ascii=False) + "\n---\n"
         return f"{front}\n{self.html}\n"
 
+    @property
+    def kept(self) -> bytes:
+        """The page as bytes, for :func:`page_kept`."""
+        headings = [
+            [h.id, h.title, h.number, [[c.figure, c.words, c.other] for c in h.chips], h.also]
+            for h in self.headings
+        ]
+        rest = [self.uri, self.title, self.section, self.edit, headings, self.listed]
+        head = json.dumps(rest).encode()
+        return head + b"\n" + self.html.encode()
+
+
+def page_kept(data: bytes) -> Page:
+    """The page of its bytes (``Page.kept``). Raises ValueError for others."""
+    head, _, html = data.partition(b"\n")
+    try:
+        uri, title, section, edit, headings, listed = json.loads(head)
+        found = tuple(
+            Heading(ident, name, number, tuple(Chip(*chip) for chip in chips), tuple(also))
+            for ident, name, number, chips, also in headings
+        )
+    except TypeError as error:
+        raise ValueError(str(error)) from None
+    return Page(uri, title, html.decode(), section, edit, found, listed)
+
 
 def make_page(
     uri: str,

@@ -217,18 +217,18 @@ def _equipment_used(formula: Formula, process: Process) -> set[str]:
 
 def _lines(names: Names, ident: str, formula: Formula) -> list[JoinedLine]:
     found: list[JoinedLine] = []
-    known = set(names.standards.ingredients) | set(names.standards.formulas)
     for part, items in formula.parts.items():
         for item, line in items.items():
             one = _line(names, part, item, line)
             if one is not None:
-                found.append(replace(one, may_be=_may_be(names, ident, one, known)))
+                found.append(replace(one, may_be=_may_be(names, ident, one)))
             else:
                 place = replace(line.place("amount"), length=len(item))
                 place = replace(place, column=max(place.text.find(item), 0) + 1)
                 if item in names.standards.cards:
                     _which_ending(names, ident, item, place)
                     continue
+                known = {*names.standards.ingredients, *names.standards.formulas}
                 names.unknown("item-unknown", "ingredient or formula", item, place, known, ident)
     return found
 
@@ -242,7 +242,7 @@ def _line(names: Names, part: str, item: str, line: Line) -> JoinedLine | None:
     return JoinedLine(part, item, line, formula.name, None, item) if formula is not None else None
 
 
-def _may_be(names: Names, ident: str, line: JoinedLine, known: set[str]) -> tuple[JoinedLine, ...]:
+def _may_be(names: Names, ident: str, line: JoinedLine) -> tuple[JoinedLine, ...]:
     """What may be in a line's place; a finding for what there is none of, and for the line's own
     item."""
     found: list[JoinedLine] = []
@@ -255,6 +255,7 @@ def _may_be(names: Names, ident: str, line: JoinedLine, known: set[str]) -> tupl
         elif one is not None:
             found.append(one)
         else:
+            known = {*names.standards.ingredients, *names.standards.formulas}
             others = known - {line.item, ident}
             names.unknown("item-unknown", "ingredient or formula", item, place, others, ident)
     return tuple(found)

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import datetime
 import functools
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 
 from generator.files.finding import BrokenData, Finding, Place, Refused, bounded, in_order
+from generator.files.kept import NOTHING, Kept
 from generator.files.progress import counted_off
 from generator.intake.cards import once_a_card
 from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
 from generator.measures.marks import Writing, written_with
-from generator.measures.words import listed
-from generator.records.house_limit import HouseLimit
 from generator.records.kitchen import today_at
 from generator.records.label_law import LabelLaw
 from generator.records.process import Step, StepChange, Target
@@ -28,7 +28,6 @@ from generator.resolve.joined import House, JoinedFormula, confirmed_in
 from generator.resolve.made import History
 from generator.resolve.pictures import pages_folder, picture_findings
 from generator.resolve.plans import JoinedPlan
-from generator.rules.basics.house_rule import Spoken
 from generator.rules.routine.checks import CheckedRoutine
 from generator.rules.store.shelf import Shelf, shelf_of
 from generator.sheet.bounded import bound_findings
@@ -39,7 +38,10 @@ from generator.sheet.doughs import Dough, dough_of
 from generator.sheet.heat_forecast import Forecast, forecasts_of
 from generator.sheet.heat_warning import slow_chills
 from generator.sheet.history import YieldSeries, drift_findings, histories
+from generator.sheet.house_limit_findings import house_limit_findings
 from generator.sheet.identity import held_to_standards
+from generator.sheet.inputs import Inputs, reference_hash
+from generator.sheet.keeping import Computing, Keeping
 from generator.sheet.order import shelf_doubts
 from generator.sheet.routines import checked_routines
 from generator.sheet.sheet import Sheet, make_sheet
@@ -118,6 +120,7 @@ class Manual(_Checked):
     routines: dict[str, CheckedRoutine]
     plans: dict[str, JoinedPlan]
     history: History
+    keeping: Keeping = field(default_factory=Keeping, repr=False)
 
     def shelves_of(self, sheets: Iterable[Sheet]) -> list[Shelf]:
         """The own limits of each ingredient that some sheets use, in the order of their ids."""
@@ -167,30 +170,37 @@ class Manual(_Checked):
 
 
 def make_manual(
-    project: Path, as_of: datetime.date | None, history: bool = True
+    project: Path, as_of: datetime.date | None, history: bool = True, kept: Kept = NOTHING
 ) -> Manual | Broken:
     """Read, join, walk and compute a project on a day; without ``as_of`` on the kitchen's today.
     Bad input becomes findings; nothing is raised. Without ``history`` the records of batches stay
-    unread.
+    unread. What is ``kept`` of earlier runs is used.
 
     Without a kitchen and its rule pack there is no house, and nothing can be computed: the result
     is ``Broken``.
     """
     folder = folder_for(project)
     try:
+        reference = reference_hash(folder) if kept.keeps else ""
         library = read_reference(folder)
         standards = read_standards(project, folder, history)
+        if reference and reference_hash(folder) != reference:
+            reference = ""  # it changed while it was read
     except BrokenData as broken:
         findings = tuple(bounded(broken.findings))
         day = as_of or today_at(None)
         return Broken(project=project, as_of=day, stopped={}, findings=findings, files=0, read=None)
     with written_with(standards.writing):
         day = as_of or today_at(standards.kitchen)
-        return _computed(project, day, library, standards)
+        return _computed(project, day, library, standards, (kept, reference))
 
 
 def _computed(
-    project: Path, as_of: datetime.date, library: Library, standards: Standards
+    project: Path,
+    as_of: datetime.date,
+    library: Library,
+    standards: Standards,
+    keeping: tuple[Kept, str],
 ) -> Manual | Broken:
     """What comes of what was read, in the kitchen's decimal mark."""
     standards = with_by_products(filled_in(standards, library), library.verbs)
@@ -211,10 +221,13 @@ def _computed(
             files=files,
             read=Read(standards, library),
         )
-    walks = _walked(house, joined, findings)
+    kept, reference = keeping
+    inputs = Inputs(standards, library, joined.formulas, as_of, reference)
+    computing = Computing(kept, house, standards, inputs)
+    walks = _walked(house, joined, findings, computing)
     walks, misnamed = held_to_standards(house, walks, MadeBy(house, walks))
     findings.extend(misnamed)
-    sheets = _sheets(house, joined, walks, as_of)
+    sheets = _sheets(house, joined, walks, as_of, computing)
     for sheet in sheets.values():
         findings.extend(sheet.findings)
     findings.extend(asked_for_too_much(walks))
@@ -226,7 +239,7 @@ def _computed(
     findings.extend(drift_findings(histories(joined.history, walks)))
     findings = _stopped_at_the_scale(house, sheets, findings)
     shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
-    findings = _house_limits(house, standards, walks, shelves, findings)
+    findings = house_limit_findings(house, standards, walks, shelves, findings)
     routines = checked_routines(house, standards, findings)
     ordered, stopped = _accounted(standards, sheets, findings, housed=True)
     return Manual(
@@ -244,10 +257,13 @@ def _computed(
         routines=routines,
         plans=joined.plans,
         history=joined.history,
+        keeping=computing.keeping(sheets),
     )
 
 
-def _walked(house: House, joined: Joined, findings: list[Finding]) -> dict[str, Walk]:
+def _walked(
+    house: House, joined: Joined, findings: list[Finding], computing: Computing
+) -> dict[str, Walk]:
     """The walk of every formula that can be weighed and that is made of such; what prevents others
     goes to ``findings``."""
     walks: dict[str, Walk] = {}
@@ -255,7 +271,7 @@ def _walked(house: House, joined: Joined, findings: list[Finding]) -> dict[str, 
     for ident, formula in counted_off("Working out", joined.formulas.items()):
         if misnamed & formula.uses or not all(sub in walks for sub in formula.sub_formulas):
             continue  # a limit for a species nobody knows would only mislead
-        result = walk(house, formula, walks)
+        result = computing.walk(formula, partial(walk, house, formula, walks))
         if isinstance(result, tuple):
             findings.extend(result)
         else:
@@ -281,15 +297,23 @@ def _stopped_at_the_scale(
 
 
 def _sheets(
-    house: House, joined: Joined, walks: dict[str, Walk], as_of: datetime.date
+    house: House,
+    joined: Joined,
+    walks: dict[str, Walk],
+    as_of: datetime.date,
+    computing: Computing,
 ) -> dict[str, Sheet]:
     """The sheet of every formula walked, with its cautions and what is confirmed of it."""
     shared = shared_machines(walks.values())
-    sheets: dict[str, Sheet] = {}
-    for ident, walked in counted_off("Making sheets", walks.items()):
+
+    def sheet_of(walked: Walk) -> Sheet:
         sheet = make_sheet(house, walked, notices_for(house, walked, shared), as_of)
-        sheets[ident] = replace(sheet, confirmed=confirmed_in(walked.formula, joined.formulas))
-    return sheets
+        return replace(sheet, confirmed=confirmed_in(walked.formula, joined.formulas))
+
+    return {
+        ident: computing.sheet(walked, shared, partial(sheet_of, walked))
+        for ident, walked in counted_off("Making sheets", walks.items())
+    }
 
 
 def _accounted(
@@ -306,68 +330,6 @@ def _accounted(
         ordered = tuple(in_order([*ordered, *map(_not_computed, first or silent.values())]))
         stopped = _stopped(standards, sheets, ordered, housed)
     return tuple(bounded(ordered)), stopped
-
-
-def _house_limits(
-    house: House,
-    standards: Standards,
-    walks: dict[str, Walk],
-    shelves: dict[str, Shelf],
-    findings: list[Finding],
-) -> list[Finding]:
-    """The findings with what is said of ingredients' own limits, and of house limits that apply
-    nowhere; without the note that one asks what the code asks, where it is in force somewhere
-    else."""
-    used = {line.joined.item for w in walks.values() for line in w.lines}
-    on_shelves = [shelves[item] for item in sorted(used & set(shelves))]
-    spoken: Spoken = frozenset().union(
-        *(walked.house_limits for walked in walks.values()),
-        *(shelf.house_limits for shelf in on_shelves),
-    )
-    limits = _written(house, standards, walks)
-    reported = list(findings)
-    for shelf in on_shelves:
-        reported += shelf.findings
-    reported = _without_same(reported, limits, spoken)
-    if any(f.is_error for f in reported):
-        return reported  # what was stopped may be what it is meant for
-    return [*reported, *_nowhere(limits, spoken)]
-
-
-def _without_same(
-    findings: list[Finding], limits: list[HouseLimit], spoken: Spoken
-) -> list[Finding]:
-    """The findings without the note that a house limit asks what the code asks, where it is in
-    force somewhere."""
-    binding = {place for place, in_force in spoken if in_force}
-    needed = {limit.place("limit") for limit in limits if limit.place() in binding}
-    return [f for f in findings if f.code != "house-limit-same" or f.place not in needed]
-
-
-def _nowhere(limits: list[HouseLimit], spoken: Spoken) -> Iterator[Finding]:
-    """The house limits that apply to nothing."""
-    places = {place for place, _ in spoken}
-    for limit in limits:
-        if limit.place() not in places:
-            text = listed([f.text for f in limit.limit], "or")
-            yield Finding(
-                "house-limit-nowhere",
-                "warning",
-                f"House limit: {text} applies to nothing made here.",
-                limit.place("limit"),
-                "Check its food, verb or step, or take it out.",
-            )
-
-
-def _written(house: House, standards: Standards, walks: dict[str, Walk]) -> list[HouseLimit]:
-    """Every house limit of the kitchen, of the processes in use and of the formulas made here."""
-    used = {walked.formula.formula.process for walked in walks.values()} - {None}
-    steps = [s for i in sorted(used, key=str) for s in standards.processes[i or ""].steps]
-    steps += [s for walked in walks.values() for s in walked.formula.formula.steps]
-    limits: list[HouseLimit] = [*house.kitchen.house_limits]
-    limits += [s.house_limit for s in steps if s.house_limit is not None]
-    limits += [own for w in walks.values() for own in w.formula.formula.house_limits.values()]
-    return limits
 
 
 _REPORTED_OF_A_PART = frozenset(

@@ -14,8 +14,6 @@ from mkdocs.plugins import BasePlugin
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.toc import AnchorLink, TableOfContents
 
-from generator.binder.control import under_control
-from generator.changes.clock import dated
 from generator.framing import Mode, Written, make_frame
 from generator.framing.hosts import guarded
 from generator.framing.saving import finish
@@ -23,7 +21,9 @@ from generator.pages.fault import fault_pages
 from generator.pages.finding import in_place
 from generator.pages.navigation import navigation
 from generator.pages.page import Page
-from generator.sheet.manual import Broken, Manual, make_manual
+from generator.sheet.manual import Broken, Manual
+from generator.site.earlier import Earlier, kept_with
+from generator.site.layouts import kept_layouts
 from generator.site.papers import make_site_pages
 from generator.site.seen import seen_files, with_seen
 from generator.site.settings import (
@@ -62,6 +62,7 @@ class KitchenManual(BasePlugin[Options]):
     """What a command asks for; ``day`` goes before ``as_of``."""
 
     def __init__(self) -> None:
+        self.earlier = Earlier()
         self.stations: dict[str, str] = {}
         self.seen: dict[str, tuple[str, bytes]] = {}
 
@@ -90,7 +91,7 @@ class KitchenManual(BasePlugin[Options]):
         An exception while serving would hang every request, so it becomes a page.
         """
         try:
-            made = self.given or under_control(dated(make_manual(self.project, self._day())))
+            made = self.given or self.earlier.manual(self.project, self._day(), self.serving)
             self.manual = in_place(made, self.stations)
             if stopped := report(self.manual, log, strict=self.strict, serving=self.serving):
                 raise Abort(stopped)
@@ -149,14 +150,10 @@ class KitchenManual(BasePlugin[Options]):
 
     def on_env(self, env: Any, *, config: Any, files: Files) -> Any:
         """All pages are known and none is laid out yet: the files round them are made here."""
-        env.globals["ks"] = frame = make_frame(
-            config.theme.dirs,
-            self.manual,
-            self.pages.values(),
-            self.written,
-            config.site_name,
-            self.mode,
-        )
+        about = (self.manual, self.pages.values(), self.written)
+        frame = make_frame(config.theme.dirs, *about, config.site_name, self.mode)
+        env.globals["ks"] = frame
+        env.get_template = kept_layouts(env.get_template, config, frame, kept_with(self.manual))
         for name, data in frame.files.items():
             files.append(File.generated(config, name, content=data))
         for path, data in self.seen.values():
@@ -165,6 +162,7 @@ class KitchenManual(BasePlugin[Options]):
 
     def on_post_build(self, *, config: Any) -> None:
         finish(Path(config.site_dir), self.manual, self.mode)
+        self.earlier.done(log)
 
     def on_serve(self, server: Any, *, config: Any, builder: Any) -> Any:
         for folder in ("standards", "shared"):

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from generator.files.disk import not_written
+from generator.files.kept import NOTHING, kept_of
 from generator.files.replacing import healed, is_ours, swapped_in
 from generator.sheet.manual import Manual
 from generator.site.owned import finish
@@ -132,9 +133,12 @@ def _texts(site: Path) -> Iterator[Path]:
             yield path
 
 
-def serve_site(project: Path, as_of: datetime.date | None, host: str, port: int) -> None:
+def serve_site(
+    project: Path, as_of: datetime.date | None, host: str, port: int, keeps: bool = True
+) -> None:
     """Serve ``project`` with live reload until interrupted, with the dates of one day or, without
-    ``as_of``, of each day as it comes. Raises PublishError.
+    ``as_of``, of each day as it comes. What didn't change is kept from build to build if it
+    ``keeps``. Raises PublishError.
 
     It serves from a folder of its own; ``site`` is put right if a killed build left it missing.
     """
@@ -144,10 +148,11 @@ def serve_site(project: Path, as_of: datetime.date | None, host: str, port: int)
     _, plugin = _config(project)
     with suppress(OSError):  # where it is read only: serving needs nothing there
         healed(project / "site")
+    plugin.earlier.kept = kept_of(project, remembers=True) if keeps else NOTHING
     plugin.day = as_of  # MkDocs reads the configuration again, and keeps the plugin
     try:
         serve(str(project / "mkdocs.yml"), dev_addr=f"{host}:{port}", open_in_browser=False)
     except (MkDocsException, OSError) as error:
         raise PublishError(f"the site can't be served: {error}") from None
     finally:
-        plugin.day = None
+        plugin.day = plugin.earlier.kept = None

@@ -5,8 +5,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from functools import partial
 
 from generator.measures.marks import written_with
 from generator.measures.words import date
@@ -14,6 +16,7 @@ from generator.pages.changed import address_of
 from generator.pages.escape import escape
 from generator.pages.page import Page
 from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet
 from generator.views.facts import Facts
 from generator.views.sheet_facts import facts_in
 
@@ -29,12 +32,21 @@ def seen_files(manual: Manual) -> dict[str, tuple[str, bytes]]:
         made = date(manual.as_of)
     for sheet in manual.sheets.values():
         at = address_of(sheet)
-        rows = _rows(facts_in(manual, sheet))
+        key = manual.keeping.key_of(sheet, "facts")
+        rows = manual.keeping.kept.of(key, partial(_of, manual, sheet), _written, json.loads)
         stamp = hashlib.sha256(json.dumps(rows).encode()).hexdigest()[:_STAMP]
         record = {"revision": sheet.formula.formula.revision, "day": made, "rows": rows}
         text = f"(self.ksFacts||={{}})[{json.dumps(at)}]={json.dumps(record)}\n"
         found[at] = (f"assets/facts/{at.strip('/').replace('/', '.')}.js?{stamp}", text.encode())
     return found
+
+
+def _of(manual: Manual, sheet: Sheet) -> list[list[str]]:
+    return _rows(facts_in(manual, sheet))
+
+
+def _written(rows: list[list[str]]) -> bytes:
+    return json.dumps(rows).encode()
 
 
 def _rows(facts: Facts) -> list[list[str]]:
@@ -52,9 +64,8 @@ def with_seen(pages: Iterable[Page], files: Mapping[str, tuple[str, bytes]]) -> 
     return [replace(page, html=_marked(page.html, marks)) for page in pages]
 
 
+_AT = re.compile(r'data-at="[^"]*"')
+
+
 def _marked(html: str, marks: Mapping[str, str]) -> str:
-    if "data-at=" not in html:
-        return html
-    for old, new in marks.items():
-        html = html.replace(old, new)
-    return html
+    return _AT.sub(lambda found: marks.get(found[0], found[0]), html)

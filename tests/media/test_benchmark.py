@@ -5,6 +5,8 @@ from __future__ import annotations
 
 import logging
 import os
+import re
+import shutil
 import statistics
 import subprocess
 import sys
@@ -18,6 +20,7 @@ from conftest import AS_OF, READ, ROOT
 from synthetic import synthetic_kitchen
 
 from generator.binder.documents import binder_document
+from generator.files.kept import ASKED, OFF
 from generator.pages import make_pages
 from generator.sheet.manual import make_manual
 from generator.site.exporting import export_tree
@@ -55,20 +58,27 @@ def whole(project: Path, *arguments: str) -> float:
     return median(run, 3)
 
 
-def measured(command: list[str], folder: Path) -> tuple[float, float]:
-    """Seconds and peak resident MiB of one process of its own."""
+def measured(command: list[str], folder: Path, cache: str = OFF) -> tuple[float, float]:
+    """Seconds and peak resident MiB of one process of its own, which keeps its results in a
+    ``cache``."""
+    return spent(command, folder, cache)[1:]
+
+
+def spent(command: list[str], folder: Path, cache: str = OFF) -> tuple[float, float, float]:
+    """The same, its processor seconds first."""
     start = time.perf_counter()
     process = subprocess.Popen(
         command,
         cwd=folder,
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
-        env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
+        env={**os.environ, "NO_MKDOCS_2_WARNING": "1", ASKED: cache},
     )
     _, status, used = os.wait4(process.pid, 0)
     process.returncode = os.waitstatus_to_exitcode(status)
     assert process.returncode == 0, f"{command} ended with {process.returncode}"
-    return time.perf_counter() - start, used.ru_maxrss / 1024
+    seconds = used.ru_utime + used.ru_stime
+    return seconds, time.perf_counter() - start, used.ru_maxrss / 1024
 
 
 PLAIN = (
@@ -138,6 +148,39 @@ def test_three_hundred_formulas_beside_plain_material(tmp_path: Path) -> None:
     same = statistics.median(s for s, _ in taken["plain Material, pruned navigation"])
     print(f"  ours beside plain Material with pruned navigation: {own / same:.2f}×")
     assert own < 2 * same, "reading, computing and checking must stay the smaller share"
+
+
+@pytest.mark.parametrize("formulas", [100, 300, 1000, pytest.param(5000, marks=pytest.mark.slow)])
+def test_what_an_edit_costs(tmp_path: Path, formulas: int) -> None:
+    """The whole build with nothing kept, with all of it, and after one edit, beside plain Material
+    on the exported tree: processor seconds, wall seconds and memory of processes of their own."""
+    project = synthetic_kitchen(tmp_path / "kitchen", formulas)
+    manual = make_manual(project, AS_OF)
+    assert manual.errors == ()
+    ours = [sys.executable, "-c", "from generator.cli import main; main()", "build"]
+    ours += ["--as-of", AS_OF.isoformat(), "--project", str(project)]
+    cache = str(tmp_path / "cache")
+    plain = tmp_path / "plain"
+    plain.mkdir()
+    export_tree(manual, plain / "pages")
+    (plain / "mkdocs.yml").write_text(PLAIN % "")
+    runs: dict[str, list[tuple[float, float, float]]] = {}
+    card = project / "standards/formulas/made-1.yaml"
+    for turn in range(3):
+        shutil.rmtree(cache, ignore_errors=True)
+        theirs = spent([sys.executable, "-m", "mkdocs", "build", "-q"], plain)
+        runs.setdefault("plain Material", []).append(theirs)
+        runs.setdefault("nothing kept", []).append(spent(ours, project, cache))
+        runs.setdefault("nothing changed", []).append(spent(ours, project, cache))
+        text = re.sub(r"(?m)^name: (.*)$", rf"name: \1 {turn}", card.read_text(), count=1)
+        card.write_text(text)
+        runs.setdefault("one edit", []).append(spent(ours, project, cache))
+    print(f"\n{formulas} formulas:")
+    middle = {n: [statistics.median(f) for f in zip(*r, strict=True)] for n, r in runs.items()}
+    for name, (cpu, wall, peak) in middle.items():
+        share = cpu / middle["plain Material"][0]
+        print(f"  {name}: {cpu:.1f} s CPU, {wall:.1f} s, {peak:.0f} MiB, {share:.2f} of plain")
+    assert middle["one edit"][0] < 0.8 * middle["nothing kept"][0]
 
 
 MOST_MIB_A_PAGE = 2.0

@@ -80,9 +80,10 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "check --format json",
         "check --format github --as-of 2026-11-25 --project .",
         "check --format sarif",
+        "check --no-cache",
     ),
-    "build": ("build --strict --out public", "build --no-offline"),
-    "serve": ("serve --host 0.0.0.0 --port 8080",),
+    "build": ("build --strict --out public", "build --no-offline", "build --no-cache"),
+    "serve": ("serve --host 0.0.0.0 --port 8080", "serve --no-cache"),
     "batch": (
         "batch lamb-braise --fills 3",
         "batch lamb-braise --portions 40",

@@ -1,0 +1,122 @@
+"""What goes into a formula's sheet, as one hash: what is kept under it may be used again.
+
+A hash covers more than is read, never less: the program, the reference data, the day, every file of
+the kitchen but those of formulas, processes, ingredients and plans; then the formula's own file,
+its process's, those its ingredients are in, and the same of all it is made of.
+"""
+
+from __future__ import annotations
+
+import datetime
+import sys
+from collections.abc import Mapping
+from functools import lru_cache
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+
+import generator
+from generator.files.kept import hash_of, hash_of_files
+from generator.intake.standards import FOLDER, Standards
+from generator.reference.library import Library
+from generator.resolve.joined import JoinedFormula
+
+_MADE_WITH = ("jinja2", "markupsafe", "pydantic", "pydantic-core", "pyyaml")
+_APART = tuple(
+    f"{FOLDER}/{folder}/" for folder in ("formulas", "processes", "ingredients", "plans")
+)
+
+
+@lru_cache(maxsize=1)
+def program_hash() -> str:
+    """The hash of the program as it lies on disk when first asked, with what it is made with."""
+    source = hash_of_files(Path(generator.__file__).parent)
+    return hash_of(sys.version, source, *(f"{name} {_version(name)}" for name in _MADE_WITH))
+
+
+def _version(name: str) -> str:
+    try:
+        return version(name)
+    except PackageNotFoundError:
+        return ""
+
+
+def reference_hash(folder: Path) -> str:
+    """The hash of the reference data, empty where it can't be read."""
+    try:
+        return hash_of(str(folder), hash_of_files(folder))
+    except OSError:
+        return ""
+
+
+class Inputs:
+    """The hashes of the formulas of one reading, on one day.
+
+    ``reference`` is the hash of the reference data as it was read. Empty, no formula has a hash,
+    and nothing is kept.
+    """
+
+    def __init__(
+        self,
+        standards: Standards,
+        library: Library,
+        formulas: Mapping[str, JoinedFormula],
+        as_of: datetime.date,
+        reference: str,
+    ) -> None:
+        self._standards, self._formulas = standards, formulas
+        self._found: dict[str, str] = {}
+        whole = reference and not standards.partial  # else a line may be missing unread
+        self.base = _base(standards, library, as_of, reference) if whole else ""
+
+    def of(self, ident: str) -> str:
+        """The hash of all that goes into a formula, itself and what it is made of; empty where it
+        can't be told."""
+        if ident not in self._found:
+            self._found[ident] = ""  # a circle has none
+            self._found[ident] = self._hash(ident)
+        return self._found[ident]
+
+    def _hash(self, ident: str) -> str:
+        formula = self._formulas.get(ident)
+        if formula is None or not self.base:
+            return ""
+        parent = formula.formula.by_product
+        made_of = [*formula.sub_formulas, *([parent.formula] if parent is not None else [])]
+        made_of += [o.formula for ln in formula.lines for o in ln.may_be if o.formula is not None]
+        others = [self.of(other) for other in made_of]
+        files = [self._standards.digests.get(file, "") for file in self._files(formula)]
+        if "" in others or "" in files:
+            return ""
+        about = [*sorted(formula.used_in), "", *(f"{k}={v}" for k, v in formula.kept_as.items())]
+        about += self._endings(formula)
+        return hash_of(self.base, ident, formula.file, *files, *others, *about)
+
+    def _endings(self, formula: JoinedFormula) -> list[str]:
+        """The other endings of its card, which another file may have the name of."""
+        known, ending = self._standards.formulas, formula.formula.ending
+        others = ending.all if ending is not None else ()
+        return [f"{i}={known[i].home}={known[i].name}" if i in known else i for i in others]
+
+    def _files(self, formula: JoinedFormula) -> list[str]:
+        """The files it is read of, its own first."""
+        files = [formula.file]
+        process = formula.formula.process
+        if process is not None:
+            files.append(f"{FOLDER}/processes/{process}.yaml")
+        lines = [one for line in formula.lines for one in (line, *line.may_be)]
+        found = {one.ingredient.place().file for one in lines if one.ingredient is not None}
+        return [*files, *sorted(found)]
+
+
+def _base(standards: Standards, library: Library, as_of: datetime.date, reference: str) -> str:
+    """The hash of what goes into every formula."""
+    digests = standards.digests
+    whole = sorted(name for name in digests if not name.startswith(_APART))
+    return hash_of(
+        program_hash(),
+        reference,
+        str(library.folder),
+        as_of.isoformat(),
+        *standards.writing,
+        *(f"{name}={digests[name]}" for name in whole),
+    )
