@@ -131,7 +131,7 @@ def _once(
     """What a command computes; of the demo once, as a dozen commands ask for it one after the
     other: its few records of batches, too, whether they are asked for or not."""
     still = project in STILL
-    return _made(project, as_of) if still else make_manual(project, as_of, history, kept)
+    return _made(project, as_of) if still else make_manual(project, as_of, history, kept=kept)
 
 
 generator.cli.common.make_manual = _once

@@ -14,7 +14,7 @@ from importlib.metadata import version
 from typing import Any
 
 from generator.files.kept import Kept, hash_of
-from generator.framing import FINDERS, Frame
+from generator.framing import Frame
 from generator.sheet.inputs import program_hash
 
 _LAID = "main.html"
@@ -23,23 +23,12 @@ _OURS = frozenset({"kitchen-manual", "material/search", "search"})
 _MARK = re.compile(r"\?-ks-([0-9a-f]{40})-")
 
 
-class _Marked:
-    """A frame that gives marks for stamps."""
-
-    def __init__(self, frame: Frame) -> None:
-        self.policy, self.saving, self.tongues = frame.policy, frame.saving, frame.tongues
-        self._files = frame.files
-        self.stamps = {
-            _mark(name): f"?{frame.stamped(name).partition('?')[2]}" for name in frame.files
-        }
+class _Marked(Frame):
+    """A frame that gives marks for stamps, and is the same else."""
 
     def stamped(self, path: object) -> str:
         name = str(path)
-        return f"{name}?-ks-{_mark(name)}-" if name in self._files else name
-
-    @property
-    def finders(self) -> str:
-        return " ".join(self.stamped(path) for path in FINDERS)
+        return f"{name}?-ks-{_mark(name)}-" if name in self.files else name
 
 
 def _mark(name: str) -> str:
@@ -51,7 +40,10 @@ class _Laid:
 
     def __init__(self, template: Any, frame: Frame, kept: Kept, base: str) -> None:
         self._template, self._kept, self._base = template, kept, base
-        self._marked = _Marked(frame)
+        self._marked = _Marked(frame.files, frame.policy, frame.saving, frame.tongues)
+        self._stamps = {
+            _mark(name): f"?{frame.stamped(name).partition('?')[2]}" for name in frame.files
+        }
         self._way: tuple[Any, str] = (None, "")
 
     def __getattr__(self, name: str) -> Any:
@@ -68,8 +60,7 @@ class _Laid:
                 self._way = nav, _way(nav)
             key = hash_of(self._base, self._way[1], *_of_page(page))
         laid = self._kept.of(key, lambda: self._template.render(given), str.encode, bytes.decode)
-        stamps = self._marked.stamps
-        return _MARK.sub(lambda found: stamps.get(found[1], found[0]), laid)
+        return _MARK.sub(lambda found: self._stamps.get(found[1], found[0]), laid)
 
 
 def kept_layouts(

@@ -244,7 +244,7 @@ def run_of_edits(project: Path, cache: Path, seed: int, turns: int, whole: bool)
     kept, serving = Kept(cache), Kept(remembers=True)
     ways = (kept, serving) if whole else (rng.choice((kept, serving)),)
     for one in ways:
-        made = make_manual(project, k.day, one)
+        made = make_manual(project, k.day, kept=one)
         if isinstance(made, Manual):
             for _ in drawn(made, whole):
                 pass
@@ -257,7 +257,7 @@ def run_of_edits(project: Path, cache: Path, seed: int, turns: int, whole: bool)
         clean = make_manual(project, k.day)
         serving.turned()
         for one in ways:
-            same(make_manual(project, k.day, one), clean, whole, f"seed {seed}: {done}")
+            same(make_manual(project, k.day, kept=one), clean, whole, f"seed {seed}: {done}")
         kept.tidied()
     return serving.used + kept.used
 
@@ -289,7 +289,7 @@ def made_anew(project: Path, cache: Path, day: datetime.date = AS_OF) -> set[str
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(pipeline, "make_sheet", counted)
-        make_manual(project, day, Kept(cache))
+        make_manual(project, day, kept=Kept(cache))
     return found
 
 
@@ -374,7 +374,7 @@ def test_another_file_with_an_endings_name(tmp_path: Path) -> None:
     formula_page.formula_pages(_manual(project, Kept(cache)))
     salad = (project / "standards/formulas/rice-salad.yaml").read_text(encoding="utf-8")
     (project / "standards/formulas/pot-cold.yaml").write_text(salad, encoding="utf-8")
-    same(make_manual(project, AS_OF, Kept(cache)), make_manual(project, AS_OF), True, "pot-cold")
+    same(make_manual(project, AS_OF, kept=Kept(cache)), make_manual(project, AS_OF), True, "pot-cold")
 
 
 def test_a_built_site_is_a_clean_builds_byte_for_byte(tmp_path: Path) -> None:
@@ -400,7 +400,7 @@ def test_a_built_site_is_a_clean_builds_byte_for_byte(tmp_path: Path) -> None:
 
 
 def _manual(project: Path, kept: Kept = NOTHING) -> Manual:
-    manual = make_manual(project, AS_OF, kept)
+    manual = make_manual(project, AS_OF, kept=kept)
     assert isinstance(manual, Manual) and not manual.errors
     return manual
 

@@ -283,9 +283,9 @@ def test_bytes_from_elsewhere_call_nothing(tmp_path: Path) -> None:
 def test_a_sheet_comes_back_as_it_was(tmp_path: Path) -> None:
     """What is read anew is the very thing that was read; all else is equal."""
     project = lay("base", tmp_path / "k")
-    first = make_manual(project, AS_OF, Kept(tmp_path / "kept"))
+    first = make_manual(project, AS_OF, kept=Kept(tmp_path / "kept"))
     kept = Kept(tmp_path / "kept")
-    again = make_manual(project, AS_OF, kept)
+    again = make_manual(project, AS_OF, kept=kept)
     assert isinstance(first, Manual) and isinstance(again, Manual)
     assert kept.used == 2 * len(first.sheets), "each walk and each sheet was kept"
     assert first.walks == again.walks and first.sheets == again.sheets
