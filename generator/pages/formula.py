@@ -15,7 +15,7 @@ from markupsafe import Markup
 from generator.files.progress import counted_off
 from generator.measures.individuals import RULE, SOURCE
 from generator.measures.kilos import kilos
-from generator.measures.marks import decimal_sign
+from generator.measures.marks import as_written, decimal_sign
 from generator.measures.rounding import half_up
 from generator.measures.words import NARROW, counted, date, listed
 from generator.pages.batch_record import batch_record
@@ -158,7 +158,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         defers=DEFERS,
         not_cleaning=NOT_CLEANING,
         measured=history_views(manual.yields.get(sheet.id, ())),
-        chart_rule=RULE,
+        chart_rule=as_written(RULE),
         chart_source=SOURCE,
         asides=_asides(steps),
         again=dict(_again(steps, store_limits)),

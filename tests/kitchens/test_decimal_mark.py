@@ -51,6 +51,7 @@ CLAUSE = re.compile(
     r"|\bRegulation [0-9]+-[0-9]+\.[0-9]+-[0-9]+"
     r"|\b(?:GNU Units|version|units) [0-9.]+"  # an edition
     r"|\b[Hh]andbook [0-9]+\.[0-9]"  # a paper's number
+    r"|\b6\.3\.2\.2\b"  # a section of the handbook of statistics
 )
 IN_BRACKETS = re.compile(
     r"(?<=[\[{,:] "

@@ -374,7 +374,9 @@ def test_another_file_with_an_endings_name(tmp_path: Path) -> None:
     formula_page.formula_pages(_manual(project, Kept(cache)))
     salad = (project / "standards/formulas/rice-salad.yaml").read_text(encoding="utf-8")
     (project / "standards/formulas/pot-cold.yaml").write_text(salad, encoding="utf-8")
-    same(make_manual(project, AS_OF, kept=Kept(cache)), make_manual(project, AS_OF), True, "pot-cold")
+    same(
+        make_manual(project, AS_OF, kept=Kept(cache)), make_manual(project, AS_OF), True, "pot-cold"
+    )
 
 
 def test_a_built_site_is_a_clean_builds_byte_for_byte(tmp_path: Path) -> None:

@@ -141,7 +141,7 @@ def test_schema_command(tmp_path: Path) -> None:
     formula = json.loads((tmp_path / "s/formula.schema.json").read_text())
     assert formula["additionalProperties"] is False
     assert "How much" in json.dumps(formula)
-    assert len(list((tmp_path / "s").iterdir())) == 9
+    assert len(list((tmp_path / "s").iterdir())) == 10
 
 
 def test_export(kitchen: Path) -> None:

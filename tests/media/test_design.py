@@ -51,7 +51,7 @@ def pasted(formula: str, record: dict[str, Any], parts: tuple[str, ...] = ()) ->
         block for block in re.split(r"(?m)^(?=  \S)", own) if block.split(":")[0].strip() in parts
     )
     lines = [one for one in record["yaml"] if not one.startswith("cured_as")]
-    tail = re.sub(r"(?m)^cured_as:.*\n", "", tail)
+    tail = re.sub(r"(?m)^cured_as:.*\n|^bounds:\n(?:  .*\n)+", "", tail)  # of its own lines
     cured = [one for one in record["yaml"] if one.startswith("cured_as")]
     return "\n".join([head, *lines, kept.rstrip("\n"), *cured, tail]).replace("\n\n", "\n")
 

@@ -195,8 +195,8 @@ def test_the_register_is_read_again_under_the_lock(
         Source(),
     )
 
-    def slow(project: Path, as_of: datetime.date) -> Manual:
-        manual = make_manual(project, as_of)
+    def slow(project: Path, as_of: datetime.date, *more: Any) -> Manual:
+        manual = make_manual(project, as_of, *more)
         (project / REGISTER).write_text(as_yaml(other))
         return manual
 

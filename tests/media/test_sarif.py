@@ -41,7 +41,7 @@ def test_each_finding_is_where_it_is_and_its_fix_is_its_line(case: str, tmp_path
         assert file == {"uri": found.place.file, "uriBaseId": "PROJECT"}
         region = place["physicalLocation"].get("region")
         if not found.place.line:
-            assert region is None and result.fixes is None
+            assert region is None and not result.fixes
             continue
         lines = (project / unquote(file["uri"])).read_text(encoding="utf-8").split("\n")
         line = lines[region["startLine"] - 1]
