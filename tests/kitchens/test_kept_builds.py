@@ -179,6 +179,48 @@ def fix(k: Kitchen) -> None:
         Path(path).write_text(text, encoding="utf-8")
 
 
+def vary(k: Kitchen) -> None:
+    """A formula says that it is a variant of another, or no more."""
+    base = k.file("formulas").stem
+
+    def varied(text: str) -> str:
+        plain = re.sub(r"(?m)^variant_of: .*\n", "", text)
+        return plain if plain != text else f"{text.rstrip()}\nvariant_of: {base}\n"
+
+    k.rewritten(k.file("formulas"), varied)
+
+
+def stand_in(k: Kitchen) -> None:
+    """A line may be something else, an ingredient or a formula."""
+    other = k.rng.choice(["cream", "house-spice", "pork-shoulder", k.file("formulas").stem])
+    amount = r"(?m)^(  +[a-z-]+|[^\n]*[{ ,][a-z-]+): (\d+(?:\.\d+)? (?:g|kg))(?=[,}]|$)"
+    one = rf"\1: {{amount: \2, may_be: {other}}}"
+    k.rewritten(k.file("formulas"), lambda t: re.sub(amount, one, t, count=1))
+
+
+def record(k: Kitchen) -> None:
+    """A batch of some formula was made, with more or less than it should give; or one more record
+    of the same, which isn't right."""
+    made = k.file("formulas")
+    k.serial += k.rng.choice((1, 1, 0))
+    folder = k.project / "standards/records"
+    folder.mkdir(exist_ok=True)
+    kilos = 1 + k.rng.randint(0, 9) / 10
+    text = (
+        f"formula: {made.stem}\nrevision: 1\nlot: L-{k.serial}\nday: {k.day}\nwho: Ana\n"
+        f"made: {kilos} kg\n{'weights: [{step: bake, before: 5 kg, after: 4.2 kg}]' if '-bake' in made.stem else ''}\n"
+    )
+    (folder / f"{made.stem}-{k.serial}.yaml").write_text(text, encoding="utf-8")
+
+
+def share_equipment(k: Kitchen) -> None:
+    """A process uses another machine, so that other formulas share it."""
+    machines = ["bowl-mixer", "range-oven", "blast", "cold-room"]
+    way = r"\b(with|in): [a-z-]+"
+    one = k.rng.choice(machines)
+    k.rewritten(k.file("processes"), lambda t: re.sub(way, rf"\1: {one}", t, count=1))
+
+
 def midnight(k: Kitchen) -> None:
     k.day += datetime.timedelta(days=k.rng.choice((1, 1, 1, 30, 400)))
 
@@ -201,6 +243,10 @@ EDITS: tuple[Callable[[Kitchen], None], ...] = (
     fix,
     fix,
     midnight,
+    vary,
+    stand_in,
+    record,
+    share_equipment,
     nothing,
 )
 
