@@ -48,6 +48,10 @@ TEXTS = """() => {
 FIGURE = re.compile(r"\d+(?:[.,]\d+)*")
 
 
+CLAUSES = re.compile(r"(?:\d+ CFR [\d.()a-z]+(?:, )?)+")
+"""A list of clauses is the same in every language."""
+
+
 @pytest.fixture(scope="module")
 def spanish(demo: Manual) -> Translator:
     """What puts a text into Spanish, by its second writing in tests."""
@@ -174,7 +178,8 @@ def test_no_sentence_is_in_english_without_its_mark(browser: Any, server: Server
             page.wait_for_load_state("networkidle")
             same = [one for one in page.evaluate(SENTENCES) if one[0] in english[at]]
             marked += sum(is_marked for _, is_marked, _ in same)
-            if left := [text for text, is_marked, name in same if not is_marked and not name]:
+            bare_here = [text for text, is_marked, name in same if not is_marked and not name]
+            if left := [text for text in bare_here if not CLAUSES.fullmatch(text)]:
                 bare[at] = left
         assert bare == {}
         assert marked > 20  # the chef's sentences are there, and marked

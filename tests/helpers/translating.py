@@ -203,14 +203,13 @@ _TEXT = re.compile(r">([^<]*[^\s<][^<]*)<")
 _ATTRIBUTE = re.compile(
     r"""\s(?:aria-label|title|placeholder|alt|data-alt)=(?:"([^"]+)"|'([^']+)')"""
 )
-_LEFT_OUT = re.compile(
-    r"<(script|style|svg)\b.*?</\1>|<(code|td|span) data-kept>.*?</\2>", re.DOTALL
-)
+_LEFT_OUT = re.compile(r"<(script|style)\b.*?</\1>|<(code|td|span) data-kept>.*?</\2>", re.DOTALL)
+_SVG = re.compile(r"<svg\b([^>]*)>.*?</svg>", re.DOTALL)  # of a drawing its name alone is read
 
 
 def texts_of(html: str) -> Iterator[str]:
     """Every text of a page and every attribute that is read aloud, spaces made even."""
-    plain = _LEFT_OUT.sub(" ", html)
+    plain = _LEFT_OUT.sub(" ", _SVG.sub(r"<svg\1></svg>", html))
     for match in (*_TEXT.finditer(plain), *_ATTRIBUTE.finditer(plain)):
         text = _SPACES.sub(" ", unescape(next(g for g in match.groups() if g))).strip()
         if text:

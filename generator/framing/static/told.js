@@ -125,7 +125,8 @@ self.ksTold = ({ messages, own, joins, same }, chosen, home) => {
   };
   const names = ["aria-label", "title", "placeholder", "alt"];
   const attribute = (box, name) => {
-    const text = box.getAttribute(name), found = text && !left(box) && put(text);
+    const at = box.localName === "svg" ? box.parentElement : box; // its name is read aloud
+    const text = box.getAttribute(name), found = text && !left(at) && put(text);
     if (found && found !== text) box.setAttribute(name, found);
   };
   const walk = (root) => {
