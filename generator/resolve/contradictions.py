@@ -6,7 +6,8 @@ and whether it is confirmed, is decided in ``facts``.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from generator.measures.words import listed
@@ -22,6 +23,13 @@ NONE = "none"
 GAME = "game"
 """What a name says of deer, boar and hare: farmed or wild, but no other meat."""
 WILD = "wild-game"
+_PERCENT = re.compile(r"\d+(?:[.,]\d+)?\s*%")
+_APART = re.compile(r"[,;:/()\[\]{}<>*•·]")
+"""What parts the foods in a text copied from a label."""
+_JOINED = re.compile(
+    r"\s(?:and|with|containing|contains)\s(?!no\s)|[&+]|^contains\s(?!no\s)", re.IGNORECASE
+)
+"""What joins foods within such a part."""
 Problem = tuple[str, str, str]
 """The key of a fact, what is wrong with it, and what to write: "" for nothing sure."""
 
@@ -51,11 +59,10 @@ def contradicted(
     facts: Ingredient,
     by_name: NameFacts,
     whose: str,
-    declared_by: AllergenList | None,
     pack: Pack | None,
 ) -> Iterator[Problem]:
-    """Each fact that ``reported`` contradicts; ``whose`` says where it is from, as in "its name".
-    ``declared_by`` is the list of allergens in force, ``pack`` the law."""
+    """Each fact that ``by_name`` contradicts, allergens aside; ``whose`` says where it is from, as
+    in "its name". ``pack`` is the law."""
     if facts.species in known_species(library):  # an unknown word is said to be one first
         yield from _species(facts, by_name, whose, pack)
     yield from _raw(facts, by_name, whose)
@@ -65,8 +72,6 @@ def contradicted(
     if by_name.facts.function == "cure" and facts.function != "cure":
         yield "function", f"{whose} says that it is a cure, but nothing else does", "cure"
     yield from _parasites(facts, by_name, whose)
-    if declared_by is not None:
-        yield from undeclared_allergens(facts, by_name, whose, declared_by)
 
 
 def _raw(facts: Ingredient, by_name: NameFacts, whose: str) -> Iterator[Problem]:
@@ -225,29 +230,63 @@ def _as_strict(known: str, stated: str, pack: Pack | None) -> bool:
 
 
 def undeclared_allergens(
-    facts: Ingredient, by_name: NameFacts, whose: str, declared_by: AllergenList
+    library: Library, facts: Ingredient, declared_by: AllergenList
 ) -> Iterator[Problem]:
-    """The allergens it holds by what it is and doesn't declare, in the words of the list in
-    force."""
+    """All allergens it holds by its names, its foodstuff and its own label and doesn't declare, in
+    the words of the list in force: one problem for all, so that what it says to write is whole."""
     words = declared_by.named()
     if any(a.word not in words for a in facts.allergens):
         return  # said of another list first
-    missing = list(_undeclared(facts, by_name, declared_by))
+    missing: list[Allergen] = []
+    said: list[str] = []
+    for by_name, whose in sources(library, facts):
+        found = list(_undeclared(facts, missing, by_name, declared_by))
+        missing += found
+        said += [_holds(whose, found)] if found else []
+    on_label = {
+        by_name.name: found
+        for by_name in known_inside(library, facts)
+        if (found := list(_undeclared(facts, missing, by_name, declared_by)))
+    }
+    if on_label:
+        inside = list(dict.fromkeys(a for found in on_label.values() for a in found))
+        missing += inside
+        said.append(_holds(f"its own label, with {listed(list(on_label))} in it,", inside))
     if missing:
         stated = listed([str(a) for a in facts.allergens]) or NONE
-        found = listed([str(a) for a in missing])
         line = [str(a) for a in (*facts.allergens, *missing)]
         yield (
             "allergens",
-            f"{whose} says that it holds {found}, and `allergens: {stated}` leaves that out",
+            f"{'; '.join(said)}, and `allergens: {stated}` leaves that out",
             line[0] if len(line) == 1 else f"[{', '.join(line)}]",
         )
 
 
+def _holds(whose: str, found: Iterable[Allergen]) -> str:
+    return f"{whose} says that it holds {listed([str(a) for a in found])}"
+
+
+def known_inside(library: Library, facts: Ingredient) -> Iterator[NameFacts]:
+    """What is known of each food that the own label of ``facts`` names, in any brackets too."""
+    for text in facts.contains_ingredients:
+        parts = [p.strip() for p in _APART.split(_PERCENT.sub(",", text)) if p.strip()]
+        found = [one for part in parts for one in _of_part(library, part)]
+        yield from found or library.known_names.of_names((text,))
+
+
+def _of_part(library: Library, part: str) -> tuple[NameFacts, ...]:
+    """What a part of a label's text says; where it says nothing as a whole, as "half and half"
+    does, each of the foods it joins."""
+    of_names = library.known_names.of_names
+    joined = (name for name in _JOINED.split(part) if name.strip())
+    return of_names((part,)) or tuple(one for name in joined for one in of_names((name.strip(),)))
+
+
 def _undeclared(
-    facts: Ingredient, by_name: NameFacts, declared_by: AllergenList
+    facts: Ingredient, missing: Iterable[Allergen], by_name: NameFacts, declared_by: AllergenList
 ) -> Iterator[Allergen]:
-    """The allergens it is known to hold, as the list calls them, that it doesn't declare."""
+    """The allergens it is known to hold, as the list calls them, that it doesn't declare and that
+    aren't among those found ``missing`` before."""
     words = declared_by.named()
     for text in by_name.facts.allergens:
         held = here_as(declared_by, text)
@@ -256,7 +295,9 @@ def _undeclared(
         word = words[held.word]
         if word.kind_named and not held.kind:
             held = replace(held, kind=_kind_in(by_name.name))
-        same = (a.word == held.word and _same(a, held, word.kinds) for a in facts.allergens)
+        same = (
+            a.word == held.word and _same(a, held, word.kinds) for a in (*facts.allergens, *missing)
+        )
         if not any(same):
             yield held
 

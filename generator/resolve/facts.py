@@ -122,12 +122,9 @@ def _all_problems(
     only all of them together leave unsaid."""
     library = names.library
     for reported, whose in sources(library, facts):
-        yield from contradicted(library, facts, reported, whose, declared_by, pack)
+        yield from contradicted(library, facts, reported, whose, pack)
     if declared_by is not None:
-        for inside in facts.contains_ingredients:
-            for reported in library.known_names.of_names((inside,)):
-                whose = f"its own label, with {inside} in it,"
-                yield from undeclared_allergens(facts, reported, whose, declared_by)
+        yield from undeclared_allergens(library, facts, declared_by)
     if facts.function != "cure" and _called_a_cure(names, facts):
         yield "function", "its name says that it is a cure, but nothing else does", "cure"
     if _animal_without_cold(library, facts):

@@ -57,8 +57,8 @@ class NutrientLine:
 
 @dataclass(frozen=True)
 class LabelView:
-    """All that a label says of a formula's food. ``contains`` is said under the list, "" where the
-    law wants the allergens in the list alone; ``shared`` one sentence or "" where nothing is."""
+    """All that a label says of a formula's food. ``contains`` is said under the list, "" where
+    there is nothing to say there; ``shared`` one sentence or "" where nothing is."""
 
     law: str
     runs: tuple[Run, ...]
@@ -179,11 +179,11 @@ def quid_words(one: Stated, lost: bool) -> str:
 
 
 def contains_words(statement: Statement) -> str:
-    """The allergens under the list, in the words of the list in force; "" where the law wants them
-    in the list alone, or there are none."""
-    if not statement.law.contains:
-        return ""
-    return ", ".join(str(a) for a in statement.allergens)
+    """The allergens under the list, in the words of the list in force; where the law wants them in
+    the list alone, those that aren't in it: what they came with was poured off. "" where there are
+    none."""
+    listed_above = () if statement.law.contains else all_allergens(statement)
+    return ", ".join(str(a) for a in statement.allergens if a not in listed_above)
 
 
 def shared_words(shared: Iterable[Shared]) -> str:

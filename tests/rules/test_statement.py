@@ -316,3 +316,82 @@ def test_formulas_with_errors_are_said_to_be_left_out(kitchen: Path) -> None:
     assert label_view(manual, "pork-bake").doubts == (
         "Formulas with errors aren’t counted among those that share equipment: Rice salad.",
     )
+
+
+def soaked_and_drained(kitchen: Path) -> None:
+    """The rice lies in the cream, which is poured off to its last drop."""
+    text = (kitchen / "standards/processes/toss.yaml").read_text("utf-8")
+    off = "leaves: {soaking: {share: 100 %, of: dressing, then: thrown-away}}"
+    soak = f"  - do: soak\n    add: [rice, dressing]\n    time: 10 min\n    {off}\n"
+    old = "  - do: toss\n    add: [rice, dressing]\n"
+    edit(kitchen, "processes/toss.yaml", text, text.replace(old, soak))
+
+
+@pytest.mark.parametrize("law", ["us", "eu"])
+def test_an_allergen_that_was_poured_off_is_said_under_the_list(
+    kitchen: Path, tmp_path: Path, law: str
+) -> None:
+    """Rice soaked in cream holds milk, though no cream is left in its list: by either law it is
+    said on the page, by command, as JSON and on the label."""
+    if law == "eu":
+        european(kitchen)
+    soaked_and_drained(kitchen)
+    manual = made(kitchen)
+    view = label_view(manual, "rice-salad")
+    assert (view.statement, view.contains) == ("Cooked rice", "milk")
+    assert "Contains: milk." in run(kitchen, "statement", "rice-salad").stdout
+    data = json.loads(run(kitchen, "statement", "rice-salad", "--format=json").stdout)
+    assert data["contains"] == ["milk"]
+    page = next(p for p in make_pages(manual) if p.uri.endswith("rice-salad.md")).html
+    assert "<p>Contains: <b>milk</b></p>" in page.split("Label and nutrition</summary>")[1]
+    out = tmp_path / "label.pdf"
+    sheet = "across=2 down=4 width=99mm height=67mm left=4mm top=12mm"
+    days = (f"--made={AS_OF}", f"--opened={AS_OF}", f"--parts-dated=cooked-rice={AS_OF}")
+    asked = (*days, "--statement", f"--geometry={sheet}", f"--out={out}")
+    done = run(kitchen, "labels", "rice-salad", *asked)
+    assert done.returncode == 0, done.stderr
+    words = " ".join(pypdfium2.PdfDocument(out)[0].get_textpage().get_text_range().split())
+    assert "Ingredients: Cooked rice. Contains milk." in words
+
+
+@pytest.mark.parametrize(
+    ("texts", "law", "asked"),
+    [
+        ('["wheat flour, milk powder"]', "us", "[wheat, milk]"),
+        ('["wheat flour; milk powder / egg white"]', "us", "[wheat, milk, eggs]"),
+        ('["rusk (wheat flour, salt)"]', "us", "wheat"),
+        ('["seasoning [natural flavouring {milk}, salt]"]', "us", "milk"),
+        ("[rusk (wheat flour, salt), whey powder]", "us", "[wheat, milk]"),
+        ("[egg yolk, whey powder, wheat flour]", "us", "[eggs, milk, wheat]"),
+        ("contains milk and eggs", "us", "[milk, eggs]"),
+        ('["wheat flour 62.5 %, butter 3,5 %"]', "eu", "[gluten (wheat), milk]"),
+        ('["nuts (almonds, walnuts)"]', "us", "[tree nuts (almond), tree nuts (walnut)]"),
+    ],
+)
+def test_a_text_copied_from_a_label_asks_for_all_its_allergens(
+    kitchen: Path, texts: str, law: str, asked: str
+) -> None:
+    """All at once; and what it says to write is accepted."""
+    if law == "eu":
+        european(kitchen)
+    where = "  name: White pepper\n"
+    edit(kitchen, "ingredients/all.yaml", where, f"{where}  contains_ingredients: {texts}\n")
+    manual = compute(kitchen)
+    found = [f for f in manual.findings if f.code == "fact-contradicted"]
+    assert [f.write for f in found] == [(f"allergens: {asked}",)]
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        f"{texts}\n  species: none\n  state: ready-to-eat\n  allergens: none",
+        f"{texts}\n  species: none\n  state: ready-to-eat\n  allergens: {asked}",
+    )
+    made(kitchen)
+
+
+def test_its_name_and_its_own_label_are_asked_about_at_once(kitchen: Path) -> None:
+    where = "  name: White pepper\n"
+    new = "  name: Soy sauce\n  contains_ingredients: [soybeans, wheat, salt]\n"
+    edit(kitchen, "ingredients/all.yaml", where, new)
+    found = [f for f in compute(kitchen).findings if f.code == "fact-contradicted"]
+    asked = [f.write for f in found if f.write and f.write[0].startswith("allergens")]
+    assert asked == [("allergens: [soybeans, wheat]",)]
