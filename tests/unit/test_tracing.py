@@ -259,8 +259,8 @@ def test_a_batch_that_was_used_and_has_no_record_is_traced() -> None:
 
 def test_a_lot_that_nobody_recorded_clears_no_batch() -> None:
     """A plate of a gravy whose batch has no record may hold what gravy is made of."""
-    plate = Made("plate", "P", 3, (Row("gravy", "G9", 100),), 400)
-    gravy = Made("gravy", "G1", 1, (Row("butter", "B7", 50),), 400)
+    plate = Made("plate", "P", 3, (Row("gravy", "G9", "", 100),), 400)
+    gravy = Made("gravy", "G1", 1, (Row("butter", "B7", "", 50),), 400)
     lines = {"gravy": frozenset({"butter"}), "plate": frozenset({"gravy"})}
     traced = only(Graph(history_of([plate, gravy]), lines), "B7")
     assert held(traced) == ({"gravy-G1"}, {"plate-P"})
@@ -270,8 +270,8 @@ def test_a_lot_that_nobody_recorded_clears_no_batch() -> None:
 
 def test_what_is_in_a_formula_that_is_not_held_is_not_known() -> None:
     """Another revision than the one held, and a formula that can't be read: both may hold it."""
-    soup = Made("soup", "S", 3, (Row("leek", "L1", 100),), 400)
-    milk = Made("sauce", "M", 1, (Row("butter", "B7", 50),), 400)
+    soup = Made("soup", "S", 3, (Row("leek", "L1", "", 100),), 400)
+    milk = Made("sauce", "M", 1, (Row("butter", "B7", "", 50),), 400)
     known = history_of([soup, milk])
     lines = {"soup": frozenset({"leek"}), "sauce": frozenset({"butter"})}
     today = known.batches["soup-S"].record.revision
