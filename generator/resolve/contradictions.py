@@ -243,15 +243,11 @@ def undeclared_allergens(
         found = list(_undeclared(facts, missing, by_name, declared_by))
         missing += found
         said += [_holds(whose, found)] if found else []
-    on_label = {
-        by_name.name: found
-        for by_name in known_inside(library, facts)
-        if (found := list(_undeclared(facts, missing, by_name, declared_by)))
-    }
-    if on_label:
-        inside = list(dict.fromkeys(a for found in on_label.values() for a in found))
-        missing += inside
-        said.append(_holds(f"its own label, with {listed(list(on_label))} in it,", inside))
+    inside = _undeclared_inside(library, facts, missing, declared_by)
+    if inside:
+        found = list(dict.fromkeys(a for of_one in inside.values() for a in of_one))
+        missing += found
+        said.append(_holds(f"its own label, with {listed(list(inside))} in it,", found))
     if missing:
         stated = listed([str(a) for a in facts.allergens]) or NONE
         line = [str(a) for a in (*facts.allergens, *missing)]
@@ -260,6 +256,18 @@ def undeclared_allergens(
             f"{'; '.join(said)}, and `allergens: {stated}` leaves that out",
             line[0] if len(line) == 1 else f"[{', '.join(line)}]",
         )
+
+
+def _undeclared_inside(
+    library: Library, facts: Ingredient, missing: Iterable[Allergen], declared_by: AllergenList
+) -> dict[str, list[Allergen]]:
+    """Each name on the own label of ``facts`` that brings allergens neither declared nor found
+    ``missing`` before, with them."""
+    found = {
+        by_name.name: list(_undeclared(facts, missing, by_name, declared_by))
+        for by_name in known_inside(library, facts)
+    }
+    return {name: allergens for name, allergens in found.items() if allergens}
 
 
 def _holds(whose: str, found: Iterable[Allergen]) -> str:
