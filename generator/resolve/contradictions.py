@@ -249,13 +249,15 @@ def undeclared_allergens(
         missing += found
         said.append(_holds(f"its own label, with {listed(list(inside))} in it,", found))
     if missing:
-        stated = listed([str(a) for a in facts.allergens]) or NONE
-        line = [str(a) for a in (*facts.allergens, *missing)]
-        yield (
-            "allergens",
-            f"{'; '.join(said)}, and `allergens: {stated}` leaves that out",
-            line[0] if len(line) == 1 else f"[{', '.join(line)}]",
-        )
+        yield _left_out(facts, missing, said)
+
+
+def _left_out(facts: Ingredient, missing: Iterable[Allergen], said: Iterable[str]) -> Problem:
+    """The problem of ``missing`` allergens, with what ``said`` that it holds them."""
+    stated = listed([str(a) for a in facts.allergens]) or NONE
+    line = [str(a) for a in (*facts.allergens, *missing)]
+    message = f"{'; '.join(said)}, and `allergens: {stated}` leaves that out"
+    return "allergens", message, line[0] if len(line) == 1 else f"[{', '.join(line)}]"
 
 
 def _undeclared_inside(
