@@ -339,7 +339,7 @@ class _Asked:
         fast = self.given.get("accelerator")
         dose = self.given.get("erythorbate")
         return Curing(
-            self.food(self.given["cure"]),
+            food_of(self.given["cure"], self.house, self.kitchen, cure=True),
             share(self.given["nitrite"], self.house.units) * 1_000_000
             if self.given["nitrite"] is not None
             else None,

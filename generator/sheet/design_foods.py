@@ -80,9 +80,11 @@ class DesignFood:
         return STRICT if strict and (dosed or self.facts is not None) else ORDINARY
 
 
-def food_of(text: str, house: House, kitchen: Mapping[str, Ingredient]) -> DesignFood:
-    """A food as it is typed. Raises Refused for one that nobody knows, and for figures that can't
-    be."""
+def food_of(
+    text: str, house: House, kitchen: Mapping[str, Ingredient], cure: bool = False
+) -> DesignFood:
+    """A food as it is typed; what holds nitrite or nitrate only as the ``cure``, with its dose.
+    Raises Refused for one that nobody knows, and for figures that can't be."""
     ident, sign, figures = (part.strip() for part in text.partition(":"))
     if not _ID.fullmatch(ident):
         raise Refused(
@@ -98,8 +100,29 @@ def food_of(text: str, house: House, kitchen: Mapping[str, Ingredient]) -> Desig
     name = facts.name if facts is not None else ident.replace("-", " ").capitalize()
     known = _of_the_kitchen(facts, house) if facts is not None else _as_typed(ident, typed)
     shares = _with_typed(known, typed)
+    _held_to_its_dose(DesignFood(ident, name, shares, facts, ""), typed, cure)
     source = _source(facts, house) if not typed else "as typed"
     return DesignFood(ident, name, shares, facts, source)
+
+
+def _held_to_its_dose(food: DesignFood, typed: Mapping[str, Fraction], cure: bool) -> None:
+    """Raises Refused for a cure in another's place, and for one of the kitchen's whose label would
+    be contradicted: either way its nitrite would be counted wrong."""
+    facts = food.facts
+    own = facts is not None and (facts.nitrite is not None or facts.nitrate is not None)
+    if not cure and (own or food.shares.get("nitrite", NOTHING).high > 0):
+        raise Refused(
+            "design-cure",
+            f"{food.name} has nitrite in it. It goes in as the cure alone, with its dose.",
+            "Give it with --cure and --nitrite, and another food here.",
+        )
+    if cure and own and "nitrite" in typed:
+        raise Refused(
+            "design-cure",
+            f"{food.name} is the kitchen's: its nitrite is what its label says.",
+            "Leave the figure out, or type a cure of another name.",
+            [food.id],
+        )
 
 
 def food_and_amount(

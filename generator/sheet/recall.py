@@ -40,6 +40,9 @@ class Recorded(Protocol):
     def walks(self) -> dict[str, Walk]: ...
 
     @property
+    def stopped(self) -> Mapping[str, object]: ...
+
+    @property
     def plans(self) -> dict[str, JoinedPlan]: ...
 
     @property
@@ -116,8 +119,14 @@ def graph_of(manual: Recorded) -> Graph:
     lines = {
         ident: frozenset(line.joined.item for line in walk.lines)
         for ident, walk in manual.walks.items()
+        if ident not in manual.stopped
     }
-    return Graph(manual.history, lines, {i: frozenset(found) for i, found in outputs.items()})
+    revisions = {i: one.revision for i, one in manual.standards.formulas.items() if one.revision}
+    outs = {i: frozenset(found) for i, found in outputs.items()}
+    known = set(manual.standards.formulas)
+    for batch in manual.history.batches.values():
+        known |= {batch.record.formula, *(p.used.item for p in batch.made_of if p.made_here)}
+    return Graph(manual.history, lines, revisions, frozenset(known - set(lines)), outs)
 
 
 def recall_of(manual: Recorded, graph: Graph, match: Match) -> Recall:

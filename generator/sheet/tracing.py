@@ -72,13 +72,26 @@ class Traced:
     used_g: Fraction | None
 
 
+class _Anything:
+    """What can't be read may hold any item."""
+
+    def __contains__(self, item: object) -> bool:
+        return True
+
+
+_Items = set[str] | _Anything
+
+
 @dataclass
 class Graph:
     """The batches and what is in them; ``lines`` are the items of each formula as it is today,
-    ``outputs`` its by-products."""
+    ``revisions`` which revision that is, ``outputs`` its by-products. Of the formulas ``unread``
+    nobody knows what is in them."""
 
     history: History
     lines: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    revisions: Mapping[str, int] = field(default_factory=dict)
+    unread: frozenset[str] = frozenset()
     outputs: Mapping[str, frozenset[str]] = field(default_factory=dict)
     into: dict[str, list[str]] = field(default_factory=dict)
     """By the id of a record, those of the batches that surely hold it."""
@@ -221,16 +234,59 @@ class Graph:
         """Why a batch may hold a bought lot, though it doesn't say so; empty if it can't."""
         if any(_is(part, match) == "may" for part in batch.made_of):
             return "whose lot it is isn't written"
+        lost = next(self._without_record(batch, match.item), "")
+        if lost:
+            return lost
         if match.made_here and match.records:
             return ""  # asked of batches by their days, below
-        return f"its lot of {match.item} isn't written" if self._lacks(batch, match.item) else ""
+        if not self._lacks(batch, match.item):
+            return ""
+        return self._unknown_lines(batch) or f"its lot of {match.item} isn't written"
 
     def _lacks(self, batch: JoinedBatch, item: str) -> bool:
-        """Whether an item is in a batch, by its lines or its formula's, and no lot of it."""
+        """Whether an item is in a batch or may be, by its lines or its formula's, and no lot of
+        it."""
         mine = [part.used for part in batch.made_of if part.used.item == item]
         if mine:
             return any(used.lot is None for used in mine)
+        if self._unknown_lines(batch):
+            return True
         return item in self.lines.get(batch.record.formula, frozenset())
+
+    def _unknown_lines(self, batch: JoinedBatch) -> str:
+        """Why nobody knows all that went into a batch; empty where its formula says it."""
+        record = batch.record
+        if record.formula in self.unread:
+            return f"what goes into {record.formula} can't be read, and no lot of it is written"
+        today = self.revisions.get(record.formula, record.revision)
+        if record.revision != today:
+            return (
+                f"it was made by revision {record.revision}, and revision {today} is held: what "
+                "else went in isn't known"
+            )
+        return ""
+
+    def _without_record(self, batch: JoinedBatch, item: str) -> Iterator[str]:
+        """Of each made-ahead lot in a batch that nobody recorded, and whose formula has an item in
+        it, at any depth, or can't be read: why the batch may hold it."""
+        for part in batch.made_of:
+            used = part.used
+            if not part.made_here or used.lot is None or part.batches or used.item == item:
+                continue
+            if item in self._inside(used.item):
+                yield f"its {used.item} {clipped(used.lot)} has no record"
+
+    def _inside(self, formula: str) -> _Items:
+        """What is in a formula, at any depth; everything where one of them can't be read."""
+        found, due = set[str](), [formula]
+        while due:
+            ident = due.pop()
+            if ident in self.unread:
+                return _Anything()
+            inner = self.lines.get(ident, frozenset())
+            due += [i for i in inner if i not in found]
+            found |= inner
+        return found
 
     def _through_unwritten(self, held: Mapping[str, str]) -> Iterator[tuple[str, str]]:
         """The batches that are made of a formula of which a batch holds it, don't say of which

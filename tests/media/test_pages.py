@@ -233,7 +233,7 @@ def test_a_build_computes_the_manual_once(
     shutil.copytree(BASE, kitchen, dirs_exist_ok=True)
     manual = compute(kitchen)
     monkeypatch.setattr(
-        "generator.site.plugin.make_manual", lambda *_: pytest.fail("computed again")
+        "generator.site.earlier.make_manual", lambda *_: pytest.fail("computed again")
     )
     assert build_site(manual, tmp_path / "site", strict=True) == len(make_pages(manual))
 

@@ -48,6 +48,17 @@ def unwritten(batch: Made, item: str, lines: Lines) -> bool:
     return any(r.lot is None for r in rows) if rows else item in lines.get(batch.formula, ())
 
 
+def lost(batches: list[Made], row: Row, item: str, lines: Lines) -> bool:
+    """Whether a line is of a made-ahead batch without a record, with the item in it at any depth."""
+    here = row.item in {b.formula for b in batches}
+    if not here or row.lot is None or sources(batches, row) or row.item == item:
+        return False
+    inside = {(a, c) for a, items in lines.items() for c in items}
+    for k in lines:
+        inside |= {(a, d) for a, b in inside if b == k for c, d in inside if c == k}
+    return (row.item, item) in inside
+
+
 def brute(batches: list[Made], lines: Lines, match: Match) -> tuple[set[str], set[str]]:
     """All pairs first (Warshall), then the rules over and over until nothing changes."""
     ids = [b.id for b in batches]
@@ -63,6 +74,7 @@ def brute(batches: list[Made], lines: Lines, match: Match) -> tuple[set[str], se
         doubt = any(names(batches, r, match) == "may" for r in b.rows)
         if not (match.made_here and match.records):
             doubt = doubt or unwritten(b, match.item, lines)
+        doubt = doubt or any(lost(batches, r, match.item, lines) for r in b.rows)
         if doubt and b.id not in sure:
             maybe.add(b.id)
     while True:
@@ -243,3 +255,28 @@ def test_a_batch_that_was_used_and_has_no_record_is_traced() -> None:
     traced = only(graph, "261102-1")
     assert traced.match.made_here and not traced.match.records
     assert held(traced) == ({GRAVY.id, PIE.id}, set())
+
+
+def test_a_lot_that_nobody_recorded_clears_no_batch() -> None:
+    """A plate of a gravy whose batch has no record may hold what gravy is made of."""
+    plate = Made("plate", "P", 3, (Row("gravy", "G9", "", 100),), 400)
+    gravy = Made("gravy", "G1", 1, (Row("butter", "B7", "", 50),), 400)
+    lines = {"gravy": frozenset({"butter"}), "plate": frozenset({"gravy"})}
+    traced = only(Graph(history_of([plate, gravy]), lines), "B7")
+    assert held(traced) == ({"gravy-G1"}, {"plate-P"})
+    (why,) = [h.why for h in traced.holds if not h.surely]
+    assert why == "its gravy G9 has no record"
+
+
+def test_what_is_in_a_formula_that_is_not_held_is_not_known() -> None:
+    """Another revision than the one held, and a formula that can't be read: both may hold it."""
+    soup = Made("soup", "S", 3, (Row("leek", "L1", "", 100),), 400)
+    milk = Made("sauce", "M", 1, (Row("butter", "B7", "", 50),), 400)
+    known = history_of([soup, milk])
+    lines = {"soup": frozenset({"leek"}), "sauce": frozenset({"butter"})}
+    today = known.batches["soup-S"].record.revision
+    assert held(only(Graph(known, lines, {"soup": today}), "B7")) == ({"sauce-M"}, set())
+    later = only(Graph(known, lines, {"soup": today + 1}), "B7")
+    assert held(later) == ({"sauce-M"}, {"soup-S"})
+    unread = only(Graph(known, {"sauce": lines["sauce"]}, {}, frozenset({"soup"})), "B7")
+    assert held(unread) == ({"sauce-M"}, {"soup-S"})
