@@ -238,7 +238,7 @@ def _computed(
     findings.extend(shelf_doubts(sheets, joined.plans))
     findings.extend(bound_findings(house, walks, MadeBy(house, walks)))
     findings.extend(drift_findings(histories(joined.history, walks)))
-    kitchen = Kitchen(house, standards, sheets, walks, joined.plans, joined.history)
+    kitchen = Kitchen(house, standards, sheets, walks, joined.history)
     findings.extend(record_doubts(kitchen))
     findings = _stopped_at_the_scale(house, sheets, findings)
     shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}

@@ -22,7 +22,6 @@ from generator.records.size import read_size
 from generator.resolve.formulas import size_in_own_words
 from generator.resolve.joined import House
 from generator.resolve.made import History, JoinedBatch
-from generator.resolve.plans import JoinedPlan
 from generator.rules.basics.limit import DoseLimit
 from generator.rules.cures.dosing import MILLION
 from generator.sheet.dosed import cure_limit, nitrite_in
@@ -53,7 +52,6 @@ class Kitchen:
     standards: Standards
     sheets: dict[str, Sheet]
     walks: dict[str, Walk]
-    plans: dict[str, JoinedPlan]
     history: History
 
 
@@ -102,9 +100,14 @@ def _of_the_day(kitchen: Kitchen, batch: JoinedBatch) -> Iterator[Finding]:
             last = found.frozen_until + (found.day - record.day)
     except OverflowError:  # past the last day there is
         return
-    if record.use_by > last:
-        words = f"Its labels say {date(record.use_by)}. By the standard its last day is "
-        help = f"Put the right day on every pack that is left. {_CHECK.strip()}"
+    if record.use_by <= found.day:
+        return
+    words = f"Its labels say {date(record.use_by)}. By the standard its last day is "
+    help = f"Put the right day on every pack that is left. {_CHECK.strip()}"
+    if record.use_by <= last:
+        words += f"{date(found.day)}, unless it was frozen in between."
+        yield _said(batch.id, "record-use-by", words, place, help, "note")
+    else:
         yield _said(batch.id, "record-use-by", f"{words}{date(last)}.", place, help)
 
 
@@ -197,18 +200,18 @@ class _Weighed:
         name = self.walk.formula.formula.name
         cured = self._strange_cure(item)
         if cured:
-            words = f"DANGER: {item} is a cure, and isn't in {name}.{cured}"
-            yield _said(self.batch.id, "record-cure", words, place, _HOLD)
+            words = f"DANGER: not in {name}: {item}, a cure.{cured}"
+            yield _said(self.batch.id, "record-cure", words.rstrip(), place, _HOLD)
         declared = {a for c in self.walk.end.components for a in c.allergens}
         brought = sorted({str(a) for a in self._allergens(item) if a not in declared})
         if brought:
             words = (
-                f"DANGER: {item} isn't in {name}, and brings {listed(brought)}. "
-                "Its label doesn't say so."
+                f"DANGER: not in {name}: {item}, which brings {listed(brought)}. "
+                "The label doesn't say so."
             )
             yield _said(self.batch.id, "record-allergen", words, place, _LABEL)
         elif not cured and not instead:
-            words = f"{item} isn't in {name}."
+            words = f"Not in {name}: {item}."
             yield _said(self.batch.id, "record-not-in-formula", words, place, _LOOK, "note")
 
     def _allergens(self, item: str) -> set[Allergen]:

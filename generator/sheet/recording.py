@@ -47,5 +47,5 @@ def faults_with(
 def doubts_with(manual: Manual, ident: str, history: History) -> tuple[Finding, ...]:
     """What can hardly be so in the record ``ident`` of a history: it is kept, and this is said."""
     held = manual.standards
-    kitchen = Kitchen(manual.house, held, manual.sheets, manual.walks, manual.plans, history)
+    kitchen = Kitchen(manual.house, held, manual.sheets, manual.walks, history)
     return doubts_about(kitchen, ident)

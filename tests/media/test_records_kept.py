@@ -145,7 +145,7 @@ def test_what_can_hardly_be_so_is_kept_and_said(kitchen: Path) -> None:
     done = record(kitchen, spice)
     assert done.returncode == 0, done.stderr
     said = done.stdout.splitlines()
-    assert said[1].startswith("  DANGER: cream isn't in House spice, and brings milk.")
+    assert said[1].startswith("  DANGER: not in House spice: cream, which brings milk.")
     assert "nutmeg: more than twice the 150 g" in done.stdout
     assert "is before the day it was made" in done.stdout and "of white-pepper:" not in done.stdout
     assert "weight: 301 g" in (kitchen / KEPT / kept(kitchen)[0]).read_text(encoding="utf-8")
