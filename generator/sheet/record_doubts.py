@@ -268,7 +268,11 @@ class _Weighed:
         cures = [ln for ln in self.lines[item] if self._is_cure(ln)]
         if cures and (over := self._too_much_cure(item, cures[0])):
             yield over
-            return
+        else:
+            yield from self._far(item)
+
+    def _far(self, item: str) -> Iterator[Finding]:
+        """A weight more than twice, or less than half, of the sheet's."""
         factor = self._size()
         if not factor or not self.written[item] or self._as_needed(item):
             return
