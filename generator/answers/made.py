@@ -12,6 +12,7 @@ from generator.answers.around import around
 from generator.answers.cautions import governs
 from generator.answers.numbers import without_none
 from generator.answers.yields import yields_record
+from generator.files.finding import Finding
 from generator.measures.words import NARROW, date, listed, plain
 from generator.records.ingredient import Ingredient
 from generator.records.made import MadeBatch
@@ -49,7 +50,7 @@ class StepVerdict:
 class Recorded:
     """A batch that was recorded, in ``file``; its ``verdicts``; what of its formula has no lot
     (``no_lot``), what was made ahead and has no record (``no_record``), readings that no limit
-    asks for (``unjudged``)."""
+    asks for (``unjudged``); ``doubts``: what in it can hardly be so."""
 
     batch: JoinedBatch
     sheet: Sheet
@@ -59,6 +60,7 @@ class Recorded:
     no_record: tuple[str, ...]
     yields: tuple[YieldSeries, ...]
     written: bool
+    doubts: tuple[Finding, ...] = ()
 
     @property
     def unanswered(self) -> tuple[StepVerdict, ...]:
@@ -72,6 +74,7 @@ def recorded(
     file: str,
     yields: tuple[YieldSeries, ...],
     written: bool,
+    doubts: tuple[Finding, ...] = (),
 ) -> Recorded:
     """What is to be said of a batch that is recorded, by the limits of its ``sheet``."""
     written_lots = {p.used.item for p in batch.made_of if p.used.lot is not None}
@@ -95,6 +98,7 @@ def recorded(
         tuple(sorted(no_record)),
         yields,
         written,
+        doubts,
     )
 
 
@@ -169,6 +173,15 @@ def recorded_record(found: Recorded) -> dict[str, Any]:
             )
             for v in found.verdicts
         ],
+        "doubts": [
+            {
+                "code": f.code,
+                "severity": f.severity,
+                "words": _plain(f.message),
+                "help": _plain(f.help),
+            }
+            for f in found.doubts
+        ],
         "deviations": [
             without_none({"step": d.step, "what": d.what, "done": d.done})
             for d in record.deviations
@@ -178,6 +191,10 @@ def recorded_record(found: Recorded) -> dict[str, Any]:
         "yields": yields_record(found.yields),
         "governs": governs(found.sheet).replace("\u00a0", " "),
     }
+
+
+def _plain(words: str) -> str:
+    return words.replace("\u00a0", " ").replace(NARROW, " ")
 
 
 _WORDS = {"out": "OUT OF LIMIT", "within": "within its limit", "open": "can't tell"}
@@ -192,6 +209,7 @@ def recorded_text(found: Recorded) -> str:
     ]
     if record.corrects is not None:
         lines.append(f"  It replaces {record.corrects}, which stays as it is and counts no more.")
+    lines += [f"  {f.message} {f.help} [{f.code}]" for f in found.doubts]
     for one in sorted(found.verdicts, key=lambda v: v.word != "out"):
         lines.append(f"  {one.step}: {_WORDS[one.word]}. {one.judged.why}")
     for missed in found.unanswered:

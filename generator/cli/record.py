@@ -31,7 +31,7 @@ from generator.intake.standards import FOLDER, RECORD
 from generator.records.made import MadeBatch
 from generator.sheet.history import histories
 from generator.sheet.manual import Manual
-from generator.sheet.recording import earlier_record, faults_with, history_with
+from generator.sheet.recording import doubts_with, earlier_record, faults_with, history_with
 
 KEPT_IN = "records"
 
@@ -84,6 +84,7 @@ def record(
         f"{FOLDER}/{KEPT_IN}/{found.ident}.yaml",
         series,
         not dry_run,
+        doubts_with(manual, found.ident, history),
     )
     if form == "json":
         print_json(recorded_record(said))

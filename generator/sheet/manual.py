@@ -43,6 +43,7 @@ from generator.sheet.identity import held_to_standards
 from generator.sheet.inputs import Inputs, reference_hash
 from generator.sheet.keeping import Computing, Keeping
 from generator.sheet.order import shelf_doubts
+from generator.sheet.record_doubts import Kitchen, record_doubts
 from generator.sheet.routines import checked_routines
 from generator.sheet.sheet import Sheet, make_sheet
 from generator.sheet.shopping import pack_findings, shelf_findings
@@ -237,6 +238,8 @@ def _computed(
     findings.extend(shelf_doubts(sheets, joined.plans))
     findings.extend(bound_findings(house, walks, MadeBy(house, walks)))
     findings.extend(drift_findings(histories(joined.history, walks)))
+    kitchen = Kitchen(house, standards, sheets, walks, joined.history)
+    findings.extend(record_doubts(kitchen))
     findings = _stopped_at_the_scale(house, sheets, findings)
     shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
     findings = house_limit_findings(house, standards, walks, shelves, findings)

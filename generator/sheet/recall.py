@@ -24,7 +24,17 @@ NOT_KEPT = ("hot", "by-time")
 DayFrom = Literal["label", "computed", "at the latest", "not known"]
 
 
-class Recorded(Protocol):
+class Dated(Protocol):
+    """What the last day of a batch is worked out of."""
+
+    @property
+    def sheets(self) -> dict[str, Sheet]: ...
+
+    @property
+    def history(self) -> History: ...
+
+
+class Recorded(Dated, Protocol):
     """What tracing reads of a manual."""
 
     @property
@@ -34,9 +44,6 @@ class Recorded(Protocol):
     def standards(self) -> Standards: ...
 
     @property
-    def sheets(self) -> dict[str, Sheet]: ...
-
-    @property
     def walks(self) -> dict[str, Walk]: ...
 
     @property
@@ -44,9 +51,6 @@ class Recorded(Protocol):
 
     @property
     def plans(self) -> dict[str, JoinedPlan]: ...
-
-    @property
-    def history(self) -> History: ...
 
 
 @dataclass(frozen=True)
@@ -149,7 +153,7 @@ def name_of(manual: Recorded, ident: str) -> str:
     return record.name if record is not None else ident
 
 
-def last_day_of(manual: Recorded, batch: JoinedBatch) -> LastDay:
+def last_day_of(manual: Dated, batch: JoinedBatch) -> LastDay:
     """The last day a batch may be used: as its labels say, else by the standard as it is today,
     with the days of the batches it was made of."""
     record = batch.record
@@ -162,7 +166,7 @@ def last_day_of(manual: Recorded, batch: JoinedBatch) -> LastDay:
     return LastDay(found.day, found.by, frozen)
 
 
-def _last_day(manual: Recorded, batch: JoinedBatch, sheet: Sheet | None) -> LastDay:
+def _last_day(manual: Dated, batch: JoinedBatch, sheet: Sheet | None) -> LastDay:
     """The last day out of a freezer."""
     record = batch.record
     if record.use_by is not None:
@@ -184,7 +188,7 @@ def _last_day(manual: Recorded, batch: JoinedBatch, sheet: Sheet | None) -> Last
     return LastDay(mark.use_by, "computed")
 
 
-def _part_days(manual: Recorded, batch: JoinedBatch, dated: set[str]) -> dict[str, PartDay]:
+def _part_days(manual: Dated, batch: JoinedBatch, dated: set[str]) -> dict[str, PartDay]:
     """The day 1 of each dated part that was made here, by its record: the earliest of several."""
     days: dict[str, datetime.date] = {}
     for part in batch.made_of:

@@ -10,6 +10,7 @@ from generator.records.made import MadeBatch, same_lot
 from generator.resolve.made import History, faults_of, join_history
 from generator.resolve.names import Names
 from generator.sheet.manual import Manual
+from generator.sheet.record_doubts import Kitchen, doubts_about
 
 
 def earlier_record(manual: Manual, record: MadeBatch) -> str | None:
@@ -41,3 +42,10 @@ def faults_with(
     if earlier_revision and exists:
         found = [f for f in found if f.code != "record-revision"]
     return found
+
+
+def doubts_with(manual: Manual, ident: str, history: History) -> tuple[Finding, ...]:
+    """What can hardly be so in the record ``ident`` of a history: it is kept, and this is said."""
+    held = manual.standards
+    kitchen = Kitchen(manual.house, held, manual.sheets, manual.walks, history)
+    return doubts_about(kitchen, ident)

@@ -136,6 +136,39 @@ def test_a_reading_out_of_its_limit_is_kept_and_said(kitchen: Path) -> None:
     assert done.returncode == 0 and "Nothing says what was done at bake. Hold" in done.stdout
 
 
+def test_what_can_hardly_be_so_is_kept_and_said(kitchen: Path) -> None:
+    """Cream in a spice, three times its nutmeg, a last day before it was made; then 30 g used of
+    the 20 g it made."""
+    spice = "formula: house-spice\nrevision: 2\nlot: 261102-1\nday: 2026-11-02\nsize: 500 g base\n"
+    spice += "used:\n  - {item: white-pepper, weight: 350 g}\n  - {item: nutmeg, weight: 301 g}\n"
+    spice += "  - {item: cream, weight: 40 g}\nmade: 20 g\nuse_by: 2026-11-01\n"
+    done = record(kitchen, spice)
+    assert done.returncode == 0, done.stderr
+    said = done.stdout.splitlines()
+    assert said[1].startswith("  DANGER: not in House spice: cream, which brings milk.")
+    assert "nutmeg: more than twice the 150 g" in done.stdout
+    assert "is before the day it was made" in done.stdout and "of white-pepper:" not in done.stdout
+    assert "weight: 301 g" in (kitchen / KEPT / kept(kitchen)[0]).read_text(encoding="utf-8")
+    done = record(kitchen, YAML, "--format", "json")
+    assert done.returncode == 0, done.stderr
+    doubts = json.loads(done.stdout)["doubts"]
+    assert [one["code"] for one in doubts] == ["record-used-up"]
+    assert doubts[0]["words"] == "30 g of house-spice 261102-1 were used, 20 g were made."
+    found = {f.code for f in compute(kitchen).findings if f.code.startswith("record-")}
+    assert found == {"record-allergen", "record-use-by", "record-used-up", "record-weight-far"}
+
+
+def test_what_may_be_so_is_not_doubted(kitchen: Path) -> None:
+    spice = "formula: house-spice\nrevision: 2\nlot: 261102-1\nday: 2026-11-02\nsize: 500 g base\n"
+    spice += "used:\n  - {item: white-pepper, weight: 350 g}\n  - {item: nutmeg, weight: 300 g}\n"
+    spice += "  - {item: house-spice, weight: 20 g, lot: 261001-1}\nmade: 29.5 g\n"
+    assert record(kitchen, spice).returncode == 0
+    assert (
+        record(kitchen, YAML.replace("labels: 4", "labels: 4\nuse_by: 2026-11-24")).returncode == 0
+    )
+    assert not compute(kitchen).findings
+
+
 def test_the_same_batch_twice_is_refused_unless_it_corrects(kitchen: Path) -> None:
     """However its number is typed; the first record stays, and counts no more."""
     assert record(kitchen, YAML).returncode == 0
