@@ -300,7 +300,7 @@ class _Weighed:
         factor = base[0] / base[1] if base is not None and base[1] else self._size()
         place = self._place(item, "weight")
         if not factor:
-            words = f"{kilos(self.known[item])} of {item}: nobody can tell if that is its dose. "
+            words = f"{kilos(self.known[item])} of {item}: nobody can say if that is its dose. "
             words += "The record says neither the size nor all weights of the base."
             return _said(self.batch.id, "record-cure", words, place, _WEIGH, "note")
         dosed, weighed = self.written[item] * factor, self.known[item]
