@@ -2,7 +2,7 @@
 
 NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2 "Individuals Control Charts"
 (itl.nist.gov/div898/handbook/pmc/section3/pmc322.htm): the flow rate of 10 batches. Its data and
-results were read in four public transcriptions of the page that agree, not on the page itself.
+results were read in four public copies of the page that agree, not on the page itself.
 The handbook's limits use 3/1.128; 2.66 and 3.267 are that and D4 as tables print them for n = 2
 (2.66: Pyzdek, Handbook for Quality Management, ch. 9, p. 172). Eight in a row on one side of the
 centre line: the Western Electric run rules as StatSoft's glossary lists them.
