@@ -14,7 +14,7 @@ from pathlib import Path
 
 from generator.authoring.skeletons import quoted
 from generator.files.finding import Refused, clipped, visible
-from generator.files.spreadsheets import SHEET_START, Cell, cells_of, table_bytes
+from generator.files.spreadsheets import SHEET_START, Cell, cells_of, table_bytes, table_text
 from generator.intake.standards import Standards
 from generator.measures.amounts import read_amount
 from generator.measures.marks import as_written, written_with
@@ -125,12 +125,7 @@ def _sheets(path: Path, columns: Columns) -> dict[str, list[tuple[int, tuple[Cel
 
 def _text_rows(path: Path, data: bytes, columns: Columns) -> list[tuple[int, tuple[Cell, ...]]]:
     """The rows of a CSV file, apart by the separator that parts the headings asked for."""
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise Refused(
-            "sheet-unreadable", f"{path.name} is not UTF-8 text.", "Save it as CSV, UTF-8."
-        ) from None
+    text = table_text(path, data)
     tables = [
         table
         for separator in _SEPARATORS

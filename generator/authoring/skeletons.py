@@ -6,7 +6,7 @@ import datetime
 import shutil
 from pathlib import Path
 
-from generator.files.disk import made_folder, not_written, take_away, write_together
+from generator.files.disk import not_written, write_new
 from generator.files.finding import Refused
 from generator.files.replacing import healed, made_aside, swapped_in
 from generator.intake.standards import Standards
@@ -85,7 +85,7 @@ def add_record(
         text = {"formula": _formula, "process": _process, "ingredient": _ingredient}[kind](
             standards, ident, quoted(name), as_of
         )
-    return _written(path, text)
+    return write_new(path, text)
 
 
 def add_formula(
@@ -96,7 +96,7 @@ def add_formula(
     ident, path = _new_file(project, standards, "formula", name)
     with written_with(standards.writing):
         text = _formula(standards, ident, quoted(name), as_of, parts)
-    return _written(path, text)
+    return write_new(path, text)
 
 
 def quoted(name: str) -> str:
@@ -118,20 +118,6 @@ def _new_file(project: Path, standards: Standards, kind: str, name: str) -> tupl
     if path.exists():
         raise Refused("id-taken", f"{path.name} is there already.", "Choose another name.")
     return ident, path
-
-
-def _written(path: Path, text: str) -> Path:
-    """The file, written whole where none was. Raises Refused."""
-    try:
-        made = made_folder(path.parent)
-    except OSError as error:
-        raise not_written(path, error) from None
-    try:
-        write_together({path: text.encode()}, fresh=True)
-    except Refused:
-        take_away(made)
-        raise
-    return path
 
 
 _FORMS = "meat and fish: intact, tenderised, injected, comminuted; liquid; dry"

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from generator.authoring.skeletons import identity, quoted
-from generator.files.disk import made_folder, not_written, take_away, write_together
+from generator.files.disk import not_written, write_new
 from generator.files.finding import Refused
 from generator.files.source_text import Text, copied, read_file
 from generator.intake.standards import FOLDER, Standards
@@ -224,13 +224,4 @@ def write_variant(project: Path, ident: str, text: str) -> Path:
     path = project / FOLDER / "formulas" / f"{ident}.yaml"
     if path.exists():
         raise Refused("id-taken", f"{path.name} is there already.", "Choose another id.")
-    try:
-        made = made_folder(path.parent)
-    except OSError as error:
-        raise not_written(path, error) from None
-    try:
-        write_together({path: text.encode()}, fresh=True)
-    except Refused:
-        take_away(made)
-        raise
-    return path
+    return write_new(path, text)

@@ -105,6 +105,21 @@ def made_folder(folder: Path) -> list[Path]:
     return made
 
 
+def write_new(path: Path, text: str) -> Path:
+    """A file written whole where none was, its folders with it; nothing of them is left where it
+    can't be. Raises Refused."""
+    try:
+        made = made_folder(path.parent)
+    except OSError as error:
+        raise not_written(path, error) from None
+    try:
+        write_together({path: text.encode()}, fresh=True)
+    except Refused:
+        take_away(made)
+        raise
+    return path
+
+
 def take_away(folders: list[Path]) -> None:
     """Remove folders that were made and are empty still, the innermost first."""
     with suppress(OSError):

@@ -30,6 +30,14 @@ class Cell:
     computed: bool = False
 
 
+def table_text(path: Path, data: bytes) -> str:
+    """The text of a table's bytes. Raises Refused for what is not UTF-8."""
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise _refused(f"{path.name} is not UTF-8 text.", "Save it as CSV, UTF-8.") from None
+
+
 def table_bytes(path: Path, keep: str) -> bytes:
     """A table's file, a spreadsheet or text; ``keep`` says what to do with one that is too large.
     Raises Refused for what can't be read, and for spreadsheets of the old kind."""

@@ -17,7 +17,7 @@ from pydantic import ValidationError
 
 from generator.files.finding import BrokenData, Finding, Place, Refused, clipped
 from generator.files.source_text import Mapping, Sequence, Text, place_of, read_file
-from generator.files.spreadsheets import SHEET_START, table_bytes
+from generator.files.spreadsheets import SHEET_START, table_bytes, table_text
 from generator.intake.batch_file import is_batch_file, read_batch_file
 from generator.intake.faults import findings_of, keys_of
 from generator.intake.reading import top_of, validated
@@ -259,12 +259,7 @@ def _rows(path: Path) -> tuple[list[str], list[tuple[int, list[str]]]]:
         raise Refused(
             "sheet-unreadable", f"{path.name} is a spreadsheet.", "Save it as CSV, UTF-8."
         )
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise Refused(
-            "sheet-unreadable", f"{path.name} is not UTF-8 text.", "Save it as CSV, UTF-8."
-        ) from None
+    text = table_text(path, data)
     first = text.lstrip().split("\n", 1)[0]
     separator = max((",", ";", "\t"), key=first.count)
     reader = csv.reader(io.StringIO(text), delimiter=separator, strict=True)

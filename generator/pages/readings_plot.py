@@ -14,20 +14,13 @@ from generator.review.readings import Reading, ReadingLog, Series, seconds_betwe
 from generator.review.results import Judged
 from generator.rules.basics.context import both
 from generator.rules.basics.limit import CoolingLimit, Figure, Probed
+from generator.views.curve_view import Tick
 
 _LEFT, _TOP, _WIDE, _HIGH = 64, 16, 640, 320
 _MINUTES = (1, 2, 5, 10, 15, 30, 60, 120, 240, 480, 720, 1440, 2880, 7200, 14400, 43200)
 _DEGREES = (1, 2, 5, 10, 20, 25, 50)
 _DASHES = ("", "6 4", "2 4", "10 3 2 3")
 _MOST_DOTS = 400
-
-
-@dataclass(frozen=True)
-class Tick:
-    """A mark on an axis: where, and what it says."""
-
-    at: str
-    words: str
 
 
 @dataclass(frozen=True)

@@ -129,30 +129,31 @@ def food_and_amount(
     text: str, house: House, kitchen: Mapping[str, Ingredient]
 ) -> tuple[DesignFood, Fraction]:
     """``ID=AMOUNT``: a food and its grams. Raises Refused for another kind of amount."""
-    named, sign, amount = text.rpartition("=")
-    if not sign:
-        raise Refused(
-            "design-amount",
-            f"`{clipped(text)}`: how much of it?",
-            "Write the food, an equals sign and its weight.",
-            [f"{text.strip()}=5kg"],
-        )
-    return food_of(named, house, kitchen), grams(amount, house.units)
+    food, amount = _food_and_text(text, house, kitchen, "weight", "5kg")
+    return food, grams(amount, house.units)
 
 
 def food_and_share(
     text: str, house: House, kitchen: Mapping[str, Ingredient]
 ) -> tuple[DesignFood, Fraction]:
     """``ID=PERCENT``: a food and its share. Raises Refused for another kind of amount."""
+    food, amount = _food_and_text(text, house, kitchen, "share of the mix", "8%")
+    return food, share(amount, house.units)
+
+
+def _food_and_text(
+    text: str, house: House, kitchen: Mapping[str, Ingredient], what: str, example: str
+) -> tuple[DesignFood, str]:
+    """A food and what is typed behind its equals sign. Raises Refused where there is none."""
     named, sign, amount = text.rpartition("=")
     if not sign:
         raise Refused(
             "design-amount",
             f"`{clipped(text)}`: how much of it?",
-            "Write the food, an equals sign and its share of the mix.",
-            [f"{text.strip()}=8%"],
+            f"Write the food, an equals sign and its {what}.",
+            [f"{text.strip()}={example}"],
         )
-    return food_of(named, house, kitchen), share(amount, house.units)
+    return food_of(named, house, kitchen), amount
 
 
 def grams(text: str, units: Units) -> Fraction:

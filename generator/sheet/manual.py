@@ -110,7 +110,8 @@ class Broken(_Checked):
 class Manual(_Checked):
     """Everything computed from one project on one day, in the house that was read; ``shelves`` are
     the own limits of every ingredient, by its id, ``routines`` the process specs that stand
-    alone, ``plans`` what is served when, ``history`` the batches that were made."""
+    alone, ``plans`` what is served when, ``history`` the batches that were made,
+    ``yields`` what they say of yields, by formula."""
 
     house: House
     standards: Standards
@@ -121,6 +122,7 @@ class Manual(_Checked):
     routines: dict[str, CheckedRoutine]
     plans: dict[str, JoinedPlan]
     history: History
+    yields: Mapping[str, tuple[YieldSeries, ...]]
     keeping: Keeping = field(default_factory=Keeping, repr=False)
 
     def shelves_of(self, sheets: Iterable[Sheet]) -> list[Shelf]:
@@ -153,12 +155,6 @@ class Manual(_Checked):
         """How each formula's chills and cooks likely go, by its id: worked out when first asked
         for."""
         return forecasts_of(self.house, self.sheets, self.made, self.standards.equipment)
-
-    @functools.cached_property
-    def yields(self) -> Mapping[str, tuple[YieldSeries, ...]]:
-        """What the records of batches say of yields, by formula: worked out when first asked
-        for."""
-        return histories(self.history, self.walks)
 
     def dough(self, formula: str) -> Dough | None:
         """The dough a formula makes, by its id; None if it makes none."""
@@ -237,7 +233,8 @@ def _computed(
     findings.extend(shelf_findings(house, standards, joined.plans))
     findings.extend(shelf_doubts(sheets, joined.plans))
     findings.extend(bound_findings(house, walks, MadeBy(house, walks)))
-    findings.extend(drift_findings(histories(joined.history, walks)))
+    yields = histories(joined.history, walks)
+    findings.extend(drift_findings(yields))
     kitchen = Kitchen(house, standards, sheets, walks, joined.history)
     findings.extend(record_doubts(kitchen))
     findings = _stopped_at_the_scale(house, sheets, findings)
@@ -260,6 +257,7 @@ def _computed(
         routines=routines,
         plans=joined.plans,
         history=joined.history,
+        yields=yields,
         keeping=computing.keeping(sheets),
     )
 

@@ -10,6 +10,7 @@ from fractions import Fraction
 from generator.measures.individuals import Individuals
 from generator.measures.words import NARROW, counted, date, plain
 from generator.sheet.history import YieldSeries
+from generator.views.curve_view import Tick
 
 LEFT, TOP, WIDE, HIGH = 44, 8, 320, 110
 """Where the field of the drawing is, in its own units."""
@@ -18,14 +19,6 @@ _STEPS = (Fraction(1, 5), Fraction(1, 2), 1, 2, 5, 10, 20, 50, 100, 200, 500)
 _MOST_ROWS = 30
 """So many batches have a row; earlier ones are counted, and drawn."""
 _SAID = {"outside": "outside the limits", "range": "a jump", "run": "8 or more on one side"}
-
-
-@dataclass(frozen=True)
-class PercentTick:
-    """A mark on the axis: where, and what it says."""
-
-    at: str
-    words: str
 
 
 @dataclass(frozen=True)
@@ -56,7 +49,7 @@ class HistoryView:
     sentence: str
     facts: tuple[tuple[str, str], ...]
     drifts: str
-    up: tuple[PercentTick, ...]
+    up: tuple[Tick, ...]
     line: str
     dots: tuple[Dot, ...]
     mean: str
@@ -157,8 +150,8 @@ class _Field:
     def y(self, share: Fraction) -> str:
         return f"{TOP + (self.top - float(share) * 100) / (self.top - self.bottom) * HIGH:.1f}"
 
-    def up(self) -> Iterator[PercentTick]:
+    def up(self) -> Iterator[Tick]:
         marks = round((self.top - self.bottom) / self.step)
         for n in range(marks + 1):
             value = Fraction(round((self.bottom + n * self.step) * 10), 10)
-            yield PercentTick(self.y(value / 100), plain(value, 1))
+            yield Tick(self.y(value / 100), plain(value, 1))
