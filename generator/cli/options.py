@@ -53,17 +53,22 @@ def cache_option(function: _F) -> _F:
     )(function)
 
 
+_SIZES = {
+    "total": ("AMOUNT", "All that is weighed, as 5kg."),
+    "base": ("AMOUNT", "The base, as 3kg."),
+    "yield": ("AMOUNT", "What can be served, as 4kg."),
+    "portions": ("NUMBER", "So many portions."),
+    "fills": ("NUMBER", "So many fills of the vessel."),
+}
+SIZE_NAMES = (*(f"{name}_" for name in _SIZES), "on_hand")
+"""What `size_options` calls its values."""
+
+
 def size_options(function: _F) -> _F:
     """How large a batch: the options `cli.sizes` reads."""
-    for name, takes, help in (
-        ("--total", "AMOUNT", "All that is weighed, as 5kg."),
-        ("--base", "AMOUNT", "The base, as 3kg."),
-        ("--yield", "AMOUNT", "What can be served, as 4kg."),
-        ("--portions", "NUMBER", "So many portions."),
-        ("--fills", "NUMBER", "So many fills of the vessel."),
-    ):
-        ident = name.strip("-") + "_"
-        function = click.option(name, ident, default=None, metavar=takes, help=help)(function)
+    for name, (takes, help) in _SIZES.items():
+        option = click.option(f"--{name}", f"{name}_", default=None, metavar=takes, help=help)
+        function = option(function)
     return click.option(
         "--on-hand",
         "on_hand",

@@ -15,6 +15,7 @@ import click
 
 from generator.cli.convert import units_of_the_kitchen
 from generator.cli.options import (
+    SIZE_NAMES,
     common,
     find_project,
     form_option,
@@ -116,8 +117,7 @@ def predict_(
     click.echo(said, nl=form != "csv")
 
 
-_SIZES = ("total_", "base_", "yield_", "portions_", "fills_", "on_hand")
-_OF_FORMULAS = ("step", "vessel", "depth", "chiller", "fit", "keep", *_SIZES)
+_OF_FORMULAS = ("step", "vessel", "depth", "chiller", "fit", "keep", *SIZE_NAMES)
 _OF_BODIES = ("body", "properties", "composition", "freezes_at", "faces", "start", "targets")
 _BODY = "--body 'slab: 40 mm' --composition … --faces 'still-air at 3 °C' --start '60 °C'"
 
@@ -177,7 +177,7 @@ def _of_a_formula(
 
     manual = computed(manual_of(project, as_of), formula)
     sheet = sheet_of(manual, formula)
-    batch = asked_batch(sheet, {name: words[name] for name in _SIZES})
+    batch = asked_batch(sheet, {name: words[name] for name in SIZE_NAMES})
     if batch is not None:
         sheet = replace(sheet, batches=(batch,))
     media = load_media(manual.house.library.folder)

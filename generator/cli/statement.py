@@ -16,10 +16,11 @@ from generator.cli.common import (
     print_json,
     sheet_of,
 )
+from generator.cli.options import of_the_kitchen
 
 
 @click.command()
-@click.argument("formula")
+@of_the_kitchen("formula", "formulas")
 @common
 @form_option("text", "json")
 def statement(formula: str, project: Path | None, as_of: datetime.date | None, form: str) -> None:

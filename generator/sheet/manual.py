@@ -222,7 +222,8 @@ def _computed(
     inputs = Inputs(standards, library, joined.formulas, as_of, reference)
     computing = Computing(kept, house, standards, inputs)
     walks = _walked(house, joined, findings, computing)
-    walks, misnamed = held_to_standards(house, walks, MadeBy(house, walks))
+    made = MadeBy(house, walks)  # what food is made of hangs on no limit
+    walks, misnamed = held_to_standards(house, walks, made)
     findings.extend(misnamed)
     sheets = _sheets(house, joined, walks, as_of, computing)
     for sheet in sheets.values():
@@ -232,7 +233,7 @@ def _computed(
     findings.extend(pack_findings(house, standards.ingredients))
     findings.extend(shelf_findings(house, standards, joined.plans))
     findings.extend(shelf_doubts(sheets, joined.plans))
-    findings.extend(bound_findings(house, walks, MadeBy(house, walks)))
+    findings.extend(bound_findings(house, walks, made))
     yields = histories(joined.history, walks)
     findings.extend(drift_findings(yields))
     kitchen = Kitchen(house, standards, sheets, walks, joined.history)

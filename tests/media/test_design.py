@@ -21,6 +21,9 @@ from generator.sheet.manual import Manual
 PICKLE = ("pickle", "--meat", "pork-shoulder=6kg", "--pump", "12%", "--salt", "2%", "--loses", "9%")
 CURE = ("--cure", "pink-cure", "--station", "meat-room")
 
+SOUR = ("--food", "shallot=3kg", "--liquid", "3kg", "--salt", "2%", "--acid", "1%")
+SOUR += ("--vinegar", "cider-vinegar: acid 5 %")
+
 
 def asked(*words: str) -> dict[str, Any]:
     done = run(demo_alone(), "design", *words, "--format", "json")
@@ -123,19 +126,7 @@ def test_what_is_pasted_is_accepted_and_comes_to_the_same_dose(tmp_path: Path) -
 
 def test_blends_mixes_and_jars_are_accepted_too(tmp_path: Path) -> None:
     blend = asked("blend", "--fat", "25%", "--from", "pork-shoulder", "--from", "pork-back-fat")
-    jar = asked(
-        "brine",
-        "--food",
-        "shallot=3kg",
-        "--liquid",
-        "3kg",
-        "--salt",
-        "2%",
-        "--acid",
-        "1%",
-        "--vinegar",
-        "cider-vinegar: acid 5 %",
-    )
+    jar = asked("brine", *SOUR)
     mix = asked(
         "mix",
         "--fat",
@@ -207,19 +198,7 @@ def test_limits_cautions_and_who_governs_travel_with_the_answer() -> None:
     text = run(demo_alone(), "design", *PICKLE, "--nitrite", "150ppm", *CURE).stdout
     assert text.startswith("DANGER: Curing salt has nitrite in it.")
     assert "never a permission" in text and "pump: 12 % of green weight" in text
-    sour = asked(
-        "brine",
-        "--food",
-        "shallot=3kg",
-        "--liquid",
-        "3kg",
-        "--salt",
-        "2%",
-        "--acid",
-        "1%",
-        "--vinegar",
-        "cider-vinegar: acid 5 %",
-    )
+    sour = asked("brine", *SOUR)
     assert sour["cautions"][0]["id"] == "acidified"
     assert any("below pH 4.2 " in note for note in sour["notes"])
 
