@@ -34,7 +34,14 @@ def asked_batch(sheet: Sheet, options: dict[str, Any]) -> Batch | None:
     if not given:
         return None
     kind, text = next(iter(given.items()))
-    return make_batch(sheet.house, sheet.walk, _size(sheet, kind, str(text)))
+    try:
+        size = _size(sheet, kind, str(text))
+    except Refused as refused:
+        if refused.code != "amount-zero":
+            raise
+        words = f"--{kind} {text}: that is no batch."  # a line of a file may be deleted, not this
+        raise Refused("amount-zero", words, "Write how much.", refused.write) from None
+    return make_batch(sheet.house, sheet.walk, size)
 
 
 def asked_or_usual(sheet: Sheet, options: dict[str, Any]) -> Batch:

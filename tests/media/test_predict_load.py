@@ -198,3 +198,11 @@ def test_a_load_of_any_size(kitchen: Path) -> None:
     assert refused.returncode == 2 and "One batch size at a time" in refused.stderr
     body = run(None, "predict", "--body", "slab: 40 mm", "--portions", "3")
     assert body.returncode == 2 and "--portions goes with a formula" in body.stderr
+
+
+@pytest.mark.parametrize("words", [["--portions", "0"], ["--fills", "00"], ["--total", "0kg"]])
+def test_no_batch_at_all(kitchen: Path, words: list[str]) -> None:
+    """What is typed on the command line is no line of a file that could be deleted."""
+    done = run(kitchen, "batch", "pork-bake", *words)
+    assert done.returncode == 2 and " ".join(words) in done.stderr
+    assert "that is no batch" in done.stderr and "Delete" not in done.stderr
