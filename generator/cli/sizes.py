@@ -39,8 +39,8 @@ def asked_batch(sheet: Sheet, options: dict[str, Any]) -> Batch | None:
     except Refused as refused:
         if refused.code != "amount-zero":
             raise
-        words = f"--{kind} {text}: that is no batch."  # a line of a file may be deleted, not this
-        raise Refused("amount-zero", words, "Write how much.", refused.write) from None
+        # a line of a file may be deleted, what is typed here not; the script's words are the same
+        raise Refused(refused.code, refused.message, "Write how much.", refused.write) from None
     return make_batch(sheet.house, sheet.walk, size)
 
 
