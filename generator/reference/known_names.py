@@ -24,6 +24,12 @@ _BREAK = re.compile(r"[,;:()\[\]/|–—+&]|\s-\s|\b(?:with|without|from|for)\b"
 _FREE = re.compile(r"\w[\s-]+free\b(?![\s-]+(?:range|run))")
 _NITRITE = re.compile(r"\be ?(249|250|251|252)\b")
 """Potassium and sodium nitrite and nitrate by their numbers as food additives."""
+_NOT_YET = re.compile(
+    r"\b(?:not(?: (?:yet|fully|quite|been))*|never|to be|must be|needs to be|part|partly|partially"
+    r"|yet to be|ready to|un) ?(?:cook(?:ed)?|roast(?:ed)?|baked?|boil(?:ed)?|grill(?:ed)?|fry"
+    r"|fried|heated|poach(?:ed)?|steam(?:ed)?|braised?|pasteurised|pasteurized)\b|\bhalf (?:cook|bak)ed\b"
+)
+"""What is to be cooked, or is in part alone, is raw."""
 ACID = "acid"
 """The food under which ``shared/known-names.yaml`` lists what food is soured with."""
 _TURNS = {"joints", "raw"}
@@ -114,7 +120,16 @@ class KnownNames:
     def ready(self, names: Iterable[str]) -> bool:
         """Whether a word anywhere in an ingredient's ``names`` says what made it ready to eat: that
         it is cooked, smoked or cured, or a food that is ready by what it is."""
-        return any(self._ready(_phrase(_plain(name))) for name in names)
+        asked = [_plain(name) for name in names]
+        if any(self._only_raw(part) for name in asked for part in _BREAK.split(name)):
+            return False
+        return any(self._ready(_phrase(name)) for name in asked)
+
+    def _only_raw(self, part: str) -> bool:
+        """Whether a part of a name is a word for raw and nothing else: "Salmon, raw, smoked-salt
+        rub"."""
+        words = _phrase(part)
+        return "raw" in self._roles.get(words, ()) and words not in self._names
 
     def a_cure(self, names: Iterable[str]) -> bool:
         """Whether a cure is named anywhere in ``names``, or nitrite or nitrate by its number, and
@@ -329,7 +344,7 @@ def _plain(text: str) -> str:
     """Small letters without accents, hyphens between letters as spaces."""
     bare = unicodedata.normalize("NFKD", text.casefold().replace("’", "'").replace("œ", "oe"))
     bare = "".join(c for c in bare if not unicodedata.combining(c))
-    return re.sub(r"(?<=\w)-(?=\w)", " ", bare)
+    return _NOT_YET.sub("raw", re.sub(r"(?<=\w)-(?=\w)", " ", bare))
 
 
 @functools.lru_cache(4096)

@@ -33,7 +33,7 @@ from generator.rules.packing.reduced_oxygen import packing
 from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
 from generator.rules.store.milk import raw_milk
-from generator.rules.store.souring import kept_sour
+from generator.rules.store.souring import kept_sour, too_moist
 
 RULES: tuple[Rule, ...] = (
     said_otherwise,
@@ -80,6 +80,7 @@ ENDINGS: tuple[Ending, ...] = (
     dating,
     unproven_not_tcs,
     kept_sour,
+    too_moist,
     plausible_amounts,
     eaten_frozen,
 )

@@ -8,6 +8,7 @@ stand out of the cold to count as fermented is a working rule of this manual.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from fractions import Fraction
 
@@ -71,6 +72,51 @@ def dry_by_document(context: EndContext) -> bool:
         and dry_enough(row, stated.water_activity)
         for _, row in context.house.pack.rows_of(AcidityRow)
     )
+
+
+_SAID = re.compile(r"\b(?:water activity|a_?w)\b\D{0,12}((?:0|1)?[.,]\d+)", re.IGNORECASE)
+"""A water activity in the words of a reason."""
+
+
+def too_moist(context: EndContext) -> EndOutcome:
+    """An error where the paper on file has a water activity at which the code lets no food be kept
+    out of the cold by that alone: 1-201.10(B), tables A and B."""
+    formula = context.formula.formula
+    stated, product = formula.not_tcs, context.product
+    if stated is None or not (product.tcs or product.raw_animals):
+        return EndOutcome()
+    said = _SAID.search(f"{stated.reason} {stated.document}")
+    figure = stated.water_activity
+    if figure is None and said is not None:
+        figure = Fraction(said[1].replace(",", "."))
+    packed = product.cooked and _packed_hot(context)
+    tables = ("heated-then-packed", "not-packed") if packed else ("not-packed",)
+    rows = [r for _, r in context.house.pack.rows_of(AcidityRow) if r.applies in tables]
+    any_ph = [r for r in rows if r.most is None and r.below is None]
+    if figure is None or not any_ph or any(dry_enough(row, figure) for row in any_ph):
+        return EndOutcome()
+    most = max(any_ph, key=lambda row: row.aw_most or row.aw_below or Fraction(0))
+    asked = f"{plain(most.aw_most)} at most" if most.aw_most else f"below {plain(most.aw_below)}"
+    finding = Finding(
+        "not-dry-enough",
+        "error",
+        f"{formula.name} says it needs no temperature control at a water activity of "
+        f"{plain(figure)}. By that alone the code asks for {asked}.",
+        formula.key_place("not_tcs"),
+        "Delete `not_tcs`. Is its pH low too? Write it under `acidified`. Does a study of this "
+        "food itself show that it is safe? Name that paper alone: `not_tcs: {reason: …, document: …}`.",
+        source=cited(context.house, most),
+        about=frozenset({context.formula.id}),
+    )
+    return EndOutcome((), (finding,))
+
+
+def _packed_hot(context: EndContext) -> bool:
+    """Whether it is closed in its pack behind the last step that cooks it."""
+    steps = context.formula.steps
+    heated = max((s.number for s in steps if "cooks" in s.effects), default=0)
+    packs = {"packs", "packs-without-air"}
+    return bool(heated) and any(s.effects & packs for s in context.formula.after(heated))
 
 
 def _dried_at(context: EndContext) -> list[JoinedStep]:
