@@ -25,9 +25,9 @@ _FREE = re.compile(r"\w[\s-]+free\b(?![\s-]+(?:range|run))")
 _NITRITE = re.compile(r"\be ?(249|250|251|252)\b")
 """Potassium and sodium nitrite and nitrate by their numbers as food additives."""
 _NOT_YET = re.compile(
-    r"\b(?:not(?: (?:yet|fully|quite|been))*|never|to be|must be|needs to be|part|partly|partially"
-    r"|yet to be|ready to|un) ?(?:cook(?:ed)?|roast(?:ed)?|baked?|boil(?:ed)?|grill(?:ed)?|fry"
-    r"|fried|heated|poach(?:ed)?|steam(?:ed)?|braised?|pasteurised|pasteurized)\b|\bhalf (?:cook|bak)ed\b"
+    r"\b(?:not(?: (?:yet|fully|quite|been))*|never|to be|must be|needs to be|yet to be|ready to"
+    r"|part|partly|partially|un) ?(?:cook(?:ed)?|roast(?:ed)?|baked?|boil(?:ed)?|grill(?:ed)?|fry"
+    r"|fried|heated|poach(?:ed)?|steam(?:ed)?|braised?|pasteuri[sz]ed)\b|\bhalf (?:cook|bak)ed\b"
 )
 """What is to be cooked, or is in part alone, is raw."""
 ACID = "acid"

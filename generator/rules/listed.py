@@ -14,6 +14,7 @@ from generator.rules.cold.holding import cold_holding, hot_holding, storing
 from generator.rules.cold.packed_fish import packed_fish
 from generator.rules.cold.part_cooking import part_cooking
 from generator.rules.cold.schedules import schedules
+from generator.rules.cold.sprouting import sprouts_unsaid
 from generator.rules.cold.thawing import thawing
 from generator.rules.cold.time_control import after_time, kept_after_time, time_control
 from generator.rules.cures.acidity import acidity, never_acidified
@@ -78,6 +79,7 @@ ENDINGS: tuple[Ending, ...] = (
     put_away,
     storing,
     dating,
+    sprouts_unsaid,
     unproven_not_tcs,
     kept_sour,
     too_moist,

@@ -104,7 +104,8 @@ def too_moist(context: EndContext) -> EndOutcome:
         f"{plain(figure)}. By that alone the code asks for {asked}.",
         formula.key_place("not_tcs"),
         "Delete `not_tcs`. Is its pH low too? Write it under `acidified`. Does a study of this "
-        "food itself show that it is safe? Name that paper alone: `not_tcs: {reason: …, document: …}`.",
+        "food itself show that it is safe? Name that paper alone: `not_tcs: {reason: …, "
+        "document: …}`.",
         source=cited(context.house, most),
         about=frozenset({context.formula.id}),
     )
