@@ -95,8 +95,7 @@ def too_moist(context: EndContext) -> EndOutcome:
     any_ph = [r for r in rows if r.most is None and r.below is None]
     if figure is None or not any_ph or any(dry_enough(row, figure) for row in any_ph):
         return EndOutcome()
-    most = max(any_ph, key=lambda row: row.aw_most or row.aw_below or Fraction(0))
-    asked = f"{plain(most.aw_most)} at most" if most.aw_most else f"below {plain(most.aw_below)}"
+    asked = listed([_dryness(row) for row in any_ph], "or")
     finding = Finding(
         "not-dry-enough",
         "error",
@@ -106,10 +105,17 @@ def too_moist(context: EndContext) -> EndOutcome:
         "Delete `not_tcs`. Is its pH low too? Write it under `acidified`. Does a study of this "
         "food itself show that it is safe? Name that paper alone: `not_tcs: {reason: …, "
         "document: …}`.",
-        source=cited(context.house, most),
+        source=cited(context.house, any_ph[-1]),
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))
+
+
+def _dryness(row: AcidityRow) -> str:
+    """The water activity a row asks for, in words."""
+    if row.aw_most is not None:
+        return f"{plain(row.aw_most)} at most, packed hot"
+    return f"below {plain(row.aw_below)}" if row.aw_below is not None else "none"
 
 
 def _packed_hot(context: EndContext) -> bool:
