@@ -39,7 +39,7 @@ from generator.cli.common import (
     show,
 )
 from generator.cli.options import of_the_kitchen, size_options
-from generator.cli.sizes import asked_or_usual
+from generator.cli.sizes import asked_or_usual, on_hand_twice
 from generator.cli.variant_file import variant_of
 from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
@@ -144,7 +144,7 @@ def _stock(manual: Manual, cells: tuple[Cell, ...], given: tuple[str, ...]) -> d
         if item not in known:
             raise _not_in_it(manual, item, list(known))
         if item in found:
-            raise Refused("on-hand-twice", f"`{item}` is on hand twice.", "Name it once.")
+            raise on_hand_twice(item)
         found[item] = _amount(manual, known[item], item, text)
     return found
 

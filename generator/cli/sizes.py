@@ -120,12 +120,21 @@ def _on_hand(sheet: Sheet, given: tuple[str, ...]) -> OnHand:
             raise Refused(
                 "on-hand-form", f"`{entry}`: write ITEM=AMOUNT.", "", ["--on-hand onion=2kg"]
             )
+        item = item.strip()
+        if item in have:
+            raise on_hand_twice(item)
         amount = read_amount(text, sheet.house.units)
-        have[item.strip()] = to_grams(amount, weights.get(item.strip(), ()), item).grams
+        have[item] = to_grams(amount, weights.get(item, ()), item).grams
     try:
         return from_on_hand(have, needs, trims, sheet.walk.figures)
     except Refused as refused:
         raise _not_of_the_stock(sheet, refused, have, needs, trims) from None
+
+
+def on_hand_twice(item: str) -> Refused:
+    """The refusal of an item that is named twice as on hand."""
+    help = "Name it once, with all there is of it."
+    return Refused("on-hand-twice", f"`{item}` is on hand twice.", help)
 
 
 def _not_of_the_stock(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.measures.rounding import half_up
+from generator.measures.rounding import half_up, to_side
 from generator.measures.words import plain
 
 
@@ -49,9 +49,17 @@ class Between:
         return Between(min(max(self.low, low), high), max(min(self.high, high), low))
 
     def words(self, places: int) -> str:
-        """``62.4``, or ``58.1 to 66.2``: one figure only where both round to it."""
+        """``62.4``, or ``58.1 to 66.2``: one figure only where both round to it. Two are bounds, so
+        they are rounded outward: what lies between stays between."""
         step = Fraction(1, 10**places)
         low, high = half_up(self.low, step), half_up(self.high, step)
+        return plain(low, places) if low == high else self.outward(places)
+
+    def outward(self, places: int) -> str:
+        """The same with both ends rounded outward, whether or not they are near; one figure where
+        that is all of it."""
+        step = Fraction(1, 10**places)
+        low, high = to_side(self.low, "down", step), to_side(self.high, "up", step)
         if low == high:
             return plain(low, places)
         return f"{plain(low, places)} to {plain(high, places)}"
