@@ -63,7 +63,7 @@ def brine(
     """A brine or a jar that comes to balance with the food in it: salt as a share of food and
     liquid together, acid as a share of all. Raises Refused where there is no such brine."""
     solid = weighed_meats(house, station, "food", foods)
-    food_g = total(solid)
+    food_g = sum((g for _, g in foods), Fraction(0))
     jar, doses = Jar(food_g, liquid), doses_of(house, foods, curing)
     salt, sugar = jar.salt(seasoning.salt_share), jar.salt(seasoning.sugar_share)
     cure = _cure_at_balance(curing, doses, food_g, liquid + salt + sugar)
@@ -86,7 +86,7 @@ def brine(
         lines.append(weighed(house, station, "brine", vinegar, sour, basis))
     lines += line_if(house, station, "brine", seasoning.salt, salt, basis)
     lines += line_if(house, station, "brine", seasoning.sugar, sugar, basis)
-    limits, extra, dosed = _cured(house, station, lines, curing, doses, food_g, cure)
+    limits, extra, dosed = _cured(house, station, lines, curing, doses, total(solid), cure)
     figures = (*_balance_figures(lines, solid, liquid), *extra)
     lines += solid
     way = (f"cured_as: {curing.way}",) if curing is not None else ()

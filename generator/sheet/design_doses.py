@@ -20,6 +20,7 @@ from generator.files.finding import Refused
 from generator.measures.basis import Basis
 from generator.measures.between import Between
 from generator.measures.marks import as_written
+from generator.measures.rounding import to_side
 from generator.measures.words import NARROW, plain
 from generator.reference.packs import Pack
 from generator.reference.row_kinds import AdditiveRow
@@ -346,12 +347,13 @@ def line_if(
 
 def amount_with(wanted: Fraction, food: DesignFood, name: str, brought: Fraction) -> Fraction:
     """How much of a food brings so much of a constituent. Raises Refused where the cure brings more
-    salt than is wanted."""
+    salt than is wanted: ``brought``, as a share of what the salt wanted is a share of."""
     if wanted < 0:
         raise Refused(
             "design-too-salt",
             "The cure alone brings more salt than is wanted.",
-            f"It brings {percent(brought, 2)} of salt there. Ask for more salt, or less nitrite.",
+            f"It brings {percent(brought, 2)} of salt. Ask for more salt, or less nitrite.",
+            [f"--salt {plain(to_side(brought * 100, 'up', Fraction(1, 10)))}%"],
         )
     share = food.known(name) if wanted else Fraction(1)
     if not share:

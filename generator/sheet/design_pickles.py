@@ -72,7 +72,6 @@ def pickle(
     goes in, a share of it. Raises Refused where there is no such pickle."""
     doses = doses_of(house, meats, curing)
     flesh = weighed_meats(house, station, "meat", meats)
-    uptake = replace(uptake, green_g=total(flesh))
     if doses is not None:
         uptake = replace(uptake, true=doses.skin)
     if uptake.stays <= 0:
@@ -163,7 +162,7 @@ def _pickle_shares(
             accelerator = uptake.cure_share(wanted, curing.accelerator.known("erythorbate"))
     salt = uptake.of_the_pickle(seasoning.salt_share, loss) - salted
     return {
-        "salt": amount_with(salt, seasoning.salt, "salt", salted),
+        "salt": amount_with(salt, seasoning.salt, "salt", uptake.in_the_meat(salted, loss)),
         "sugar": amount_with(
             uptake.of_the_pickle(seasoning.sugar_share, loss), seasoning.sugar, "sugar", Fraction(0)
         ),
@@ -191,9 +190,9 @@ def cure(
     doses = doses_of(house, meats, curing)
     assert doses is not None
     flesh = weighed_meats(house, station, "meat", meats)
-    green = total(flesh)
-    exact = cure_on_meat(doses.ppm, doses.nitrite, green * doses.skin)
-    salt, sugar = _rubbed_on(seasoning, curing, exact, green * (1 - loses))
+    green, asked = total(flesh), sum((g for _, g in meats), Fraction(0))
+    exact = cure_on_meat(doses.ppm, doses.nitrite, asked * doses.skin)
+    salt, sugar = _rubbed_on(seasoning, curing, exact, asked * (1 - loses))
     basis = Basis(
         (("Green weight", kilos(green)), *skin_words(doses)),
         "cure = ppm × green weight ÷ its nitrite; salt is a share of the finished weight: what is "
@@ -204,9 +203,9 @@ def cure(
         *line_if(house, station, "cure", seasoning.salt, salt, basis),
         *line_if(house, station, "cure", seasoning.sugar, sugar, basis),
     ]
-    most = cure_on_meat(row_ppm(doses), doses.nitrite, green * doses.skin)
-    lines.append(cure_line(house, station, "cure", curing, exact, exact, most, doses))
     on, nitrite = green * doses.skin, doses.nitrite
+    at, most = (cure_on_meat(ppm, nitrite, on) for ppm in (doses.ppm, row_ppm(doses)))
+    lines.append(cure_line(house, station, "cure", curing, exact, at, most, doses))
     dosed = Dosed(lines[-1], lambda grams: grams * nitrite / on * MILLION)
     limits = limits_of(house, doses, dosed)
     finished = green * (1 - loses) + total(lines)
