@@ -13,7 +13,6 @@ from generator.measures.between import NOTHING
 from generator.measures.marks import as_written
 from generator.measures.words import plain
 from generator.records.ingredient import Ingredient
-from generator.resolve.joined import House
 from generator.sheet.design_doses import Curing, Meats, Seasoning, Way
 from generator.sheet.design_foods import (
     DesignFood,
@@ -71,7 +70,7 @@ class Asked:
     Refused."""
 
     def __init__(self, manual: Manual, given: dict[str, Any]) -> None:
-        self.house: House = manual.house
+        self.house = manual.house
         self.kitchen: Mapping[str, Ingredient] = manual.standards.ingredients
         self.given = given
         self.station = self._station(given["station"])
@@ -92,14 +91,12 @@ class Asked:
         try:
             return reader(text)
         except Refused as no:
-            nearer = [f"{text.strip()}{also}"] if also and re.search(r"\d$", text.strip()) else []
-            tried = nearer or [one.strip('"') for one in no.write]
-            fixes = [one for one in tried if _reads(reader, one)]
-            fixes = fixes or [as_written(one) for one in [_EXAMPLES.get(key, "")] if one]
-            write = [f"{option_of(key)} {_quoted(one)}" for one in fixes]
             help = no.help
             if no.code == "amount-zero":
                 help = f"Write how much{', or leave it out' * (key in _MAY_BE_OUT)}."
+            write = [
+                f"{option_of(key)} {_quoted(one)}" for one in _fixes(key, text, no, reader, also)
+            ]
             raise Refused(no.code, f"{option_of(key)}: {no.message}", help, write) from None
 
     def food(self, key: str, text: str | None = None, cure: bool = False) -> DesignFood:
@@ -243,6 +240,17 @@ class Asked:
                 [f'--accelerator "{food.id}: erythorbate {plain(Fraction(100))} %"'],
             )
         return food, dose
+
+
+def _fixes(
+    key: str, text: str, no: Refused, reader: Callable[[str], object], also: str
+) -> list[str]:
+    """What to type in place of ``text``: all that is proposed is read."""
+    bare = bool(also) and text.strip()[-1:].isdigit()
+    tried = [f"{text.strip()}{also}"] if bare else [one.strip('"') for one in no.write]
+    fixes = [one for one in tried if _reads(reader, one)]
+    example = as_written(_EXAMPLES.get(key, ""))
+    return fixes or ([example] if example else [])
 
 
 def _reads(reader: Callable[[str], object], text: str) -> bool:
