@@ -64,5 +64,29 @@ class Between:
             return plain(low, places)
         return f"{plain(low, places)} to {plain(high, places)}"
 
+    def words_beside(self, bound: Fraction, places: int) -> str:
+        """The same beside a bound it is held to: with as many decimals, from ``places`` on and six
+        at most, as leave each end on its own side of the bound."""
+        found = self.words(places)
+        for digits in range(places, _MOST_PLACES + 1):
+            step = Fraction(1, 10**digits)
+            low, high = half_up(self.low, step), half_up(self.high, step)
+            if low != high:
+                low, high = to_side(self.low, "down", step), to_side(self.high, "up", step)
+            found = self.words(digits)
+            if _side(low, bound) == _side(self.low, bound) and _side(high, bound) == _side(
+                self.high, bound
+            ):
+                break
+        return found
+
+
+_MOST_PLACES = 6
+
+
+def _side(value: Fraction, bound: Fraction) -> int:
+    """-1 below a bound, 0 on it, 1 above."""
+    return (value > bound) - (value < bound)
+
 
 NOTHING = Between.just(0)

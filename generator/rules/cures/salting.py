@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
+from generator.measures.between import Between
 from generator.measures.rounding import to_side
 from generator.measures.words import NARROW, listed, plain
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
@@ -158,12 +159,10 @@ def salting_rows(house: House, salt: Salting) -> tuple[tuple[str, str], ...]:
         )
     if salt.in_water is not None:
         low, high = salt.in_water
-        words = f"{_percent(low)} of its water and salt"
-        if _percent(low) != _percent(high):
-            words = (
-                f"{_percent(low)} to {_percent(high)} of its water and salt: the higher if only "
-                "water is lost in cooking and drying"
-            )
+        share = Between(low * 100, high * 100).outward(3)
+        words = f"{share}{NARROW}% of its water and salt"
+        if low != high:
+            words += ": the higher if only water is lost in cooking and drying"
         rows.append(("Salt in its water", words))
     elif salt.unknown:
         names = listed(salt.unknown)
