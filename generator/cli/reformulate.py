@@ -40,10 +40,9 @@ from generator.cli.common import (
     show,
 )
 from generator.cli.options import of_the_kitchen, size_options
-from generator.cli.sizes import asked_or_usual, on_hand_twice
+from generator.cli.sizes import asked_or_usual, on_hand_amount, on_hand_twice
 from generator.cli.variant_file import variant_of
 from generator.files.finding import Finding, Refused
-from generator.measures.amounts import read_amount
 from generator.measures.kilos import kilos_step
 from generator.measures.rounding import to_side
 from generator.records.size import Size
@@ -166,9 +165,7 @@ def _amount(manual: Manual, cell: Cell, item: str, text: str) -> Fraction:
     """One amount in grams; none of it is an amount too. Raises Refused."""
     if _NONE.fullmatch(text.lower()):
         return Fraction(0)
-    amount = read_amount(text, manual.house.units)
-    if amount.kind == "percent":
-        raise Refused("amount-wrong-kind", f"`{text}` is no amount on hand.", "", ["2kg"])
+    amount = on_hand_amount(item, text, manual.house.units)
     made = cell.line.joined.formula is not None
     return to_grams(amount, cell.line.unit_weights, item, made, manual.house.units).grams
 

@@ -12,8 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.measures.between import Between
-from generator.measures.rounding import to_side
+from generator.measures.rounding import Side, to_side
 from generator.measures.words import NARROW, listed, plain
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.product import Component, Product
@@ -159,10 +158,12 @@ def salting_rows(house: House, salt: Salting) -> tuple[tuple[str, str], ...]:
         )
     if salt.in_water is not None:
         low, high = salt.in_water
-        share = Between(low * 100, high * 100).outward(3)
-        words = f"{share}{NARROW}% of its water and salt"
-        if low != high:
-            words += ": the higher if only water is lost in cooking and drying"
+        words = f"{_percent(low)} of its water and salt"
+        if _percent(low) != _percent(high):
+            words = (
+                f"{_percent(low)} to {_percent(high, 'up')} of its water and salt: the higher if "
+                "only water is lost in cooking and drying"
+            )
         rows.append(("Salt in its water", words))
     elif salt.unknown:
         names = listed(salt.unknown)
@@ -189,7 +190,7 @@ def salting_rows(house: House, salt: Salting) -> tuple[tuple[str, str], ...]:
     return tuple(rows)
 
 
-def _percent(share: Fraction) -> str:
+def _percent(share: Fraction, side: Side = "down") -> str:
     """A share with the three decimals a balance and a titration give, rounded down: it is held
-    against least figures."""
-    return f"{plain(to_side(share * 100, 'down', Fraction(1, 1000)), 3)}{NARROW}%"
+    against least figures; the upper of two bounds up."""
+    return f"{plain(to_side(share * 100, side, Fraction(1, 1000)), 3)}{NARROW}%"
