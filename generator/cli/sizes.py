@@ -6,6 +6,7 @@ from typing import Any
 
 from generator.files.finding import Refused
 from generator.measures.amounts import Amount, read_amount
+from generator.measures.units import Units
 from generator.records.formula import Size
 from generator.records.size import counted_base
 from generator.scaling.batch import OnHand, from_on_hand, stock_of
@@ -120,12 +121,35 @@ def _on_hand(sheet: Sheet, given: tuple[str, ...]) -> OnHand:
             raise Refused(
                 "on-hand-form", f"`{entry}`: write ITEM=AMOUNT.", "", ["--on-hand onion=2kg"]
             )
-        amount = read_amount(text, sheet.house.units)
-        have[item.strip()] = to_grams(amount, weights.get(item.strip(), ()), item).grams
+        item = item.strip()
+        if item in have:
+            raise on_hand_twice(item)
+        amount = on_hand_amount(item, text, sheet.house.units)
+        have[item] = to_grams(amount, weights.get(item, ()), item).grams
     try:
         return from_on_hand(have, needs, trims, sheet.walk.figures)
     except Refused as refused:
         raise _not_of_the_stock(sheet, refused, have, needs, trims) from None
+
+
+def on_hand_amount(item: str, text: str, units: Units) -> Amount:
+    """What there is of an item, as typed. Raises Refused, with the whole option as it is typed."""
+    try:
+        amount = read_amount(text, units)
+        if amount.kind == "percent":
+            raise Refused("amount-wrong-kind", f"`{text}` is no amount on hand.", "", ["2kg"])
+    except Refused as no:
+        fixes = [one for one in no.write if not one.endswith("%")]
+        write = [f"--on-hand {item}={one.replace(' ', '')}" for one in fixes]
+        help = "Write how much, or none." if no.code == "amount-zero" else no.help
+        raise Refused(no.code, f"{item}: {no.message}", help, write) from None
+    return amount
+
+
+def on_hand_twice(item: str) -> Refused:
+    """The refusal of an item that is named twice as on hand."""
+    help = "Name it once, with all there is of it."
+    return Refused("on-hand-twice", f"`{item}` is on hand twice.", help)
 
 
 def _not_of_the_stock(

@@ -462,7 +462,7 @@ def _by_the_formula(limit: DoseLimit | ShareLimit, row: RegisterRow) -> Register
     if isinstance(limit, DoseLimit):
         code = f"{limit.source.document}; dosed {plain(limit.ppm, 2)}{NARROW}ppm"
         return replace(row, code=code, sort=limit.most_ppm or Fraction(0))
-    code = f"{limit.source.document}; {limit.found.words(1)}{NARROW}% here"
+    code = f"{limit.source.clause}; {limit.words}{NARROW}% here"
     return replace(row, code=code, sort=limit.percent)
 
 

@@ -131,6 +131,27 @@ class KnownNames:
         words = _phrase(part)
         return "raw" in self._roles.get(words, ()) and words not in self._names
 
+    def species_named(self, names: Iterable[str]) -> frozenset[str]:
+        """The animals that whole names of foods anywhere in some ``names`` are of: pork for "Pork
+        links", pork and beef for "Ham and brisket pie". None of a name that says it isn't so, nor
+        where a longer name is another food."""
+        found: set[str] = set()
+        for name in names:
+            words = _phrase(_plain(name))
+            at = 0 if not self._denied(name) else len(words)
+            while at < len(words):
+                sizes = range(min(self._longest, len(words) - at), 0, -1)
+                known = (words[at : at + many] for many in sizes)
+                whole = next((one for one in known if self._is_a_name(one)), words[at : at + 1])
+                food = self.foods.get(self._names.get(whole, ""))
+                if food is not None and food.species not in (None, "none", "animal", "game"):
+                    found.add(str(food.species))
+                at += len(whole)
+        return frozenset(found)
+
+    def _is_a_name(self, words: Phrase) -> bool:
+        return words in self._names or words in self._others
+
     def a_cure(self, names: Iterable[str]) -> bool:
         """Whether a cure is named anywhere in ``names``, or nitrite or nitrate by its number, and
         nothing denies it."""

@@ -240,7 +240,7 @@ def _share(house: House, limit: ShareLimit, head: _Head) -> LimitView:
     """A bound on what it is made of, and what it comes to by this formula."""
     words = house.library.hazards.get(limit.hazard)
     side = "at most" if limit.bound == "max" else "at least"
-    found = f"{limit.found.words(1)}{NARROW}%"
+    found = f"{limit.words}{NARROW}%"
     bound = f"{plain(limit.percent)}{NARROW}%"
     return LimitView(
         id=limit.id,

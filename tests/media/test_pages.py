@@ -32,6 +32,7 @@ from generator.rules.basics.limit import (
     InWords,
     KeepingLimit,
     NotCovered,
+    ShareLimit,
     TimeLimit,
 )
 from generator.sheet.manual import Manual
@@ -327,6 +328,11 @@ def test_every_limit_on_the_page_is_the_sheets(demo: Manual) -> None:
                     assert f"{limit.read} °C {word}".replace("-", "−") in shown
                     code = f"Code: {figure.shown_f} °F ({figure.shown_c} °C)"
                     assert code.replace("-", "−") in shown
+                case ShareLimit():
+                    bound = "at most" if limit.bound == "max" else "at least"
+                    said = shown.replace("\u00a0", " ").lower()
+                    assert f"{float(limit.percent):g} %" in said and bound in said
+                    assert limit.of.lower() in said
                 case InWords():
                     assert limit.words in shown
                 case _:
