@@ -15,7 +15,7 @@ from generator.answers.yields import yields_record
 from generator.files.finding import Finding
 from generator.measures.words import NARROW, date, listed, plain
 from generator.records.ingredient import Ingredient
-from generator.records.made import MadeBatch
+from generator.records.made import MadeBatch, in_order
 from generator.resolve.made import JoinedBatch
 from generator.review.readings import ReadingLog, log_of
 from generator.review.results import Judged
@@ -95,7 +95,7 @@ def recorded(
         file,
         tuple(_verdicts(batch.record, sheet)),
         tuple(sorted((needed - written_lots) | without)),
-        tuple(sorted(no_record)),
+        tuple(sorted(no_record, key=in_order)),
         yields,
         written,
         doubts,

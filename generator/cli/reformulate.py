@@ -39,7 +39,7 @@ from generator.cli.common import (
     show,
 )
 from generator.cli.options import of_the_kitchen, size_options
-from generator.cli.sizes import asked_or_usual
+from generator.cli.sizes import as_on_hand, asked_or_usual, without_amount
 from generator.cli.variant_file import variant_of
 from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
@@ -138,14 +138,15 @@ def _stock(manual: Manual, cells: tuple[Cell, ...], given: tuple[str, ...]) -> d
     for entry in given:
         item, sign, text = (one.strip() for one in entry.partition("="))
         if not sign:
-            raise Refused(
-                "on-hand-form", f"`{entry}`: write ITEM=AMOUNT.", "", ["--on-hand onion=2kg"]
-            )
+            raise without_amount(entry, known)
         if item not in known:
             raise _not_in_it(manual, item, list(known))
         if item in found:
             raise Refused("on-hand-twice", f"`{item}` is on hand twice.", "Name it once.")
-        found[item] = _amount(manual, known[item], item, text)
+        try:
+            found[item] = _amount(manual, known[item], item, text)
+        except Refused as refused:
+            raise as_on_hand(item, refused) from None
     return found
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import shlex
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from generator.files.finding import Refused
 from generator.measures.amounts import Amount, read_amount
+from generator.measures.marks import whole_figures
 from generator.records.formula import Size
 from generator.records.size import counted_base
 from generator.scaling.batch import OnHand, from_on_hand, stock_of
@@ -37,11 +40,24 @@ def asked_batch(sheet: Sheet, options: dict[str, Any]) -> Batch | None:
     try:
         size = _size(sheet, kind, str(text))
     except Refused as refused:
-        if refused.code != "amount-zero":
-            raise
         # a line of a file may be deleted, what is typed here not; the script's words are the same
-        raise Refused(refused.code, refused.message, "Write how much.", refused.write) from None
+        help = "Write how much." if refused.code == "amount-zero" else refused.help
+        write = list(_accepted(sheet, kind, refused.write))
+        raise Refused(refused.code, refused.message, help, write) from None
     return make_batch(sheet.house, sheet.walk, size)
+
+
+def _accepted(sheet: Sheet, kind: str, fixes: Iterable[str]) -> Iterator[str]:
+    """Of what a refusal proposes the options that are taken as they are typed."""
+    for fix in fixes:
+        if fix.startswith("--"):
+            yield fix
+            continue
+        try:
+            _size(sheet, kind, fix)
+        except Refused:
+            continue
+        yield f"--{kind} {shlex.quote(fix)}"
 
 
 def asked_or_usual(sheet: Sheet, options: dict[str, Any]) -> Batch:
@@ -68,8 +84,8 @@ def _size(sheet: Sheet, kind: str, text: str) -> Size:
             raise Refused(
                 "whole-number-expected",
                 f"`{text}` is not a whole number of {kind}.",
-                "For part of one give a weight, as in --total 5kg.",
-                [f"--{kind} 3"],
+                "Digits only. For part of one give a weight, as in --total 5kg.",
+                list(whole_figures(text)),
             )
         amount = read_amount(f"{text} each", sheet.house.units)
         return Size(kind, amount.value, text)  # type: ignore[arg-type]
@@ -117,15 +133,32 @@ def _on_hand(sheet: Sheet, given: tuple[str, ...]) -> OnHand:
     for entry in given:
         item, sign, text = entry.partition("=")
         if not sign:
-            raise Refused(
-                "on-hand-form", f"`{entry}`: write ITEM=AMOUNT.", "", ["--on-hand onion=2kg"]
-            )
-        amount = read_amount(text, sheet.house.units)
-        have[item.strip()] = to_grams(amount, weights.get(item.strip(), ()), item).grams
+            raise without_amount(entry, needs)
+        item = item.strip()
+        try:
+            amount = read_amount(text, sheet.house.units)
+            have[item] = to_grams(amount, weights.get(item, ()), item).grams
+        except Refused as refused:
+            raise as_on_hand(item, refused) from None
     try:
         return from_on_hand(have, needs, trims, sheet.walk.figures)
     except Refused as refused:
         raise _not_of_the_stock(sheet, refused, have, needs, trims) from None
+
+
+def without_amount(entry: str, items: Iterable[str]) -> Refused:
+    """What is said of an ``entry`` of --on-hand that says no amount; ``items`` are those of the
+    formula."""
+    known = list(items)
+    item = entry.strip() if entry.strip() in known or not known else known[0]
+    return Refused("on-hand-form", f"`{entry}`: write ITEM=AMOUNT.", "", [f"--on-hand {item}=2kg"])
+
+
+def as_on_hand(item: str, refused: Refused) -> Refused:
+    """A refused amount of ``item``, what it proposes as the option is typed: no percentage."""
+    amounts = [fix for fix in refused.write if not fix.endswith("%")]
+    write = [f"--on-hand {shlex.quote(f'{item}={fix}')}" for fix in amounts]
+    return Refused(refused.code, refused.message, refused.help, write)
 
 
 def _not_of_the_stock(

@@ -12,7 +12,7 @@ from generator.intake.standards import Standards
 from generator.measures.words import date
 from generator.resolve.joined import House
 from generator.resolve.made import History, JoinedBatch
-from generator.resolve.plans import JoinedPlan
+from generator.resolve.plans import JoinedPlan, JoinedShelf
 from generator.sheet.label_questions import Asked, PartDay
 from generator.sheet.labelling import NoDate, date_mark, last_day
 from generator.sheet.sheet import Sheet
@@ -224,21 +224,39 @@ def _plans(
 ) -> Iterator[AffectedPlan]:
     """The plans with such a batch on the shelf, or that serve such a dish while one may be used."""
     for plan in manual.plans.values():
-        why = [*_on_shelf(plan, match, batches), *_served(manual, plan, batches, dishes)]
+        why = [*_on_shelf(plan, match, batches, dishes), *_served(manual, plan, batches, dishes)]
         if why:
             yield AffectedPlan(plan.id, plan.plan.name, tuple(dict.fromkeys(why)))
 
 
-def _on_shelf(plan: JoinedPlan, match: Match, batches: tuple[Affected, ...]) -> Iterator[str]:
+def _on_shelf(
+    plan: JoinedPlan,
+    match: Match,
+    batches: tuple[Affected, ...],
+    dishes: tuple[AffectedDish, ...],
+) -> Iterator[str]:
+    """What on a plan's shelf is such a batch, and what may be: nobody can tell by its day alone, or
+    no batch of it is recorded."""
+    unrecorded = {match.item} if not match.records else set[str]()
+    unrecorded |= {dish.formula for dish in dishes if not dish.recorded}
     for one in plan.shelf:
-        if not match.made_here and one.item == match.item:
+        mine = [batch for batch in batches if batch.batch.record.formula == one.item]
+        found = {batch.batch.record.lot: _is_there(one, batch) for batch in mine}
+        yield from (f"{one.item} {lot} is on its shelf" for lot, said in found.items() if said)
+        if one.item in unrecorded or None in found.values():
             yield f"{one.item} is on its shelf: look at its lot"
-        for batch in batches:
-            record = batch.batch.record
-            if record.formula != one.item:
-                continue
-            if one.made == record.day or (one.made is None and one.use_by == batch.last.day):
-                yield f"{one.item} {record.lot} is on its shelf"
+
+
+def _is_there(one: JoinedShelf, batch: Affected) -> bool | None:
+    """Whether what is on a shelf is of a batch, by the day it was made, or by its last day as the
+    labels say; None where the day on the shelf doesn't settle it: the label of what was frozen or
+    opened has another than the batch's record."""
+    if one.made is not None:
+        return one.made == batch.batch.record.day
+    if one.use_by is not None and one.use_by == batch.last.day:
+        return True
+    before = one.use_by is not None and one.use_by < batch.batch.record.day
+    return False if before else None
 
 
 def _served(

@@ -15,7 +15,7 @@ from fractions import Fraction
 from graphlib import CycleError, TopologicalSorter
 
 from generator.files.finding import Refused, clipped
-from generator.records.made import UsedLot, bare_lot, same_lot
+from generator.records.made import UsedLot, bare_lot, in_order, same_lot
 from generator.resolve.made import History, JoinedBatch, MadeOf
 
 MIXED = (
@@ -139,7 +139,7 @@ class Graph:
                 key = (used.item, same_lot(used.lot), whose, part.made_here)
                 supplier = "" if part.made_here else used.from_
                 found.setdefault(key, Match(used.item, used.lot, supplier, part.made_here))
-        return [found[key] for key in sorted(found)]
+        return [found[key] for key in sorted(found, key=_by_item)]
 
     def _unknown(self, text: str, item: str, supplier: str) -> Refused:
         known = self.known()
@@ -181,7 +181,7 @@ class Graph:
             Holding(self.history.batches[i], False, why, self._through(i, {**sure, **maybe}), None)
             for i, why in maybe.items()
         ]
-        holds.sort(key=lambda h: (h.batch.record.day, h.batch.id))
+        holds.sort(key=lambda h: (h.batch.record.day, in_order(h.batch.id)))
         origins = tuple(self.origins(match.records))
         return Traced(match, tuple(holds), origins, self._used(match))
 
@@ -367,6 +367,12 @@ class Graph:
         if inside is None or source.made is None or source.formula != part.used.item:
             return None  # of a by-product nobody knows how much went with it
         return inside * min(Fraction(1), part.used.weight.value / source.made.value)
+
+
+def _by_item(key: tuple[str, str, str, bool]) -> tuple[object, ...]:
+    """Where a lot is among all: by its item, its number, its supplier, bought before made here."""
+    item, lot, supplier, made_here = key
+    return item, in_order(lot), supplier, made_here, lot
 
 
 def _sources(batch: JoinedBatch) -> Iterator[str]:
