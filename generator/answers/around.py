@@ -3,10 +3,14 @@ after."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
+from generator.measures.temperature import TemperatureDifference
+from generator.records.equipment import Equipment, Thermometer
 from generator.resolve.joined import House
 from generator.review.cooling_clock import Reheating
+from generator.review.readings import ReadingLog
 from generator.review.verdicts import Around
 from generator.rules.basics.limit import Figure, HeatingLimit, KeepingLimit, Limit, figure_of
 from generator.rules.cold.holding import held_cold
@@ -28,6 +32,20 @@ def around(house: House, subject: Sheet | Shelf, limit: Limit) -> Around:
         boiling=boiling(house),
         no_hotter=no_hotter(house, sheet),
     )
+
+
+def probes_off(
+    house: House, equipment: Mapping[str, Equipment], log: ReadingLog
+) -> dict[str, TemperatureDifference]:
+    """How far the probes of a log may be off that are named there as thermometers of the kitchen,
+    by id or by name, and aren't its own probe."""
+    known = {
+        words.casefold(): item.accuracy
+        for ident, item in equipment.items()
+        if isinstance(item, Thermometer) and item is not house.probe
+        for words in (ident, item.name)
+    }
+    return {s.probe: known[s.probe.casefold()] for s in log.series if s.probe.casefold() in known}
 
 
 def _cooked_to(sheet: Sheet, limit: Limit) -> Figure | None:

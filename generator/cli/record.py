@@ -81,6 +81,7 @@ def record(
     said = recorded(
         history.batches[found.ident],
         found.sheet,
+        manual.standards.equipment,
         f"{FOLDER}/{KEPT_IN}/{found.ident}.yaml",
         series,
         not dry_run,
