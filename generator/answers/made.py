@@ -70,7 +70,8 @@ class StepVerdict:
 class Recorded:
     """A batch that was recorded, in ``file``; its ``verdicts``; what of its formula has no lot
     (``no_lot``), what was made ahead and has no record (``no_record``), readings that no limit
-    asks for (``unjudged``); ``doubts``: what in it can hardly be so."""
+    asks for (``unjudged``); ``doubts``: what in it can hardly be so. ``held`` is whether
+    ``sheet`` is of the revision it was made by: by another's nothing is judged, nothing cleared."""
 
     batch: JoinedBatch
     sheet: Sheet
@@ -81,6 +82,7 @@ class Recorded:
     yields: tuple[YieldSeries, ...]
     written: bool
     doubts: tuple[Finding, ...] = ()
+    held: bool = True
 
     @property
     def unanswered(self) -> tuple[StepVerdict, ...]:
@@ -96,15 +98,17 @@ def recorded(
     yields: tuple[YieldSeries, ...],
     written: bool,
     doubts: tuple[Finding, ...] = (),
+    held: bool = True,
 ) -> Recorded:
     """What is to be said of a batch that is recorded, by the limits of its ``sheet``; a
-    probe that a reading names may be a thermometer of the ``equipment``."""
+    probe that a reading names may be a thermometer of the ``equipment``. It isn't ``held`` to a
+    sheet of another revision than it was made by."""
     written_lots = {p.used.item for p in batch.made_of if p.used.lot is not None}
     without = {p.used.item for p in batch.made_of if p.used.lot is None}
     needed = {
         line.joined.item
         for line in sheet.walk.lines
-        if line.grams and not _from_the_tap(line.joined.ingredient)
+        if held and line.grams and not _from_the_tap(line.joined.ingredient)
     }
     no_record = {
         f"{p.used.item} {p.used.lot}"
@@ -115,12 +119,13 @@ def recorded(
         batch,
         sheet,
         file,
-        tuple(_verdicts(batch.record, sheet, equipment)),
+        tuple(_verdicts(batch.record, sheet, equipment)) if held else (),
         tuple(sorted((needed - written_lots) | without)),
         tuple(sorted(no_record, key=in_order)),
         yields,
         written,
         doubts,
+        held,
     )
 
 
@@ -184,6 +189,7 @@ def recorded_record(found: Recorded) -> dict[str, Any]:
         "lot": record.lot,
         "day": record.day.isoformat(),
         "revision": record.revision,
+        "held_to_its_revision": found.held,
         "corrects": record.corrects,
         "verdicts": [
             without_none(
@@ -235,6 +241,12 @@ def recorded_text(found: Recorded) -> str:
     ]
     if record.corrects is not None:
         lines.append(f"  It replaces {record.corrects}, which stays as it is and counts no more.")
+    if not found.held:
+        current = found.sheet.formula.formula.revision
+        lines.append(
+            f"  NOT HELD: it was made by revision {record.revision}, and revision {current} is "
+            "here. Its readings, lines and weights aren't judged. Look at the sheet of its day."
+        )
     lines += [f"  {f.message} {f.help} [{f.code}]" for f in found.doubts]
     for one in sorted(found.verdicts, key=lambda v: v.word != "out"):
         lines.append(f"  {one.step}: {one.said}. {one.why}")

@@ -77,6 +77,7 @@ def record(
     except BrokenData as broken:
         _stopped(broken.findings)
     history = history_with(manual, found.ident, found.record)
+    then = found.then
     series = histories(history, manual.walks).get(found.record.formula, ())
     said = recorded(
         history.batches[found.ident],
@@ -85,7 +86,8 @@ def record(
         f"{FOLDER}/{KEPT_IN}/{found.ident}.yaml",
         series,
         not dry_run,
-        doubts_with(manual, found.ident, history),
+        doubts_with(manual, found.ident, history, then),
+        held=found.held,
     )
     if form == "json":
         print_json(recorded_record(said))
@@ -144,10 +146,12 @@ class _Recording:
         taken = _taken(manual)
         self.ident = ident_of(record, taken, record.corrects is not None)
         self.record = record
-        found = faults_with(manual, self.ident, record, earlier_revision)
+        self.then = _then(manual, record)
+        found = faults_with(manual, self.ident, record, earlier_revision, self.then)
         if found:
             raise BrokenData(found)
-        self.sheet = sheet_of(manual, record.formula)
+        self.sheet = sheet_of(self.then or manual, record.formula)
+        self.held = self.sheet.formula.formula.revision == record.revision
         self.text = made_text(tree).encode("utf-8")
         self._as_it_will_be_read(tree)
 
@@ -155,6 +159,17 @@ class _Recording:
         """The text that is written says what was read: no more, no less."""
         document = read_bytes(self.text, f"{self.ident}.yaml")
         assert not document.findings and says(document.tree) == says(tree), "written as read"
+
+
+def _then(manual: Manual, record: MadeBatch) -> Manual | None:
+    """The standards of the earlier revision that a record says it was made by; None where it was
+    made by today's, and where they can't be had."""
+    sheet = manual.sheets.get(record.formula)
+    if sheet is None or record.revision >= sheet.formula.formula.revision:
+        return None
+    from generator.changes.revisions import at_revision  # git, and a whole kitchen once more
+
+    return at_revision(manual, record.formula, record.revision)
 
 
 def _taken(manual: Manual) -> list[str]:

@@ -287,10 +287,10 @@ def _faults(
             about=about,
         )
     elif record.revision == current:
-        yield from _faults_of_steps(names, formula, ident, record)
+        yield from faults_of_steps(names, formula, ident, record)
 
 
-def _faults_of_steps(
+def faults_of_steps(
     names: Names, formula: JoinedFormula, ident: str, record: MadeBatch
 ) -> Iterator[Finding]:
     """Steps that the formula doesn't have; weights that a step can't have made."""
