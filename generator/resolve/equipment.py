@@ -49,6 +49,13 @@ def check_equipment(names: Names, as_of: datetime.date) -> None:
     names.findings += overdue_findings(names.standards, as_of)
 
 
+CHECK_CODES = frozenset(
+    {"check-in-future", "check-beyond-accuracy", "probe-not-for-food", "probe-too-inaccurate"}
+)
+"""What is wrong with a thermometer or a scale, or with its check: it stops what is to be weighed and read,
+and says nothing of what is in a formula."""
+
+
 def _last_check(names: Names, ident: str, item: Scale | Thermometer, as_of: datetime.date) -> None:
     """A check whose day has come, and that found it no further off than it is said to be: every
     weight and set-point counts with its accuracy."""

@@ -46,8 +46,8 @@ class FormulaCase:
     """A step: the case at the depth it is filled to, at any other, and the stages of its cooling;
     none where it isn't cooled by law. ``hold_s`` is how long a cooking step holds its target;
     ``after`` is the air it comes into when it is taken out, ``held_at`` what its oven or bath is
-    set to, °C. ``moves``: it is a liquid. ``comes_g`` is the food that comes to the step in the formula
-    as written, in grams."""
+    set to, °C. ``moves``: it is a liquid. ``comes_g`` is the food that comes to the step in the
+    formula as written, in grams."""
 
     kind: Kind
     step: str

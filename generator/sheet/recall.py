@@ -28,14 +28,25 @@ class Dated(Protocol):
     """What the last day of a batch is worked out of."""
 
     @property
-    def sheets(self) -> dict[str, Sheet]: ...
+    def sheets(self) -> Mapping[str, Sheet]: ...
 
     @property
     def history(self) -> History: ...
 
 
-class Recorded(Dated, Protocol):
+@dataclass(frozen=True)
+class _Known:
+    """The sheets by which what was made already is dated."""
+
+    sheets: Mapping[str, Sheet]
+    history: History
+
+
+class Recorded(Protocol):
     """What tracing reads of a manual."""
+
+    @property
+    def history(self) -> History: ...
 
     @property
     def house(self) -> House: ...
@@ -47,7 +58,7 @@ class Recorded(Dated, Protocol):
     def walks(self) -> dict[str, Walk]: ...
 
     @property
-    def stopped(self) -> Mapping[str, object]: ...
+    def known(self) -> Mapping[str, Sheet]: ...
 
     @property
     def plans(self) -> dict[str, JoinedPlan]: ...
@@ -123,7 +134,7 @@ def graph_of(manual: Recorded) -> Graph:
     lines = {
         ident: frozenset(line.joined.item for line in walk.lines)
         for ident, walk in manual.walks.items()
-        if ident not in manual.stopped
+        if ident in manual.known
     }
     revisions = {i: one.revision for i, one in manual.standards.formulas.items() if one.revision}
     outs = {i: frozenset(found) for i, found in outputs.items()}
@@ -135,9 +146,9 @@ def graph_of(manual: Recorded) -> Graph:
 
 def recall_of(manual: Recorded, graph: Graph, match: Match) -> Recall:
     """All that holds what a number names, and all that is to be looked for."""
-    traced = graph.trace(match)
+    traced, dated = graph.trace(match), _Known(manual.known, manual.history)
     batches = tuple(
-        Affected(one, name_of(manual, one.batch.record.formula), last_day_of(manual, one.batch))
+        Affected(one, name_of(manual, one.batch.record.formula), last_day_of(dated, one.batch))
         for one in traced.holds
     )
     dishes = tuple(_dishes(manual, match, batches))

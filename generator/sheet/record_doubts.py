@@ -217,20 +217,37 @@ class _Weighed:
 
     def _more_than_went_in(self) -> Iterator[Finding]:
         """More made, or more at a step, or larger portions and fills in all, than was weighed in:
-        only water that a step takes up by its formula makes more of it. Where a line has no weight
-        nobody can tell."""
-        needed = {item for item, grams in self.written.items() if grams}
-        if not needed or not needed <= self.known.keys() - self.partly or self.partly:
+        only water that a step takes up by its formula makes more of it. What has no weight counts
+        as by the sheet."""
+        found = self._went_in()
+        if found is None:
             return
-        went_in = sum(self.known.values(), Fraction(0))
+        went_in, by_sheet = found
         highs = [step.yields.high for step in self.walk.formula.steps if step.yields is not None]
         most = went_in * math.prod((max(high, Fraction(1)) for high in highs), start=Fraction(1))
-        taken_up = f", {kilos(most)} with all it takes up" if most > went_in else ""
+        beside = ", what has no weight as by the sheet" if by_sheet else ""
+        beside += f", {kilos(most)} with all it takes up" if most > went_in else ""
         for grams, what, place in self._came_out():
             if grams > most * SLACK:
-                words = f"{kilos(grams)} {what}: {kilos(went_in)} was weighed in{taken_up}."
+                words = f"{kilos(grams)} {what}: {kilos(went_in)} was weighed in{beside}."
                 help = f"{_CHECK}Was more put in? Write it under `used`."
                 yield _said(self.batch.id, "record-made-more", words, place, help)
+
+    def _went_in(self) -> tuple[Fraction, bool] | None:
+        """All that went in, in grams, and whether some of it has no weight and counts as the sheet
+        has it for the batch's size; None where nothing says how large the batch is."""
+        needed = {item: grams for item, grams in self.written.items() if grams}
+        missing = [item for item in needed if item not in self.known or item in self.partly]
+        strange = any(item not in needed for item in self.partly)
+        weighed = sum(self.known.values(), Fraction(0))
+        if not missing and not strange:
+            return (weighed, False) if weighed else None
+        factor = self._size()
+        if not factor or strange:
+            return None
+        most = (max(self.known.get(i, Fraction(0)), needed[i] * factor) for i in missing)
+        rest = sum((g for i, g in self.known.items() if i not in missing), Fraction(0))
+        return rest + sum(most, Fraction(0)), True
 
     def _came_out(self) -> Iterator[tuple[Fraction, str, Place]]:
         """What a record says there was of the food: in grams, in words, and where it says so."""
