@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from generator.measures.temperature import TemperatureDifference
-from generator.records.equipment import Equipment, Thermometer
+from generator.records.equipment import Equipment, Thermometer, thermometer_named
 from generator.resolve.joined import House
 from generator.review.cooling_clock import Reheating
 from generator.review.readings import ReadingLog
@@ -37,15 +37,22 @@ def around(house: House, subject: Sheet | Shelf, limit: Limit) -> Around:
 def probes_off(
     house: House, equipment: Mapping[str, Equipment], log: ReadingLog
 ) -> dict[str, TemperatureDifference]:
-    """How far the probes of a log may be off that are named there as thermometers of the kitchen,
-    by id or by name, and aren't its own probe."""
-    known = {
-        words.casefold(): item.accuracy
-        for ident, item in equipment.items()
-        if isinstance(item, Thermometer) and item is not house.probe
-        for words in (ident, item.name)
-    }
-    return {s.probe: known[s.probe.casefold()] for s in log.series if s.probe.casefold() in known}
+    """How far the probes of a log may have been off, by their names there, where that isn't the
+    accuracy of the kitchen's own: another thermometer, or one whose next check failed."""
+    found: dict[str, TemperatureDifference] = {}
+    for series in log.series:
+        ident = thermometer_named(series.probe, equipment, house.kitchen.probe)
+        item = equipment.get(ident) if ident is not None else None
+        if isinstance(item, Thermometer):
+            days = {reading.at.astimezone(log.zone).date() for reading in series.readings}
+            off = max((item.off_on(day) for day in days), key=_celsius, default=item.accuracy)
+            if item is not house.probe or off != item.accuracy:
+                found[series.probe] = off
+    return found
+
+
+def _celsius(off: TemperatureDifference) -> Fraction:
+    return off.celsius
 
 
 def _cooked_to(sheet: Sheet, limit: Limit) -> Figure | None:

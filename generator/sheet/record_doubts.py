@@ -18,6 +18,7 @@ from generator.files.finding import Finding, Place, Refused, Severity
 from generator.intake.standards import RECORD, Standards
 from generator.measures.kilos import kilos
 from generator.measures.words import counted, date, listed, plain
+from generator.records.equipment import Thermometer, thermometer_named
 from generator.records.ingredient import Allergen
 from generator.records.made import MadeBatch, same_lot
 from generator.records.size import Size, read_size
@@ -44,6 +45,10 @@ _CHECK = "Was it misread? Record it again with --corrects. "
 _WEIGH = "Write its `size`, or weigh all of the base. Record it again with --corrects."
 _LOOK = f"{_CHECK}Was it so? Write it under `deviations`."
 _HOLD = f"Hold the batch. {_CHECK}Was it so? Throw it away, and write it under `deviations`."
+_DOUBTED = (
+    "Hold what is left of it. Would it pass with so much less, or more? If not, throw it away. "
+    "Write what was done under `deviations` of the step; record it again with --corrects."
+)
 _LABEL = f"Hold every pack until its label says so. {_CHECK}Was it so? Write it under `deviations`."
 
 
@@ -62,6 +67,7 @@ def record_doubts(kitchen: Kitchen) -> Iterator[Finding]:
     """A warning or a note for each thing in a record that can hardly be so."""
     for batch in kitchen.history.batches.values():
         yield from _of_the_day(kitchen, batch)
+        yield from _of_its_probes(kitchen, batch)
         walk = kitchen.walks.get(batch.record.formula)
         if walk is not None and walk.formula.formula.revision == batch.record.revision:
             yield from _Weighed(kitchen, walk, batch).doubts()
@@ -82,6 +88,38 @@ def _said(
     ident: str, code: str, words: str, place: Place, help: str, grave: Severity = "warning"
 ) -> Finding:
     return Finding(code, grave, words, place, help, about=frozenset({f"{RECORD}{ident}"}))
+
+
+def _of_its_probes(kitchen: Kitchen, batch: JoinedBatch) -> Iterator[Finding]:
+    """Readings of a thermometer that failed its next check, by the days of its checks: one finding
+    a failed check. A step for which the record says what was done is answered."""
+    record, equipment = batch.record, kitchen.standards.equipment
+    if not any(isinstance(e, Thermometer) and e.failed_checks for e in equipment.values()):
+        return
+    answered = {one.step for one in record.deviations}
+    doubted: dict[tuple[str, int], list[int]] = {}
+    for number, reading in enumerate(record.readings):
+        ident = thermometer_named(reading.probe, equipment, kitchen.house.kitchen.probe)
+        item = equipment.get(ident or "")
+        if ident is None or not isinstance(item, Thermometer) or reading.step in answered:
+            continue
+        for which, failed in enumerate(item.failed_checks):
+            if failed.covers(reading.at[0] or record.day):
+                doubted.setdefault((ident, which), []).append(number)
+    for (ident, which), numbers in doubted.items():
+        item = equipment[ident]
+        assert isinstance(item, Thermometer)
+        failed = item.failed_checks[which]
+        right = "never checked before"
+        if failed.right_on is not None:
+            right = f"right on {date(failed.right_on)}"
+        steps = list(dict.fromkeys(record.readings[n].step for n in numbers))
+        words = (
+            f"{counted(len(numbers), 'reading')} at {listed(steps)} may be off by {failed.off_by}: "
+            f"{item.name} failed its check on {date(failed.date)}, {right}."
+        )
+        place = record.place("readings", numbers[0], "value")
+        yield _said(batch.id, "record-probe", words, place, _DOUBTED)
 
 
 def _of_earlier_revisions(kitchen: Kitchen) -> Iterator[Finding]:
