@@ -7,6 +7,7 @@ import difflib
 import re
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -39,7 +40,7 @@ from generator.cli.common import (
     show,
 )
 from generator.cli.options import of_the_kitchen, size_options
-from generator.cli.sizes import as_on_hand, asked_or_usual, without_amount
+from generator.cli.sizes import asked_or_usual, on_hand_of, without_amount
 from generator.cli.variant_file import variant_of
 from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
@@ -143,10 +144,7 @@ def _stock(manual: Manual, cells: tuple[Cell, ...], given: tuple[str, ...]) -> d
             raise _not_in_it(manual, item, list(known))
         if item in found:
             raise Refused("on-hand-twice", f"`{item}` is on hand twice.", "Name it once.")
-        try:
-            found[item] = _amount(manual, known[item], item, text)
-        except Refused as refused:
-            raise as_on_hand(item, refused) from None
+        found[item] = on_hand_of(item, text, partial(_amount, manual, known[item], item))
     return found
 
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
+from fractions import Fraction
 from typing import Any
 
 from generator.files.finding import Refused
@@ -135,11 +137,12 @@ def _on_hand(sheet: Sheet, given: tuple[str, ...]) -> OnHand:
         if not sign:
             raise without_amount(entry, needs)
         item = item.strip()
-        try:
+
+        def grams(text: str, item: str = item) -> Fraction:
             amount = read_amount(text, sheet.house.units)
-            have[item] = to_grams(amount, weights.get(item, ()), item).grams
-        except Refused as refused:
-            raise as_on_hand(item, refused) from None
+            return to_grams(amount, weights.get(item, ()), item).grams
+
+        have[item] = on_hand_of(item, text, grams)
     try:
         return from_on_hand(have, needs, trims, sheet.walk.figures)
     except Refused as refused:
@@ -154,11 +157,18 @@ def without_amount(entry: str, items: Iterable[str]) -> Refused:
     return Refused("on-hand-form", f"`{entry}`: write ITEM=AMOUNT.", "", [f"--on-hand {item}=2kg"])
 
 
-def as_on_hand(item: str, refused: Refused) -> Refused:
-    """A refused amount of ``item``, what it proposes as the option is typed: no percentage."""
-    amounts = [fix for fix in refused.write if not fix.endswith("%")]
-    write = [f"--on-hand {shlex.quote(f'{item}={fix}')}" for fix in amounts]
-    return Refused(refused.code, refused.message, refused.help, write)
+def on_hand_of(item: str, text: str, grams: Callable[[str], Fraction]) -> Fraction:
+    """The ``grams`` of an amount of ``item`` on hand. Raises Refused with what is taken in place of
+    it, as the option is typed."""
+    try:
+        return grams(text)
+    except Refused as refused:
+        write = []
+        for fix in refused.write:
+            with suppress(Refused):
+                grams(fix)
+                write.append(f"--on-hand {shlex.quote(f'{item}={fix}')}")
+        raise Refused(refused.code, refused.message, refused.help, write) from None
 
 
 def _not_of_the_stock(

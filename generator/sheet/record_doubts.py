@@ -28,6 +28,7 @@ from generator.resolve.made import History, JoinedBatch
 from generator.rules.basics.limit import DoseLimit
 from generator.rules.cures.dosing import MILLION
 from generator.sheet.dosed import cure_limit, nitrite_in
+from generator.sheet.lot_doubts import lots_nearly_alike
 from generator.sheet.measured_sizes import as_weight
 from generator.sheet.outputs import factor_of
 from generator.sheet.recall import last_day_of
@@ -73,6 +74,7 @@ def record_doubts(kitchen: Kitchen) -> Iterator[Finding]:
             yield from _Weighed(kitchen, walk, batch).doubts()
     yield from _used_up(kitchen.history)
     yield from _of_earlier_revisions(kitchen)
+    yield from lots_nearly_alike(kitchen.history)
 
 
 def doubts_about(kitchen: Kitchen, ident: str) -> tuple[Finding, ...]:

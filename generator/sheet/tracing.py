@@ -232,8 +232,12 @@ class Graph:
 
     def _unwritten(self, batch: JoinedBatch, match: Match) -> str:
         """Why a batch may hold a bought lot, though it doesn't say so; empty if it can't."""
-        if any(_is(part, match) == "may" for part in batch.made_of):
-            return "whose lot it is isn't written"
+        for part in batch.made_of:
+            is_it = _is(part, match)
+            if is_it == "may":
+                return "whose lot it is isn't written"
+            if is_it == "alike":
+                return f"its lot {clipped(part.used.lot or '')} is written nearly alike"
         lost = next(self._without_record(batch, match.item), "")
         if lost:
             return lost
@@ -349,8 +353,8 @@ class Graph:
             weight = part.used.weight
             if _is(part, match) == "is":
                 grams = weight.value if weight is not None else None
-            elif _is(part, match) == "may":
-                grams = None
+            elif _is(part, match):
+                grams = None  # perhaps
             elif any(one in found for one in part.batches):
                 grams = self._share(part, found)
             if grams is None:
@@ -383,14 +387,18 @@ def _sources(batch: JoinedBatch) -> Iterator[str]:
 
 def _is(part: MadeOf, match: Match) -> str:
     """Whether a line is of what a number names: "is", "may" (whose lot it is isn't written on one
-    of the two), or "" for no."""
+    of the two), "alike" (the number is, but for signs that are misread or left out), or "" for
+    no."""
     used = part.used
     if used.lot is None or part.made_here != match.made_here:
         return ""
-    if match.records:
-        return "is" if set(part.batches) & set(match.records) else ""
-    if part.batches or used.item != match.item or same_lot(used.lot) != same_lot(match.lot):
-        return ""
-    if match.made_here or used.from_.casefold() == match.supplier.casefold():
+    if match.records and set(part.batches) & set(match.records):
         return "is"
-    return "may" if not used.from_ or not match.supplier else ""
+    if part.batches or used.item != match.item or bare_lot(used.lot) != bare_lot(match.lot):
+        return ""
+    ours, theirs = used.from_.casefold(), match.supplier.casefold()
+    if not match.made_here and ours and theirs and ours != theirs:
+        return ""
+    if match.records or same_lot(used.lot) != same_lot(match.lot):
+        return "alike"
+    return "is" if match.made_here or ours == theirs else "may"

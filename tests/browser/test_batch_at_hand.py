@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-import shlex
 import random
+import shlex
 from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
