@@ -91,11 +91,11 @@ def _failed_checks(names: Names, ident: str, item: Thermometer, as_of: datetime.
             words = f"{item.name}: the day of a failed check has not come."
             place = item.place("failed_checks", number, "date")
             names.error("check-in-future", place, words, "Check the day.", f"equipment:{ident}")
-        if failed.right_on is not None and failed.right_on >= failed.date:
+        if failed.right_on is not None and failed.right_on > failed.date:
             words = (
                 f"{item.name} failed its check on {date(failed.date)}. It can't have been right "
             )
-            words += f"on {date(failed.right_on)}, the same day or later."
+            words += f"on {date(failed.right_on)}, later."
             place = item.place("failed_checks", number, "right_on")
             help = "Write the day of the check before it."
             names.error("check-days", place, words, help, f"equipment:{ident}")

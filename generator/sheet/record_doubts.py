@@ -46,10 +46,6 @@ _CHECK = "Was it misread? Record it again with --corrects. "
 _WEIGH = "Write its `size`, or weigh all of the base. Record it again with --corrects."
 _LOOK = f"{_CHECK}Was it so? Write it under `deviations`."
 _HOLD = f"Hold the batch. {_CHECK}Was it so? Throw it away, and write it under `deviations`."
-_DOUBTED = (
-    "Hold what is left of it. Would it pass with so much less, or more? If not, throw it away. "
-    "Write what was done under `deviations` of the step; record it again with --corrects."
-)
 _LABEL = f"Hold every pack until its label says so. {_CHECK}Was it so? Write it under `deviations`."
 
 
@@ -121,7 +117,12 @@ def _of_its_probes(kitchen: Kitchen, batch: JoinedBatch) -> Iterator[Finding]:
             f"{item.name} failed its check on {date(failed.date)}, {right}."
         )
         place = record.place("readings", numbers[0], "value")
-        yield _said(batch.id, "record-probe", words, place, _DOUBTED)
+        help = (
+            f"Hold what is left of it. Take {failed.off_by} off a hot reading, add it to a cold "
+            "one: does it still pass? If not, throw it away. Write what was done under "
+            "`deviations` of the step; record it again with --corrects."
+        )
+        yield _said(batch.id, "record-probe", words, place, help)
 
 
 def _of_earlier_revisions(kitchen: Kitchen) -> Iterator[Finding]:
