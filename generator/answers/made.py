@@ -103,13 +103,6 @@ def recorded(
     """What is to be said of a batch that is recorded, by the limits of its ``sheet``; a
     probe that a reading names may be a thermometer of the ``equipment``. It isn't ``held`` to a
     sheet of another revision than it was made by."""
-    written_lots = {p.used.item for p in batch.made_of if p.used.lot is not None}
-    without = {p.used.item for p in batch.made_of if p.used.lot is None}
-    needed = {
-        line.joined.item
-        for line in sheet.walk.lines
-        if held and line.grams and not _from_the_tap(line.joined.ingredient)
-    }
     no_record = {
         f"{p.used.item} {p.used.lot}"
         for p in batch.made_of
@@ -120,13 +113,25 @@ def recorded(
         sheet,
         file,
         tuple(_verdicts(batch.record, sheet, equipment)) if held else (),
-        tuple(sorted((needed - written_lots) | without)),
+        tuple(sorted(_without_lot(batch, sheet if held else None))),
         tuple(sorted(no_record, key=in_order)),
         yields,
         written,
         doubts,
         held,
     )
+
+
+def _without_lot(batch: JoinedBatch, sheet: Sheet | None) -> set[str]:
+    """What of a batch no lot is written of: by its own lines, and by those of its ``sheet``."""
+    written = {p.used.item for p in batch.made_of if p.used.lot is not None}
+    without = {p.used.item for p in batch.made_of if p.used.lot is None}
+    needed = {
+        line.joined.item
+        for line in (sheet.walk.lines if sheet is not None else ())
+        if line.grams and not _from_the_tap(line.joined.ingredient)
+    }
+    return (needed - written) | without
 
 
 def _from_the_tap(facts: Ingredient | None) -> bool:

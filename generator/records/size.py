@@ -43,6 +43,18 @@ def read_size(text: str, units: Units) -> Size:
     found = _weighed_size(typed, units) or _counted_size(typed, units)
     if found is not None:
         return found
+    _refuse_marks(typed, units)
+    _refuse_bare(typed, units)
+    raise Refused(
+        "size-unreadable",
+        f"`{typed[:60]}` is not a batch size.",
+        "Count fills or portions, or weigh, as in 5 fills, 40 portions, 3 kg base, 5 kg total or "
+        "4 kg yield.",
+    )
+
+
+def _refuse_marks(typed: str, units: Units) -> None:
+    """Refuses a count with marks between its thousands, with what it may mean. Raises Refused."""
     write = [fix for fix in unmarked_counts(typed) if _is_read(fix, units)]
     if write:
         raise Refused(
@@ -51,22 +63,18 @@ def read_size(text: str, units: Units) -> Size:
             "Write nothing between the thousands.",
             write,
         )
+
+
+def _refuse_bare(typed: str, units: Units) -> None:
+    """Refuses a figure, or a weight, that doesn't say of what. Raises Refused."""
     bare = re.fullmatch(r"[0-9.,]+ ?(kg|g|lb|oz)?", typed) if len(typed) <= 20 else None
-    if bare is not None:
-        words = ("fills", "portions") if typed.isdigit() else ("base", "total", "yield")
-        unit = "" if typed.isdigit() or bare[1] else " kg"
-        write = [f"{typed}{unit} {word}" for word in words]
-        raise Refused(
-            "size-unreadable",
-            f"{typed} of what?",
-            "Write what is counted or weighed.",
-            [fix for fix in write if _is_read(fix, units)],
-        )
+    if bare is None:
+        return
+    words = ("fills", "portions") if typed.isdigit() else ("base", "total", "yield")
+    unit = "" if typed.isdigit() or bare[1] else " kg"
+    write = [fix for word in words if _is_read(fix := f"{typed}{unit} {word}", units)]
     raise Refused(
-        "size-unreadable",
-        f"`{typed[:60]}` is not a batch size.",
-        "Count fills or portions, or weigh, as in 5 fills, 40 portions, 3 kg base, 5 kg total or "
-        "4 kg yield.",
+        "size-unreadable", f"{typed} of what?", "Write what is counted or weighed.", write
     )
 
 

@@ -28,8 +28,6 @@ def check_equipment(names: Names, as_of: datetime.date) -> None:
         _stations(names, item, about)
         if isinstance(item, Scale | Thermometer):
             _last_check(names, ident, item, as_of)
-        if isinstance(item, Thermometer):
-            _failed_checks(names, ident, item, as_of)
         if isinstance(item, Scale) and check_scale(names, item, about):
             continue  # a least above a most would be the same slip once more
         least, most = _bounds(item)
@@ -64,6 +62,8 @@ _KEEP = " Keep this one under `failed_checks`: then the batches it read are name
 def _last_check(names: Names, ident: str, item: Scale | Thermometer, as_of: datetime.date) -> None:
     """A check whose day has come, and that found it no further off than it is said to be: every
     weight and set-point counts with its accuracy."""
+    if isinstance(item, Thermometer):
+        _failed_checks(names, ident, item, as_of)
     check = item.last_check
     if check is None:
         return

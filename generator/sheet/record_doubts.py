@@ -91,26 +91,15 @@ def _said(
 def _of_its_probes(kitchen: Kitchen, batch: JoinedBatch) -> Iterator[Finding]:
     """Readings of a thermometer that failed its next check, by the days of its checks: one finding
     a failed check. A step for which the record says what was done is answered."""
-    record, equipment = batch.record, kitchen.standards.equipment
-    if not any(isinstance(e, Thermometer) and e.failed_checks for e in equipment.values()):
-        return
-    answered = {one.step for one in record.deviations}
+    record = batch.record
     doubted: dict[tuple[str, int], list[int]] = {}
-    for number, reading in enumerate(record.readings):
-        ident = thermometer_named(reading.probe, equipment, kitchen.house.kitchen.probe)
-        item = equipment.get(ident or "")
-        if ident is None or not isinstance(item, Thermometer) or reading.step in answered:
-            continue
-        for which, failed in enumerate(item.failed_checks):
-            if failed.covers(reading.at[0] or record.day):
-                doubted.setdefault((ident, which), []).append(number)
+    for number, (ident, which) in _doubted_readings(kitchen, record):
+        doubted.setdefault((ident, which), []).append(number)
     for (ident, which), numbers in doubted.items():
-        item = equipment[ident]
+        item = kitchen.standards.equipment[ident]
         assert isinstance(item, Thermometer)
         failed = item.failed_checks[which]
-        right = "never checked before"
-        if failed.right_on is not None:
-            right = f"right on {date(failed.right_on)}"
+        right = f"right on {date(failed.right_on)}" if failed.right_on else "never checked before"
         steps = list(dict.fromkeys(record.readings[n].step for n in numbers))
         words = (
             f"{counted(len(numbers), 'reading')} at {listed(steps)} may be off by {failed.off_by}: "
@@ -123,6 +112,25 @@ def _of_its_probes(kitchen: Kitchen, batch: JoinedBatch) -> Iterator[Finding]:
             "`deviations` of the step; record it again with --corrects."
         )
         yield _said(batch.id, "record-probe", words, place, help)
+
+
+def _doubted_readings(kitchen: Kitchen, record: MadeBatch) -> Iterator[tuple[int, tuple[str, int]]]:
+    """The number of each reading that a failed check puts in doubt, with the id of its thermometer
+    and the number of that check."""
+    failing = {
+        ident: item.failed_checks
+        for ident, item in kitchen.standards.equipment.items()
+        if isinstance(item, Thermometer) and item.failed_checks
+    }
+    if not failing:
+        return
+    equipment, own = kitchen.standards.equipment, kitchen.house.kitchen.probe
+    answered = {one.step for one in record.deviations}
+    for number, reading in enumerate(record.readings):
+        ident = thermometer_named(reading.probe, equipment, own) or ""
+        for which, failed in enumerate(failing.get(ident, ())):
+            if reading.step not in answered and failed.covers(reading.at[0] or record.day):
+                yield number, (ident, which)
 
 
 def _of_earlier_revisions(kitchen: Kitchen) -> Iterator[Finding]:
@@ -277,18 +285,22 @@ class _Weighed:
     def _went_in(self) -> tuple[Fraction, bool] | None:
         """All that went in, in grams, and whether some of it has no weight and counts as the sheet
         has it for the batch's size; None where nothing says how large the batch is."""
-        needed = {item: grams for item, grams in self.written.items() if grams}
-        missing = [item for item in needed if item not in self.known or item in self.partly]
-        strange = any(item not in needed for item in self.partly)
-        weighed = sum(self.known.values(), Fraction(0))
-        if not missing and not strange:
-            return (weighed, False) if weighed else None
-        factor = self._size()
-        if not factor or strange:
+        missing = [item for item, grams in self.written.items() if grams and self._unweighed(item)]
+        strange = any(not self.written.get(item) for item in self.partly)
+        if strange:
             return None
-        most = (max(self.known.get(i, Fraction(0)), needed[i] * factor) for i in missing)
-        rest = sum((g for i, g in self.known.items() if i not in missing), Fraction(0))
-        return rest + sum(most, Fraction(0)), True
+        total = sum((g for item, g in self.known.items() if item not in missing), Fraction(0))
+        if not missing:
+            return (total, False) if total else None
+        factor = self._size()
+        if not factor:
+            return None
+        for item in missing:
+            total += max(self.known.get(item, Fraction(0)), self.written[item] * factor)
+        return total, True
+
+    def _unweighed(self, item: str) -> bool:
+        return item not in self.known or item in self.partly
 
     def _came_out(self) -> Iterator[tuple[Fraction, str, Place]]:
         """What a record says there was of the food: in grams, in words, and where it says so."""

@@ -389,16 +389,21 @@ def _is(part: MadeOf, match: Match) -> str:
     """Whether a line is of what a number names: "is", "may" (whose lot it is isn't written on one
     of the two), "alike" (the number is, but for signs that are misread or left out), or "" for
     no."""
-    used = part.used
-    if used.lot is None or part.made_here != match.made_here:
+    if part.used.lot is None or part.made_here != match.made_here:
         return ""
-    if match.records and set(part.batches) & set(match.records):
-        return "is"
-    if part.batches or used.item != match.item or bare_lot(used.lot) != bare_lot(match.lot):
+    if part.batches:
+        return "is" if set(part.batches) & set(match.records) else ""
+    lot, whose = part.used.lot, _whose(part, match)
+    if part.used.item != match.item or not whose or bare_lot(lot) != bare_lot(match.lot):
         return ""
-    ours, theirs = used.from_.casefold(), match.supplier.casefold()
-    if not match.made_here and ours and theirs and ours != theirs:
-        return ""
-    if match.records or same_lot(used.lot) != same_lot(match.lot):
+    if match.records or same_lot(lot) != same_lot(match.lot):
         return "alike"
-    return "is" if match.made_here or ours == theirs else "may"
+    return whose
+
+
+def _whose(part: MadeOf, match: Match) -> str:
+    """Whether a line's lot is of the same supplier: "is", "may" where one isn't written, or ""."""
+    ours, theirs = part.used.from_.casefold(), match.supplier.casefold()
+    if match.made_here or ours == theirs:
+        return "is"
+    return "may" if not ours or not theirs else ""
