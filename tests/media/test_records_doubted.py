@@ -286,6 +286,27 @@ def test_twelve_batches_of_a_day_are_in_their_order(kitchen: Path) -> None:
     assert len(kept(kitchen)) == 12
 
 
+def test_two_phones_that_number_alike_are_two_batches_by_the_number_offered(tmp_path: Path) -> None:
+    """Two stations begin the first batch of a day: both are 261125-1. The second is told who has it
+    already, and the next number that is free; what is offered is taken."""
+    project = lay("base", tmp_path / "kitchen")
+    for lot in ("261120-1", "261120-2"):
+        assert record(project, YAML.replace("261120-1", lot)).returncode == 0
+    other = YAML.replace("who: Ana", "who: Mo").replace("lot: P 1", "lot: P 2")
+    done = record(project, other)
+    assert done.returncode == 2 and "pork-bake-261120-1.yaml, by Ana." in done.stderr
+    assert "Write: --lot 261120-3" in done.stderr
+    done = record(project, other, "--lot", "261120-3")
+    assert done.returncode == 0, done.stderr
+    found = compute(project)
+    assert isinstance(found, Manual) and not found.errors
+    assert {b.record.lot: b.record.who for b in found.history.batches.values()} == {
+        "261120-1": "Ana",
+        "261120-2": "Ana",
+        "261120-3": "Mo",
+    }
+
+
 # --- what is on a plan's shelf
 
 
