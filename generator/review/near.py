@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import assert_never
 
 from generator.measures.rounding import to_side
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
@@ -98,6 +99,8 @@ def _strict(limit: Probed, unit: Degree, off: TemperatureDifference | None) -> P
             return replace(limit, stages=stages, finish=finish)
         case KeepingLimit():
             return replace(limit, figure=read(limit.figure))
+        case _:
+            assert_never(limit)
 
 
 def _off(figure: Figure, unit: Degree, by: TemperatureDifference) -> Fraction:
