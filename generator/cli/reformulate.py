@@ -7,6 +7,7 @@ import difflib
 import re
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -40,7 +41,13 @@ from generator.cli.common import (
     show,
 )
 from generator.cli.options import of_the_kitchen, size_options
-from generator.cli.sizes import asked_or_usual, on_hand_amount, on_hand_twice
+from generator.cli.sizes import (
+    asked_or_usual,
+    on_hand_amount,
+    on_hand_of,
+    on_hand_twice,
+    without_amount,
+)
 from generator.cli.variant_file import variant_of
 from generator.files.finding import Finding, Refused
 from generator.measures.kilos import kilos_step
@@ -150,14 +157,12 @@ def _stock(manual: Manual, cells: tuple[Cell, ...], given: tuple[str, ...]) -> d
     for entry in given:
         item, sign, text = (one.strip() for one in entry.partition("="))
         if not sign:
-            raise Refused(
-                "on-hand-form", f"`{entry}`: write ITEM=AMOUNT.", "", ["--on-hand onion=2kg"]
-            )
+            raise without_amount(entry, known)
         if item not in known:
             raise _not_in_it(manual, item, list(known))
         if item in found:
             raise on_hand_twice(item)
-        found[item] = _amount(manual, known[item], item, text)
+        found[item] = on_hand_of(item, text, partial(_amount, manual, known[item], item))
     return found
 
 
@@ -165,7 +170,7 @@ def _amount(manual: Manual, cell: Cell, item: str, text: str) -> Fraction:
     """One amount in grams; none of it is an amount too. Raises Refused."""
     if _NONE.fullmatch(text.lower()):
         return Fraction(0)
-    amount = on_hand_amount(item, text, manual.house.units)
+    amount = on_hand_amount(text, manual.house.units)
     made = cell.line.joined.formula is not None
     return to_grams(amount, cell.line.unit_weights, item, made, manual.house.units).grams
 

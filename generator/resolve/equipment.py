@@ -10,7 +10,7 @@ from generator.intake.reading import EVERYTHING
 from generator.measures.amounts import Amount
 from generator.measures.temperature import TemperatureDifference
 from generator.measures.units import load_units
-from generator.measures.words import NARROW, plain
+from generator.measures.words import NARROW, date, plain
 from generator.records.equipment import Cold, Equipment, Machine, Scale, Thermometer, Vessel
 from generator.records.formula import Formula
 from generator.reference.library import Library
@@ -49,9 +49,21 @@ def check_equipment(names: Names, as_of: datetime.date) -> None:
     names.findings += overdue_findings(names.standards, as_of)
 
 
+CHECK_CODES = frozenset(
+    {"check-in-future", "check-beyond-accuracy", "probe-not-for-food", "probe-too-inaccurate"}
+)
+"""What is wrong with a thermometer or a scale, or with its check: it stops what is to be weighed
+and read, and says nothing of what is in a formula."""
+
+
+_KEEP = " Keep this one under `failed_checks`: then the batches it read are named."
+
+
 def _last_check(names: Names, ident: str, item: Scale | Thermometer, as_of: datetime.date) -> None:
     """A check whose day has come, and that found it no further off than it is said to be: every
     weight and set-point counts with its accuracy."""
+    if isinstance(item, Thermometer):
+        _failed_checks(names, ident, item, as_of)
     check = item.last_check
     if check is None:
         return
@@ -66,9 +78,27 @@ def _last_check(names: Names, ident: str, item: Scale | Thermometer, as_of: date
             "check-beyond-accuracy",
             check.place("off_by"),
             f"{item.name} was off by more than its accuracy.",
-            "Have it adjusted, and enter the new check. Or write an accuracy that covers it.",
+            "Have it adjusted, and enter the new check. Or write an accuracy that covers it."
+            f"{_KEEP if isinstance(item, Thermometer) else ''}",
             about,
         )
+
+
+def _failed_checks(names: Names, ident: str, item: Thermometer, as_of: datetime.date) -> None:
+    """Failed checks whose day has come, each after the day on which it was right."""
+    for number, failed in enumerate(item.failed_checks):
+        if failed.date > as_of:
+            words = f"{item.name}: the day of a failed check has not come."
+            place = item.place("failed_checks", number, "date")
+            names.error("check-in-future", place, words, "Check the day.", f"equipment:{ident}")
+        if failed.right_on is not None and failed.right_on > failed.date:
+            words = (
+                f"{item.name} failed its check on {date(failed.date)}. It can't have been right "
+            )
+            words += f"on {date(failed.right_on)}, later."
+            place = item.place("failed_checks", number, "right_on")
+            help = "Write the day of the check before it."
+            names.error("check-days", place, words, help, f"equipment:{ident}")
 
 
 def _further_off(item: Scale | Thermometer) -> bool:

@@ -126,18 +126,15 @@ def _by_row(
         if gap is not None and gap.seconds > longest:
             why += f" {gap.words}."
         return ProbeFound(probe, "cannot tell", why, "", max(held, Fraction(0)), most)
-    hottest = max(range(course.size), key=lambda i: course.heat[i])
-    why = (
-        f"It was never at {words}; the hottest reading was "
-        f"{read_at(course.readings[hottest], log.zone)}."
-    )
+    hottest = max(series.readings, key=lambda reading: reading.temperature.celsius)
+    why = f"It was never at {words}; the hottest reading was {read_at(hottest, log.zone)}."
     fell = _fell(course, level(figure.value))
     if held >= 0:
         at = read_at(course.readings[fell], log.zone)
         why = f"It was at {words} for {duration(held)} only; then it read {at}."
         if course.heat[fell] >= level(figure.value):
             why = f"It was at {words} for {duration(held)} only; the readings end at {at}."
-    if held < 0 and maybe_celsius(course.readings[hottest].temperature, figure.value):
+    if held < 0 and maybe_celsius(hottest.temperature, figure.value):
         why += " Is it °C?"
     return ProbeFound(
         probe, "fail", why, "", max(held, Fraction(0)), most, deviation=course.readings[fell].at

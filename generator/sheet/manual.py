@@ -22,6 +22,7 @@ from generator.records.process import Step, StepChange, Target
 from generator.reference.library import Library, read_reference
 from generator.reference.shared_data import folder_for
 from generator.resolve.by_products import once_said, with_by_products
+from generator.resolve.equipment import CHECK_CODES
 from generator.resolve.facts import filled_in, offer_allergens
 from generator.resolve.join import Joined, join
 from generator.resolve.joined import House, JoinedFormula, confirmed_in
@@ -124,6 +125,20 @@ class Manual(_Checked):
     history: History
     yields: Mapping[str, tuple[YieldSeries, ...]]
     keeping: Keeping = field(default_factory=Keeping, repr=False)
+    held_back: Mapping[str, Sheet] = field(default_factory=dict, repr=False)
+    """The sheets of formulas that are stopped, as far as they could be computed."""
+
+    @functools.cached_property
+    def known(self) -> Mapping[str, Sheet]:
+        """The sheets, and those that only a check of a thermometer or a scale holds back: what is
+        in a formula, and how long it keeps, doesn't hang on one. For what was made already, never
+        for what is to be made."""
+        checked = {
+            ident: sheet
+            for ident, sheet in self.held_back.items()
+            if all(f.code in CHECK_CODES for f in self.stopped[ident].findings)
+        }
+        return {**self.sheets, **checked}
 
     def shelves_of(self, sheets: Iterable[Sheet]) -> list[Shelf]:
         """The own limits of each ingredient that some sheets use, in the order of their ids."""
@@ -260,6 +275,7 @@ def _computed(
         history=joined.history,
         yields=yields,
         keeping=computing.keeping(sheets),
+        held_back={i: s for i, s in sheets.items() if i in stopped},
     )
 
 

@@ -179,6 +179,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "record batch.json --dry-run --format json",
         'record batch.yaml --corrects "The lot of the onions was misread."',
         "record early.yaml --earlier-revision",
+        "record batch.json --lot 261124-2",
     ),
     "trace": (
         "trace T-4471",
