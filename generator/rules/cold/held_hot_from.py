@@ -69,18 +69,9 @@ def _not_hot_any_more(context: StepContext) -> tuple[Finding, ...]:
 def _comes_cold(context: StepContext, row: HoldRow, figure: Figure) -> tuple[Finding, ...]:
     """Food whose last heating has a target below what it is to be held at, or that no step heats at
     all: what holds food hot doesn't heat it."""
-    step, before = context.step, context.formula.before(context.step.number)
-    heated = next((s for s in reversed(before) if s.effects & HEATS), None)
-    if step.effects & HEATS or row.value is None:
-        return ()
-    if heated is None:
-        came_hot = any(c.through or c.comes == "hot" for c in context.before.components)
-        how = "no step heats it" if not (came_hot or context.before.hot) else ""
-    else:
-        core = heated.target.coolest if heated.target and heated.target.kind == "core" else None
-        below = core is not None and core < row.value
-        how = f"{heated.verb} brings it to {core}" if below else ""
-    if not how:
+    step = context.step
+    how = _not_heated(context, row)
+    if not how or step.effects & HEATS or row.value is None:
         return ()
     shown = both(row.value, figure.shown_c, figure.shown_f)
     return (
@@ -95,6 +86,19 @@ def _comes_cold(context: StepContext, row: HoldRow, figure: Figure) -> tuple[Fin
             source=cited(context.house, row),
         ),
     )
+
+
+def _not_heated(context: StepContext, row: HoldRow) -> str:
+    """Why the food isn't as hot as it is to be held, in words; empty if it may be."""
+    before, product = context.formula.before(context.step.number), context.before
+    heated = next((s for s in reversed(before) if s.effects & HEATS), None)
+    if heated is None:
+        came_hot = product.hot or any(c.through or c.comes == "hot" for c in product.components)
+        return "" if came_hot else "no step heats it"
+    target = heated.target
+    core = target.coolest if target is not None and target.kind == "core" else None
+    below = core is not None and row.value is not None and core < row.value
+    return f"{heated.verb} brings it to {core}" if below else ""
 
 
 def _names(context: StepContext) -> str:

@@ -15,6 +15,7 @@ from fractions import Fraction
 from generator.files.finding import Finding
 from generator.measures.words import counted, listed, plain
 from generator.records.effects import HEATS, HELD
+from generator.records.kept import NotTcs
 from generator.reference.row_kinds import AcidityRow, DateRow
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import (
@@ -81,21 +82,14 @@ _SAID = re.compile(r"\b(?:water activity|a_?w)\b\D{0,12}((?:0|1)?[.,]\d+)", re.I
 def too_moist(context: EndContext) -> EndOutcome:
     """An error where the paper on file has a water activity at which the code lets no food be kept
     out of the cold by that alone: 1-201.10(B), tables A and B."""
-    formula = context.formula.formula
-    stated, product = formula.not_tcs, context.product
-    if stated is None or not (product.tcs or product.raw_animals):
+    formula, product = context.formula.formula, context.product
+    figure = _water_activity(formula.not_tcs) if formula.not_tcs is not None else None
+    rows = _dry_by_any_ph(context)
+    if figure is None or not rows or not (product.tcs or product.raw_animals):
         return EndOutcome()
-    said = _SAID.search(f"{stated.reason} {stated.document}")
-    figure = stated.water_activity
-    if figure is None and said is not None:
-        figure = Fraction(said[1].replace(",", "."))
-    packed = product.cooked and _packed_hot(context)
-    tables = ("heated-then-packed", "not-packed") if packed else ("not-packed",)
-    rows = [r for _, r in context.house.pack.rows_of(AcidityRow) if r.applies in tables]
-    any_ph = [r for r in rows if r.most is None and r.below is None]
-    if figure is None or not any_ph or any(dry_enough(row, figure) for row in any_ph):
+    if any(dry_enough(row, figure) for row in rows):
         return EndOutcome()
-    asked = listed([_dryness(row) for row in any_ph], "or")
+    asked = listed([_dryness(row) for row in rows], "or")
     finding = Finding(
         "not-dry-enough",
         "error",
@@ -105,10 +99,26 @@ def too_moist(context: EndContext) -> EndOutcome:
         "Delete `not_tcs`. Is its pH low too? Write it under `acidified`. Does a study of this "
         "food itself show that it is safe? Name that paper alone: `not_tcs: {reason: …, "
         "document: …}`.",
-        source=cited(context.house, any_ph[-1]),
+        source=cited(context.house, rows[-1]),
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))
+
+
+def _water_activity(stated: NotTcs) -> Fraction | None:
+    """The water activity a formula states: by its key, else in the words of its reason."""
+    if stated.water_activity is not None:
+        return stated.water_activity
+    said = _SAID.search(f"{stated.reason} {stated.document}")
+    return Fraction(said[1].replace(",", ".")) if said is not None else None
+
+
+def _dry_by_any_ph(context: EndContext) -> list[AcidityRow]:
+    """The rows of the code's tables that ask for no pH, of the tables that are for this food."""
+    packed = context.product.cooked and _packed_hot(context)
+    tables = ("heated-then-packed", "not-packed") if packed else ("not-packed",)
+    rows = (row for _, row in context.house.pack.rows_of(AcidityRow) if row.applies in tables)
+    return [row for row in rows if row.most is None and row.below is None]
 
 
 def _dryness(row: AcidityRow) -> str:
