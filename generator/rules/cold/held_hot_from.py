@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from generator.files.finding import Finding
+from generator.measures.temperature import Temperature
 from generator.measures.words import duration, listed
 from generator.records.effects import HEATS
 from generator.reference.row_kinds import HoldRow, ReheatRow
@@ -70,8 +71,10 @@ def _comes_cold(context: StepContext, row: HoldRow, figure: Figure) -> tuple[Fin
     """Food whose last heating has a target below what it is to be held at, or that no step heats at
     all: what holds food hot doesn't heat it."""
     step = context.step
-    how = _not_heated(context, row)
-    if not how or step.effects & HEATS or row.value is None:
+    if step.effects & HEATS or row.value is None:
+        return ()
+    how = _not_heated(context, row.value)
+    if not how:
         return ()
     shown = both(row.value, figure.shown_c, figure.shown_f)
     return (
@@ -88,8 +91,8 @@ def _comes_cold(context: StepContext, row: HoldRow, figure: Figure) -> tuple[Fin
     )
 
 
-def _not_heated(context: StepContext, row: HoldRow) -> str:
-    """Why the food isn't as hot as it is to be held, in words; empty if it may be."""
+def _not_heated(context: StepContext, least: Temperature) -> str:
+    """Why the food isn't ``least`` or hotter, in words; empty if it may be."""
     before, product = context.formula.before(context.step.number), context.before
     heated = next((s for s in reversed(before) if s.effects & HEATS), None)
     if heated is None:
@@ -97,8 +100,7 @@ def _not_heated(context: StepContext, row: HoldRow) -> str:
         return "" if came_hot else "no step heats it"
     target = heated.target
     core = target.coolest if target is not None and target.kind == "core" else None
-    below = core is not None and row.value is not None and core < row.value
-    return f"{heated.verb} brings it to {core}" if below else ""
+    return f"{heated.verb} brings it to {core}" if core is not None and core < least else ""
 
 
 def _names(context: StepContext) -> str:
