@@ -37,7 +37,7 @@ def plan_sheets(manual: Manual, plan: str, site: str) -> list[Record]:
     with written_with(manual.writing):
         view = plan_view(manual.orders[plan])
         found = [_whole(manual, view)]
-        if view.to_buy:
+        if view.buy:
             found.append(_shopping(manual, view))
         found += [_station_day(manual, view, one) for one in view.days]
     return [_finished(sheet, plan, site) for sheet in found]
@@ -249,6 +249,8 @@ def _shopping(manual: Manual, view: PlanView) -> Record:
         ("Lot, last day", 36, {"write": True}),
     )
     blocks: list[Record] = []
+    if not view.to_buy:
+        blocks.append({"form": "prose", "words": "Nothing to buy."})
     for head, rows in view.bought:
         blocks.append(_head(head))
         blocks.append(_table(heads, [_buy_row(one) for one in rows]))
