@@ -147,7 +147,7 @@ class KnownNames:
     def kind_in(self, by_name: NameFacts) -> str:
         """The kind as a name says it, where its food has names of many kinds: "Cod fillet" is cod;
         "" where nothing does."""
-        if not self.foods[by_name.food].alike:
+        if not self._of_one_kind(by_name):
             return ""
         found = self._kind(by_name.name, by_name.food)
         return " ".join(found) if found is not None else ""
