@@ -273,10 +273,12 @@ def _station_day(manual: Manual, view: PlanView, one: StationDay) -> Record:
     for work in one.work:
         blocks += _work(work)
     blocks.append({"form": "prose", "words": _STARTS})
-    waiting = [work.made.name for work in one.work if work.made.status]
     band = None
-    if waiting:
-        band = {"form": "reversed", "word": "NOT IN FORCE", "words": "Ask before you work."}
+    if any(work.made.cant for work in one.work):
+        words = "Not as it is planned. Ask before you start."
+        band = {"form": "reversed", "word": "CAN’T ALL BE DONE", "words": words}
+    elif any(work.made.status for work in one.work):
+        band = {"form": "reversed", "word": "NOT IN FORCE", "words": "Ask before you start."}
     return _sheet(
         manual,
         view,
@@ -295,6 +297,7 @@ def _work(work: Work) -> Iterator[Record]:
     kept = f"Use by {made.last}." if made.last else "It isn’t kept."
     state = f" This standard is: {made.status}." if made.status else ""
     words = [
+        *([bold("Can’t be done. ")] if made.cant else []),
         bold(f"{made.batches}."),
         f" Ready {made.ready.day.short} {made.ready.clock}. {kept}{state}",
     ]

@@ -245,14 +245,7 @@ def _print(
     from generator.intake.register_file import journal_of
 
     site = site_url(manual.project)
-    if asked.formulas(manual):
-        printing = _of_formulas(manual, asked, site)
-    elif plan := asked.plan(manual):
-        printing = _of_a_plan(manual, plan, asked, site)
-    elif asked.since is None:
-        printing = _whole(manual, asked, site)
-    else:
-        printing = _changed(manual, asked.names, asked.since, site)
+    printing = _asked_for(manual, asked, site)
     for line in printing.reported:
         click.echo(line)
     show(tuple(f for f in manual.findings if f.code in (UNRAISED, MOVED)))
@@ -278,6 +271,17 @@ def _print(
         _report_recorded(manual)
     _report_codes(printing, site)
     click.echo(f"{counted(len(printing.sheets), 'sheet')} in {out}".replace("\u00a0", " "))
+
+
+def _asked_for(manual: Manual, asked: Asked, site: str) -> Printing:
+    """What is asked for: batch sheets, a plan, whole binders, or what changed in them."""
+    if asked.formulas(manual):
+        return _of_formulas(manual, asked, site)
+    if plan := asked.plan(manual):
+        return _of_a_plan(manual, plan, asked, site)
+    if asked.since is None:
+        return _whole(manual, asked, site)
+    return _changed(manual, asked.names, asked.since, site)
 
 
 def _issued(manual: Manual, printing: Printing) -> list[Record]:

@@ -120,17 +120,14 @@ def _days(manual: Manual, view: PlanView, uri: str) -> list[tuple[Day, str, list
 
 
 def _headings(view: PlanView, days: list[tuple[Day, str, list[object]]]) -> list[Heading]:
-    there = (
-        ("served", "Served", view.dishes),
+    below = (
         ("buy", "Buy", view.to_buy),
         ("shelf", "From the shelf", view.shelf),
-    )
-    below = (
         ("labels", "Labels", view.labels),
         ("left", "Left over", view.left),
         ("made", "Every batch", view.made),
     )
-    found = [Heading(ident, title) for ident, title, rows in there if rows]
+    found = [Heading("served", "Served")] if view.dishes else []
     found += [Heading(ident, day) for day, ident, _ in days]
     return [*found, *(Heading(ident, title) for ident, title, rows in below if rows)]
 

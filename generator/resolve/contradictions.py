@@ -316,9 +316,8 @@ def _undeclared(
         there = [a for a in (*facts.allergens, *missing) if a.word == held.word]
         if facts.species in word.species and not there:
             continue  # asked for by its species already
-        if word.kind_named and not held.kind and by_name.facts.species is not None:
-            kind = library.known_names.kind_in(by_name) or _kind_in(by_name.name)
-            held = replace(held, kind=kind)
+        if word.kind_named and not held.kind:
+            held = replace(held, kind=_kind_of(library, by_name))
         if not any(_same(library, a, held, by_name) for a in there):
             yield held
 
@@ -328,6 +327,14 @@ def _same(library: Library, stated: Allergen, known: Allergen, by_name: NameFact
     if not known.kind or not stated.kind or known.kind == stated.kind:
         return True
     return library.known_names.alike(by_name, stated.kind)
+
+
+def _kind_of(library: Library, by_name: NameFacts) -> str:
+    """The kind of a fish or crustacean by its name; of what holds some kind of nut or fish, "": its
+    label says which."""
+    if by_name.facts.species is None:
+        return ""
+    return library.known_names.kind_in(by_name) or _kind_in(by_name.name)
 
 
 def _kind_in(name: str) -> str:

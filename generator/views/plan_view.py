@@ -87,7 +87,8 @@ class SizeView:
 class MadeView:
     """A run: so many batches of a formula, ready together. ``status`` is empty for a standard in
     force; ``last`` is empty for what isn't kept; ``loads`` are machines with more than one;
-    ``untimed`` steps have no time known, which counts as none."""
+    ``untimed`` steps have no time known, which counts as none; ``cant``: it can't be done as it is
+    planned."""
 
     formula: str
     name: str
@@ -104,6 +105,7 @@ class MadeView:
     loads: tuple[str, ...]
     uses: tuple[UseView, ...]
     untimed: tuple[str, ...]
+    cant: bool
 
     @property
     def batches(self) -> str:
@@ -278,7 +280,8 @@ def plan_view(order: Order) -> PlanView:
     """An order in words and figures, in the decimal mark and weights in force."""
     sheets = tuple({run.sheet.id: run.sheet for run in order.runs}.values())
     past = len(order.past)
-    views = {run.number: _made(run) for run in order.runs}
+    cant = {one.run for one in order.problems}
+    views = {run.number: _made(run, run.number in cant) for run in order.runs}
     return PlanView(
         order.plan.id,
         order.plan.plan.name,
@@ -325,7 +328,7 @@ def _dish(dish: JoinedDish, sheets: tuple[Sheet, ...]) -> DishView:
     return DishView(dish.formula, name, dish.text, _when(dish.due))
 
 
-def _made(run: Run) -> MadeView:
+def _made(run: Run, cant: bool) -> MadeView:
     sheet = run.sheet
     verbs = {walked.step.id: walked.step.verb for walked in sheet.walk.steps}
     sizes = tuple(
@@ -362,6 +365,7 @@ def _made(run: Run) -> MadeView:
         tuple(dict.fromkeys(loads)),
         tuple(_use(use, sheet.formula.formula.makes) for use in run.uses),
         tuple(verbs.get(step.id, step.id) for step in run.times.untimed),
+        cant,
     )
 
 

@@ -32,6 +32,7 @@ PAGES = (
     "processes/poached-roll/",
     "ingredients/egg-whole/",
     "kitchen/equipment/",
+    "plans/first-week/",
 )
 TEXTS = """() => {
   const found = [], nodes = document.createTreeWalker(document.body, 4);

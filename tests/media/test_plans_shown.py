@@ -172,6 +172,9 @@ def test_what_cant_be_done_is_first_and_loud(demo_then: Manual) -> None:
     assert whole["band"]["word"] == "CAN’T ALL BE DONE"
     assert "Can’t be done" in words_of(whole["blocks"][0])
     assert plan_sheets(demo_then, WEEK, "")[0]["band"] is None
+    banded = {s["key"] for s in plan_sheets(late, WEEK, "")[2:] if s["band"] is not None}
+    assert "plan/first-week/plan/stove/2026-12-06" in banded
+    assert "plan/first-week/plan/stove/2026-12-12" not in banded, "its stock is made in time"
     assert "can’t all be done" in shown(late, PLAN_INDEX)
 
 
@@ -241,7 +244,7 @@ def test_a_plan_is_shown_the_kitchens_way(tmp_path: Path) -> None:
     text = "name: Week\nday: 2026-12-07\nat: 11:30\ndishes:\n  - {dish: one, amount: 2 batches}\n"
     project = planned_kitchen(tmp_path, formulas, {"week": text})
     for path in (project / "standards").rglob("*.yaml"):
-        path.write_text(re.sub(r"(\d)\.(\d+ [g%])", r"\1,\2", path.read_text()))
+        path.write_text(re.sub(r"(\d+)\.(\d+ [g%])", r'"\1,\2"', path.read_text()))
     kitchen = project / "standards/kitchen.yaml"
     kitchen.write_text(kitchen.read_text() + "decimal: comma\n")
     manual = manual_for(project)

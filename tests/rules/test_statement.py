@@ -258,7 +258,8 @@ def test_nutrition_by_hand_in_europe(kitchen: Path) -> None:
     assert said["Salt"] == ("at least 0.87 g", "at least 1.6 g")
 
     assert {
-        n.name: n.tolerance.replace("\u00a0", " ") for n in label_view(made(kitchen), "rice-salad").lines
+        n.name: n.tolerance.replace("\u00a0", " ")
+        for n in label_view(made(kitchen), "rice-salad").lines
     } == {
         "Energy": "",
         "Energy in kilocalories": "",
