@@ -37,7 +37,7 @@ def facts(kitchen: Path, ident: str) -> Ingredient:
 def test_every_foodstuff_has_facts_of_known_words() -> None:
     """What a foodstuff says can be stated of an ingredient, and its allergens are on the European
     list."""
-    listed = {word for one in LIBRARY.allergens.values() for word in one.named()}
+    eu = LIBRARY.allergens["eu"].named()
     for ident, stuff in LIBRARY.foodstuffs.items():
         assert stuff.facts.species in known_species(LIBRARY), ident
         for text in stuff.facts.allergens:
@@ -47,7 +47,7 @@ def test_every_foodstuff_has_facts_of_known_words() -> None:
 
 def test_known_names_are_reported_once_and_of_known_words() -> None:
     known = LIBRARY.known_names
-    eu = LIBRARY.allergens["eu"].named()
+    listed = {word for one in LIBRARY.allergens.values() for word in one.named()}
     for ident, food in known.foods.items():
         assert food.species in {None, "animal", "game"} | known_species(LIBRARY), ident
         assert {text.partition(" (")[0] for text in food.allergens} <= listed, ident
