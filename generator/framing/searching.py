@@ -29,6 +29,7 @@ from generator.views.uris import (
     address,
     formula_uri,
     ingredient_uri,
+    plan_uri,
     process_uri,
     station_uri,
 )
@@ -215,6 +216,7 @@ def _entries(manual: Manual | Broken | None, pages: Iterable[Page]) -> list[Entr
     _add_formulas(entries, manual)
     _add_steps(entries, manual, pages)
     found = entries.found
+    found += _plans(manual)
     for ident, station in manual.house.stations.items():
         found.append(Entry(station.name, "Station", address(station_uri(ident))))
     found += _shared(manual)
@@ -284,6 +286,14 @@ def _add_steps(entries: _Numbered, manual: Manual, pages: Iterable[Page]) -> Non
         for heading in at[entries.found[number].at]:
             if heading.id in hazards:
                 entries.found.append(_step(heading, hazards[heading.id], number))
+
+
+def _plans(manual: Manual) -> Iterator[Entry]:
+    """The plans, found by what is served."""
+    for ident, plan in manual.plans.items():
+        names = [manual.standards.names.get(one, one) for one in plan.formulas]
+        words = dict.fromkeys(w for name in names for w in _WORD.findall(name.lower()))
+        yield Entry(plan.plan.name, "Plan", address(plan_uri(ident)), (), tuple(words))
 
 
 def _step(heading: Heading, hazards: Iterable[str], formula: int) -> Entry:

@@ -22,6 +22,7 @@ from generator.pages.listing import home_pages, station_pages
 from generator.pages.lists import list_pages
 from generator.pages.pack import pack_pages
 from generator.pages.page import Page
+from generator.pages.plan import plan_pages
 from generator.pages.process import process_pages
 from generator.pages.routine import routine_pages
 from generator.pages.sources import source_pages
@@ -64,6 +65,7 @@ PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     routine_pages,
     ingredient_pages,
     equipment_pages,
+    plan_pages,
     conversion_pages,
     glossary_pages,
     pack_pages,

@@ -30,7 +30,7 @@ def own_words(manual: Manual) -> set[str]:
     found.update(_words(standards.stations), _words(standards.equipment))
     found.update(_words(standards.ingredients), _words(standards.processes))
     found.update(_words(standards.routines))
-    found.update(_words(standards.formulas), _words(standards.kitchen))
+    found.update(_words(standards.formulas), _words(standards.kitchen), _words(standards.plans))
     shelves = {Path(item.place().file).stem for item in standards.ingredients.values()}
     found.update(shelf.replace("-", " ") for shelf in shelves)
     library = manual.library

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from generator.files.finding import Finding, Place
 from generator.intake.reading import EVERYTHING, Reader
-from generator.records.fields import Id, WordList, YesNo
+from generator.records.fields import Id, IdList, WordList, YesNo
 from generator.records.record import Record
 from generator.reference.foods import KnownFacts
 
@@ -52,9 +52,12 @@ class KnownFood(KnownFacts):
     """A food and the whole names it goes by. ``may_be_raw``: a word for raw says its state;
     ``ready``: it is ready to eat by what it is; ``dried``: it needs the cold again once it is wet;
     ``keeps_packed``: as a plant packs it, it needs no cold; ``keeps_sealed``: it needs none in its
-    sealed pack, until that is opened."""
+    sealed pack, until that is opened; ``read_in``: the lists of names its allergens were read in;
+    ``alike``: which of its names are of one kind, where they are of many."""
 
     names: WordList
+    read_in: IdList = ()
+    alike: tuple[WordList, ...] = ()
     may_be_raw: YesNo = False
     ready: YesNo = False
     dried: YesNo = False
@@ -177,6 +180,44 @@ class KnownNames:
         found = (self._at(words, i, self._names) for i in range(len(words)))
         return {self._names[phrase] for phrase in found if phrase is not None}
 
+    def kind_in(self, by_name: NameFacts) -> str:
+        """The kind as a name says it, where its food has names of many kinds: "Cod fillet" is cod;
+        "" where nothing does."""
+        if not self._of_one_kind(by_name):
+            return ""
+        found = self._kind(by_name.name, by_name.food)
+        return " ".join(found) if found is not None else ""
+
+    def alike(self, by_name: NameFacts, kind: str) -> bool:
+        """Whether a ``kind`` of nut or fish may be the one that a name says; what isn't known is.
+        Two names of one food are of one kind, unless it has names of many."""
+        others = [one for one in self.of_names((kind,)) if one.facts.allergens]
+        if not others or by_name.food not in self.foods:
+            return True
+        return any(self._one_kind(by_name, one) for one in others)
+
+    def _one_kind(self, one: NameFacts, other: NameFacts) -> bool:
+        mine, others = self._kind(one.name, one.food), self._kind(other.name, other.food)
+        groups = (*self.foods[one.food].alike, *self.foods[other.food].alike)
+        if mine is None or others is None:
+            return True
+        if any({mine, others} <= set(map(_phrase, group)) for group in groups):
+            return True
+        if one.food != other.food:
+            return not (self._of_one_kind(one) and self._of_one_kind(other))
+        return not groups or bool(set(mine) & set(others))
+
+    def _of_one_kind(self, one: NameFacts) -> bool:
+        """Whether a food's name says a kind: a nut by name, a fish of one kind; no "fish paste"."""
+        named = any("(" in text for text in one.facts.allergens)
+        return named or one.facts.kind is not None or bool(self.foods[one.food].alike)
+
+    def _kind(self, name: str, food: str) -> Phrase | None:
+        """The name of a food within an ingredient's name."""
+        words = _phrase(_plain(name))
+        found = (self._at(words, i, self._names) for i in range(len(words)))
+        return next((one for one in found if one is not None and self._names[one] == food), None)
+
     def cuts(self, text: str) -> bool:
         """Whether a word of ``text`` says that something is cut: diced, wedges, tear."""
         words = _phrase(text)
@@ -196,12 +237,14 @@ class KnownNames:
         plain = _plain(name)
         if _FREE.search(plain):
             return True
-        words = _phrase(plain)
-        if (
-            words in self._names
-        ):  # vinegar essence is an acid, though an essence of others isn't one
-            return False
-        return any(self._at(words, i, self._unless) for i in range(len(words)))
+        words, i = _phrase(plain), 0
+        while i < len(words):
+            # vinegar essence is an acid, though an essence of others isn't one
+            known = self._at(words, i, self._names)
+            if known is None and self._at(words, i, self._unless):
+                return True
+            i += len(known) if known is not None else 1
+        return False
 
     def _at(self, words: Phrase, start: int, known: Iterable[Phrase]) -> Phrase | None:
         """The longest known phrase at a place."""

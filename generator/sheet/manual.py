@@ -43,7 +43,7 @@ from generator.sheet.house_limit_findings import house_limit_findings
 from generator.sheet.identity import held_to_standards
 from generator.sheet.inputs import Inputs, reference_hash
 from generator.sheet.keeping import Computing, Keeping
-from generator.sheet.order import shelf_doubts
+from generator.sheet.order import Order, needs_broken, order_of, shelf_doubts
 from generator.sheet.record_doubts import Kitchen, record_doubts
 from generator.sheet.routines import checked_routines
 from generator.sheet.sheet import Sheet, make_sheet
@@ -164,6 +164,16 @@ class Manual(_Checked):
     def label_law(self) -> LabelLaw:
         """The law of labels that goes with the list of allergens in force."""
         return self.library.label_laws[self.house.allergens.label_law]
+
+    @functools.cached_property
+    def orders(self) -> Mapping[str, Order]:
+        """What follows from each plan that is sound and whose formulas all have a sheet, by its id:
+        worked out when first asked for."""
+        return {
+            ident: order_of(self, plan)
+            for ident, plan in self.plans.items()
+            if plan.sound and not needs_broken(self, plan)
+        }
 
     @functools.cached_property
     def forecasts(self) -> Mapping[str, tuple[Forecast, ...]]:

@@ -10,9 +10,11 @@ from dataclasses import dataclass
 
 from generator.records.fields import ID_PATTERN, as_id
 
-CONTROL, PROCESSES, INGREDIENTS = "control", "processes", "ingredients"
+CONTROL, PROCESSES, INGREDIENTS, PLANS = "control", "processes", "ingredients", "plans"
 KITCHEN, REFERENCE = "kitchen", "reference"
-FOLDERS = frozenset({CONTROL, PROCESSES, INGREDIENTS, KITCHEN, REFERENCE, "assets", "search"})
+FOLDERS = frozenset(
+    {CONTROL, PROCESSES, INGREDIENTS, PLANS, KITCHEN, REFERENCE, "assets", "search"}
+)
 """Folders that are ours or the builder's, whatever a station is called."""
 
 # No index.md among those of a section: the theme would take the first for the section itself.
@@ -25,6 +27,7 @@ FINDINGS = f"{CONTROL}/findings.md"
 PROCESS_INDEX = f"{KITCHEN}/processes.md"
 INGREDIENT_INDEX = f"{KITCHEN}/ingredients.md"
 EQUIPMENT_INDEX = f"{KITCHEN}/equipment.md"
+PLAN_INDEX = f"{KITCHEN}/plans.md"
 CONVERSIONS = f"{REFERENCE}/conversions.md"
 GLOSSARY = f"{REFERENCE}/glossary.md"
 SOURCES = f"{REFERENCE}/sources.md"
@@ -77,6 +80,11 @@ def process_uri(process: str) -> str:
 def ingredient_uri(ingredient: str) -> str:
     """The page of an ingredient."""
     return _own(INGREDIENTS, ingredient)
+
+
+def plan_uri(plan: str) -> str:
+    """The page of a plan."""
+    return _own(PLANS, plan)
 
 
 def pack_uri(pack: str) -> str:

@@ -34,6 +34,7 @@ PAGES = (
     "processes/poached-roll/",
     "ingredients/egg-whole/",
     "kitchen/equipment/",
+    "plans/first-week/",
 )
 LISTED = tuple(at for at in KINDS if not at.startswith(("guide/", "about/")))
 TEXTS = """() => {

@@ -41,6 +41,8 @@ KINDS = (
     "kitchen/ingredients/",
     "ingredients/egg-whole/",
     "kitchen/equipment/",
+    "kitchen/plans/",
+    "plans/first-week/",
     "reference/conversions/",
     "reference/glossary/",
     "reference/sources/",

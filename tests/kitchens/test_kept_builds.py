@@ -18,12 +18,19 @@ from conftest import AS_OF, BASE, ROOT
 from test_by_products import CHEESE, MILK, RICOTTA
 from test_endings import CARD
 
+from generator.binder.plan_sheets import plan_sheets
 from generator.files.finding import texts
 from generator.files.kept import ASKED, NOTHING, Kept
 from generator.framing.searching import search_script
 from generator.measures.marks import written_with
 from generator.pages import formula as formula_page
-from generator.pages import home_pages, ingredient_pages, process_pages, register_pages
+from generator.pages import (
+    home_pages,
+    ingredient_pages,
+    plan_pages,
+    process_pages,
+    register_pages,
+)
 from generator.sheet import inputs
 from generator.sheet import manual as pipeline
 from generator.sheet.manual import Broken, Manual, make_manual
@@ -213,6 +220,22 @@ def record(k: Kitchen) -> None:
     (folder / f"{made.stem}-{k.serial}.yaml").write_text(text, encoding="utf-8")
 
 
+def planned(k: Kitchen) -> None:
+    """A plan serves some formulas in the days to come, so much of each as it may be; some of one is
+    on the shelf."""
+    folder = k.project / "standards/plans"
+    folder.mkdir(exist_ok=True)
+    dishes = ""
+    for _ in range(k.rng.randint(1, 3)):
+        day = k.day + datetime.timedelta(days=k.rng.randint(0, 20))
+        amount = k.rng.choice(("1 batch", "2 batches", f"{k.rng.randint(1, 9)} kg yield"))
+        dish = k.file("formulas").stem
+        dishes += f"  - {{dish: {dish}, amount: {amount}, day: {day}}}\n"
+    shelf = f"on_shelf:\n  - {{item: {k.file('formulas').stem}, amount: 700 g, made: {k.day}}}\n"
+    text = f"name: Week\nat: 11:30\ndishes:\n{dishes}{k.rng.choice(('', shelf))}"
+    (folder / f"week-{k.rng.randint(1, 2)}.yaml").write_text(text, encoding="utf-8")
+
+
 def share_equipment(k: Kitchen) -> None:
     """A process uses another machine, so that other formulas share it."""
     machines = ["bowl-mixer", "range-oven", "blast", "cold-room"]
@@ -246,6 +269,7 @@ EDITS: tuple[Callable[[Kitchen], None], ...] = (
     vary,
     stand_in,
     record,
+    planned,
     share_equipment,
     nothing,
 )
@@ -268,8 +292,10 @@ def drawn(manual: Manual | Broken, whole: bool) -> Iterator[tuple[str, Any]]:
             yield "home", home_pages(manual)
             yield "ingredients", ingredient_pages(manual)
             yield "processes", process_pages(manual)
+            yield "plans", plan_pages(manual)
     if not manual.errors:
         yield "paper", current_sheets(manual)
+        yield "plans on paper", [plan_sheets(manual, one, "") for one in manual.orders]
     yield "facts", seen_files(manual)
 
 
@@ -492,3 +518,34 @@ def test_a_command_keeps_and_is_told_not_to(
     warned = run(project, "check")
     assert warned.stdout == plain.stdout
     assert "may be written by others. Nothing is kept there." in warned.stderr
+
+
+def test_a_plans_page_follows_its_plan_and_its_formulas(tmp_path: Path) -> None:
+    """Another amount in the plan makes no sheet anew and changes its page; another weight of what is
+    made ahead for its dish changes it too."""
+    project, cache = laid(tmp_path / "kitchen"), tmp_path / "cache"
+    plan = project / "standards/plans/week.yaml"
+    plan.parent.mkdir()
+    words = "name: Week\nday: 2026-12-07\nat: 11:30\ndishes:\n  - {dish: stew, amount: 1 batch}\n"
+    plan.write_text(words, encoding="utf-8")
+
+    def page() -> str:
+        kept = Kept(cache)
+        manual = make_manual(project, AS_OF, kept=kept)
+        clean = make_manual(project, AS_OF)
+        assert isinstance(manual, Manual) and isinstance(clean, Manual)
+        assert not manual.errors, [f.message for f in manual.errors]
+        found = [p.html for p in plan_pages(manual)]
+        assert found == [p.html for p in plan_pages(clean)]
+        return found[1]
+
+    first = page()
+    made_anew(project, cache)
+    plan.write_text(words.replace("1 batch", "2 batches"), encoding="utf-8")
+    assert made_anew(project, cache) == set()
+    second = page()
+    assert second != first and "2 × 1" in second
+    spice = project / "standards/formulas/house-spice.yaml"
+    text = spice.read_text(encoding="utf-8")
+    spice.write_text(re.sub(r"batches: .*", "batches: [3 kg base]", text), encoding="utf-8")
+    assert page() != second

@@ -40,7 +40,17 @@ from generator.site.publish import build_site, serve_site
 from generator.views.uris import link
 
 EMPTY_STATION: dict[str, object] = dict.fromkeys(
-    ("about", "formulas", "scales", "machines", "routines", "register_href", "document", "adopted"),
+    (
+        "about",
+        "formulas",
+        "scales",
+        "machines",
+        "routines",
+        "planned",
+        "register_href",
+        "document",
+        "adopted",
+    ),
     "",
 )
 

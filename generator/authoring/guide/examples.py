@@ -115,6 +115,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "binder hearth --sheet 3 --out sheet.pdf",
         "binder lamb-braise --folded --out folded.pdf",
         "binder hearth --with conversions --duplex --out hearth.pdf",
+        "binder first-week --out week.pdf",
     ),
     "labels": (
         "labels lamb-braise --made 2026-11-24 --packs 12 --lot 261124-2 --start 4 --out "
