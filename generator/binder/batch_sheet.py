@@ -329,7 +329,7 @@ def _at_steps(sheet: Sheet) -> dict[str, Limit]:
     """The limits of storing that a step which stores has already, by the id of the step's limit:
     the box there says when it is in force, and no second one repeats it. The last limit of storing
     has a box of its own, which holds the use-by."""
-    found = {}
+    found: dict[str, Limit] = {}
     for stored in sheet.walk.store[:-1]:
         for walked in sheet.walk.steps:
             if "stores" in walked.step.effects:
@@ -341,8 +341,14 @@ def _same(limit: Limit, stored: Limit) -> bool:
     """Whether a step's limit is the one of storing but for when that is in force."""
     if not isinstance(limit, KeepingLimit) or not isinstance(stored, KeepingLimit):
         return False
-    named = {"id": limit.id, "step": limit.step, "number": limit.number, "verb": limit.verb}
-    return limit == replace(stored, **named, when=limit.when)
+    return limit == replace(
+        stored,
+        id=limit.id,
+        step=limit.step,
+        number=limit.number,
+        verb=limit.verb,
+        when=limit.when,
+    )
 
 
 _SETTINGS = ("Heat", "Kept", "Time", "Target")
