@@ -35,6 +35,10 @@ class Keeping:
         computed, key = self.known.get(sheet.id, (None, ""))
         return hash_of(key, *about) if computed is sheet and key else ""
 
+    def number(self, make: Callable[[], int], *about: str) -> int:
+        """A whole number that hangs on ``about`` alone, made now or kept."""
+        return self.kept.of(hash_of(*about), make, lambda n: str(n).encode(), int)
+
 
 class Computing:
     """The walks and sheets of one reading."""

@@ -22,6 +22,7 @@ from generator.pages.finding import in_place
 from generator.pages.navigation import navigation
 from generator.pages.page import Page
 from generator.sheet.manual import Broken, Manual
+from generator.site.drawn import Anchors, as_it_is
 from generator.site.earlier import Earlier, kept_with
 from generator.site.layouts import kept_layouts
 from generator.site.papers import make_site_pages
@@ -83,6 +84,7 @@ class KitchenManual(BasePlugin[Options]):
         quickened(config.theme)
         self.pages = {page.uri: page for page in self._pages()}
         self.written: list[Written] = []
+        self.count = 0
         return config
 
     def _pages(self) -> list[Page]:
@@ -131,19 +133,26 @@ class KitchenManual(BasePlugin[Options]):
             config.nav = navigation(self.pages.values(), house, [f.src_uri for f in written])
         return files
 
+    def on_pre_page(self, page: Any, *, config: Any, files: Files) -> Any:
+        known = self.pages.get(page.file.src_uri)
+        if known is not None:
+            as_it_is(page, known)
+        return page
+
     def on_page_markdown(self, markdown: str, *, page: Any, config: Any, files: Files) -> str:
-        """A page of ours is HTML already: sending it through Markdown takes a third of a build."""
+        """A page of ours is HTML already, whatever another plugin makes of it."""
         return "" if page.file.src_uri in self.pages else markdown
 
     def on_page_content(self, html: str, *, page: Any, config: Any, files: Files) -> str:
         known = self.pages.get(page.file.src_uri)
-        tidy(page, self.manual, known is None, len(files.documentation_pages()))
+        self.count = self.count or len(files.documentation_pages())
+        tidy(page, self.manual, known is None, self.count)
         if known is None:
             at, weight = page.file.url.removeprefix("./"), weight_of(page, log)
             self.written.append((at, page.title or "", html, weight))
             warn_refused(page.file.src_uri, html, log)
             return html
-        page.present_anchor_ids = known.ids
+        page.present_anchor_ids = Anchors(known)
         if known.headings:
             page.toc = TableOfContents([AnchorLink(h.html, h.id, 2) for h in known.headings])
         return known.html
