@@ -180,7 +180,7 @@ def make_manual(
     try:
         reference = reference_hash(folder) if kept.keeps else ""
         library = read_reference(folder)
-        standards = read_standards(project, folder, history)
+        standards = read_standards(project, folder, history, kept)
         if reference and reference_hash(folder) != reference:
             reference = ""  # it changed while it was read
     except BrokenData as broken:

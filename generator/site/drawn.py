@@ -8,8 +8,6 @@ from collections.abc import Set as AbstractSet
 from functools import cached_property
 from typing import Any
 
-from mkdocs.structure.toc import TableOfContents
-
 from generator.pages.escape import escape
 from generator.pages.page import Page
 
@@ -34,14 +32,17 @@ class Anchors(AbstractSet[str]):
         return len(self._ids)
 
 
-def as_it_is(page: Any, known: Page) -> None:
-    """Have MkDocs's ``page`` give the title of ours and no words of its own, without reading or
-    converting anything: ``on_page_content`` gives it the body."""
+def as_it_is(page: Any, known: Page | None) -> Any:
+    """MkDocs's ``page``; where it is one of ours (``known``), it gives our title and no words of
+    its own, without reading or converting anything: ``on_page_content`` gives it the body."""
+    if known is None:
+        return page
 
     def read_source(config: Any) -> None:
         page.markdown, page.meta = "", {"title": str(escape(known.title))}
 
     def render(config: Any, files: Any) -> None:
-        page.content, page.toc = "", TableOfContents([])
+        page.content, page.toc = "", []
 
     page.read_source, page.render = read_source, render
+    return page

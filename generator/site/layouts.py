@@ -72,7 +72,9 @@ def kept_layouts(
     if others or config.hooks or config.theme.custom_dir or not kept.keeps:
         return get_template
     versions = [f"{name} {version(name)}" for name in _BUILDERS]
-    round_it = [frame.policy, str(frame.saving), *map(repr, frame.tongues), *sorted(frame.files)]
+    # A language's words are in a file of its own; a page names the language and the file alone.
+    tongues = [f"{one.code} {one.name} {one.file}" for one in frame.tongues]
+    round_it = [frame.policy, str(frame.saving), *tongues, *sorted(frame.files)]
     base = hash_of("layout", program_hash(), *versions, _settings(config), *round_it)
 
     laid: dict[int, _Laid] = {}

@@ -26,6 +26,7 @@ from generator.site.drawn import Anchors, as_it_is
 from generator.site.earlier import Earlier, kept_with
 from generator.site.layouts import kept_layouts
 from generator.site.papers import make_site_pages
+from generator.site.reloading import Reloading
 from generator.site.seen import seen_files, with_seen
 from generator.site.settings import (
     THEME_NAME,
@@ -34,8 +35,8 @@ from generator.site.settings import (
     report,
     settle,
     tidy,
-    warn_refused,
-    weight_of,
+    watched,
+    written_by_hand,
     written_pages,
 )
 from generator.site.theming import quickened
@@ -66,6 +67,7 @@ class KitchenManual(BasePlugin[Options]):
         self.earlier = Earlier()
         self.stations: dict[str, str] = {}
         self.seen: dict[str, tuple[str, bytes]] = {}
+        self.reloading = Reloading()
 
     def on_startup(self, *, command: str, dirty: bool) -> None:
         self.serving = command == "serve"
@@ -84,7 +86,6 @@ class KitchenManual(BasePlugin[Options]):
         quickened(config.theme)
         self.pages = {page.uri: page for page in self._pages()}
         self.written: list[Written] = []
-        self.count = 0
         return config
 
     def _pages(self) -> list[Page]:
@@ -128,29 +129,20 @@ class KitchenManual(BasePlugin[Options]):
             file.edit_uri = ours.edit
             file.inclusion = InclusionLevel.UNDEFINED if ours.listed else InclusionLevel.NOT_IN_NAV
             files.append(file)
+        self.count = len(own) + len(written)
         if self.owns_nav:
             house = self.manual.house if isinstance(self.manual, Manual) else None
             config.nav = navigation(self.pages.values(), house, [f.src_uri for f in written])
         return files
 
     def on_pre_page(self, page: Any, *, config: Any, files: Files) -> Any:
-        known = self.pages.get(page.file.src_uri)
-        if known is not None:
-            as_it_is(page, known)
-        return page
-
-    def on_page_markdown(self, markdown: str, *, page: Any, config: Any, files: Files) -> str:
-        """A page of ours is HTML already, whatever another plugin makes of it."""
-        return "" if page.file.src_uri in self.pages else markdown
+        return as_it_is(page, self.pages.get(page.file.src_uri))
 
     def on_page_content(self, html: str, *, page: Any, config: Any, files: Files) -> str:
         known = self.pages.get(page.file.src_uri)
-        self.count = self.count or len(files.documentation_pages())
         tidy(page, self.manual, known is None, self.count)
         if known is None:
-            at, weight = page.file.url.removeprefix("./"), weight_of(page, log)
-            self.written.append((at, page.title or "", html, weight))
-            warn_refused(page.file.src_uri, html, log)
+            self.written.append(written_by_hand(page, html, log))
             return html
         page.present_anchor_ids = Anchors(known)
         if known.headings:
@@ -169,13 +161,16 @@ class KitchenManual(BasePlugin[Options]):
             files.append(File.generated(config, path.partition("?")[0], content=data))
         return env
 
+    def on_post_page(self, output: str, *, page: Any, config: Any) -> str:
+        return self.reloading.saw(page.url, output) if self.serving else output
+
     def on_post_build(self, *, config: Any) -> None:
+        self.reloading.built(isinstance(self.manual, Manual))
         finish(Path(config.site_dir), self.manual, self.mode)
         self.earlier.done(log)
 
     def on_serve(self, server: Any, *, config: Any, builder: Any) -> Any:
-        for folder in ("standards", "shared"):
-            if (self.project / folder).is_dir():
-                server.watch(str(self.project / folder))
-        server.set_app(guarded(server.get_app(), config.dev_addr.host))
+        for folder in watched(self.project):
+            server.watch(folder)
+        server.set_app(guarded(self.reloading.answering(server), config.dev_addr.host))
         return server

@@ -9,7 +9,7 @@ from typing import Any
 
 from generator.files.finding import Refused, texts, total_words, visible, visible_lines
 from generator.files.progress import told
-from generator.framing import REPLACED, THEME
+from generator.framing import REPLACED, THEME, Written
 from generator.framing.policy import refused_in
 from generator.framing.written import title_of
 from generator.pages import ASSETS
@@ -82,6 +82,20 @@ def tidy(page: Any, manual: Manual | Broken | None, by_hand: bool, pages: int) -
         page.title = title_of(page.title)
         if "title" in page.meta:
             page.meta["title"] = page.title
+
+
+def written_by_hand(page: Any, html: str, log: logging.Logger) -> Written:
+    """A page written by hand, for the search and for the frame; what it holds that is refused, to
+    the log."""
+    weight = weight_of(page, log)
+    warn_refused(page.file.src_uri, html, log)
+    return page.file.url.removeprefix("./"), page.title or "", html, weight
+
+
+def watched(project: Path) -> list[str]:
+    """The folders of a project that ``serve`` looks at for changes, beside the pages."""
+    folders = (project / name for name in ("standards", "shared"))
+    return [str(folder) for folder in folders if folder.is_dir()]
 
 
 def warn_refused(name: str, html: str, log: logging.Logger) -> None:
