@@ -68,14 +68,12 @@ def kept_layouts(
 ) -> Callable[..., Any]:
     """How MkDocs gets a template, with that of pages laying out no page twice. Where anybody else's
     plugin, hook or template has a say, it is ``get_template`` itself."""
-    others = set(config.plugins) - _OURS
-    if others or config.hooks or config.theme.custom_dir or not kept.keeps:
+    if not ours_alone(config) or config.theme.custom_dir or not kept.keeps:
         return get_template
-    versions = [f"{name} {version(name)}" for name in _BUILDERS]
     # A language's words are in a file of its own; a page names the language and the file alone.
     tongues = [f"{one.code} {one.name} {one.file}" for one in frame.tongues]
     round_it = [frame.policy, str(frame.saving), *tongues, *sorted(frame.files)]
-    base = hash_of("layout", program_hash(), *versions, _settings(config), *round_it)
+    base = hash_of("layout", settings_of(config), *round_it)
 
     laid: dict[int, _Laid] = {}
 
@@ -90,11 +88,18 @@ def kept_layouts(
     return found
 
 
-def _settings(config: Any) -> str:
-    """All that the configuration says but where the site goes, and in which mode it is made."""
+def ours_alone(config: Any) -> bool:
+    """Whether nobody else's plugin or hook has a say in a page."""
+    return not set(config.plugins) - _OURS and not config.hooks
+
+
+def settings_of(config: Any) -> str:
+    """The program, what it builds with, and all that the configuration says but where the site goes
+    and in which mode it is made."""
+    versions = [program_hash(), *(f"{name} {version(name)}" for name in _BUILDERS)]
     said = {k: v for k, v in config.items() if k not in ("site_dir", "plugins", "theme", "nav")}
     theme = {key: config.theme[key] for key in config.theme}
-    return json.dumps([said, theme, config.theme.dirs], default=str, sort_keys=True)
+    return json.dumps([versions, said, theme, config.theme.dirs], default=str, sort_keys=True)
 
 
 class _Way:

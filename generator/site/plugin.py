@@ -22,7 +22,7 @@ from generator.pages.finding import in_place
 from generator.pages.navigation import navigation
 from generator.pages.page import Page
 from generator.sheet.manual import Broken, Manual
-from generator.site.drawn import Anchors, as_it_is
+from generator.site.drawn import Anchors, Drawn
 from generator.site.earlier import Earlier, kept_with
 from generator.site.layouts import kept_layouts
 from generator.site.papers import make_site_pages
@@ -85,14 +85,12 @@ class KitchenManual(BasePlugin[Options]):
         settle(config, log)
         quickened(config.theme)
         self.pages = {page.uri: page for page in self._pages()}
-        self.written: list[Written] = []
+        self.drawn, self.written = Drawn(self.pages, kept_with(self.manual)), list[Written]()
         return config
 
     def _pages(self) -> list[Page]:
-        """The pages, or the reason why there are none: a build stops, ``serve`` shows it.
-
-        An exception while serving would hang every request, so it becomes a page.
-        """
+        """The pages, or the reason why there are none: a build stops, ``serve`` shows it. An
+        exception while serving would hang every request, so it becomes a page."""
         try:
             made = self.given or self.earlier.manual(self.project, self._day(), self.serving)
             self.manual = in_place(made, self.stations)
@@ -136,7 +134,7 @@ class KitchenManual(BasePlugin[Options]):
         return files
 
     def on_pre_page(self, page: Any, *, config: Any, files: Files) -> Any:
-        return as_it_is(page, self.pages.get(page.file.src_uri))
+        return self.drawn.taken(page, config, files)
 
     def on_page_content(self, html: str, *, page: Any, config: Any, files: Files) -> str:
         known = self.pages.get(page.file.src_uri)

@@ -4,6 +4,7 @@ reported."""
 from __future__ import annotations
 
 import logging
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -98,9 +99,15 @@ def watched(project: Path) -> list[str]:
     return [str(folder) for folder in folders if folder.is_dir()]
 
 
+@lru_cache(256)
+def _refused(html: str) -> tuple[str, ...]:
+    """What the policy refuses in a page: looked for once while its HTML is the same."""
+    return tuple(refused_in(html))
+
+
 def warn_refused(name: str, html: str, log: logging.Logger) -> None:
     """What the site's policy refuses in a page written by hand, to the log."""
-    for what in refused_in(html):
+    for what in _refused(html):
         log.warning(f"{name}: {what} is refused by the site's security policy.")
 
 

@@ -4,6 +4,7 @@ findings are those of a run that kept nothing."""
 from __future__ import annotations
 
 import datetime
+import logging
 import random
 import re
 import shutil
@@ -12,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+import markdown
 import pytest
 from commands import run
 from conftest import AS_OF, BASE, ROOT
@@ -472,7 +474,7 @@ def test_an_edit_lays_out_the_pages_that_change_and_no_other(tmp_path: Path) -> 
     did. What any page shows is compared without the stamps of the files round it."""
     project = with_a_site(tmp_path / "k")
     kitchen = project / "standards/kitchen.yaml"
-    kitchen.write_text(kitchen.read_text("utf-8") + "languages: [es]\n", encoding="utf-8")
+    kitchen.write_text(kitchen.read_text("utf-8") + "languages: [en, es]\n", encoding="utf-8")
     kept = Counting(tmp_path / "cache")
     salad = project / "standards/formulas/rice-salad.yaml"
     site = tmp_path / "site"
@@ -541,3 +543,37 @@ def test_a_command_keeps_and_is_told_not_to(
     warned = run(project, "check")
     assert warned.stdout == plain.stdout
     assert "may be written by others. Nothing is kept there." in warned.stderr
+
+
+def test_a_page_by_hand_is_converted_once_and_its_faults_said_each_time(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    project = with_a_site(tmp_path / "k")
+    about = project / "pages/about.md"
+    about.write_text(
+        "# About *us*\n\n## One\n\n[salad](pass/rice-salad.md#method)\n\n### Two\n\nA | B\n--|--\n1 | 2\n",
+        encoding="utf-8",
+    )
+    (project / "pages/other.md").write_text("# Other\n\n[gone](nowhere.md)\n", encoding="utf-8")
+    converted: list[str] = []
+    true = markdown.Markdown.convert
+
+    def counted(self: markdown.Markdown, text: str) -> str:
+        converted.append(text.splitlines()[0])
+        return true(self, text)
+
+    monkeypatch.setattr(markdown.Markdown, "convert", counted)
+    caplog.set_level(logging.WARNING, "mkdocs")
+    sites, said = [], []
+    for kept in (Kept(tmp_path / "cache"), Kept(tmp_path / "cache"), NOTHING):
+        caplog.clear()
+        build_site(_manual(project, kept), tmp_path / "site", strict=False)
+        kept.tidied()
+        said.append([one.getMessage() for one in caplog.records if "nowhere" in one.getMessage()])
+        sites.append(_bytes_in(tmp_path / "site"))
+    assert converted == ["# About *us*", "# Other", "# Other", "# About *us*", "# Other"]
+    assert sites[0] == sites[1] == sites[2]
+    assert said[0] == said[1] == said[2] and len(said[0]) == 1
+    (project / "pages/new.md").write_text("# New\n", encoding="utf-8")
+    build_site(_manual(project, Kept(tmp_path / "cache")), tmp_path / "site", strict=False)
+    assert converted[5:] == ["# About *us*", "# New", "# Other"], "there is more to link to"
