@@ -7,7 +7,7 @@ import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import Any, NamedTuple, get_args
 
@@ -31,7 +31,11 @@ def own_words(manual: Manual) -> set[str]:
     found.update(_words(standards.stations), _words(standards.equipment))
     found.update(_words(standards.ingredients), _words(standards.processes))
     found.update(_words(standards.routines))
-    found.update(_words(standards.formulas), _words(standards.kitchen))
+    found.update(standards.formulas, (ident.replace("-", " ") for ident in standards.formulas))
+    for formula in standards.formulas.values():  # thousands, most as they were at the last build
+        known = partial(_with_words, formula)
+        found.update(manual.keeping.kept.remembered(f"words {id(formula)}", known)[1])
+    found.update(_words(standards.kitchen))
     shelves = {Path(item.place().file).stem for item in standards.ingredients.values()}
     found.update(shelf.replace("-", " ") for shelf in shelves)
     library = manual.library
@@ -45,6 +49,11 @@ def own_words(manual: Manual) -> set[str]:
     found.update(food.name for food in library.foodstuffs.values())
     plain = {_SPACES.sub(" ", text).strip() for text in found if text}
     return plain | {text.rstrip(".") for text in plain}
+
+
+def _with_words(record: Record) -> tuple[Record, frozenset[str]]:
+    """A record with its words: kept with them, so that nothing else gets its identity."""
+    return record, frozenset(_words(record))
 
 
 def _words(value: Any) -> Iterator[str]:
