@@ -153,8 +153,7 @@ def _check_row(one: DueCheck, as_of: datetime.date) -> CheckRow:
 
 
 def _group(manual: Manual, house: House, hazard: str, stations: dict[str, str]) -> RegisterGroup:
-    """The limits of one hazard, the hottest first; there may be none. ``stations`` are those of the
-    formulas (``_stations``)."""
+    """The limits of one hazard, the hottest first; there may be none."""
     rows = [
         row
         for sheet in manual.sheets.values()

@@ -31,11 +31,7 @@ def own_words(manual: Manual) -> set[str]:
     found.update(_words(standards.stations), _words(standards.equipment))
     found.update(_words(standards.ingredients), _words(standards.processes))
     found.update(_words(standards.routines))
-    found.update(standards.formulas, (ident.replace("-", " ") for ident in standards.formulas))
-    for formula in standards.formulas.values():  # thousands, most as they were at the last build
-        known = partial(_with_words, formula)
-        found.update(manual.keeping.kept.remembered(f"words {id(formula)}", known)[1])
-    found.update(_words(standards.kitchen))
+    found.update(_of_formulas(manual), _words(standards.kitchen))
     shelves = {Path(item.place().file).stem for item in standards.ingredients.values()}
     found.update(shelf.replace("-", " ") for shelf in shelves)
     library = manual.library
@@ -49,6 +45,14 @@ def own_words(manual: Manual) -> set[str]:
     found.update(food.name for food in library.foodstuffs.values())
     plain = {_SPACES.sub(" ", text).strip() for text in found if text}
     return plain | {text.rstrip(".") for text in plain}
+
+
+def _of_formulas(manual: Manual) -> Iterator[str]:
+    """The words of formulas: thousands, most of them as they were at the last build."""
+    for ident, formula in manual.standards.formulas.items():
+        yield from _of_id(ident)
+        known = partial(_with_words, formula)
+        yield from manual.keeping.kept.remembered(f"words {id(formula)}", known)[1]
 
 
 def _with_words(record: Record) -> tuple[Record, frozenset[str]]:
