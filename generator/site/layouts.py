@@ -68,7 +68,7 @@ def kept_layouts(
 ) -> Callable[..., Any]:
     """How MkDocs gets a template, with that of pages laying out no page twice. Where anybody else's
     plugin, hook or template has a say, it is ``get_template`` itself."""
-    if not ours_alone(config) or config.theme.custom_dir or not kept.keeps:
+    if not ours_alone(config) or not kept.keeps:
         return get_template
     # A language's words are in a file of its own; a page names the language and the file alone.
     tongues = [f"{one.code} {one.name} {one.file}" for one in frame.tongues]
@@ -89,8 +89,8 @@ def kept_layouts(
 
 
 def ours_alone(config: Any) -> bool:
-    """Whether nobody else's plugin or hook has a say in a page."""
-    return not set(config.plugins) - _OURS and not config.hooks
+    """Whether nobody else's plugin, hook or template has a say in a page."""
+    return not (set(config.plugins) - _OURS or config.hooks or config.theme.custom_dir)
 
 
 def settings_of(config: Any) -> str:
