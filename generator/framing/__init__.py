@@ -12,7 +12,7 @@ import json
 import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Literal
 
@@ -66,8 +66,13 @@ class Frame:
     def stamped(self, path: object) -> str:
         """The address of a file with its stamp; as it is for a file that isn't ours."""
         name = str(path)
-        data = self.files.get(name)
-        return name if data is None else f"{name}?{stamp_of(data)}"
+        stamp = self._stamps.get(name)
+        return name if stamp is None else f"{name}?{stamp}"
+
+    @cached_property
+    def _stamps(self) -> dict[str, str]:
+        """The stamp of each file; every page asks for several, and the index is large."""
+        return {name: stamp_of(data) for name, data in self.files.items()}
 
     def later(self, scripts: Iterable[object]) -> str:
         """The addresses of the scripts that start.js asks for, in their order: the frame's, then
@@ -137,7 +142,7 @@ def _styles(theme: Iterable[str], bodies: Iterable[str]) -> dict[str, str]:
     scripts = {w for text in _scripts().values() for w in _WORD.findall(text)}
     first, more = _ours(own, frozenset(others - formulas - scripts - words))
     theirs = _cut(
-        next(sheets).read_text(encoding="utf-8"), frozenset(names_in(bodies) | words), own
+        next(sheets).read_text(encoding="utf-8"), frozenset(formulas | others | words), own
     )
     return {
         LOOK_FILE: f"{_NOTICE}{theirs}{first}",

@@ -10,10 +10,12 @@ from __future__ import annotations
 import gzip
 import hashlib
 import json
+import zlib
 from dataclasses import dataclass
 from pathlib import Path
 
 from generator.framing.slim import slim
+from generator.sheet.keeping import Keeping
 from generator.sheet.manual import Broken, Manual
 
 STATIC = Path(__file__).resolve().parent / "static"
@@ -34,25 +36,30 @@ class Saved:
 
 def finish(site: Path, manual: Manual | Broken | None, mode: str) -> None:
     """What a built site still lacks: the copy for phones, or, "unsaved", the end of all copies."""
-    if mode == "saved":
-        write_saved(site, manual.house.kitchen.time_zone if isinstance(manual, Manual) else "UTC")
+    if mode == "saved" and isinstance(manual, Manual):
+        write_saved(site, manual.house.kitchen.time_zone, manual.keeping)
+    elif mode == "saved":
+        write_saved(site, "UTC")
     elif mode == "unsaved":
         _write_revision(site, _revision(_hashes(_paths(site))))
         write_end(site)
 
 
-def write_saved(site: Path, zone: str) -> Saved:
+def write_saved(site: Path, zone: str, keeping: Keeping | None = None) -> Saved:
     """Write the worker, the list and the revision into a built ``site``.
 
-    ``zone`` is the kitchen's IANA time zone, in which the line of a saved page says the time.
+    ``zone`` is the kitchen's IANA time zone, in which the line of a saved page says the time. What
+    a file takes to load is kept for the next build by ``keeping``.
     """
+    keeping = keeping or Keeping()
     home = site / "index.html"
     paths = _paths(site)
-    load = sum(len(gzip.compress(path.read_bytes(), 6, mtime=0)) for path in paths.values())
+    files = _hashes(paths)
+    load = sum(_load(path, files[name], keeping) for name, path in paths.items())
     if home.is_file():
         text = home.read_text(encoding="utf-8")
         home.write_text(text.replace(_SIZE, str(max(1, round(load / 1000)))), encoding="utf-8")
-    files = _hashes(paths)
+        files |= _hashes({home.name: home})
     revision = _revision(files)
     saved = {"revision": revision, "zone": zone, "files": files}
     _write(site / LIST, json.dumps(saved, separators=(",", ":")))
@@ -60,6 +67,15 @@ def write_saved(site: Path, zone: str) -> Saved:
     _write(site / WORKER, slim((STATIC / "sw.js").read_text(encoding="utf-8")))
     size = sum(path.stat().st_size for path in paths.values())
     return Saved(revision, files, size, load)
+
+
+def _load(path: Path, digest: str, keeping: Keeping) -> int:
+    """The bytes of a file of this hash, gzipped as a server does."""
+
+    def gzipped() -> int:
+        return len(gzip.compress(path.read_bytes(), 6, mtime=0))
+
+    return keeping.number(gzipped, "gzip", zlib.ZLIB_RUNTIME_VERSION, digest)
 
 
 def _hashes(paths: dict[str, Path]) -> dict[str, str]:

@@ -9,11 +9,9 @@ from generator.files.finding import Finding
 from generator.intake.reading import EVERYTHING
 from generator.measures.amounts import Amount
 from generator.measures.temperature import TemperatureDifference
-from generator.measures.units import load_units
 from generator.measures.words import NARROW, date, plain
 from generator.records.equipment import Cold, Equipment, Machine, Scale, Thermometer, Vessel
 from generator.records.formula import Formula
-from generator.reference.library import Library
 from generator.resolve.due_checks import overdue_findings
 from generator.resolve.names import Names
 from generator.resolve.pull_up import check_pull_up
@@ -277,21 +275,9 @@ def volume_ml(vessel: Vessel) -> Fraction | None:
     return inside_ml(vessel.shape, diameter, length, width, depth)
 
 
-def _densest(library: Library) -> tuple[Fraction, str]:
-    """The heaviest measured foodstuff, in g for a ml, and its name."""
-    found = (Fraction(0), "")
-    for stuff in library.foodstuffs.values():
-        units = load_units(library.folder, stuff.measures)
-        for word, amount in stuff.weighs.items():
-            unit, _ = units.find(word)
-            if unit is not None and unit.kind == "volume" and unit.factor:
-                found = max(found, (amount.value / unit.factor, stuff.name))
-    return found
-
-
 def _holds(names: Names, vessel: Vessel, holds: Amount, about: str) -> None:
     volume = volume_ml(vessel)
-    densest, food = _densest(names.library)
+    densest, food = names.library.densest
     if volume is None or not densest or holds.value <= volume * densest:
         return
     litres = f"{plain(volume / 1000, 2)}{NARROW}l"

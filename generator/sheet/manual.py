@@ -36,7 +36,7 @@ from generator.sheet.by_products import all_with_sizes, asked_for_too_much
 from generator.sheet.cautioning import notices_for, shared_machines
 from generator.sheet.composed import Made, MadeBy
 from generator.sheet.doughs import Dough, dough_of
-from generator.sheet.heat_forecast import Forecast, forecasts_of
+from generator.sheet.heat_forecast import Forecast, Forecasts
 from generator.sheet.heat_warning import slow_chills
 from generator.sheet.history import YieldSeries, drift_findings, histories
 from generator.sheet.house_limit_findings import house_limit_findings
@@ -179,7 +179,7 @@ class Manual(_Checked):
     def forecasts(self) -> Mapping[str, tuple[Forecast, ...]]:
         """How each formula's chills and cooks likely go, by its id: worked out when first asked
         for."""
-        return forecasts_of(self.house, self.sheets, self.made, self.standards.equipment)
+        return Forecasts(self.house, self.sheets, self.made, self.standards.equipment)
 
     def dough(self, formula: str) -> Dough | None:
         """The dough a formula makes, by its id; None if it makes none."""
@@ -205,7 +205,7 @@ def make_manual(
     try:
         reference = reference_hash(folder) if kept.keeps else ""
         library = read_reference(folder)
-        standards = read_standards(project, folder, history)
+        standards = read_standards(project, folder, history, kept)
         if reference and reference_hash(folder) != reference:
             reference = ""  # it changed while it was read
     except BrokenData as broken:
