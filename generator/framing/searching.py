@@ -206,7 +206,7 @@ class _Numbered:
 
 
 def _entries(manual: Manual | Broken | None, pages: Iterable[Page]) -> list[Entry]:
-    pages = [page for page in pages if page.uri != FIND]
+    pages = [page for page in pages if page.uri != FIND and not page.part]
     if not isinstance(manual, Manual):
         return [Entry(page.title, "Page", address(page.uri)) for page in pages]
     entries = _Numbered()
