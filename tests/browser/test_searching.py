@@ -12,10 +12,10 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from browsing import Server, tab
+from browsing import Server, settled, tab
 from conftest import compute, edit
 
-from generator.framing.searching import search_script, written_entries
+from generator.framing.searching import search_rows, search_scripts, written_entries
 from generator.pages import make_pages
 from generator.sheet.manual import Manual
 from generator.site.settings import weight_of
@@ -35,6 +35,7 @@ def page(browser: Any, server: Server) -> Iterator[Any]:
 def found(page: Any, typed: str) -> list[tuple[str, str]]:
     """The names and addresses found for what is typed."""
     page.locator(".ks-search input").fill(typed)
+    settled(page)
     hits = page.evaluate(
         "[...document.querySelectorAll('#ks-hits a')].map(a => [a.firstChild.textContent, "
         "a.pathname + a.hash])"
@@ -43,8 +44,7 @@ def found(page: Any, typed: str) -> list[tuple[str, str]]:
 
 
 def rows(manual: Manual) -> list[list[Any]]:
-    script = search_script(manual, make_pages(manual), ())
-    return list(json.loads(script.splitlines()[0].removeprefix("ksIndex=")))
+    return search_rows(manual, make_pages(manual), ())
 
 
 @pytest.mark.parametrize(

@@ -146,3 +146,8 @@ def tab(browser: Any, **options: Any) -> Iterator[Any]:
     yield page
     context.close()
     assert not faults, "\n".join(faults)
+
+
+def settled(page: Any) -> None:
+    """Wait till the search shows what it found: an index in parts is fetched as it is asked."""
+    page.wait_for_function("document.querySelector('#ks-hits').ariaBusy !== 'true'")
