@@ -18,6 +18,7 @@ from typing import Literal
 
 from generator.framing.icon import png, svg
 from generator.framing.policy import POLICY
+from generator.framing.saving import stations_apart
 from generator.framing.searching import INDEX, search_scripts, written_entries
 from generator.framing.sharding import FOLDER
 from generator.framing.slim import slim, slim_sheet
@@ -57,13 +58,15 @@ class Frame:
 
     ``policy`` is empty while a site is served for editing: the builder writes its reloading into
     the page. ``saving`` says whether phones may save a copy. ``tongues`` are the languages the
-    pages can be read in, the kitchen's own first.
+    pages can be read in, the kitchen's own first. ``stations`` are those of a large manual, which a
+    phone may save by station: their ids and names.
     """
 
     files: Mapping[str, bytes]
     policy: str
     saving: bool
     tongues: tuple[Tongue, ...] = ()
+    stations: tuple[tuple[str, str], ...] = ()
 
     def stamped(self, path: object) -> str:
         """The address of a file with its stamp; as it is for a file that isn't ours."""
@@ -80,8 +83,10 @@ class Frame:
 
     @property
     def finders(self) -> str:
-        """The addresses of what the search loads."""
-        return " ".join(self.stamped(path) for path in FINDERS if path in self.files)
+        """The addresses of what the search loads. The index has no stamp: with one, every page would
+        be another whenever a name is."""
+        found = (path for path in FINDERS if path in self.files)
+        return " ".join(path if path == INDEX else self.stamped(path) for path in found)
 
 
 def stamp_of(data: bytes) -> str:
@@ -119,7 +124,9 @@ def make_frame(
     texts |= {tongue.file: tongue.script for tongue in offered if tongue.file}
     files = {name: text.encode() for name, text in texts.items()}
     files |= {f"assets/icon-{size}.png": png(size) for size in (192, 512)}
-    return Frame(files, "" if mode == "served" else POLICY, mode == "saved", offered)
+    return Frame(
+        files, "" if mode == "served" else POLICY, mode == "saved", offered, stations_apart(manual)
+    )
 
 
 def _styles(theme: Iterable[str], bodies: Iterable[str]) -> dict[str, str]:

@@ -201,10 +201,11 @@ def _opened(rows: Sequence[Row], parts: int) -> list[dict[str, list[object]]]:
 
 
 def _put(files: dict[str, str], name: str, value: object) -> str:
-    """Add a part; its stamp."""
+    """Add a part, named by its content: a page never meets a part of another index. Its stamp."""
     text = script(f"ksPart.{name}", value)
-    files[f"{FOLDER}/{name}.js"] = text
-    return hashlib.sha256(text.encode()).hexdigest()[:_STAMP]
+    stamp = hashlib.sha256(text.encode()).hexdigest()[:_STAMP]
+    files[f"{FOLDER}/{name}.{stamp}.js"] = text
+    return stamp
 
 
 def script(name: str, value: object) -> str:

@@ -1,9 +1,9 @@
 """Long lists on pages of their own: a page of a large manual stays small enough for a phone.
 
-A template marks a list that may be long: ``<!--list NAME|-->`` before it, each row on a line, or behind ``<!--row-->``.
-Where the page is too long, the longest of its marked lists go to parts, pages beside it, by
-station where the rows name one, else by name. In their place are links to every part, with the
-number of rows in it, so that no part of a list reads as the whole of it.
+A template marks a list that may be long: ``<!--list NAME|-->`` before it, each row on a line or
+behind ``<!--row-->``. Where the page is too long, the longest of its marked lists go to parts, pages
+beside it, by station where the rows name one, else by name. In their place are links to every part,
+with the number of rows in it, so that no part of a list reads as the whole of it.
 """
 
 from __future__ import annotations

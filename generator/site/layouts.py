@@ -15,6 +15,7 @@ from typing import Any
 
 from generator.files.kept import Kept, hash_of
 from generator.framing import Frame
+from generator.framing.sharding import FOLDER
 from generator.sheet.inputs import program_hash
 
 _LAID = "main.html"
@@ -40,7 +41,9 @@ class _Laid:
 
     def __init__(self, template: Any, frame: Frame, kept: Kept, base: str) -> None:
         self._template, self._kept, self._base = template, kept, base
-        self._marked = _Marked(frame.files, frame.policy, frame.saving, frame.tongues)
+        self._marked = _Marked(
+            frame.files, frame.policy, frame.saving, frame.tongues, frame.stations
+        )
         self._stamps = {
             _mark(name): f"?{frame.stamped(name).partition('?')[2]}" for name in frame.files
         }
@@ -72,7 +75,11 @@ def kept_layouts(
     if others or config.hooks or config.theme.custom_dir or not kept.keeps:
         return get_template
     versions = [f"{name} {version(name)}" for name in _BUILDERS]
-    round_it = [frame.policy, str(frame.saving), *map(repr, frame.tongues), *sorted(frame.files)]
+    round_it = [frame.policy, str(frame.saving), *map(repr, frame.tongues)]
+    round_it += [
+        repr(frame.stations),
+        *(n for n in sorted(frame.files) if not n.startswith(FOLDER)),
+    ]
     base = hash_of("layout", program_hash(), *versions, _settings(config), *round_it)
 
     def found(name: str, *more: Any, **named: Any) -> Any:

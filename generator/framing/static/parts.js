@@ -6,7 +6,7 @@ self.ksParts = (index, fields, plain) => {
   const load = ([name, stamp]) =>
     (loads[name] ||= new Promise((good, bad) => {
       const onerror = () => (delete loads[name], bad());
-      document.head.append(Object.assign(document.createElement("script"), { src: new URL(`assets/find/${name}.js?${stamp}`, root), onload: good, onerror }));
+      document.head.append(Object.assign(document.createElement("script"), { src: new URL(`assets/find/${name}.${stamp}.js`, root), onload: good, onerror }));
     }));
   const need = (parts) => {
     const missing = parts.filter(([name]) => !here[name]);
