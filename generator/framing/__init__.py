@@ -83,8 +83,8 @@ class Frame:
 
     @property
     def finders(self) -> str:
-        """The addresses of what the search loads. The index has no stamp: with one, every page would
-        be another whenever a name is."""
+        """The addresses of what the search loads. The index has no stamp: with one, every page
+        would be another whenever a name is."""
         found = (path for path in FINDERS if path in self.files)
         return " ".join(path if path == INDEX else self.stamped(path) for path in found)
 

@@ -1,9 +1,9 @@
 """Long lists on pages of their own: a page of a large manual stays small enough for a phone.
 
 A template marks a list that may be long: ``<!--list NAME|-->`` before it, each row on a line or
-behind ``<!--row-->``. Where the page is too long, the longest of its marked lists go to parts, pages
-beside it, by station where the rows name one, else by name. In their place are links to every part,
-with the number of rows in it, so that no part of a list reads as the whole of it.
+behind ``<!--row-->``. Where the page is too long, the longest of its marked lists go to parts,
+pages beside it, by station where the rows name one, else by name. In their place are links to every
+part, with the number of rows in it, so that no part of a list reads as the whole of it.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ MOST_PART = 50_000
 """How long the rows of one part may be, in characters."""
 FEWEST_FORMULAS = 60
 """A manual of fewer formulas has each of its lists on one page, however long."""
-_FEWEST_ROWS = 20
+_FEWEST_ROWS = 10
 
 _MARK = re.compile(r"<!--list (?P<name>[^|>]*)\|(?P<at>[^>]*)-->")
 _ROW = "<!--row-->"
