@@ -179,7 +179,7 @@ def _slices(rows: Iterable[str]) -> Iterator[tuple[Markup, tuple[str, ...]]]:
         slices = list(_short_enough(list(own)))
         for number, some in enumerate(slices, 1):
             more = f" ({number}/{len(slices)})" if len(slices) > 1 else ""
-            yield Markup(station + more), some
+            yield Markup(f"<b>{station}{more}</b>"), some
 
 
 def _short_enough(rows: Sequence[str]) -> Iterator[tuple[str, ...]]:
@@ -190,7 +190,7 @@ def _short_enough(rows: Sequence[str]) -> Iterator[tuple[str, ...]]:
 
 
 def _from_to(rows: Sequence[str]) -> Markup:
-    first, last = Markup(_name(rows[0])), Markup(_name(rows[-1]))
+    first, last = (Markup(f"<b>{_name(row)}</b>") for row in (rows[0], rows[-1]))
     return first if first == last else first + " – " + last
 
 

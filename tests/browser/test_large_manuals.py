@@ -26,6 +26,8 @@ from generator.site.publish import build_site
 
 CONSTANT = ("guide/", "reference/rules-", "reference/sources/", "reference/conversions/")
 """Pages that are as long whatever a kitchen makes."""
+
+
 class Weight(NamedTuple):
     """A file of a site, its bytes as they are and gzipped."""
 
@@ -97,7 +99,7 @@ def hold(site: Path, raw: int, gz: int) -> list[Weight]:
 
 
 def test_no_list_is_longer_than_a_phone_takes(small: Path) -> None:
-    hold(small, 55_000, 12_000)
+    hold(small, 65_000, 12_000)
     parts = [path for path in small.rglob("index.html") if "--" in path.parent.name]
     assert len(parts) > 40
 
@@ -124,15 +126,17 @@ def test_on_a_small_screen(browser: Any, server_of_large: Server, path: str) -> 
 
 
 def test_without_a_script(browser: Any, server_of_large: Server) -> None:
-    """From home to a formula by links alone, and from an allergen to the formulas with it."""
+    """From home to a formula by links alone, and from an allergen to those without it and back."""
     with tab(browser, java_script_enabled=False) as page:
         page.goto(server_of_large.address)
         page.locator(".ks-parts a", has_text="formulas").first.click()
         page.locator("main .ks-list a").first.click()
         assert page.locator(".ks-formula").count() == 1
         page.goto(server_of_large.address + "control/allergens/")
-        page.locator("section.ks-allergen", has_text="Milk").locator(".ks-parts a").first.click()
-        assert page.locator("h1").inner_text() == "Contains milk"
+        fold = page.locator("section.ks-allergen details:has(.ks-parts)").first
+        fold.locator("summary").click()
+        fold.locator(".ks-parts a").first.click()
+        assert page.locator("h1").inner_text().startswith("Not in these: ")
         assert "This is not the whole list." in page.locator("main").inner_text()
         page.locator(".ks-trail a").first.click()
         assert page.locator("h1").inner_text() == "Allergens"
@@ -164,9 +168,9 @@ def test_what_changed_is_compared_over_all_parts(browser: Any, server_of_large: 
         page.goto(server_of_large.address + "stove/barley-soup/")
         until_true(page, "Object.keys(localStorage).some(key => key.startsWith('ks seen'))")
         page.goto(server_of_large.address + "control/changed/")
-        assert page.locator(".ks-parts a").count() > 1
+        assert page.locator(".ks-parts a").count() > 0
         page.wait_for_selector("text=This phone has opened 1 formula. Nothing in them has changed")
-        page.route("**/changed--*", lambda route: route.abort())
+        page.route("**/changed--*/", lambda route: route.abort())
         page.reload()
         page.wait_for_selector("text=Not compared: no signal.")
 

@@ -211,7 +211,7 @@ def test_two_pages_save_at_once(browser: Any, live: tuple[Server, Path]) -> None
         for one in both:
             one.wait_for_selector("text=Only these stations", timeout=20_000)
         page.wait_for_timeout(1500)
-        said = [one.locator(".ks-is-what").inner_text() for one in both]
+        said = [one.locator(".ks-is-list").inner_text() for one in both]
         assert said[0] == said[1], said
         name = "Pass" if "Pass" in said[0] else "Range"
         server.stop()

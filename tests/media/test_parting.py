@@ -9,6 +9,8 @@ from collections.abc import Iterator
 from posixpath import normpath
 
 import pytest
+from test_words import CATALOGUES, own_words
+from translating import texts_of, translator
 
 from generator.measures.marks import written_with
 from generator.pages import PAGES, make_pages, parting
@@ -16,6 +18,8 @@ from generator.pages.page import Page
 from generator.sheet.manual import Manual
 from generator.views.uris import ALLERGENS, HOME, REGISTER
 
+NAMES = re.compile("reference/(sources|glossary)")
+"""Pages of titles, which keep their language."""
 _ROW = re.compile(r"<li[ >].*?</li>|<tr>(?!<th scope=\"col\").*?</tr>")
 _LINK = re.compile(r'href="([^"]+)"')
 _NAME = re.compile(r"<b>(.*?)</b>|<th scope=\"row\"><a [^>]*>(.*?)</a>")
@@ -112,7 +116,8 @@ def test_who_is_allergic_finds_every_formula(demo: Manual, parts: dict[str, Page
             named = [
                 text(next(filter(None, found)))
                 for page in both
-                if page.part and f"<h1 data-search-exclude>{html.escape(title)}" in html.unescape(page.html)
+                if page.part
+                and f"<h1 data-search-exclude>{html.escape(title)}" in html.unescape(page.html)
                 for row in plain_rows(page)
                 for found in _NAME.findall(row)[:1]
             ]
@@ -146,3 +151,17 @@ def test_home_leads_to_a_stations_own_list(demo: Manual, parts: dict[str, Page])
         station = html.unescape(to).strip("/")
         made = [s for s in demo.sheets.values() if station in s.formula.formula.station]
         assert len(made) == int(number)
+
+
+@pytest.mark.parametrize("code", CATALOGUES)
+def test_every_text_of_a_part_has_words(code: str, demo: Manual, parts: dict[str, Page]) -> None:
+    """As on all pages: what is ours can be read in each language."""
+    told = translator(CATALOGUES[code], own_words(demo))
+    lost = {
+        words
+        for page in parts.values()
+        if (page.part or page.uri in (HOME, ALLERGENS, REGISTER)) and not NAMES.match(page.uri)
+        for words in texts_of(page.html)
+        if told(words) is None
+    }
+    assert lost == set()

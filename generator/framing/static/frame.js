@@ -143,8 +143,8 @@
     };
     if (which) which.onchange = weigh;
     const report = (state) => {
-      const what = state.names ? `Only these stations, and what all share: ${state.names.join(", ") || "none"}. Nothing else opens without signal.` : "Every page and the search open without signal.";
-      say(state.fault ? "fault" : state.newer ? "newer" : state.revision ? "saved" : "offer", { ...state, what });
+      const name = state.newer ? "newer" : state.revision ? "saved" : "offer", some = { saved: "part", newer: "newer-part" };
+      say(state.fault ? "fault" : (state.names && some[name]) || name, { ...state, list: state.names?.join(", ") || "none" });
       if (!which || !state.revision || state.fault) return;
       for (const tick of ticks) tick.checked = !state.only || state.only.includes(tick.value);
       weigh();
