@@ -14,10 +14,12 @@ from __future__ import annotations
 import gzip
 import hashlib
 import json
+import re
 import unicodedata
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import groupby
 
 FIELDS = ("title", "also", "kind", "words", "refs")
@@ -28,6 +30,8 @@ MOST_WHOLE = 20_000
 _WORDS_LEAST, _WORDS_MOST = 12_000, 96
 _ROWS_LEAST, _ROWS_MOST = 24, 256
 _STAMP = 8
+_MAYBE = re.compile(r"[\W_]")
+"""What may part words."""
 
 Row = Sequence[object]
 """An entry as ``find.js`` reads it: title, kind, address, other names, words, references, weight;
@@ -43,18 +47,29 @@ def is_small(index: str) -> bool:
 
 def split(text: str) -> list[str]:
     """The words of a text as the engine cuts it, empty ones at its ends included."""
-    marks = (
-        " " if sign in "\n\r" or unicodedata.category(sign)[0] in "ZP" else sign for sign in text
-    )
-    found = "".join(marks)
-    words = found.split(" ")
+    words = _MAYBE.sub(lambda found: _parts_words(found[0]), text).split(" ")
     return [w for i, w in enumerate(words) if w or i in (0, len(words) - 1)]
 
 
+@lru_cache(4096)
+def _parts_words(sign: str) -> str:
+    """A blank for a sign that parts words; any other sign itself."""
+    return " " if sign in "\n\r" or unicodedata.category(sign)[0] in "ZP" else sign
+
+
+@lru_cache(65_536)
 def plain(word: str) -> str:
     """A word without accents and apostrophes, in small letters."""
     signs = unicodedata.normalize("NFD", word)
     return "".join(s for s in signs if not "\u0300" <= s <= "\u036f" and s not in "’'").lower()
+
+
+@lru_cache(16_384)
+def _counted(text: str) -> tuple[int, tuple[tuple[str, int], ...]]:
+    """How long a field is as the engine counts, and how often each word is in it."""
+    words = split(text)
+    counts = Counter(word for word in map(plain, words) if word)
+    return len(set(words)), tuple(counts.items())
 
 
 @dataclass
@@ -69,11 +84,9 @@ class _Index:
         for at, text in enumerate(texts):
             if text is None:
                 continue
-            words = split(text)
-            size = len(set(words))
+            size, counts = _counted(text)
             self.average[at] = (self.average[at] * number + size) / (number + 1)
-            counts = Counter(word for word in map(plain, words) if word)
-            for word, times in counts.items():
+            for word, times in counts:
                 self.postings.setdefault(word, {}).setdefault(at, []).append((number, size, times))
 
 

@@ -13,9 +13,53 @@ _ONCE = frozenset({"race-sausage"})
 """What a formula that is cooked uses raw: a copy would be sold raw."""
 _NAME = re.compile(r"^name: (.*)$", re.MULTILINE)
 _PROCESS = re.compile(r"^process: (.*)$", re.MULTILINE)
-_STARTS = ["b", "c", "d", "f", "g", "h", "l", "m", "n", "p", "r", "s", "t", "v", "w", "br", "cl", "dr", "fl", "gr", "pl", "sl", "st", "tr"]
+_STARTS = [
+    "b",
+    "c",
+    "d",
+    "f",
+    "g",
+    "h",
+    "l",
+    "m",
+    "n",
+    "p",
+    "r",
+    "s",
+    "t",
+    "v",
+    "w",
+    "br",
+    "cl",
+    "dr",
+    "fl",
+    "gr",
+    "pl",
+    "sl",
+    "st",
+    "tr",
+]
 _MIDDLES = ["a", "e", "i", "o", "u", "ai", "ee", "oa", "ou"]
-_ENDS = ["b", "d", "g", "k", "l", "m", "n", "p", "r", "s", "t", "ck", "ll", "nd", "ng", "rd", "rk", "st"]
+_ENDS = [
+    "b",
+    "d",
+    "g",
+    "k",
+    "l",
+    "m",
+    "n",
+    "p",
+    "r",
+    "s",
+    "t",
+    "ck",
+    "ll",
+    "nd",
+    "ng",
+    "rd",
+    "rk",
+    "st",
+]
 
 
 def _word(rng: random.Random) -> str:

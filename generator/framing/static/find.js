@@ -34,8 +34,8 @@
     return ({ F: 3, S: 1.5, P: 0.5 }[kind] || 1) * weight;
   };
   // What scores alike stays in the order of the index.
-  const ordered = (found, called = []) => found.sort((a, b) =>
-    called.includes(b.id) - called.includes(a.id) || Math.round(b.score * 1e9) - Math.round(a.score * 1e9) || a.id - b.id);
+  const ordered = (found, called = [], is = new Set(called)) => found.sort((a, b) =>
+    is.has(b.id) - is.has(a.id) || Math.round(b.score * 1e9) - Math.round(a.score * 1e9) || a.id - b.id);
   // What is typed as a question: what a cook calls a thing is the manual's words for it, any of them; words that
   // are in every question count only where there are no others.
   const question = (typed, combineWith) => {

@@ -22,7 +22,7 @@ const page = (path) => path.replace(/(^|\/)index\.html$/, "$1");
 // stays for the next try.
 const load = async (report, only) => {
   const { revision, zone, files: shared, stations = {}, groups = [] } = await (await get("saved.json")).json();
-  only &&= only.filter((id) => stations[id]);
+  only = groups[0] && only?.filter((id) => stations[id]);
   const names = only?.map((id) => stations[id]);
   const files = Object.assign({}, shared, ...groups.filter(({ of }) => !only || of.some((id) => only.includes(id))).map((group) => group.files));
   const was = await state();
