@@ -70,7 +70,7 @@ def pick(page: Any, server: Server, *stations: str) -> None:
 
 def save(page: Any) -> None:
     page.locator("#ks-save").click()
-    page.wait_for_selector("text=Saved: revision", timeout=20_000)
+    page.wait_for_selector("p:has-text('Saved: revision'):visible", timeout=20_000)
 
 
 def size(page: Any) -> int:
@@ -183,9 +183,9 @@ def test_a_narrower_choice_takes_away_the_rest(browser: Any, live: tuple[Server,
         )
         pick(page, server, "pass")
         page.locator("#ks-save").click()
-        page.wait_for_selector("text=Only these stations")
+        page.wait_for_selector("p:has-text('Only these stations'):visible")
         page.reload()
-        page.wait_for_selector("text=Only these stations")
+        page.wait_for_selector("p:has-text('Only these stations'):visible")
         ticked = [t.is_checked() for t in page.locator(".ks-which input").all()]
         assert ticked.count(True) == 1
         server.stop()
@@ -209,10 +209,13 @@ def test_two_pages_save_at_once(browser: Any, live: tuple[Server, Path]) -> None
         other.locator("#ks-save").click()
         both = (page, other)
         for one in both:
-            one.wait_for_selector("text=Only these stations", timeout=20_000)
-        page.wait_for_timeout(1500)
-        said = [one.locator(".ks-is-list").inner_text() for one in both]
-        assert said[0] == said[1], said
+            one.wait_for_selector("p:has-text('Only these stations'):visible", timeout=20_000)
+        for _ in range(100):
+            said = [one.locator(".ks-is-list").inner_text() for one in both]
+            if said[0] == said[1] != "":
+                break
+            page.wait_for_timeout(200)
+        assert said[0] == said[1] != "", said
         name = "Pass" if "Pass" in said[0] else "Range"
         server.stop()
         page.goto(server.address + (ELSEWHERE if name == "Pass" else HERE))
