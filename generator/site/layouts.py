@@ -15,6 +15,7 @@ from typing import Any
 
 from generator.files.kept import Kept, hash_of
 from generator.framing import Frame
+from generator.framing.sharding import FOLDER
 from generator.sheet.inputs import program_hash
 
 _LAID = "main.html"
@@ -40,7 +41,9 @@ class _Laid:
 
     def __init__(self, template: Any, frame: Frame, kept: Kept, base: str) -> None:
         self._template, self._kept, self._base = template, kept, base
-        self._marked = _Marked(frame.files, frame.policy, frame.saving, frame.tongues)
+        self._marked = _Marked(
+            frame.files, frame.policy, frame.saving, frame.tongues, frame.stations
+        )
         self._stamps = {
             _mark(name): f"?{frame.stamped(name).partition('?')[2]}" for name in frame.files
         }
@@ -72,7 +75,8 @@ def kept_layouts(
         return get_template
     # A language's words are in a file of its own; a page names the language and the file alone.
     tongues = [f"{one.code} {one.name} {one.file}" for one in frame.tongues]
-    round_it = [frame.policy, str(frame.saving), *tongues, *sorted(frame.files)]
+    round_it = [frame.policy, str(frame.saving), *tongues, repr(frame.stations)]
+    round_it += sorted(n for n in frame.files if not n.startswith(FOLDER))
     base = hash_of("layout", settings_of(config), *round_it)
 
     laid: dict[int, _Laid] = {}

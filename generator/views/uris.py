@@ -98,6 +98,12 @@ def _own(folder: str, ident: str) -> str:
     return f"{folder}/{ident}{'-' if ident == 'index' else ''}.md"
 
 
+def part_uri(uri: str, number: int) -> str:
+    """The ``number``-th part of a page's lists: beside the page, as deep as it, so that a link on
+    one leads to the same place from the other. No id has two hyphens in a row."""
+    return f"{address(uri).rstrip('/')}--{number}.md"
+
+
 def address(uri: str) -> str:
     """The folder a page becomes: ``stove/stock.md`` is ``stove/stock/``, an index its folder."""
     stem = uri.removesuffix(".md")

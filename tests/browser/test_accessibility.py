@@ -7,7 +7,7 @@ from importlib.resources import files
 from typing import Any
 
 import pytest
-from browsing import KINDS, Server, tab
+from browsing import KINDS, Server, settled, tab
 from conftest import missing_tool
 
 SIZES = {"phone": {"width": 390, "height": 844}, "desk": {"width": 1280, "height": 800}}
@@ -135,6 +135,7 @@ def test_axe_finds_nothing_in_what_opens(
         page.locator("#ks-find").click()
         page.wait_for_selector(".ks-search[open]")
         page.locator(".ks-search input").fill("turkey")
+        settled(page)
         assert page.locator("#ks-hits a").count() > 3
         assert violations(page, axe, rules) == []
         page.keyboard.press("Escape")

@@ -23,7 +23,7 @@ from test_endings import CARD
 from generator.binder.plan_sheets import plan_sheets
 from generator.files.finding import texts
 from generator.files.kept import ASKED, NOTHING, Kept
-from generator.framing.searching import search_script
+from generator.framing.searching import search_scripts
 from generator.measures.marks import written_with
 from generator.pages import formula as formula_page
 from generator.pages import (
@@ -284,7 +284,7 @@ def drawn(manual: Manual | Broken, whole: bool) -> Iterator[tuple[str, Any]]:
     yield "stopped", manual.stopped
     if whole:
         yield "pages", (pages := make_site_pages(manual))
-        yield "search", search_script(manual, pages, [])
+        yield "search", search_scripts(manual, pages, [])
     if isinstance(manual, Broken):
         return
     with written_with(manual.writing):
