@@ -91,8 +91,9 @@ def write_saved(
     """Write the worker, the list and the revision into a built ``site``.
 
     ``zone`` is the kitchen's IANA time zone, in which the line of a saved page says the time.
-    What a file takes to load is kept for the next build by ``keeping``. Phones may save by ``stations`` (ids and names) if there are any; ``pages`` says of which
-    stations each formula's page is.
+    Phones may save by ``stations`` (ids and names) if there are any; ``pages`` says of which
+    stations each formula's page is. What a file takes to load is kept for the next build by
+    ``keeping``.
     """
     keeping = keeping or Keeping()
     home = site / "index.html"
