@@ -189,8 +189,8 @@ PRINT = ["--headless", *FLAGS, "--no-pdf-header-footer"]
 
 @pytest.mark.parametrize(
     ("formulas", "papers", "most_s"),
-    [(0, 0, 15.0), (5, 60, 4.0), (46, 300, 15.0)],
-    ids=["the demo", "60 sheets", "300 sheets"],
+    [(0, 0, 15.0), (6, 60, 5.0), (46, 180, 15.0)],
+    ids=["the demo", "60 sheets", "180 sheets"],
 )
 def test_the_binder_beside_a_browsers_print(
     tmp_path: Path, formulas: int, papers: int, most_s: float
