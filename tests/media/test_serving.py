@@ -3,6 +3,7 @@ and the rest stays up."""
 
 from __future__ import annotations
 
+import random
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -12,7 +13,8 @@ import pytest
 from conftest import AS_OF, lay
 
 from generator.files.kept import Kept
-from generator.site.publish import _config
+from generator.site import publish
+from generator.site.publish import _config, fetched_in
 from generator.site.reloading import Reloading
 
 SITE = """site_name: Harbour
@@ -184,3 +186,46 @@ def _in(site: Path) -> Iterator[str]:
     for path in site.rglob("index.html"):
         folder = path.parent.relative_to(site).as_posix()
         yield "" if folder == "." else f"{folder}/"
+
+
+PIECES = (
+    *(
+        "<script",
+        "<link",
+        "<img",
+        "<a",
+        "<iframe",
+        " src=",
+        " href=",
+        " data=",
+        " srcset =",
+        "rel=",
+    ),
+    *(
+        "stylesheet",
+        "icon",
+        "canonical",
+        '"',
+        "'",
+        ">",
+        "/>",
+        "//",
+        "https://",
+        "http:",
+        "x",
+        " ",
+        "\n",
+    ),
+    *("@import ", "url(", "(", ")", "a.example", "SRC=", "<LINK", "</a", "="),
+)
+
+
+def test_what_is_fetched_is_found_as_by_looking_at_every_sign() -> None:
+    """Random pieces of pages, and of none; the pattern over the whole text is what it must equal."""
+    rng, found = random.Random(5), 0
+    for _ in range(6000):
+        text = "".join(rng.choice(PIECES) for _ in range(rng.randint(3, 24)))
+        whole = publish._FETCHED.search(text)
+        assert fetched_in(text) == (whole[0] if whole else ""), text
+        found += whole is not None
+    assert found > 300, "some must fetch"
