@@ -15,6 +15,7 @@ from generator.measures.words import date
 from generator.pages.changed import address_of
 from generator.pages.escape import escape
 from generator.pages.page import Page
+from generator.pages.parting import FEWEST_FORMULAS
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 from generator.views.facts import Facts
@@ -26,7 +27,7 @@ _STAMP = 10
 
 def seen_files(manual: Manual) -> dict[str, tuple[str, bytes]]:
     """For each formula's address (``stove/stock/``) its file of facts: where it is asked for, with
-    the beginning of its SHA-256, and what is in it."""
+    the beginning of its SHA-256, and what is in it. In a large manual, a list of them all too."""
     found: dict[str, tuple[str, bytes]] = {}
     with written_with(manual.writing):
         made = date(manual.as_of)
@@ -38,6 +39,10 @@ def seen_files(manual: Manual) -> dict[str, tuple[str, bytes]]:
         record = {"revision": sheet.formula.formula.revision, "day": made, "rows": rows}
         text = f"(self.ksFacts||={{}})[{json.dumps(at)}]={json.dumps(record)}\n"
         found[at] = (f"assets/facts/{at.strip('/').replace('/', '.')}.js?{stamp}", text.encode())
+    rows = [[at, found[at][0], s.name] for s in manual.sheets.values() if (at := address_of(s))]
+    data = f"ksFactsAll={json.dumps(rows)}\n".encode()
+    if len(rows) > FEWEST_FORMULAS:
+        found[_ALL] = (f"assets/facts.js?{hashlib.sha256(data).hexdigest()[:_STAMP]}", data)
     return found
 
 
@@ -61,10 +66,16 @@ def with_seen(pages: Iterable[Page], files: Mapping[str, tuple[str, bytes]]) -> 
         f'data-at="{escape(at)}"': f'data-at="{escape(at)}" data-facts="{escape(path)}"'
         for at, (path, _) in files.items()
     }
+    if _ALL in files:
+        marks[_NEWS] = f'{_NEWS} data-all="{escape(files[_ALL][0])}"'
     return [replace(page, html=_marked(page.html, marks)) for page in pages]
 
 
-_AT = re.compile(r'data-at="[^"]*"')
+_ALL = "all"
+"""The list of them all, for the page of what changed where its own list may be in parts; no
+formula's address is so."""
+_NEWS = 'class="ks-news-all"'
+_AT = re.compile(rf'data-at="[^"]*"|{_NEWS}')
 
 
 def _marked(html: str, marks: Mapping[str, str]) -> str:

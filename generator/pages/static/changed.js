@@ -60,22 +60,19 @@
   if (page) panel(page.dataset.at, page.dataset.facts, ["Changed since you last opened it"]).then((box) => box && page.querySelector(".ks-allergens").before(box));
   if (all) (async () => {
     let opened = 0;
-    // A long list is on parts of its own.
-    const items = [...document.querySelectorAll("li[data-facts]")], parts = document.querySelectorAll(".ks-parts a");
-    try {
-      if (Object.keys(localStorage).some((name) => name.startsWith(key("")))) for (const { href } of parts) {
-        const answer = await fetch(href);
-        if (!answer.ok) throw 0;
-        items.push(...new DOMParser().parseFromString(await answer.text(), "text/html").querySelectorAll("li[data-facts]"));
-      }
+    let items = [...document.querySelectorAll("li[data-facts]")].map((item) => [item.dataset.at, item.dataset.facts, item.querySelector("a").cloneNode(true)]);
+    // A list in parts: all of it is a script, asked for where this phone has opened a formula.
+    const { all: list } = all.dataset, index = location.protocol === "file:" ? "index.html" : "";
+    if (list && Object.keys(localStorage).some((name) => name.startsWith(key("")))) try {
+      await load(list);
+      items = self.ksFactsAll.map(([at, file, title]) => [at, file, Object.assign(el("a", title), { href: new URL(at + index, root) })]);
     } catch {
       return void (document.querySelector(".ks-news-none").textContent = "Not compared: no signal. Open each formula to see what changed in it.");
     }
-    for (const item of items) {
-      const { at, facts } = item.dataset;
+    for (const [at, file, link] of items) {
       if (!read(at)) continue;
       opened += 1;
-      const box = await panel(at, facts, [item.querySelector("a").cloneNode(true)]);
+      const box = await panel(at, file, [link]);
       if (box) all.append(box);
     }
     if (opened) document.querySelector(".ks-news-none").textContent = `This phone has opened ${opened} formula${opened === 1 ? "" : "s"}. ${all.firstChild ? "Changed since:" : "Nothing in them has changed since."}`;

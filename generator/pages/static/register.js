@@ -1,5 +1,6 @@
 // The register: of one station, of one hazard, in the order of any column. Without it all of it shows.
-{
+// Of a register in parts there is none: it would answer for one part alone.
+if (!document.querySelector(".ks-parts, .ks-part-of")) {
   const all = (selector, root = document) => [...root.querySelectorAll(selector)];
   const make = (tag, more) => Object.assign(document.createElement(tag), more);
   const sections = all(".ks-register table.ks-reg").map((table) => table.closest("section"));
