@@ -25,6 +25,10 @@ from generator.sheet.history import YieldSeries
 from generator.sheet.sheet import Sheet
 
 
+_TAP_FOODSTUFF = "water-tap"
+_TAP_NAMES = frozenset({"water", "tap water"})
+
+
 @dataclass(frozen=True)
 class StepVerdict:
     """What the readings of a step say of one of its limits; ``answered``: a deviation of that step
@@ -78,11 +82,14 @@ def recorded(
 ) -> Recorded:
     """What is to be said of a batch that is recorded, by the limits of its ``sheet``."""
     written_lots = {p.used.item for p in batch.made_of if p.used.lot is not None}
+    tap = {
+        line.joined.item for line in sheet.walk.lines if _from_the_tap(line.joined.ingredient)
+    }
     without = {p.used.item for p in batch.made_of if p.used.lot is None}
     needed = {
         line.joined.item
         for line in sheet.walk.lines
-        if line.grams and not _from_the_tap(line.joined.ingredient)
+        if line.grams
     }
     no_record = {
         f"{p.used.item} {p.used.lot}"
@@ -94,7 +101,7 @@ def recorded(
         sheet,
         file,
         tuple(_verdicts(batch.record, sheet)),
-        tuple(sorted((needed - written_lots) | without)),
+        tuple(sorted(((needed - written_lots) | without) - tap)),
         tuple(sorted(no_record)),
         yields,
         written,
@@ -103,8 +110,12 @@ def recorded(
 
 
 def _from_the_tap(facts: Ingredient | None) -> bool:
-    """Whether an ingredient isn't bought, and so has no lot."""
-    return facts is not None and isinstance(facts.packs, str)
+    """Whether an ingredient isn't bought, and so has no lot: by its own word, or as tap water is,
+    of which no pack is written. Bottled water and ice have a name of their own."""
+    if facts is None or isinstance(facts.packs, str):
+        return facts is not None
+    names = {name.casefold() for name in (facts.name, *facts.other_names)}
+    return not facts.packs and (facts.foodstuff == _TAP_FOODSTUFF or bool(names & _TAP_NAMES))
 
 
 def _verdicts(record: MadeBatch, sheet: Sheet) -> Iterator[StepVerdict]:

@@ -28,6 +28,7 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.course import Course, after
 from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
+from generator.rules.cold.guidance import advised_s, waited_past_it
 from generator.rules.cold.holding import held_cold, held_hot
 from generator.rules.cold.left_to_change import LEFT_TO_CHANGE
 from generator.rules.cold.never_chilled import PLANS
@@ -276,7 +277,8 @@ def _timed(context: StepContext) -> Outcome:
         noted = before < limit.noted <= total and before <= limit.most
         noted = noted or bool(context.step.effects & LEFT_TO_CHANGE)
         limits = (_limit(context, limit, total),) if noted else ()
-        return Outcome(limits, _again(context, limit, total))
+        slow = waited_past_it(context, before, total) if spell.hot else ()
+        return Outcome(limits, (*slow, *_again(context, limit, total)))
     if total < limit.noted or before > limit.most:
         return NOTHING
     return Outcome((_limit(context, limit, total),), (_too_long(context, limit, before, total),))
@@ -340,7 +342,7 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
     shown = _never_shown_hot(context, total)
     if shown is not None:
         return shown
-    left = limit.most - before - _still_to_come(context)
+    left = _most_to_offer(context, limit) - before - _still_to_come(context)
     place = context.time_place()
     whose = "by our working rule" if limit.ours else "the law allows"
     write: tuple[str, ...] = ()
@@ -359,6 +361,14 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
         place,
         limit.source.words,
     )
+
+
+def _most_to_offer(context: StepContext, limit: Most) -> Fraction:
+    """The most seconds between that a fix may offer: the rule's, or what guidance on cooling
+    advises for food that was hot, where that is less."""
+    spell, advised = _after(context).spell, advised_s(context.house)
+    hot = spell is not None and spell.hot
+    return min(limit.most, advised) if hot and advised is not None else limit.most
 
 
 def _is_of_use(left: Fraction, context: StepContext) -> bool:

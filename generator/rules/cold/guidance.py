@@ -1,0 +1,105 @@
+"""Cooling by guidance: the time an authority or a trade advises where the law cools cooked food in
+words alone. It warns and never refuses; past our working rule for preparation it is an error."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.files.finding import Finding
+from generator.measures.words import NARROW, duration
+from generator.reference.row_kinds import CoolRow
+from generator.resolve.joined import House
+from generator.rules.basics.context import StepContext, cited
+from generator.rules.cold.schedules import COOKED
+
+_GUIDANCE = "guidance"
+
+
+def guidance_row(house: House) -> CoolRow | None:
+    """The row of guidance on how soon cooked food is cold; None where the law sets the clock
+    itself, or no guidance with a time is held."""
+    law, found = house.pack.row_for(CoolRow, COOKED), house.pack.row_for(CoolRow, _GUIDANCE)
+    if found is None or found[1].within is None or (law is not None and law[1].stages):
+        return None
+    return found[1]
+
+
+def advised_s(house: House) -> Fraction | None:
+    """The seconds guidance gives cooked food to get cold; None where none does."""
+    row = guidance_row(house)
+    return row.within.seconds if row is not None and row.within is not None else None
+
+
+def waited_past_it(context: StepContext, before: Fraction, total: Fraction) -> tuple[Finding, ...]:
+    """The warning at the step by whose end hot food that is kept has cooled for longer than
+    guidance advises: ``before`` the step it had not, in ``total`` seconds it has."""
+    row, most = guidance_row(context.house), advised_s(context.house)
+    kept = context.chilled_later or context.fate.kept
+    if row is None or most is None or not kept or not before <= most < total:
+        return ()
+    found = context.finding(
+        "chill-past-guidance",
+        "warning",
+        f"{context.step.verb}: it cools for {duration(total)} by then. Guidance: {row.words}",
+        f"Chill it within {duration(most)} of cooking. Smaller pieces, shallow pans or ice help.",
+        place=context.time_place(),
+        source=cited(context.house, row),
+    )
+    return (found,)
+
+
+def chilled_past_it(context: StepContext, stood: Fraction, most: Fraction) -> tuple[Finding, ...]:
+    """What a step that chills says of its own time, after what the food ``stood``: a question where
+    no target says that it is the time to get cold; an error past ``most``, the seconds our working
+    rule allows between cold and hot; else a warning past the time guidance advises."""
+    row, advised = guidance_row(context.house), advised_s(context.house)
+    time, step = context.step.step.time, context.step
+    if row is None or advised is None or time is None or step.step.stays is not None:
+        return ()
+    total = stood + time.longest
+    if "cools" not in step.effects or total <= advised:
+        return ()
+    if step.target is None and (step.cold is not None or step.step.at is not None):
+        return (_unclear(context, row, advised, time.text or str(time)),)
+    if step.target is None:
+        return ()  # neither place nor target: asked for both
+    too_long = total > most
+    if not too_long and stood > advised:
+        return ()  # said where it waited
+    before = f", with the {duration(stood)} it waited before," if stood else ""
+    ours = f" {duration(most)} is the most by our working rule." if too_long else ""
+    found = context.finding(
+        "chill-too-slow" if too_long else "chill-past-guidance",
+        "error" if too_long else "warning",
+        f"{step.verb}: it takes {time}{before} to get to {step.target.degrees}.{ours} "
+        f"Guidance: {row.words}",
+        "Chill it in smaller pieces, or on ice. Does it stay there for this time? Write it as "
+        "`stays`.",
+        _instead(context, advised - stood, time.text or str(time)),
+        context.time_place(),
+        cited(context.house, row),
+    )
+    return (found,)
+
+
+def _unclear(context: StepContext, row: CoolRow, advised: Fraction, time: str) -> Finding:
+    return context.finding(
+        "chill-time-unclear",
+        "warning",
+        f"{context.step.verb}: {time} is longer than the {duration(advised)} guidance gives it to "
+        "get cold. Is it how long the food stays there?",
+        "Write `stays` for how long it stays there. `time` is how long it takes to get cold.",
+        _instead(context, Fraction(0), time),
+        context.time_place(),
+        cited(context.house, row),
+    )
+
+
+def _instead(context: StepContext, left: Fraction, time: str) -> tuple[str, ...]:
+    """The lines to write where the step's time is in the process: the time that is ``left``, and
+    that it stays there so long."""
+    if context.step.id in context.formula.formula.times:
+        return ()
+    lines = [f"time: {duration(left, days=False)}"] if left > 0 else []
+    lines.append(f"stays: {time}")
+    return tuple(line.replace(NARROW, " ").replace("\u00a0", " ") for line in lines)
