@@ -24,7 +24,6 @@ from generator.rules.basics.limit import CoolingLimit, HeatingLimit, Limit, Prob
 from generator.sheet.history import YieldSeries
 from generator.sheet.sheet import Sheet
 
-
 _TAP_FOODSTUFF = "water-tap"
 _TAP_NAMES = frozenset({"water", "tap water"})
 
@@ -82,15 +81,9 @@ def recorded(
 ) -> Recorded:
     """What is to be said of a batch that is recorded, by the limits of its ``sheet``."""
     written_lots = {p.used.item for p in batch.made_of if p.used.lot is not None}
-    tap = {
-        line.joined.item for line in sheet.walk.lines if _from_the_tap(line.joined.ingredient)
-    }
+    tap = {line.joined.item for line in sheet.walk.lines if _from_the_tap(line.joined.ingredient)}
     without = {p.used.item for p in batch.made_of if p.used.lot is None}
-    needed = {
-        line.joined.item
-        for line in sheet.walk.lines
-        if line.grams
-    }
+    needed = {line.joined.item for line in sheet.walk.lines if line.grams}
     no_record = {
         f"{p.used.item} {p.used.lot}"
         for p in batch.made_of
