@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from fractions import Fraction
 
 from generator.resolve.joined import House
 from generator.review.readings import ReadingLog
@@ -22,7 +23,9 @@ def action_for(house: House, subject: Sheet | Shelf, judged: Judged, log: Readin
     """The corrective action of a limit, as the verdict asks for it.
 
     A cooling that was in time and warmed afterwards is a miss of holding it cold. A stage that was
-    missed longer ago than REHEAT_WITHIN when the log ends isn't reheated any more.
+    missed longer ago than REHEAT_WITHIN when the log ends isn't reheated any more. A time of
+    guidance that is missed isn't the law's: what the words of the law ask for is done, until our
+    working rule is passed too.
     """
     limit = judged.limit
     words = house.library.hazards[limit.hazard]
@@ -32,9 +35,19 @@ def action_for(house: House, subject: Sheet | Shelf, judged: Judged, log: Readin
     if not isinstance(limit, CoolingLimit) or judged.verdict != "fail":
         return action
     failed = [p for p in judged.probes if p.verdict == "fail"]
+    if limit.beside_law and any(map(_stage_missed, failed)):
+        most = house.library.preparation.most.seconds
+        return TOO_LATE if _warm_longer(failed, most) else words.if_missed_in_words or action
     if not any(map(_stage_missed, failed)):
         return _holding(house, subject) or action
     return TOO_LATE if words.if_missed_stage and _late(failed, log) else action
+
+
+def _warm_longer(failed: list[ProbeFound], most: Fraction) -> bool:
+    """Whether food that missed a time of guidance surely took longer than ``most`` seconds: what
+    our working rule allows between hot and cold."""
+    stages = [s for p in failed for s in p.stages]
+    return any(s.least_s is not None and s.least_s > most for s in stages)
 
 
 def _late(failed: list[ProbeFound], log: ReadingLog) -> bool:

@@ -20,7 +20,7 @@ from generator.heat.constituents import Impossible
 from generator.heat.ranges import Range
 from generator.records.equipment import Cold, Equipment, Machine, Vessel
 from generator.resolve.joined import JoinedStep
-from generator.rules.basics.limit import CoolingLimit, HeatingLimit
+from generator.rules.basics.limit import CoolingLimit, HeatingLimit, InWords
 from generator.sheet.at_hand import pours
 from generator.sheet.composed import Made as MadeOf
 from generator.sheet.heat_food import Food, food_of
@@ -46,7 +46,8 @@ class FormulaCase:
     """A step: the case at the depth it is filled to, at any other, and the stages of its cooling;
     none where it isn't cooled by law. ``hold_s`` is how long a cooking step holds its target;
     ``after`` is the air it comes into when it is taken out, ``held_at`` what its oven or bath is
-    set to, °C. ``moves``: it is a liquid."""
+    set to, °C. ``moves``: it is a liquid. ``guidance``: the words of guidance its stages are of,
+    where the law sets none."""
 
     kind: Kind
     step: str
@@ -61,6 +62,7 @@ class FormulaCase:
     after: Place | None = None
     held_at: float | None = None
     moves: bool = False
+    guidance: str = ""
 
     @property
     def vessel(self) -> Vessel | None:
@@ -115,7 +117,7 @@ _PREDICTED = frozenset({"cooks", "part-cooks", "reheats", "heats", "freezes", "t
 def other_steps(asked: Asked, but: int) -> tuple[list[str], list[tuple[str, str]]]:
     """A formula's other steps that heat, cool, freeze or thaw: those that can be predicted, and
     those that can't with the reason."""
-    chills = {limit.number for limit in cooling_limits(asked.sheet)}
+    chills = {limit.number for limit in _held_against(asked.sheet)}
     can: list[str] = []
     cannot: list[tuple[str, str]] = []
     plain_asked = replace(asked, vessel=None, depth=None, chiller=None)
@@ -172,8 +174,15 @@ def cooling_limits(sheet: Sheet) -> list[CoolingLimit]:
     ]
 
 
+def _held_against(sheet: Sheet) -> list[CoolingLimit]:
+    """The same, and the times of guidance where the law sets none."""
+    guided = [one.guided for one in sheet.walk.limits if isinstance(one, InWords)]
+    found = [*cooling_limits(sheet), *(one for one in guided if one is not None)]
+    return sorted(found, key=lambda one: one.number)
+
+
 def _cooling(sheet: Sheet, step: str | None) -> CoolingLimit | None:
-    for limit in cooling_limits(sheet):
+    for limit in _held_against(sheet):
         if step is None or step in (limit.step, str(limit.number)):
             return limit
     return None
@@ -216,6 +225,7 @@ def chill_case(asked: Asked, limit: CoolingLimit) -> FormulaCase:
         at_depth,
         deadlines,
         moves=moves,
+        guidance=limit.note if limit.beside_law else "",
     )
 
 

@@ -36,7 +36,7 @@ from generator.rules.basics.limit import (
 )
 from generator.rules.basics.uncovered import not_covered
 from generator.rules.cold.between import most_of
-from generator.rules.cold.guidance import chilled_past_it
+from generator.rules.cold.guidance import chilled_past_it, guided
 from generator.rules.cold.holding import held_cold
 from generator.rules.cold.schedules import AMBIENT, cooling_row
 
@@ -362,6 +362,7 @@ def _in_words(context: StepContext, row: CoolRow) -> Outcome:
         words=row.words,
         probe=step.step.probe,
         if_missed=step.step.if_missed,
+        guided=guided(context) if context.before.hot else None,
     )
     return Outcome((limit,), findings)
 

@@ -6,10 +6,13 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.files.finding import Finding
+from generator.measures.basis import Basis
 from generator.measures.words import NARROW, duration
 from generator.reference.row_kinds import CoolRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import StepContext, cited
+from generator.rules.basics.limit import CoolingLimit, Stage, figure_of
+from generator.rules.cold.holding import held_cold, held_hot
 from generator.rules.cold.schedules import COOKED
 
 _GUIDANCE = "guidance"
@@ -28,6 +31,43 @@ def advised_s(house: House) -> Fraction | None:
     """The seconds guidance gives cooked food to get cold; None where none does."""
     row = guidance_row(house)
     return row.within.seconds if row is not None and row.within is not None else None
+
+
+def guided(context: StepContext) -> CoolingLimit | None:
+    """Guidance's time as readings can show it: from the figure for holding hot to that for holding
+    cold. Guidance names neither; both are the law's here. None where one of them is missing."""
+    house, row, advised = context.house, guidance_row(context.house), advised_s(context.house)
+    hot, cold = held_hot(house), held_cold(house)
+    if row is None or advised is None or hot is None or cold is None:
+        return None
+    start, end = hot[1], cold[1]
+    if start.value is None or end.value is None:
+        return None
+    figure = figure_of(end.value, end.printed, "max", context.accuracy)
+    stage = Stage(figure, start.value, advised, row.clause)
+    source = context.source(row)
+    words = (
+        f"Guidance, not law: {row.words} It names no temperature. Its time is counted from the "
+        "figure for holding hot to that for holding cold."
+    )
+    basis = Basis((("In it", row.food),), words, source.words)
+    return CoolingLimit(
+        **context.names("cool"),
+        hazard="cool",
+        bound="max",
+        source=source,
+        stages=(stage,),
+        clock=figure_of(start.value, start.printed, "min", context.accuracy),
+        read=figure.read_at(context.unit),
+        target=context.step.target.text if context.step.target else "",
+        group=row.food,
+        basis=basis,
+        note=words,
+        since="its cooking ends",
+        beside_law=True,
+        probe=context.step.step.probe,
+        if_missed=context.step.step.if_missed,
+    )
 
 
 def waited_past_it(context: StepContext, before: Fraction, total: Fraction) -> tuple[Finding, ...]:
