@@ -32,12 +32,13 @@ def action_for(house: House, subject: Sheet | Shelf, judged: Judged, log: Readin
     action = missed_words(house, limit, words, house.kitchen.temperature) or words.action
     if judged.only_advised:
         return words.action_advised or action
+    if isinstance(limit, CoolingLimit) and limit.beside_law:
+        action = words.if_missed_in_words or action
     if not isinstance(limit, CoolingLimit) or judged.verdict != "fail":
         return action
     failed = [p for p in judged.probes if p.verdict == "fail"]
     if limit.beside_law and any(map(_stage_missed, failed)):
-        most = house.library.preparation.most.seconds
-        return TOO_LATE if _warm_longer(failed, most) else words.if_missed_in_words or action
+        return TOO_LATE if _warm_longer(failed, house.library.preparation.most.seconds) else action
     if not any(map(_stage_missed, failed)):
         return _holding(house, subject) or action
     return TOO_LATE if words.if_missed_stage and _late(failed, log) else action
