@@ -30,18 +30,35 @@ def action_for(house: House, subject: Sheet | Shelf, judged: Judged, log: Readin
     limit = judged.limit
     words = house.library.hazards[limit.hazard]
     action = missed_words(house, limit, words, house.kitchen.temperature) or words.action
+    if isinstance(limit, CoolingLimit) and limit.beside_law:
+        action = _by_guidance(house, judged) or action
     if judged.only_advised:
         return words.action_advised or action
-    if isinstance(limit, CoolingLimit) and limit.beside_law:
-        action = words.if_missed_in_words or action
     if not isinstance(limit, CoolingLimit) or judged.verdict != "fail":
         return action
-    failed = [p for p in judged.probes if p.verdict == "fail"]
-    if limit.beside_law and any(map(_stage_missed, failed)):
-        return TOO_LATE if _warm_longer(failed, house.library.preparation.most.seconds) else action
+    return _after_a_cooling(house, subject, judged, log, action)
+
+
+def _after_a_cooling(
+    house: House, subject: Sheet | Shelf, judged: Judged, log: ReadingLog, action: str
+) -> str:
+    """The action of a cooling that failed: that of holding cold, where it was in time; too late,
+    where a stage was missed too long ago; else its own ``action``."""
+    limit, failed = judged.limit, [p for p in judged.probes if p.verdict == "fail"]
     if not any(map(_stage_missed, failed)):
         return _holding(house, subject) or action
-    return TOO_LATE if words.if_missed_stage and _late(failed, log) else action
+    if isinstance(limit, CoolingLimit) and limit.beside_law:
+        return action
+    reheated = house.library.hazards[limit.hazard].if_missed_stage
+    return TOO_LATE if reheated and _late(failed, log) else action
+
+
+def _by_guidance(house: House, judged: Judged) -> str:
+    """The action where a log is held against guidance on cooling."""
+    failed = [p for p in judged.probes if p.verdict == "fail" and _stage_missed(p)]
+    if _warm_longer(failed, house.library.preparation.most.seconds):
+        return TOO_LATE
+    return house.library.hazards[judged.limit.hazard].if_missed_in_words
 
 
 def _warm_longer(failed: list[ProbeFound], most: Fraction) -> bool:

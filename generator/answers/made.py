@@ -80,10 +80,6 @@ def recorded(
     doubts: tuple[Finding, ...] = (),
 ) -> Recorded:
     """What is to be said of a batch that is recorded, by the limits of its ``sheet``."""
-    written_lots = {p.used.item for p in batch.made_of if p.used.lot is not None}
-    tap = {line.joined.item for line in sheet.walk.lines if _from_the_tap(line.joined.ingredient)}
-    without = {p.used.item for p in batch.made_of if p.used.lot is None}
-    needed = {line.joined.item for line in sheet.walk.lines if line.grams}
     no_record = {
         f"{p.used.item} {p.used.lot}"
         for p in batch.made_of
@@ -94,12 +90,21 @@ def recorded(
         sheet,
         file,
         tuple(_verdicts(batch.record, sheet)),
-        tuple(sorted(((needed - written_lots) | without) - tap)),
+        tuple(sorted(_no_lot(batch, sheet))),
         tuple(sorted(no_record)),
         yields,
         written,
         doubts,
     )
+
+
+def _no_lot(batch: JoinedBatch, sheet: Sheet) -> set[str]:
+    """The items of a batch, or of its formula, of which no lot is written and one could be."""
+    written_lots = {p.used.item for p in batch.made_of if p.used.lot is not None}
+    tap = {line.joined.item for line in sheet.walk.lines if _from_the_tap(line.joined.ingredient)}
+    without = {p.used.item for p in batch.made_of if p.used.lot is None}
+    needed = {line.joined.item for line in sheet.walk.lines if line.grams}
+    return ((needed - written_lots) | without) - tap
 
 
 def _from_the_tap(facts: Ingredient | None) -> bool:

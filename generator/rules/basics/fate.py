@@ -78,11 +78,17 @@ def put_by_before_hold(formula: JoinedFormula) -> bool:
     stock that `keeps` then speaks of. What is put by raw, before it is cooked, is no such stock."""
     held = next((s.number for s in formula.steps if "holds-by-time" in s.effects), 0)
     before = formula.before(held) if held else ()
-    raw = {ln.part for ln in formula.lines if _raw_animal(ln)}
-    taken = max((s.number for s in before if raw & set(s.parts)), default=0)
-    cooks = [s.number for s in before if "cooks" in s.effects and s.number >= taken]
-    ready = min(cooks, default=taken)
+    ready = _cooked_at(formula, before)
     return any(_puts_by(s) for s in before if s.number > ready)
+
+
+def _cooked_at(formula: JoinedFormula, steps: tuple[JoinedStep, ...]) -> int:
+    """The number of the first of ``steps`` that cooks, once the last raw food of an animal is in;
+    that of the last that takes such food in, or 0, where none cooks."""
+    raw = {ln.part for ln in formula.lines if _raw_animal(ln)}
+    taken = max((s.number for s in steps if raw & set(s.parts)), default=0)
+    cooks = [s.number for s in steps if "cooks" in s.effects and s.number >= taken]
+    return min(cooks, default=taken)
 
 
 def _raw_animal(line: JoinedLine) -> bool:

@@ -25,7 +25,7 @@ from generator.rules.basics.context import (
     authorisation_problem,
     cited,
 )
-from generator.rules.basics.course import Course, after
+from generator.rules.basics.course import Course, Spell, after
 from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
 from generator.rules.cold.between_words import figures, held_in, names_of
 from generator.rules.cold.guidance import advised_s, waited_past_it
@@ -274,15 +274,22 @@ def _timed(context: StepContext) -> Outcome:
     limit = most_of(context.house)
     before, total = context.course.so_far, spell.seconds
     if total <= limit.most:
-        noted = before < limit.noted <= total and before <= limit.most
-        noted = noted or bool(context.step.effects & LEFT_TO_CHANGE)
-        limits = (_limit(context, limit, total),) if noted else ()
-        note = _noted(context, limit, total) if before < limit.noted <= total else ()
-        slow = waited_past_it(context, before, total) if spell.hot else ()
-        return Outcome(limits, (*(slow or note), *_again(context, limit, total)))
+        return _in_time(context, limit, spell)
     if total < limit.noted or before > limit.most:
         return NOTHING
     return Outcome((_limit(context, limit, total),), (_too_long(context, limit, before, total),))
+
+
+def _in_time(context: StepContext, limit: Most, spell: Spell) -> Outcome:
+    """Between for no longer than the most: shown and noted at the step by whose end it is so long,
+    and asked about where guidance on cooling is passed."""
+    before, total = context.course.so_far, spell.seconds
+    reached = before < limit.noted <= total
+    shown = reached or bool(context.step.effects & LEFT_TO_CHANGE)
+    limits = (_limit(context, limit, total),) if shown else ()
+    slow = waited_past_it(context, before, total) if spell.hot else ()
+    note = _noted(context, limit, total) if reached else ()
+    return Outcome(limits, (*(slow or note), *_again(context, limit, total)))
 
 
 def _noted(context: StepContext, limit: Most, total: Fraction) -> tuple[Finding, ...]:

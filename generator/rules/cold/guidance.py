@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
+from generator.measures.ranges import Span
 from generator.measures.words import NARROW, duration
 from generator.reference.row_kinds import CoolRow
 from generator.resolve.joined import House
@@ -93,33 +94,49 @@ def chilled_past_it(context: StepContext, stood: Fraction, most: Fraction) -> tu
     no target says that it is the time to get cold; an error past ``most``, the seconds our working
     rule allows between cold and hot; else a warning past the time guidance advises."""
     row, advised = guidance_row(context.house), advised_s(context.house)
-    time, step = context.step.step.time, context.step
-    if row is None or advised is None or time is None or step.step.stays is not None:
+    own, step = _own_time(context), context.step
+    if row is None or advised is None or own is None or stood + own.longest <= advised:
         return ()
-    total = stood + time.longest
-    if "cools" not in step.effects or total <= advised:
-        return ()
-    if step.target is None and (step.cold is not None or step.step.at is not None):
-        return (_unclear(context, row, advised, time.text or str(time)),)
     if step.target is None:
-        return ()  # neither place nor target: asked for both
-    too_long = total > most
-    if not too_long and stood > advised:
+        placed = step.cold is not None or step.step.at is not None
+        return (_unclear(context, row, advised, _text(own)),) if placed else ()
+    if stood + own.longest > most:
+        ours = f" {duration(most)} is the most by our working rule."
+        return (_too_slow(context, row, stood, own, "chill-too-slow", ours),)
+    if stood > advised:
         return ()  # said where it waited
+    return (_too_slow(context, row, stood, own, "chill-past-guidance", ""),)
+
+
+def _own_time(context: StepContext) -> Span | None:
+    """How long a step says it takes to get the food cold; None where it doesn't."""
+    step = context.step
+    gets_cold = "cools" in step.effects and step.step.stays is None
+    return step.step.time if gets_cold else None
+
+
+def _text(time: Span) -> str:
+    return time.text or str(time)
+
+
+def _too_slow(
+    context: StepContext, row: CoolRow, stood: Fraction, own: Span, code: str, ours: str
+) -> Finding:
+    """A chill that takes longer than guidance advises; an error if it is past ours too."""
+    step = context.step
+    assert step.target is not None and row.within is not None
     before = f", with the {duration(stood)} it waited before," if stood else ""
-    ours = f" {duration(most)} is the most by our working rule." if too_long else ""
-    found = context.finding(
-        "chill-too-slow" if too_long else "chill-past-guidance",
-        "error" if too_long else "warning",
-        f"{step.verb}: it takes {time}{before} to get to {step.target.degrees}.{ours} "
+    return context.finding(
+        code,
+        "error" if ours else "warning",
+        f"{step.verb}: it takes {own}{before} to get to {step.target.degrees}.{ours} "
         f"Guidance: {row.words}",
         "Chill it in smaller pieces, or on ice. Does it stay there for this time? Write it as "
         "`stays`.",
-        _instead(context, advised - stood, time.text or str(time)),
+        _instead(context, row.within.seconds - stood, _text(own)),
         context.time_place(),
         cited(context.house, row),
     )
-    return (found,)
 
 
 def _unclear(context: StepContext, row: CoolRow, advised: Fraction, time: str) -> Finding:
