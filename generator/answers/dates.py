@@ -8,7 +8,7 @@ from generator.answers.numbers import number, without_none
 from generator.answers.sources import house_record, source_record
 from generator.measures.words import counted
 from generator.rules.basics.context import Dates
-from generator.rules.basics.in_words import mark_words
+from generator.rules.basics.in_words import hold_day_words, mark_words
 from generator.sheet.walk import Walk
 
 
@@ -30,6 +30,7 @@ def date_record(item: str, dates: Dates) -> dict[str, Any]:
             "house": house_record(dates.house) if dates.house is not None else None,
             "chef_days": dates.chef_day,
             "moved_days": dates.moved_days,
+            "before_hold_by_time": dates.before_hold or None,
             "dated_by_parts": list(dates.parts_to_date) or None,
             "words": dates.law_words or (dates.words if dates.day_one != "made" else None),
             "source": source_record(dates.source) if dates.source else None,
@@ -42,7 +43,7 @@ def date_lines(dates: Dates) -> list[str]:
     lines = [mark_words(dates)] if dates.marked_after_s is not None else []
     if dates.house is not None:
         lines += [dates.house.compared, _law_days(dates)]
-    return lines
+    return [*lines, hold_day_words(dates)] if dates.before_hold else lines
 
 
 def last_day_lines(walk: Walk) -> list[str]:

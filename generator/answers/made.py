@@ -26,6 +26,9 @@ from generator.rules.basics.limit import CoolingLimit, HeatingLimit, Limit, Prob
 from generator.sheet.history import YieldSeries
 from generator.sheet.sheet import Sheet
 
+_TAP_FOODSTUFF = "water-tap"
+_TAP_NAMES = frozenset({"water", "tap water"})
+
 
 @dataclass(frozen=True)
 class StepVerdict:
@@ -126,20 +129,23 @@ def recorded(
 
 
 def _without_lot(batch: JoinedBatch, sheet: Sheet | None) -> set[str]:
-    """What of a batch no lot is written of: by its own lines, and by those of its ``sheet``."""
+    """What of a batch no lot is written of and one could be: by its own lines, and by those of its
+    ``sheet``."""
     written = {p.used.item for p in batch.made_of if p.used.lot is not None}
     without = {p.used.item for p in batch.made_of if p.used.lot is None}
-    needed = {
-        line.joined.item
-        for line in (sheet.walk.lines if sheet is not None else ())
-        if line.grams and not _from_the_tap(line.joined.ingredient)
-    }
-    return (needed - written) | without
+    lines = sheet.walk.lines if sheet is not None else ()
+    tap = {line.joined.item for line in lines if _from_the_tap(line.joined.ingredient)}
+    needed = {line.joined.item for line in lines if line.grams}
+    return ((needed - written) | without) - tap
 
 
 def _from_the_tap(facts: Ingredient | None) -> bool:
-    """Whether an ingredient isn't bought, and so has no lot."""
-    return facts is not None and isinstance(facts.packs, str)
+    """Whether an ingredient isn't bought, and so has no lot: by its own word, or as tap water is,
+    of which no pack is written. Bottled water and ice have a name of their own."""
+    if facts is None or isinstance(facts.packs, str):
+        return facts is not None
+    names = {name.casefold() for name in (facts.name, *facts.other_names)}
+    return not facts.packs and (facts.foodstuff == _TAP_FOODSTUFF or bool(names & _TAP_NAMES))
 
 
 def _verdicts(

@@ -20,7 +20,7 @@ from generator.review.results import Judged, ProbeFound, StageFound
 from generator.review.verdicts import judge, watched
 from generator.rules.basics.context import both
 from generator.rules.basics.in_words import limit_words
-from generator.rules.basics.limit import HeatingLimit, Law, Reach
+from generator.rules.basics.limit import CoolingLimit, HeatingLimit, Law, Probed, Reach
 from generator.rules.heat.roast import GROUP as ROAST
 
 
@@ -121,6 +121,7 @@ def review_record(review: Review) -> dict[str, Any]:
             "why": judged.why,
             "met_row": judged.met_row,
             "limit": _limit_words(limit),
+            "guidance": limit.note if _guided(limit) else None,
             "target": limit.target if own_target(judged) is not None else None,
             "target_missed": target_missed(review.log, judged) or None,
             "house": house_record(limit.house) if limit.house is not None else None,
@@ -250,7 +251,8 @@ def review_text(review: Review) -> str:
         f"{judged.verdict.capitalize()}. {judged.why}{also}",
         "",
         f"{review.name}{revision}: {where}",
-        f"Limit: {_AT.get(limit.measured, '')}{_limit_words(limit)}",
+        f"{_head(limit)}: {_AT.get(limit.measured, '')}{_limit_words(limit)}",
+        *([limit.note] if _guided(limit) else []),
         f"Source: {limit.source.document}, {limit.source.clause}",
         *_house_lines(review),
         f"Readings: {review.log.file}, SHA-256 {review.digest}",
@@ -274,6 +276,15 @@ def review_text(review: Review) -> str:
         out += ["", *review.notes]
     out += ["", "A record, not a permission: local code and your regulatory authority decide."]
     return _plain_spaces("\n".join(out))
+
+
+def _guided(limit: Probed) -> bool:
+    """Whether it is a time of guidance beside law that sets none."""
+    return isinstance(limit, CoolingLimit) and limit.beside_law
+
+
+def _head(limit: Probed) -> str:
+    return "Guidance" if _guided(limit) else "Limit"
 
 
 def _house_lines(review: Review) -> list[str]:

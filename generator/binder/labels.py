@@ -11,6 +11,7 @@ from generator.files.finding import Refused
 from generator.measures.marks import written_with
 from generator.measures.words import NARROW, counted, day_and_month, plain
 from generator.records.kitchen import LabelSheet
+from generator.rules.basics.in_words import hold_day_words
 from generator.rules.basics.limit import figure_of
 from generator.rules.cold.holding import held_cold
 from generator.sheet.labelling import DateMark
@@ -187,4 +188,6 @@ def _cold_words(sheet: Sheet, mark: DateMark) -> str:
         row = found[1]
         figure = figure_of(found[1].value, row.printed, "max", sheet.house.probe.accuracy)
         words = f"Keep at {plain(figure.read_at(unit))}{NARROW}{unit} or colder."
+        if sheet.walk.dates is not None:
+            words = f"{words} {hold_day_words(sheet.walk.dates)}".strip()
     return words

@@ -6,15 +6,15 @@ differ where a fact does. Both manuals are computed by this program on the same 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any, Literal
 
 from generator.measures.words import NARROW, counted, listed
 from generator.pages import make_pages
 from generator.sheet.manual import Broken, Manual
-from generator.views.facts import ABSENT, Change, Group, fact_changes
-from generator.views.sheet_facts import facts_in, facts_of_shelves
+from generator.views.facts import ABSENT, Change, Facts, Group, fact_changes
+from generator.views.sheet_facts import facts_in, facts_of_equipment, facts_of_shelves
 
 
 @dataclass(frozen=True)
@@ -39,11 +39,13 @@ class PageChange:
 
 @dataclass(frozen=True)
 class Changes:
-    """All that differs between two manuals; ``ingredients`` whose own limits differ; ``stopped``
-    names the formulas that couldn't be computed then, by their errors' count."""
+    """All that differs between two manuals; ``ingredients`` whose allergens or own limits differ;
+    ``equipment`` whose figures do; ``stopped`` names the formulas that couldn't be computed then,
+    by their errors' count."""
 
     formulas: tuple[FormulaChange, ...]
     ingredients: tuple[FormulaChange, ...]
+    equipment: tuple[FormulaChange, ...]
     pages: tuple[PageChange, ...]
     errors_then: int
     stopped: tuple[str, ...]
@@ -54,7 +56,12 @@ def compare(old: Manual | Broken, new: Manual) -> Changes:
     last."""
     stopped = tuple(s.name for s in old.stopped.values())
     return Changes(
-        _formulas(old, new), _ingredients(old, new), _pages(old, new), len(old.errors), stopped
+        _formulas(old, new),
+        _by_id(old, new, facts_of_shelves),
+        _by_id(old, new, facts_of_equipment),
+        _pages(old, new),
+        len(old.errors),
+        stopped,
     )
 
 
@@ -80,10 +87,13 @@ def _formulas(old: Manual | Broken, new: Manual) -> tuple[FormulaChange, ...]:
     return tuple(formulas)
 
 
-def _ingredients(old: Manual | Broken, new: Manual) -> tuple[FormulaChange, ...]:
-    """The ingredients whose own limits differ, by id; a new or a gone one if it has any."""
-    before = facts_of_shelves(old) if isinstance(old, Manual) else {}
-    after = facts_of_shelves(new)
+def _by_id(
+    old: Manual | Broken, new: Manual, facts_of: Callable[[Manual], dict[str, tuple[str, Facts]]]
+) -> tuple[FormulaChange, ...]:
+    """The ingredients, or the equipment, whose own facts differ, by id; a new or a gone one if it
+    has any."""
+    before = facts_of(old) if isinstance(old, Manual) else {}
+    after = facts_of(new)
     found: list[FormulaChange] = []
     for ident in sorted({*before, *after}):
         name, facts = after.get(ident) or before[ident]
@@ -118,6 +128,7 @@ _HEADS: dict[Group, str] = {
     "batch": "Batch of",
     "allergens": "",
     "vessel": "",
+    "equipment": "",
     "composition": "",
     "paper": "",
 }
@@ -132,6 +143,7 @@ def changes_record(changes: Changes, since: str, commit: str) -> dict[str, Any]:
         "not_computed_then": list(changes.stopped),
         "formulas": [_record("formula", one) for one in changes.formulas],
         "ingredients": [_record("ingredient", one) for one in changes.ingredients],
+        "equipment": [_record("equipment", one) for one in changes.equipment],
         "pages": [{"page": p.uri, "title": p.title, "how": p.how} for p in changes.pages],
     }
 
@@ -163,9 +175,10 @@ def changes_text(changes: Changes, since: str, commit: str) -> str:
             f"The standards had {errors} then; not computed then: "
             f"{listed(changes.stopped) or 'all of it'}."
         )
-    if not changes.formulas and not changes.ingredients:
-        out.append("No number, limit or date of a formula or an ingredient changed.")
-    for one in (*changes.formulas, *changes.ingredients):
+    listed_here = (*changes.formulas, *changes.ingredients, *changes.equipment)
+    if not listed_here:
+        out.append("No number, limit or date of a formula, an ingredient or a machine changed.")
+    for one in listed_here:
         out += ["", f"{one.name} ({one.id})" + ("" if one.how == "changed" else f": {one.how}")]
         out += _change_lines(one)
     if changes.pages:

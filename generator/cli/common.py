@@ -24,7 +24,15 @@ from generator.cli.options import (
     refuse,
     report,
 )
-from generator.files.finding import SEVERITIES, Finding, Refused, fewer_notes, texts
+from generator.files.finding import (
+    MOST_TEXT,
+    SEVERITIES,
+    Finding,
+    Refused,
+    fewer_notes,
+    texts,
+    unfolded,
+)
 from generator.files.kept import NOTHING, Kept
 from generator.measures.marks import written_with
 from generator.sheet.manual import Broken, Manual, make_manual
@@ -64,12 +72,13 @@ def manual_of(
     return manual
 
 
-def show(findings: tuple[Finding, ...], to_stderr: bool = True) -> None:
+def show(findings: tuple[Finding, ...], to_stderr: bool = True, all_of_them: bool = False) -> None:
     console = Console(stderr=to_stderr, highlight=False, soft_wrap=True, emoji=False, markup=False)
     """Findings on a terminal, the gravest last, where a reader's eye is; of a file's notes of one
-    code the first few, the rest counted."""
-    gravest_first = sorted(fewer_notes(findings), key=lambda f: SEVERITIES.index(f.severity))
-    drawn = list(texts(gravest_first))
+    code the first few, the rest counted, unless ``all_of_them`` are asked for."""
+    shown = unfolded(findings) if all_of_them else fewer_notes(findings)
+    gravest_first = sorted(shown, key=lambda f: SEVERITIES.index(f.severity))
+    drawn = list(texts(gravest_first, most=None if all_of_them else MOST_TEXT))
     drawn.sort(key=lambda one: -SEVERITIES.index(one[0].severity) if one[0] else 1)
     for finding, words in drawn:
         text = Text(words)

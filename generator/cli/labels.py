@@ -172,6 +172,8 @@ def labels(
         why = "its address is too long" if site else "mkdocs.yml has no site_url"
         click.echo(f"kitchen-manual: no QR code: {why}.", err=True)
     reported = _reported(sheet, mark)
+    if sheet.walk.dates is not None and sheet.walk.dates.before_hold:
+        reported += "; it is of the stock, before it is held by time"
     if mark.governed_by:
         reported += f", by {mark.governed_by} of {date(mark.day_one)}"
     words = f"{sheet.name}: {reported}. {counted(packs, 'label')} and a record copy in {out}"

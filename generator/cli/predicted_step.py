@@ -53,6 +53,7 @@ _STARTS = {
     "freeze": "taken for what it is before it is frozen",
     "thaw": "taken for what the freezer holds it at",
 }
+_GUIDED_START = "where it is hot no more: guidance names no start"
 _NOT_STIRRED = "nothing is stirred"
 _LIQUID = (
     "much of it went in as liquid, which may move: the early end is as if it mixed all the time, "
@@ -150,6 +151,7 @@ def _record(sheet: Sheet, said: StepPrediction) -> dict[str, Any]:
             }
             for one in said.stages
         ],
+        **({"guidance": asked.guidance} if asked.guidance else {}),
         "greatest_depth_mm": None if said.deepest is None else as_number(1000 * said.deepest),
         **record_of(asked.case, said.found),
         "assumed_of_the_food": ". ".join(_food_lines(asked.food)),
@@ -194,12 +196,14 @@ def _text(sheet: Sheet, said: StepPrediction) -> str:
     unit = sheet.house.kitchen.temperature
     lines = [
         f"{sheet.name}, {asked.step}: {_what(asked)}, in {asked.place.name}",
-        f"  from {degrees(asked.case.start.likely, unit)}, {_STARTS[asked.kind]}",
+        f"  from {degrees(asked.case.start.likely, unit)}, "
+        f"{_GUIDED_START if asked.guidance else _STARTS[asked.kind]}",
         *_came_lines(asked, unit),
     ]
     for target in said.found.targets if not asked.deadlines else ():
         lines += target_lines(asked.case, target, unit)
-    lines += [_stage_line(one, unit) for one in said.stages]
+    lines += [_stage_line(one, unit, asked) for one in said.stages]
+    lines += [asked.guidance] if asked.guidance else []
     if said.stages:
         lines.append(f"First reading: after {time_words(said.stages[0].seconds.low)}.")
         where = probe_words(asked.case.body, said.found.targets[0].where)
@@ -234,9 +238,10 @@ def _what(asked: FormulaCase) -> str:
     return f"{asked.vessel.name}, {deep} deep" if deep else asked.vessel.name
 
 
-def _stage_line(one: Outcome, unit: Degree) -> str:
+def _stage_line(one: Outcome, unit: Degree, asked: FormulaCase) -> str:
     band = one.seconds
-    limit = f"limit {time_words(one.deadline.seconds)}: {_WORDS[one.verdict]}"
+    whose = "guidance" if asked.guidance else "limit"
+    limit = f"{whose} {time_words(one.deadline.seconds)}: {_WORDS[one.verdict]}"
     if math.isinf(band.likely):
         return f"{degrees(one.deadline.celsius, unit)}: it never gets there; {limit}."
     after = " after the stage before" if one.deadline.after_stage else ""

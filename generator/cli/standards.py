@@ -24,7 +24,18 @@ from generator.cli.common import (
     show,
     status_of,
 )
-from generator.files.finding import Refused, as_github, as_record, counts, texts, total_words
+from generator.files.finding import (
+    MOST_TEXT,
+    Finding,
+    Refused,
+    as_github,
+    as_record,
+    counts,
+    fewer_notes,
+    texts,
+    total_words,
+    unfolded,
+)
 from generator.files.kept import NOTHING, Kept, kept_of
 from generator.measures.words import counted
 from generator.sheet.manual import Broken, Manual
@@ -34,32 +45,54 @@ from generator.sheet.manual import Broken, Manual
 @common
 @form_option("text", "json", "github", "sarif")
 @click.option("--strict", is_flag=True, help="Fail on warnings too.")
+@click.option(
+    "--all",
+    "all_of_them",
+    is_flag=True,
+    help="Print every finding. Without it, text counts those alike beyond the first.",
+)
 @cache_option
 def check(
-    project: Path | None, as_of: datetime.date | None, form: str, strict: bool, no_cache: bool
+    project: Path | None,
+    as_of: datetime.date | None,
+    form: str,
+    strict: bool,
+    all_of_them: bool,
+    no_cache: bool,
 ) -> None:
     """Report every finding in the standards, in one run."""
     with _kept(project, no_cache) as kept:
         manual = under_control(dated(manual_of(project, as_of, history=True, kept=kept)))
     found = counts(manual.findings)
-    if form == "json":
-        print_json({"findings": [as_record(f) for f in manual.findings], "counts": found})
-    elif form == "sarif":
-        from generator.answers.sarif import sarif_log
-        from generator.cli.explain import known_findings
-
-        print_json(sarif_log(manual.findings, known_findings(), __version__))
-    elif form == "github":
-        for _, text in texts(manual.findings, as_github):
-            click.echo(text)
-    else:
-        show(manual.findings, to_stderr=False)
+    _print(manual.findings, form, all_of_them)
+    if form == "text":
         sheets = manual.sheets if isinstance(manual, Manual) else {}
         formulas = counted(len(sheets), "formula").replace("\u00a0", " ")
         computed = f"{formulas} computed; {manual.files} files read, the reference data with them"
         click.echo(f"{computed}: {total_words(manual.findings)}.")
+        if not all_of_them and any(f.more for f in fewer_notes(manual.findings)):
+            click.echo("Some are only counted. `kitchen-manual check --all` prints each.")
     if _stops(found, strict):
         raise SystemExit(status_of(manual.findings))
+
+
+def _print(findings: tuple[Finding, ...], form: str, all_of_them: bool) -> None:
+    """The findings in a form. What a program reads has each of them; what a person reads has the
+    first of those alike, unless ``all_of_them`` are asked for."""
+    if form == "json":
+        each = [as_record(f) for f in unfolded(findings)]
+        print_json({"findings": each, "counts": counts(findings)})
+    elif form == "sarif":
+        from generator.answers.sarif import sarif_log
+        from generator.cli.explain import known_findings
+
+        print_json(sarif_log(unfolded(findings), known_findings(), __version__))
+    elif form == "github":
+        shown = unfolded(findings) if all_of_them else findings
+        for _, text in texts(shown, as_github, None if all_of_them else MOST_TEXT):
+            click.echo(text)
+    else:
+        show(findings, to_stderr=False, all_of_them=all_of_them)
 
 
 @contextmanager

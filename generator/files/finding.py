@@ -14,6 +14,9 @@ SEVERITIES: tuple[Severity, ...] = ("error", "warning", "note")
 
 MOST_ALIKE = 20
 """How many findings of one code are reported for one file; the rest are counted."""
+MOST_READ = 500
+"""How many faults of one kind are worked out for one file that can't be read; the rest are
+counted."""
 MOST_NOTES = 5
 """How many notes of one code a terminal shows for one file; the rest are counted."""
 MOST_TEXT = 150_000
@@ -115,7 +118,8 @@ def place_at(file: str, line: int, column: int, text: str, length: int) -> Place
 @dataclass(frozen=True)
 class Finding:
     """One finding. ``write`` holds fixed lines to copy; ``about`` the ids of records it stops;
-    ``more`` says how many like it in the same file are only counted."""
+    ``more`` says how many like it in the same file are only counted, and ``folded`` is those of
+    them that were worked out: :func:`unfolded` gives them back."""
 
     code: str
     severity: Severity
@@ -126,6 +130,7 @@ class Finding:
     source: str = ""
     about: frozenset[str] = field(default_factory=frozenset)
     more: int = 0
+    folded: tuple[Finding, ...] = field(default=(), compare=False, repr=False)
 
     @property
     def is_error(self) -> bool:
@@ -184,7 +189,7 @@ def bounded(findings: Iterable[Finding], most: int = MOST_ALIKE) -> list[Finding
     many more there are, and is about all that they are about."""
     kept: list[Finding] = []
     last: dict[tuple[str, str, str], tuple[int, int]] = {}
-    dropped: dict[int, tuple[int, set[str]]] = {}
+    dropped: dict[int, list[Finding]] = {}
     for finding in findings:
         alike = (finding.place.file, finding.code, finding.severity)
         number, index = last.get(alike, (0, 0))
@@ -192,13 +197,29 @@ def bounded(findings: Iterable[Finding], most: int = MOST_ALIKE) -> list[Finding
             last[alike] = (number + 1, len(kept))
             kept.append(finding)
             continue
-        more, about = dropped.setdefault(index, (0, set()))
-        about |= finding.about
-        dropped[index] = (more + 1 + finding.more, about)
-    for index, (more, about) in dropped.items():
+        dropped.setdefault(index, []).append(finding)
+    for index, others in dropped.items():
         one = kept[index]
-        kept[index] = replace(one, more=one.more + more, about=one.about | about)
+        kept[index] = replace(
+            one,
+            more=one.more + sum(1 + other.more for other in others),
+            about=one.about.union(*(other.about for other in others)),
+            folded=(*one.folded, *others),
+        )
     return kept
+
+
+def unfolded(findings: Iterable[Finding]) -> list[Finding]:
+    """Every finding on its own, in order: those that :func:`bounded` only counted too. What was
+    never worked out, as faults of a file beyond :data:`MOST_READ`, is counted still."""
+
+    def each(finding: Finding) -> Iterator[Finding]:
+        inside = sum(1 + other.more for other in finding.folded)
+        yield replace(finding, more=finding.more - inside, folded=())
+        for other in finding.folded:
+            yield from each(other)
+
+    return in_order(one for finding in findings for one in each(finding))
 
 
 def fewer_notes(findings: Sequence[Finding]) -> list[Finding]:
@@ -283,15 +304,17 @@ def as_text(finding: Finding) -> str:
 
 
 def texts(
-    findings: Sequence[Finding], form: Callable[[Finding], str] = as_text
+    findings: Sequence[Finding],
+    form: Callable[[Finding], str] = as_text,
+    most: int | None = MOST_TEXT,
 ) -> Iterator[tuple[Finding | None, str]]:
-    """Each finding with its text, as far as :data:`MOST_TEXT` goes; then how many there are
-    beyond."""
+    """Each finding with its text, as far as ``most`` bytes go (None: all of them); then how many
+    there are beyond."""
     size = 0
     for number, finding in enumerate(findings):
         text = form(finding)
         size += len(text.encode("utf-8")) + 1
-        if size > MOST_TEXT:
+        if most is not None and size > most:
             rest = findings[number:]
             yield None, f"and {total_words(rest)} more. Fix these first."
             return

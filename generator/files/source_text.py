@@ -21,7 +21,7 @@ from typing import Any
 
 import yaml
 
-from generator.files.finding import MOST_ALIKE, Finding, Place, place_at
+from generator.files.finding import MOST_READ, Finding, Place, place_at
 from generator.files.kept import NOTHING, Kept
 from generator.files.syntax import MOST_DEPTH, conflict_findings, syntax_finding, too_deep
 
@@ -239,7 +239,7 @@ def _hits(pattern: re.Pattern[str], text: str, lines: list[str]) -> Iterator[_Hi
 def _first(
     hits: Iterator[_Hit], finding: Callable[[int, re.Match[str]], Finding]
 ) -> Iterator[Finding]:
-    reported = [finding(*hit) for hit in itertools.islice(hits, MOST_ALIKE)]
+    reported = [finding(*hit) for hit in itertools.islice(hits, MOST_READ)]
     if reported:
         reported[-1] = replace(reported[-1], more=sum(1 for _ in hits))
     yield from reported

@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
-from generator.files.finding import MOST_ALIKE, Finding, Place, clipped
+from generator.files.finding import MOST_READ, Finding, Place, clipped
 from generator.files.source_text import Mapping, copied, locate, place_of
 from generator.intake.near_keys import fits, key_meant, key_of_volume, nearest
 from generator.measures.marks import as_written
@@ -251,7 +251,7 @@ def findings_of(
         finding
         for alike in by_type.values()
         for finding in _first(
-            [_finding(f, model, tree, start, about, reading) for f in alike[:MOST_ALIKE]], alike
+            [_finding(f, model, tree, start, about, reading) for f in alike[:MOST_READ]], alike
         )
     ]
 

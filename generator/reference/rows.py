@@ -184,10 +184,12 @@ class Plant(Record):
 
 
 class SaidEffect(Record):
-    """An effect by the words that say it, and the effects that would do as well."""
+    """An effect by the words that say it, and the effects that would do as well. Of one that
+    ``binds`` the answer can't be left out."""
 
     words: WordList
     or_: WordList = Field((), alias="or")
+    binds: YesNo = False
 
 
 class HazardWords(Record):

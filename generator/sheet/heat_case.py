@@ -20,7 +20,7 @@ from generator.heat.constituents import Impossible
 from generator.heat.ranges import Range
 from generator.records.equipment import Cold, Equipment, Machine, Vessel
 from generator.resolve.joined import JoinedStep
-from generator.rules.basics.limit import CoolingLimit, HeatingLimit
+from generator.rules.basics.limit import CoolingLimit, HeatingLimit, InWords
 from generator.sheet.at_hand import pours
 from generator.sheet.composed import Made as MadeOf
 from generator.sheet.heat_food import Food, food_of
@@ -47,7 +47,8 @@ class FormulaCase:
     none where it isn't cooled by law. ``hold_s`` is how long a cooking step holds its target;
     ``after`` is the air it comes into when it is taken out, ``held_at`` what its oven or bath is
     set to, °C. ``moves``: it is a liquid. ``comes_g`` is the food that comes to the step in the
-    formula as written, in grams."""
+    formula as written, in grams; ``guidance``: the words of guidance its stages are of, where the
+    law sets none."""
 
     kind: Kind
     step: str
@@ -62,6 +63,7 @@ class FormulaCase:
     after: Place | None = None
     held_at: float | None = None
     moves: bool = False
+    guidance: str = ""
     comes_g: Fraction = Fraction(0)
 
     def kilos(self, batch: Batch) -> float:
@@ -126,7 +128,7 @@ _PREDICTED = frozenset({"cooks", "part-cooks", "reheats", "heats", "freezes", "t
 def other_steps(asked: Asked, but: int) -> tuple[list[str], list[tuple[str, str]]]:
     """A formula's other steps that heat, cool, freeze or thaw: those that can be predicted, and
     those that can't with the reason."""
-    chills = {limit.number for limit in cooling_limits(asked.sheet)}
+    chills = {limit.number for limit in _held_against(asked.sheet)}
     can: list[str] = []
     cannot: list[tuple[str, str]] = []
     plain_asked = replace(asked, vessel=None, depth=None, chiller=None)
@@ -183,8 +185,15 @@ def cooling_limits(sheet: Sheet) -> list[CoolingLimit]:
     ]
 
 
+def _held_against(sheet: Sheet) -> list[CoolingLimit]:
+    """The same, and the times of guidance where the law sets none."""
+    guided = [one.guided for one in sheet.walk.limits if isinstance(one, InWords)]
+    found = [*cooling_limits(sheet), *(one for one in guided if one is not None)]
+    return sorted(found, key=lambda one: one.number)
+
+
 def _cooling(sheet: Sheet, step: str | None) -> CoolingLimit | None:
-    for limit in cooling_limits(sheet):
+    for limit in _held_against(sheet):
         if step is None or step in (limit.step, str(limit.number)):
             return limit
     return None
@@ -228,6 +237,7 @@ def chill_case(asked: Asked, limit: CoolingLimit) -> FormulaCase:
         deadlines,
         moves=moves,
         comes_g=asked.grams_at(limit.number),
+        guidance=limit.note if limit.beside_law else "",
     )
 
 

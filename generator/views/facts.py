@@ -21,6 +21,7 @@ Group = Literal[
     "batch",
     "allergens",
     "vessel",
+    "equipment",
     "composition",
     "paper",
 ]

@@ -3,6 +3,8 @@ by its name, in words as the page shows them."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from generator.measures.kilos import kilos
 from generator.measures.marks import written_with
 from generator.measures.words import NARROW, counted, date, listed, plain
@@ -12,16 +14,20 @@ from generator.rules.basics.limit import Limit
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, BatchLine, Sheet
 from generator.sheet.walk import WalkedStep
+from generator.views.equipment_view import facts_of as figures_of
 from generator.views.facts import ABSENT, Facts, NamedFacts
 from generator.views.limit_view import at_a_glance, limit_view
 
 
 def facts_of_shelves(manual: Manual) -> dict[str, tuple[str, Facts]]:
-    """Each ingredient's name and its own limits: at the door, put away, in store, its days."""
+    """Each ingredient's name, the allergens it declares and its own limits: at the door, put away,
+    in store, its days."""
     found: dict[str, tuple[str, Facts]] = {}
     with written_with(manual.writing):
         for ident, shelf in manual.shelves.items():
             facts: Facts = {}
+            if contains := _by_name(manual.standards.ingredients[ident].allergens):
+                facts["allergens", "", "Contains"] = contains
             for limit in shelf.limits:
                 facts.update(
                     (("limits", "", name), words.replace(NARROW, " "))
@@ -31,6 +37,28 @@ def facts_of_shelves(manual: Manual) -> dict[str, tuple[str, Facts]]:
                 facts["dates", "", "Use by"] = shelf.dates.words.replace(NARROW, " ")
             found[ident] = (shelf.name, facts)
     return found
+
+
+def facts_of_equipment(manual: Manual) -> dict[str, tuple[str, Facts]]:
+    """Each piece of equipment's name and its figures, as its page shows them; when it was checked
+    last is no figure of it, and what follows from another isn't said twice."""
+    found: dict[str, tuple[str, Facts]] = {}
+    with written_with(manual.writing):
+        for ident, record in manual.standards.equipment.items():
+            facts = NamedFacts()
+            for name, words in figures_of(record, manual.house.units):
+                if name not in _FOLLOWS:
+                    facts.put("equipment", name, words.replace("\u00a0", " "))
+            found[ident] = (record.name, facts)
+    return found
+
+
+_FOLLOWS = frozenset({"Last check", "So read"})
+
+
+def _by_name(allergens: Iterable[object]) -> str:
+    """Allergens by the alphabet: in which order a list has them is no change of what is in it."""
+    return ", ".join(sorted((str(a) for a in allergens), key=str.casefold))
 
 
 def facts_in(manual: Manual, sheet: Sheet) -> Facts:
@@ -78,7 +106,7 @@ def _put_control(facts: NamedFacts, sheet: Sheet) -> None:
 
 def _put_formula(facts: NamedFacts, sheet: Sheet) -> None:
     """What is in it, as typed, and what it makes."""
-    facts.put("allergens", "Contains", ", ".join(str(a) for a in sheet.allergens) or ABSENT)
+    facts.put("allergens", "Contains", _by_name(sheet.allergens) or ABSENT)
     for line in sheet.formula.lines:
         typed = (line.line.amount.text, line.line.prepare)
         facts.put("formula", line.name, " ".join(w for w in typed if w))

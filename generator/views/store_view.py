@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from generator.measures.words import NARROW, counted, duration, listed
 from generator.rules.basics.context import Dates
-from generator.rules.basics.in_words import DAY_ONE, mark_words
+from generator.rules.basics.in_words import DAY_ONE, hold_day_words, mark_words
 from generator.rules.basics.limit import most_time
 from generator.sheet.sheet import Sheet
 from generator.views.limit_view import LimitView
@@ -53,7 +53,11 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
     """The view of a sheet's dates; ``limits`` are those of storing."""
     dates = sheet.walk.dates
     opening = _to_be_opened(sheet)
-    keep, keep_other = (f"{words} {opening}".strip() for words in _keep(dates, limits))
+    held = hold_day_words(dates) if dates is not None else ""
+    keep, keep_other = (
+        " ".join(filter(None, (words, opening, held if words else "")))
+        for words in _keep(dates, limits)
+    )
     frozen = _eaten_frozen(dates) if sheet.formula.formula.eaten_frozen else _frozen(dates)
     if dates is None or dates.day is None:
         return StoreView(
@@ -136,7 +140,7 @@ def _explained(dates: Dates) -> str:
         explain += f" {dates.house.compared}"
     if dates.unmarked:
         explain += f" {mark_words(dates)}"
-    return explain
+    return f"{explain} {hold_day_words(dates)}".strip()
 
 
 def _two_places(warmer: LimitView, keep: str, keep_other: str) -> tuple[str, str]:

@@ -18,7 +18,8 @@ def test_there_are_all_that_were_asked_for() -> None:
 @pytest.mark.parametrize("case", CASES)
 def test_an_honest_kitchen_is_clean(case: str, tmp_path: Path) -> None:
     manual = compute(lay_out(tmp_path, read(case)))
-    assert [(f.code, f.message) for f in manual.findings] == []
+    said = [f for f in manual.findings if f.code != "between-noted"]  # of 2 to 4 h: a note
+    assert [(f.code, f.message) for f in said] == []
     assert set(manual.sheets) == {"dish", *read(case).get("also", {})}
 
 

@@ -604,3 +604,19 @@ def test_a_plan_of_nothing(clean: Manual) -> None:
     assert len(fresh.numbers("add")) == len(sheets) - 1 and fresh.kept == 0
     gone = plan_of((Printed("range/x/batch/1", "40", "x", "1", "0" * 8),), cover, sheets, {})
     assert gone.numbers("discard") == ("40",)
+
+
+def test_allergens_of_an_ingredient_and_equipment_are_among_the_changes(checkout: Path) -> None:
+    """Another part of the formula has milk, so that its own list says nothing; and a probe reads
+    finer."""
+    before = compute(checkout)
+    pork, probe = "form: intact\n  allergens: none", "reads: [°C, °F], accuracy: 1 °C"
+    edit(checkout, "ingredients/all.yaml", pork, pork.replace("none", "[milk]"))
+    edit(checkout, "equipment/house.yaml", probe, probe.replace("1 °C", "0.5 °C"))
+    edit(checkout, "equipment/house.yaml", "air: 1 °C}", "air: 2 °C}")
+    after = compute(checkout)
+    assert isinstance(after, Manual)
+    text = changes_text(compare(before, after), "HEAD", "0" * 40)
+    assert "Contains: none → milk" in text
+    assert "Accuracy: ±1 °C → ±0.5 °C" in text.replace("\u202f", " ")
+    assert "Air: 1 °C → 2 °C" in text.replace("\u202f", " ")

@@ -614,3 +614,23 @@ def test_an_option_given_twice_is_refused_by_every_command(tmp_path: Path) -> No
 def test_what_is_on_hand_twice_is_refused(kitchen: Path) -> None:
     done = run(kitchen, "batch", "rice-salad", "--on-hand", "rice=1kg", "--on-hand", "rice=2kg")
     assert done.returncode == 2 and "`rice` is on hand twice" in done.stderr
+
+
+def test_every_finding_is_in_what_a_program_reads(kitchen: Path) -> None:
+    """30 lines alike: text counts those beyond the first 20, and names the option that prints
+    each."""
+    lines = "".join(f"    nobody-{n}: 1 g\n" for n in range(30))
+    edit(kitchen, "formulas/pork-bake.yaml", "  seasoning:\n", f"  seasoning:\n{lines}")
+    wanted = {f"nobody-{n}" for n in range(30)}
+
+    def named(text: str) -> set[str]:
+        return set(re.findall(r"nobody-\d+", text))
+
+    whole = json.loads(run(kitchen, "check", "--format", "json").stdout)
+    assert named(json.dumps(whole)) == wanted
+    assert whole["counts"]["error"] == sum(f["severity"] == "error" for f in whole["findings"])
+    assert named(run(kitchen, "check", "--format", "sarif").stdout) == wanted
+    short = run(kitchen, "check").stdout
+    assert named(short) < wanted and "and 10 more" in short and "check --all" in short
+    full = run(kitchen, "check", "--all").stdout
+    assert named(full) == wanted and "more [" not in full

@@ -502,3 +502,23 @@ def test_a_by_product_leads_to_the_batch_it_came_out_of(kitchen: Path) -> None:
         ("pork-bake", 3000),
         ("rice-salad", None),
     ]
+
+
+@pytest.mark.parametrize(
+    ("facts", "asked"),
+    [
+        ("name: Water", False),
+        ("name: Tap water", False),
+        ("name: Still, foodstuff: water-tap", False),
+        ("name: Tap water, packs: [10 l]", True),
+        ("name: Mineral water", True),
+        ("name: Ice", True),
+    ],
+)
+def test_water_from_the_tap_has_no_lot(kitchen: Path, facts: str, asked: bool) -> None:
+    new = f"wet: {{{facts}, species: none, state: ready-to-eat, allergens: none, tcs: no}}\n"
+    edit(kitchen, "ingredients/all.yaml", "whole-egg:\n", new + "whole-egg:\n")
+    edit(kitchen, "formulas/pork-bake.yaml", "  bind:\n", "  bind:\n    wet: 100 g\n")
+    done = record(kitchen, YAML, "--format", "json")
+    assert done.returncode == 0, done.stderr
+    assert ("wet" in json.loads(done.stdout)["lots_missing"]) is asked

@@ -455,3 +455,18 @@ def test_today_is_the_kitchens_day(kitchen: Path) -> None:
         assert isinstance(manual, Manual)
         days.append((manual.as_of, today_at(manual.house.kitchen)))
     assert days[0][0] > days[1][0] and all(a == b for a, b in days)
+
+
+def test_another_order_of_the_same_allergens_is_no_change(tmp_path: Path) -> None:
+    """A list of another law names the same foods in another order: nobody's figure changed."""
+    project = lay("base", tmp_path / "kitchen")
+    (project / "mkdocs.yml").write_text(f"site_name: K\nsite_url: {SITE}\n")
+    cod = "cod: {name: Cod, species: fish, state: raw, form: intact, allergens: [fish (cod)]}\n"
+    edit(project, "ingredients/all.yaml", "whole-egg:\n", cod + "whole-egg:\n")
+    edit(project, BAKE, "    whole-egg: 6 each\n", "    cod: 300 g\n")
+    committed(project)
+    before = [str(a) for a in compute(project).sheets["pork-bake"].allergens]
+    edit(project, "kitchen.yaml", "cup: us\n", "cup: us\nallergens: eu\n")
+    after = [str(a) for a in compute(project).sheets["pork-bake"].allergens]
+    assert before != after and sorted(before) == sorted(after), "it must test the order alone"
+    assert UNRAISED not in [f.code for f in controlled(project).findings]

@@ -153,3 +153,35 @@ def test_ready_food_is_known_by_its_name_for_oil_alone() -> None:
     assert plant_of("x", facts("Tomato sauce", state="ready-to-eat"), plants) == ""
     assert plant_of("x", facts("Tomato sauce", plant="tomato"), plants) == "tomato"
     assert plant_of("x", facts("Foil tray"), plants) == ""
+
+
+@pytest.mark.parametrize("state", ["raw", "ready-to-eat"])
+@pytest.mark.parametrize(
+    ("name", "sprouts"),
+    [
+        ("Mung beansprouts", True),
+        ("Alfalfa", True),
+        ("Bean sprouts", True),
+        ("Seed sprouts", True),
+        ("Radish sprout", True),
+        ("Sprouted lentils", True),
+        ("Brussels sprouts", False),
+        ("Tinned bean sprouts", False),
+        ("Purple sprouting broccoli", False),
+        ("Sprouted wheat bread", False),
+    ],
+)
+def test_sprouts_are_raw_whatever_their_state(name: str, state: str, sprouts: bool) -> None:
+    """Raw seed sprouts eaten as they come are no less raw: Food Code 3-801.11(C)."""
+    plants = read_reference(installed()).plants
+    assert (plant_of("item", facts(name, state=state), plants) == "sprouts") is sprouts
+
+
+@pytest.mark.parametrize("name", ["Mung beansprouts", "Alfalfa"])
+def test_ready_to_eat_sprouts_are_never_for_the_frail(kitchen: Path, name: str) -> None:
+    edit(kitchen, "kitchen.yaml", "serves: general", "serves: highly-susceptible")
+    edit(kitchen, "formulas/rice-salad.yaml", "2 kg\n", "2 kg\n    sprouts: 300 g\n")
+    new = f"sprouts: {{name: {name}, species: none, state: ready-to-eat, allergens: none}}\n"
+    edit(kitchen, ALL, "whole-egg:\n", new + "whole-egg:\n")
+    codes = {f.code for f in compute(kitchen).errors}
+    assert "susceptible-raw-sprouts" in codes

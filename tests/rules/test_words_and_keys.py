@@ -31,3 +31,61 @@ def test_what_may_be_an_ovens_or_carries_on_is_not(kitchen: Path, figure: str) -
 def test_a_word_for_work_that_no_step_does(kitchen: Path) -> None:
     (message,) = asked(kitchen, "Draw the air out in the vacuum bag first.")
     assert "vacuum" in message and "packs-without-air" in message
+
+
+@pytest.mark.parametrize(
+    "step",
+    [
+        "{do: pack, with: sealer}",
+        "{do: bag, does: [packs, handles], with: sealer}",
+        "{do: pack, how: Use the vac pac machine.}",
+        "{do: pack, how: Press the air out and seal.}",
+        "{do: sous-vide, does: [handles]}",
+    ],
+)
+def test_packing_without_air_in_other_words_binds(kitchen: Path, step: str) -> None:
+    """What keeps the air out has to be answered for: an error until the key or the words change."""
+    machines = kitchen / "standards/equipment/house.yaml"
+    sealer = "sealer: {kind: other, name: Chamber machine, station: range}\n"
+    machines.write_text(machines.read_text(encoding="utf-8") + sealer, encoding="utf-8")
+    edit(kitchen, BAKED, BAKE, f"  - {step}\n{BAKE}")
+    codes = [f.code for f in compute(kitchen).errors]
+    assert "words-say-more" in codes, [(f.code, f.message) for f in compute(kitchen).findings]
+
+
+def test_a_vacuum_filler_packs_nothing(kitchen: Path) -> None:
+    machines = kitchen / "standards/equipment/house.yaml"
+    filler = "filler: {kind: other, name: Vacuum filler, station: range}\n"
+    machines.write_text(machines.read_text(encoding="utf-8") + filler, encoding="utf-8")
+    edit(kitchen, BAKED, "  - do: fill\n", "  - do: fill\n    with: filler\n")
+    assert "words-say-more" not in [f.code for f in compute(kitchen).findings]
+
+
+@pytest.mark.parametrize(
+    ("at", "target", "code"),
+    [
+        ("64 °C", "core 76 °C", "core-out-of-reach"),
+        ("75 °C", "core 76 °C", "core-out-of-reach"),
+        ("76 °C", "core 76 °C", ""),
+        ("64 to 80 °C", "core 76 °C", ""),
+        ("75 °C", "core 74 to 78 °C", "temperature-implausible"),
+    ],
+)
+def test_no_core_gets_hotter_than_what_heats_it(
+    kitchen: Path, at: str, target: str, code: str
+) -> None:
+    edit(kitchen, BAKED, "at: 180 °C", f"at: {at}")
+    edit(kitchen, "formulas/pork-bake.yaml", "bake: core 72 °C", f"bake: {target}")
+    found = compute(kitchen).findings
+    of_it = [f for f in found if f.code in ("core-out-of-reach", "temperature-implausible")]
+    assert [f.code for f in of_it] == [code] * bool(code), [(f.code, f.message) for f in found]
+    assert all(f.is_error == (code == "core-out-of-reach") for f in of_it)
+
+
+@pytest.mark.parametrize("minutes", [119, 120, 180, 240])
+def test_two_hours_between_is_noted(kitchen: Path, minutes: int) -> None:
+    """What the guide says: from 2 hours a note, over 4 hours an error, however many steps it is."""
+    rest = f"  - {{do: rest, time: {minutes - 30} min}}\n  - {{do: press, time: 30 min}}\n"
+    edit(kitchen, "processes/toss.yaml", "  - do: chill\n", f"{rest}  - do: chill\n")
+    found = [f for f in compute(kitchen).findings if f.code == "between-noted"]
+    assert [f.severity for f in found] == ["note"] * (minutes >= 120)

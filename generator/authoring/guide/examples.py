@@ -77,6 +77,7 @@ TIMES_AND_TEMPERATURES: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 COMMANDS: dict[str, tuple[str, ...]] = {
     "check": (
         "check --strict",
+        "check --all",
         "check --format json",
         "check --format github --as-of 2026-11-25 --project .",
         "check --format sarif",

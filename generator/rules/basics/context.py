@@ -333,8 +333,8 @@ class Dates:
     the law asks for the mark, None where it doesn't say; ``day_one`` is what day 1 is the day of,
     ``makers_date`` that the maker's own date ends it if that is sooner. ``moved_days`` is how many
     days it has once it is taken out of the colder of two places, within the others. ``alone`` is
-    the last day without what its parts keep, which may be sooner. ``alone`` is the
-    last day without what its parts keep, None where no part keeps it shorter.
+    the last day without what its parts keep, None where no part keeps it shorter.
+    ``before_hold``: they are the days of the stock, before it is held by time.
     """
 
     kind: str
@@ -353,6 +353,7 @@ class Dates:
     day_one: DayOne = "made"
     makers_date: bool = False
     alone: int | None = None
+    before_hold: bool = False
 
     @property
     def unmarked(self) -> bool:

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.records.effects import HEATS
-from generator.resolve.joined import JoinedFormula, JoinedStep
-from generator.rules.basics.product import Product
+from generator.resolve.joined import JoinedFormula, JoinedLine, JoinedStep
+from generator.rules.basics.product import RAW_STATES, Product
 
 _TO_THE_GUEST = frozenset({"serves", "holds-hot", "holds-by-time", "displays"})
 
@@ -71,3 +71,30 @@ def chilled_on_the_way(formula: JoinedFormula) -> bool:
         cold = step.cold is not None or bool(step.effects & {"cools", "freezes"})
         cooled = cooled or (heated and cold)
     return False
+
+
+def put_by_before_hold(formula: JoinedFormula) -> bool:
+    """Whether the finished food is put into the cold, or stored, before it is held by time: the
+    stock that `keeps` then speaks of. What is put by raw, before it is cooked, is no such stock."""
+    held = next((s.number for s in formula.steps if "holds-by-time" in s.effects), 0)
+    before = formula.before(held) if held else ()
+    ready = _cooked_at(formula, before)
+    return any(_puts_by(s) for s in before if s.number > ready)
+
+
+def _cooked_at(formula: JoinedFormula, steps: tuple[JoinedStep, ...]) -> int:
+    """The number of the first of ``steps`` that cooks, once the last raw food of an animal is in;
+    that of the last that takes such food in, or 0, where none cooks."""
+    raw = {ln.part for ln in formula.lines if _raw_animal(ln)}
+    taken = max((s.number for s in steps if raw & set(s.parts)), default=0)
+    cooks = [s.number for s in steps if "cooks" in s.effects and s.number >= taken]
+    return min(cooks, default=taken)
+
+
+def _raw_animal(line: JoinedLine) -> bool:
+    facts = line.ingredient
+    return facts is not None and facts.species != "none" and facts.state in RAW_STATES
+
+
+def _puts_by(step: JoinedStep) -> bool:
+    return step.cold is not None or bool(step.effects & {"cools", "freezes", "stores"})

@@ -88,3 +88,10 @@ def mark_words(dates: Dates) -> str:
     if dates.unmarked:
         return f"Kept for {after} at most, it needs no date mark by the code."
     return f"Kept longer than {after}, the code requires the date mark."
+
+
+def hold_day_words(dates: Dates) -> str:
+    """Of stock that is later held by time, which of it the days are for; empty for any other."""
+    if not dates.before_hold:
+        return ""
+    return "These are the days of the stock. Once held by time, it is never kept."

@@ -295,7 +295,7 @@ class CoolingLimit(LimitHead):
     The clock starts at ``clock``, or, for food without a starting temperature, ``since``. Cooling
     may have to begin within ``begin_s`` seconds of the end of cooking, and to go on to ``finish``
     before the food is packed, in no set time. ``read`` is what the page asks for at the end, in the
-    kitchen's unit.
+    kitchen's unit. ``beside_law``: it is a time of guidance, beside law that sets none.
     """
 
     stages: tuple[Stage, ...]
@@ -305,6 +305,7 @@ class CoolingLimit(LimitHead):
     finish: Figure | None = None
     since: str = MADE
     target: str = ""
+    beside_law: bool = False
 
     @property
     def figure(self) -> Figure:
@@ -373,10 +374,13 @@ class TimeLimit(LimitHead):
 
 @dataclass(frozen=True, kw_only=True)
 class InWords(LimitHead):
-    """A rule that sets no figure at all: its ``words`` are never shown as one."""
+    """A rule that sets no figure at all: its ``words`` are never shown as one. ``guided`` is the
+    time that guidance gives beside such law of cooling, for readings and predictions to be held
+    against; it is no limit."""
 
     words: str
     target: str = ""
+    guided: CoolingLimit | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 from generator.files.finding import Finding, Place
@@ -18,6 +19,7 @@ from generator.measures.amounts import Amount
 from generator.measures.rounding import half_up, to_side
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.words import NARROW, duration, plain
+from generator.records.effects import HEATS
 from generator.records.equipment import Cold
 from generator.resolve.joined import JoinedLine
 from generator.rules.basics.check_points import boiling_point
@@ -103,10 +105,34 @@ def _of_what_is_set(context: StepContext) -> Iterator[Finding]:
     if at.warmest > hottest:
         words = f"{step.verb}: at {at}. No {what} is that hot."
         yield _ask(context, words, at.warmest, str(at), place, hottest)
-    core = step.target.warmest if step.target is not None else None
-    if core is not None and "cooks" in step.effects and at.warmest < core:
-        words = f"{step.verb}: at {at} the food can't come to {core}."
-        yield _ask(context, words, at.warmest, str(at), place, HOTTEST_OVEN, core)
+    yield from _cooler_than_its_core(context)
+
+
+def _cooler_than_its_core(context: StepContext) -> Iterator[Finding]:
+    """A setting that can't bring the food to its target: an error where all of the target is above
+    the hottest that is set, for no food gets hotter than what heats it; a question where part of
+    it is. A machine that heats the food itself, as a microwave does, sets no such figure."""
+    step, at, target = context.step, context.step.step.at, context.step.target
+    if at is None or target is None or target.warmest is None or target.coolest is None:
+        return
+    heats_itself = step.machine is not None and step.machine.kind == "microwave"
+    if not step.effects & HEATS or heats_itself or at.warmest >= target.warmest:
+        return
+    words = f"{step.verb}: at {at} the food can't come to {target.warmest}."
+    asked = _ask(
+        context,
+        words,
+        at.warmest,
+        str(at),
+        step.step.place("at"),
+        HOTTEST_OVEN,
+        target.warmest,
+    )
+    if at.warmest >= target.coolest or target.kind not in ("core", "surface"):
+        yield asked
+        return
+    help = "Set it hotter, or write the core it does reach. Check both figures and their scales."
+    yield replace(asked, code="core-out-of-reach", severity="error", help=help)
 
 
 def _hottest(context: StepContext) -> tuple[Temperature, str]:

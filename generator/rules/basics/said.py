@@ -66,9 +66,16 @@ def said_otherwise(context: StepContext) -> Outcome:
     return Outcome((), tuple(found)) if found else NOTHING
 
 
+_PACKED = frozenset({"packs"})
+"""What the name of a machine says is read of a step that closes a pack, and of a verb of the
+kitchen's own: a vacuum filler fills, and packs nothing."""
+
+
 def _effects(context: StepContext) -> list[Finding]:
     step, library = context.step, context.house.library
     texts = [*step.step.how, *([step.verb] if step.step.do not in library.verbs else [])]
+    if step.machine is not None and (step.effects & _PACKED or step.step.do not in library.verbs):
+        texts.append(step.machine.name)
     known = tuple(word for said in library.said.values() for word in said.words)
     return _unsaid(context, texts) if any(map(_any_of(known).search, texts)) else []
 
@@ -85,7 +92,7 @@ def _unsaid(context: StepContext, texts: list[str]) -> list[Finding]:
             found.append(
                 context.finding(
                     "words-say-more",
-                    "warning",
+                    "error" if said.binds else "warning",
                     f"{step.verb}: its words say {listed([f'“{w}”' for w in words])}, but no "
                     f"step of the formula `{effect}`.",
                     f"Is that done? Write `does: {effect}` at this step. If not, use other words.",

@@ -23,11 +23,12 @@ from generator.rules.basics.context import (
     Outcome,
     StepContext,
     authorisation_problem,
-    both,
     cited,
 )
-from generator.rules.basics.course import Course, after
+from generator.rules.basics.course import Course, Spell, after
 from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
+from generator.rules.cold.between_words import figures, held_in, names_of
+from generator.rules.cold.guidance import advised_s, waited_past_it
 from generator.rules.cold.holding import held_cold, held_hot
 from generator.rules.cold.left_to_change import LEFT_TO_CHANGE
 from generator.rules.cold.never_chilled import PLANS
@@ -157,7 +158,7 @@ def _hot_onto_raw(context: StepContext) -> Outcome | None:
         "food is still hot. That doesn't cook it.",
         "Chill the hot food first, with its own step before this one.",
         place=step.step.place("do"),
-        source=_held(context.house),
+        source=held_in(context.house),
     )
     return Outcome((), (finding,))
 
@@ -190,13 +191,13 @@ def _changed(context: StepContext) -> Outcome | None:
             f"{held.authority}."
         )
         source = Source(held.document, "", held.authority, ())
-        basis = Basis((("In it", _names(context)),), words, source.words)
+        basis = Basis((("In it", names_of(context)),), words, source.words)
         limit = InWords(
             **context.names(PREPARATION),
             hazard=PREPARATION,
             bound="max",
             source=source,
-            group=_names(context),
+            group=names_of(context),
             basis=basis,
             words=words,
         )
@@ -249,11 +250,11 @@ def _asked(context: StepContext) -> Outcome:
     finding = context.finding(
         "wait-unknown",
         "error",
-        f"{step.verb}: how long does {_names(context)} wait here, and where?",
+        f"{step.verb}: how long does {names_of(context)} wait here, and where?",
         "This food needs the cold. Write `time`, or the refrigerator under `in`, or `at`, the "
         f"temperature of the place.{_own_verb(context)}",
         place=step.step.place("do"),
-        source=_held(context.house),
+        source=held_in(context.house),
     )
     return Outcome((), (finding,))
 
@@ -273,13 +274,37 @@ def _timed(context: StepContext) -> Outcome:
     limit = most_of(context.house)
     before, total = context.course.so_far, spell.seconds
     if total <= limit.most:
-        noted = before < limit.noted <= total and before <= limit.most
-        noted = noted or bool(context.step.effects & LEFT_TO_CHANGE)
-        limits = (_limit(context, limit, total),) if noted else ()
-        return Outcome(limits, _again(context, limit, total))
+        return _in_time(context, limit, spell)
     if total < limit.noted or before > limit.most:
         return NOTHING
     return Outcome((_limit(context, limit, total),), (_too_long(context, limit, before, total),))
+
+
+def _in_time(context: StepContext, limit: Most, spell: Spell) -> Outcome:
+    """Between for no longer than the most: shown and noted at the step by whose end it is so long,
+    and asked about where guidance on cooling is passed."""
+    before, total = context.course.so_far, spell.seconds
+    reached = before < limit.noted <= total
+    shown = reached or bool(context.step.effects & LEFT_TO_CHANGE)
+    limits = (_limit(context, limit, total),) if shown else ()
+    slow = waited_past_it(context, before, total) if spell.hot else ()
+    note = _noted(context, limit, total) if reached else ()
+    return Outcome(limits, (*(slow or note), *_again(context, limit, total)))
+
+
+def _noted(context: StepContext, limit: Most, total: Fraction) -> tuple[Finding, ...]:
+    """The note at the step by whose end food is between for as long as is noted, and may be."""
+    whose = "by our working rule" if limit.ours else "the law allows"
+    words = f"{names_of(context)} is between {figures(context)} for {duration(total)} by then"
+    found = context.finding(
+        "between-noted",
+        "note",
+        f"{context.step.verb}: {words}; {duration(limit.most)} is the most {whose}.",
+        "Less time is safer. In a refrigerator (`in`) it counts as cold.",
+        place=context.time_place(),
+        source=limit.source.words,
+    )
+    return (found,)
 
 
 def _again(context: StepContext, limit: Most, total: Fraction) -> tuple[Finding, ...]:
@@ -291,7 +316,7 @@ def _again(context: StepContext, limit: Most, total: Fraction) -> tuple[Finding,
     found = context.finding(
         "between-again",
         "warning",
-        f"{context.step.verb}: {_names(context)} is between {_figures(context)} again, "
+        f"{context.step.verb}: {names_of(context)} is between {figures(context)} again, "
         f"{duration(context.stood + total)} in all, with heating in between.",
         f"{duration(limit.most)} in all is our working rule. Heat kills germs, but not every "
         "poison they make. Shorten a step, or keep it cold (`in`).",
@@ -325,7 +350,7 @@ def _never_shown_hot(context: StepContext, total: Fraction) -> Finding | None:
     return context.finding(
         "target-missing",
         "error",
-        f"{step.verb}: nothing shows that {_names(context)} gets hot. Without a core target its "
+        f"{step.verb}: nothing shows that {names_of(context)} gets hot. Without a core target its "
         f"{duration(total)} count as out of the heat.",
         "It is cooked already, so no cooking limit says how hot it gets. Write the core target it "
         "is brought to.",
@@ -340,7 +365,7 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
     shown = _never_shown_hot(context, total)
     if shown is not None:
         return shown
-    left = limit.most - before - _still_to_come(context)
+    left = _most_to_offer(context, limit) - before - _still_to_come(context)
     place = context.time_place()
     whose = "by our working rule" if limit.ours else "the law allows"
     write: tuple[str, ...] = ()
@@ -351,7 +376,7 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
     return context.finding(
         "between-too-long",
         "error",
-        f"{step.verb}: {_names(context)} is between {_figures(context)} for {duration(total)}"
+        f"{step.verb}: {names_of(context)} is between {figures(context)} for {duration(total)}"
         f"{f', the {duration(before)} before it counted' if before else ''}; "
         f"{duration(limit.most)} is the most {whose}.",
         _do_otherwise(context),
@@ -359,6 +384,14 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
         place,
         limit.source.words,
     )
+
+
+def _most_to_offer(context: StepContext, limit: Most) -> Fraction:
+    """The most seconds between that a fix may offer: the rule's, or what guidance on cooling
+    advises for food that was hot, where that is less."""
+    spell, advised = _after(context).spell, advised_s(context.house)
+    hot = spell is not None and spell.hot
+    return min(limit.most, advised) if hot and advised is not None else limit.most
 
 
 def _is_of_use(left: Fraction, context: StepContext) -> bool:
@@ -424,17 +457,6 @@ def _do_otherwise(context: StepContext) -> str:
     )
 
 
-def _figures(context: StepContext) -> str:
-    cold, hot = held_cold(context.house), held_hot(context.house)
-    assert cold is not None and cold[1].value is not None
-    low = figure_of(cold[1].value, cold[1].printed, "max", context.accuracy)
-    first = both(low.value, low.shown_c, low.shown_f)
-    if hot is None or hot[1].value is None:
-        return f"{first} and hot"
-    high = figure_of(hot[1].value, hot[1].printed, "min", context.accuracy)
-    return f"{first} and {both(high.value, high.shown_c, high.shown_f)}"
-
-
 def _limit(context: StepContext, limit: Most, total: Fraction) -> TimeLimit:
     step = context.step
     fits = total <= limit.most
@@ -442,8 +464,8 @@ def _limit(context: StepContext, limit: Most, total: Fraction) -> TimeLimit:
     began = context.course.spell.began if context.course.spell is not None else step.number
     basis = Basis(
         (
-            ("In it", _names(context)),
-            ("Between", f"{_figures(context)}, since step {began}"),
+            ("In it", names_of(context)),
+            ("Between", f"{figures(context)}, since step {began}"),
             ("Not timed", listed(list(_not_timed(context))) or "nothing"),
         ),
         f"{duration(total)} between by the steps' own times; {duration(limit.most)} at most. "
@@ -456,7 +478,7 @@ def _limit(context: StepContext, limit: Most, total: Fraction) -> TimeLimit:
         bound="max",
         source=limit.source,
         group="food out of the cold or the heat while it is prepared",
-        because=(_names(context),),
+        because=(names_of(context),),
         verdict=Verdict("meets" if fits else "fails", words),
         basis=basis,
         lasts=Lasts(limit.most, "out of the cold, in all"),
@@ -466,16 +488,3 @@ def _limit(context: StepContext, limit: Most, total: Fraction) -> TimeLimit:
 
 def _not_timed(context: StepContext) -> tuple[str, ...]:
     return context.course.spell.not_timed if context.course.spell is not None else ()
-
-
-def _names(context: StepContext) -> str:
-    found = [c for c in context.before.components if c.tcs or c.raw_animal]
-    names = list(dict.fromkeys(c.through or c.name for c in found))
-    if not names or len(names) > 3 or not context.before.raw_animals:
-        return context.formula.formula.name
-    return listed(names)
-
-
-def _held(house: House) -> str:
-    cold = held_cold(house)
-    return cited(house, cold[1]) if cold is not None else ""

@@ -35,6 +35,8 @@ from generator.rules.basics.limit import (
     figure_of,
 )
 from generator.rules.basics.uncovered import not_covered
+from generator.rules.cold.between import most_of
+from generator.rules.cold.guidance import chilled_past_it, guided
 from generator.rules.cold.holding import held_cold
 from generator.rules.cold.schedules import AMBIENT, cooling_row
 
@@ -341,6 +343,8 @@ def _in_words(context: StepContext, row: CoolRow) -> Outcome:
         assert kept.value is not None
         figure = figure_of(kept.value, kept.printed, "max", context.accuracy)
         verdict, findings = _target(context, figure)
+    findings += _where(context)
+    findings += chilled_past_it(context, _stood(context), most_of(context.house).most)
     guidance = context.house.pack.row_for(CoolRow, "guidance")
     note = f"Guidance, not law: {guidance[1].words}" if guidance else ""
     source = context.source(row)
@@ -358,6 +362,7 @@ def _in_words(context: StepContext, row: CoolRow) -> Outcome:
         words=row.words,
         probe=step.step.probe,
         if_missed=step.step.if_missed,
+        guided=guided(context) if context.before.hot else None,
     )
     return Outcome((limit,), findings)
 

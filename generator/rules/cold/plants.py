@@ -18,13 +18,14 @@ from generator.rules.basics.product import RAW_STATES, Component, Product, chang
 CUTS = frozenset({"cuts", "comminutes", "slices", "divides", "takes-off"})
 """What opens the skin of a plant: what is peeled, pitted or parted is cut as well."""
 OTHER = "other"
+_IN_ANY_STATE = ("oil", "sprouts")
 
 
 def plant_of(ident: str, facts: Ingredient, plants: Mapping[str, Plant]) -> str:
     """The kind of plant food an ingredient is, "" if none of those the rules ask about.
 
     What the ingredient states; else what a word of its names says. Only raw plant food is meant,
-    and oil.
+    oil, and sprouts: eaten as they come, they are raw seed sprouts still (Food Code 3-801.11(C)).
     """
     if facts.plant is not None:
         return "" if facts.plant == OTHER else facts.plant
@@ -32,7 +33,7 @@ def plant_of(ident: str, facts: Ingredient, plants: Mapping[str, Plant]) -> str:
         return ""
     names = " / ".join((facts.name, ident.replace("-", " "), *facts.other_names)).casefold()
     for kind, plant in plants.items():
-        if facts.state not in RAW_STATES and kind != "oil":
+        if facts.state not in RAW_STATES and kind not in _IN_ANY_STATE:
             continue
         if _has(names, plant.known_by) and not _has(names, plant.unless):
             return kind

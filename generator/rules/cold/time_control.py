@@ -21,6 +21,7 @@ from generator.rules.basics.context import (
     both,
     cited,
 )
+from generator.rules.basics.fate import put_by_before_hold
 from generator.rules.basics.limit import Bound, KeepingLimit, Lasts, figure_of
 from generator.rules.basics.product import Component
 from generator.rules.basics.uncovered import not_covered
@@ -352,24 +353,20 @@ def kept_after_time(context: EndContext) -> EndOutcome:
     held = next((s.number for s in context.formula.steps if "holds-by-time" in s.effects), 1)
     if any(s.effects & _AGAIN or s.cold for s in context.formula.after(held)):
         return EndOutcome()  # said at that step
-    if any(_puts_by(s) for s in context.formula.before(held)):
-        return EndOutcome()  # what `keeps` says is of the time before
+    if put_by_before_hold(context.formula):
+        return EndOutcome()  # what `keeps` says is of the stock before the hold, and says so
     rows = context.house.pack.rows_of(TimeControlRow)
     finding = Finding(
         "time-control-then-kept",
         "error",
         f"{formula.name}: serve food held by time or throw it away. Never keep it.",
         formula.key_place("keeps"),
-        "Delete `keeps`, or hold the food by temperature.",
+        "Delete `keeps`, or hold the food by temperature. Is the stock kept before it is held? "
+        "Write the step that chills it, before the hold.",
         source=cited(context.house, rows[0][1]) if rows else "",
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))
-
-
-def _puts_by(step: JoinedStep) -> bool:
-    """Whether food is put into the cold, or stored, at a step."""
-    return step.cold is not None or bool(step.effects & (_COLD | {"stores"}))
 
 
 def _limit(context: StepContext, row: TimeControlRow) -> KeepingLimit:

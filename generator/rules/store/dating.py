@@ -18,7 +18,12 @@ from generator.rules.basics.context import (
     cited,
     source_of,
 )
-from generator.rules.basics.fate import chilled_on_the_way, raw_dough, work_of
+from generator.rules.basics.fate import (
+    chilled_on_the_way,
+    put_by_before_hold,
+    raw_dough,
+    work_of,
+)
 from generator.rules.basics.product import Product
 from generator.rules.basics.uncovered import never_covered
 from generator.rules.cold.plants import why_cold
@@ -51,6 +56,14 @@ class _Law:
 
 
 def dating(context: EndContext) -> EndOutcome:
+    """How long it keeps; of food held by time at its end, how long the stock keeps before that."""
+    found = _dated(context)
+    if found.dates is None or not context.product.by_time or found.dates.kind == "by-time":
+        return found
+    return replace(found, dates=replace(found.dates, before_hold=True))
+
+
+def _dated(context: EndContext) -> EndOutcome:
     """How long it keeps. Food Code 3-501.17: 7 days at 41 °F with the day of preparation day 1.
 
     Only ready-to-eat food that needs temperature control is dated by law; anything else keeps the
@@ -137,9 +150,21 @@ def _dry(context: EndContext) -> Dates:
 
 def _nothing_kept(context: EndContext) -> Dates | None:
     """No date, for food that is hot or held by time at its end and of which nothing is put by."""
+    keeps = context.formula.formula.keeps
+    by_time = Dates(
+        "by-time",
+        None,
+        None,
+        None,
+        None,
+        (),
+        "Serve it within its time, or throw it away. Nothing of it is kept.",
+        None,
+    )
+    if context.product.by_time and keeps is None and not put_by_before_hold(context.formula):
+        return by_time
     if _kept_on_the_way(context):
         return None
-    keeps = context.formula.formula.keeps
     says_how_long = keeps is not None and (
         keeps.dry is not None or any(_days(keeps, w) is not None for w in ("cold", "frozen"))
     )
@@ -147,8 +172,7 @@ def _nothing_kept(context: EndContext) -> Dates | None:
         words = "It is served hot. Nothing of it is kept."
         return Dates("hot", None, None, None, None, (), words, None)
     if context.product.by_time and keeps is None:
-        words = "Serve it within its time, or throw it away. Nothing of it is kept."
-        return Dates("by-time", None, None, None, None, (), words, None)
+        return by_time
     return None
 
 
@@ -353,6 +377,12 @@ def _source_words(context: EndContext, row: DateRow) -> str:
     return f"{source_of(context.house, row).document}, {row.clause}"
 
 
+_BEFORE_THE_HOLD = (
+    "Under `keeps`, write how long the stock keeps before it is held by time, as far as you can "
+    "prove it. What was held by time is never kept."
+)
+
+
 def _no_figure(context: EndContext, row: DateRow) -> list[Finding]:
     """An error where food that is kept has no shelf life, neither by law nor by its formula."""
     formula, product = context.formula.formula, context.product
@@ -364,8 +394,10 @@ def _no_figure(context: EndContext, row: DateRow) -> list[Finding]:
             "error",
             f"{formula.name}: how long does it keep? The law here sets no days.",
             formula.key_place("name"),
-            "Write the shelf life you can prove. Day 1 is the day it is made.",
-            ("keeps: {cold: 3 days}",) if formula.keeps is None else (),
+            _BEFORE_THE_HOLD
+            if product.by_time
+            else "Write the shelf life you can prove. Day 1 is the day it is made.",
+            ("keeps: {cold: 3 days}",) if formula.keeps is None and not product.by_time else (),
             _source_words(context, row),
             frozenset({context.formula.id}),
         )

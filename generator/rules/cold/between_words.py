@@ -1,0 +1,36 @@
+"""Food between cold and hot in words: which, and between which figures."""
+
+from __future__ import annotations
+
+from generator.measures.words import listed
+from generator.resolve.joined import House
+from generator.rules.basics.context import StepContext, both, cited
+from generator.rules.basics.limit import figure_of
+from generator.rules.cold.holding import held_cold, held_hot
+
+
+def figures(context: StepContext) -> str:
+    """The figures between which food is neither cold nor hot, on this probe."""
+    cold, hot = held_cold(context.house), held_hot(context.house)
+    assert cold is not None and cold[1].value is not None
+    low = figure_of(cold[1].value, cold[1].printed, "max", context.accuracy)
+    first = both(low.value, low.shown_c, low.shown_f)
+    if hot is None or hot[1].value is None:
+        return f"{first} and hot"
+    high = figure_of(hot[1].value, hot[1].printed, "min", context.accuracy)
+    return f"{first} and {both(high.value, high.shown_c, high.shown_f)}"
+
+
+def names_of(context: StepContext) -> str:
+    """What of the food needs the cold, by name; the formula, where that is more than three."""
+    found = [c for c in context.before.components if c.tcs or c.raw_animal]
+    found_names = list(dict.fromkeys(c.through or c.name for c in found))
+    if not found_names or len(found_names) > 3 or not context.before.raw_animals:
+        return context.formula.formula.name
+    return listed(found_names)
+
+
+def held_in(house: House) -> str:
+    """Document and clause of the row for holding cold; empty where there is none."""
+    cold = held_cold(house)
+    return cited(house, cold[1]) if cold is not None else ""
