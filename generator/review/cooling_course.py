@@ -346,7 +346,7 @@ def _held_cold(
     is one whatever else the readings leave open: past the last deadline it is to be cold."""
     last = rule.limit.stages[-1]
     heat, at, stage = course.heat, course.at, level(last.figure.value)
-    since, due = reached, 0
+    since, due = reached, Fraction(0)
     if (
         found.verdict == "cannot tell"
         and clock.early is not None

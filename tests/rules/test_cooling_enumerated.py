@@ -92,18 +92,6 @@ def some_log(rng: random.Random) -> Log:
     return log
 
 
-def alone(log: Log) -> bool:
-    """Whether a reading is on the other side of a figure than both its neighbours, or food that is
-    past one rises: the product wants another reading that bears the first one out."""
-    heats = [heat for _, heat in log]
-    sides = [[heat <= f for f in (41, 70, HOT)] for heat in heats]
-    return any(one < other <= 70 for one, other in itertools.pairwise(heats)) or any(
-        a[k] == c[k] != b[k]
-        for a, b, c in zip(sides, sides[1:], sides[2:], strict=False)
-        for k in range(3)
-    )
-
-
 def compared(seeds: range) -> Counter[str]:
     seen: Counter[str] = Counter()
     for seed in seeds:
@@ -111,10 +99,8 @@ def compared(seeds: range) -> Counter[str]:
         expected, judged = by_every_course(log), judged_of(log)
         got = judged.verdict.replace("cannot tell", "open")
         where = f"{seed}: {log}: {expected}, but {got}: {judged.why}"
-        if alone(log) or log[0][1] < HOT:  # what may leave it open besides
-            assert got in (expected, "open"), where
-        else:
-            assert got == expected, where
+        steady = log[0][1] >= HOT and all(a[1] >= b[1] for a, b in itertools.pairwise(log))
+        assert got == expected if steady else got in (expected, "open"), where
         seen[f"{expected}, {got}"] += 1
     return seen
 

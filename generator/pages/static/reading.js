@@ -27,8 +27,8 @@ self.ksJudge = (() => {
   const GRAVITY = ["pass", "cannot tell", "fail"];
   const heated = (limit, c) => {
     const found = limit.rows.map(([at, hold, timed]) => {
-      if (less(c, frac(at)) || frac(hold)[0] > 0n) return "fail";
-      return limit.reach && timed ? "cannot tell" : "pass";
+      if (less(c, frac(at))) return "fail";
+      return (limit.reach && timed) || frac(hold)[0] > 0n ? "cannot tell" : "pass";
     });
     return found.sort((a, b) => GRAVITY.indexOf(a) - GRAVITY.indexOf(b))[0];
   };
