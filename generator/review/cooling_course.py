@@ -30,6 +30,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.measures.words import duration
+from generator.review.cold_after import held_cold
 from generator.review.cooling_clock import (
     Clock,
     CoolingRule,
@@ -260,28 +261,36 @@ def _from(probe: str, course: Course, rule: CoolingRule, clock: Clock) -> ProbeF
         stages=stages,
         deviation=deviation,
     )
-    return _stayed(_held_cold(found, course, rule, clock, ended[-1].reached), course, rule, clock)
+    return _stayed(held_cold(found, course, rule, clock, ended[-1].reached), course, rule, clock)
 
 
 def _stage(course: Course, stage: Stage, early: int | None, late: int, held: bool) -> _Ended:
     """One stage whose clock starts between two readings; after the last the food is ``held``."""
-    end, heat, at = level(stage.figure.value), course.heat, course.at
-    deadline = at[late] + stage.within_s * SECOND
-    last = bisect_right(at, deadline) - 1  # the last reading up to the deadline
+    end, at = level(stage.figure.value), course.at
+    last = bisect_right(at, at[late] + stage.within_s * SECOND) - 1  # the last up to its deadline
     reached, borne_out = _ended(course, end, late, last)
     most = course.seconds(early, reached) if early is not None and reached is not None else None
     still = course.size - 1 if reached is None else reached - 1
     least = course.seconds(late, still) if still >= late else Fraction(0)
     if (borne_out or held) and most is not None and most <= stage.within_s:
         return _Ended(StageFound(stage, "pass", least, most), reached)
-    begun = at[early] + stage.within_s * SECOND if early is not None else at[late]
-    since = max(bisect_right(at, begun) - 1, late)  # from here on its time may have been over
-    warm = min(heat[since : last + 1]) > end and not _cold_on_both_sides(course, last, end)
-    past = at[last] == deadline or (last + 1 < course.size and heat[last + 1] > end)
-    late_for_sure = warm and past and not stage.advised
+    late_for_sure = not stage.advised and _late(course, stage, early, late)
     return _Ended(
         StageFound(stage, "fail" if late_for_sure else "cannot tell", least, most), reached
     )
+
+
+def _late(course: Course, stage: Stage, early: int | None, late: int) -> bool:
+    """Whether a stage is surely late: above its end by every reading, from when its time may have
+    been over to when it surely was."""
+    end, heat, at = level(stage.figure.value), course.heat, course.at
+    within = stage.within_s * SECOND
+    deadline = at[late] + within
+    last = bisect_right(at, deadline) - 1
+    begun = at[early] + within if early is not None else at[late]
+    since = max(bisect_right(at, begun) - 1, late)
+    warm = min(heat[since : last + 1]) > end and not _cold_on_both_sides(course, last, end)
+    return warm and (at[last] == deadline or (last + 1 < course.size and heat[last + 1] > end))
 
 
 def _ended(course: Course, end: Level, late: int, last: int) -> tuple[int | None, bool]:
@@ -339,57 +348,6 @@ def _warm_again_words(stage: Stage, course: Course, warm: int, rule: CoolingRule
     )
 
 
-def _held_cold(
-    found: ProbeFound, course: Course, rule: CoolingRule, clock: Clock, reached: int | None
-) -> ProbeFound:
-    """What follows the last stage is judged as holding cold. Once the clock is known a miss of that
-    is one whatever else the readings leave open: past the last deadline it is to be cold."""
-    last = rule.limit.stages[-1]
-    heat, at, stage = course.heat, course.at, level(last.figure.value)
-    since, due = reached, Fraction(0)
-    if (
-        found.verdict == "cannot tell"
-        and clock.early is not None
-        and not (last.advised or last.after_stage)
-    ):
-        since = next((i for i in range(clock.late, course.size) if heat[i] <= stage), None)
-        due = at[clock.late] + last.within_s * SECOND
-    if found.verdict == "fail" or since is None or (found.verdict != "pass" and not due):
-        return found
-    figure = rule.cold or rule.limit.finish or last.figure
-    most = level(figure.value)
-    first = next((i for i in range(since, course.size) if heat[i] <= most), course.size)
-    words = both(figure.value, figure.shown_c, figure.shown_f)
-    end = max(most, stage)
-    warm = next(
-        (
-            i
-            for i in range(since, course.size)
-            if heat[i] > (most if i >= first else end) and at[i] >= due
-        ),
-        None,
-    )
-    if warm is not None:
-        reading = course.readings[warm]
-        read = read_at(reading, rule.zone)
-        was = "cooled in time" if found.verdict == "pass" else "cooled"
-        why = f"It was {was}, but then it read {read}, above {words}."
-        return replace(found, verdict="fail", why=why, met_row="", deviation=reading.at)
-    if found.verdict != "pass":
-        return found
-    longest = rule.cold_gap_s
-    for i in range(first, course.size - 1):
-        if longest is not None and course.seconds(i, i + 1) > longest:
-            why = (
-                f"It was cooled in time. Then there is no reading for "
-                f"{duration(course.seconds(i, i + 1))} after "
-                f"{read_at(course.readings[i], rule.zone)}; readings count up to "
-                f"{duration(longest)} apart."
-            )
-            return replace(found, verdict="cannot tell", why=why, met_row="")
-    return found
-
-
 def _words(
     stages: Sequence[StageFound], verdict: Word, clock: Clock, course: Course, rule: CoolingRule
 ) -> str:
@@ -420,12 +378,18 @@ def _words(
             f"The readings end at {last_reading}, before it reached {words}, and before "
             f"{within} were over."
         )
+    return _about_in_time(deciding, clock, course, rule)
+
+
+def _about_in_time(found: StageFound, clock: Clock, course: Course, rule: CoolingRule) -> str:
+    """Why nobody can say of a stage that was reached whether it was in time."""
+    figure, stage = found.stage.figure, found.stage
     warm = _warm_again(course, level(figure.value), clock.late)
-    if warm is not None and deciding.most_s <= deciding.stage.within_s:
-        return _warm_again_words(deciding.stage, course, warm, rule)
+    if warm is not None and found.most_s is not None and found.most_s <= stage.within_s:
+        return _warm_again_words(stage, course, warm, rule)
     return (
-        f"It reached {words} about when the {within} were over; the readings are too far apart to "
-        f"show."
+        f"It reached {both(figure.value, figure.shown_c, figure.shown_f)} about when the "
+        f"{duration(stage.within_s)} were over; the readings are too far apart to show."
     )
 
 

@@ -130,21 +130,34 @@ def _by_row(
     if any(s.may_last(need) for s in hot):
         why = _may_have(series, course, log, (figure, need), held, longest)
         return ProbeFound(probe, "cannot tell", why, "", max(held, Fraction(0)), most)
-    hottest = max(range(course.size), key=lambda i: course.heat[i])
-    why = (
-        f"It was never at {words}; the hottest reading was "
-        f"{read_at(course.readings[hottest], log.zone)}."
-    )
     fell = _fell(course, level(figure.value))
-    if held >= 0:
-        at = read_at(course.readings[fell], log.zone)
-        stayed = f"for {duration(held)} only" if held else "at one reading only"
-        hot_words = both(figure.value, figure.shown_c, figure.shown_f)
-        why = f"It was at {hot_words} {stayed}, not{hold_words(need)}; then it read {at}."
-    if held < 0 and maybe_celsius(course.readings[hottest].temperature, figure.value):
-        why += " Is it °C?"
+    why = _missed(course, log, (figure, need), held, fell)
     return ProbeFound(
         probe, "fail", why, "", max(held, Fraction(0)), most, deviation=course.readings[fell].at
+    )
+
+
+def _missed(
+    course: Course,
+    log: ReadingLog,
+    row: tuple[Figure, Fraction],
+    held: Fraction,
+    fell: int,
+) -> str:
+    """Why a row was missed: never at its figure (``held`` below 0), or not for long enough until it
+    ``fell``."""
+    figure, need = row
+    hot = both(figure.value, figure.shown_c, figure.shown_f)
+    if held >= 0:
+        stayed = f"for {duration(held)} only" if held else "at one reading only"
+        at = read_at(course.readings[fell], log.zone)
+        return f"It was at {hot} {stayed}, not{hold_words(need)}; then it read {at}."
+    hottest = max(range(course.size), key=lambda i: course.heat[i])
+    reading = course.readings[hottest]
+    asked = " Is it °C?" if maybe_celsius(reading.temperature, figure.value) else ""
+    return (
+        f"It was never at {hot}{hold_words(need)}; the hottest reading was "
+        f"{read_at(reading, log.zone)}.{asked}"
     )
 
 
