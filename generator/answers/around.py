@@ -3,10 +3,14 @@ after."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
+from generator.measures.temperature import TemperatureDifference
+from generator.records.equipment import Equipment, Thermometer, thermometer_named
 from generator.resolve.joined import House
 from generator.review.cooling_clock import Reheating
+from generator.review.readings import ReadingLog
 from generator.review.verdicts import Around
 from generator.rules.basics.limit import Figure, HeatingLimit, KeepingLimit, Limit, figure_of
 from generator.rules.cold.holding import held_cold
@@ -28,6 +32,27 @@ def around(house: House, subject: Sheet | Shelf, limit: Limit) -> Around:
         boiling=boiling(house),
         no_hotter=no_hotter(house, sheet),
     )
+
+
+def probes_off(
+    house: House, equipment: Mapping[str, Equipment], log: ReadingLog
+) -> dict[str, TemperatureDifference]:
+    """How far the probes of a log may have been off, by their names there, where that isn't the
+    accuracy of the kitchen's own: another thermometer, or one whose next check failed."""
+    found: dict[str, TemperatureDifference] = {}
+    for series in log.series:
+        ident = thermometer_named(series.probe, equipment, house.kitchen.probe)
+        item = equipment.get(ident) if ident is not None else None
+        if isinstance(item, Thermometer):
+            days = {reading.at.astimezone(log.zone).date() for reading in series.readings}
+            off = max((item.off_on(day) for day in days), key=_celsius, default=item.accuracy)
+            if item is not house.probe or off != item.accuracy:
+                found[series.probe] = off
+    return found
+
+
+def _celsius(off: TemperatureDifference) -> Fraction:
+    return off.celsius
 
 
 def _cooked_to(sheet: Sheet, limit: Limit) -> Figure | None:

@@ -74,7 +74,10 @@ def _limit_record(limit: DesignLimit) -> dict[str, Any]:
         "limit_ppm": number(limit.row_ppm),
         "printed_ppm": limit.printed,
         "ppm": number(limit.ppm),
-        "verdict": "meets" if limit.meets else "fails",
+        "from_ppm": number(limit.within.low),
+        "to_ppm": number(limit.within.high),
+        "set": limit.set,
+        "verdict": limit.verdict,
         "source": {
             "document": source.document,
             "clause": source.clause,

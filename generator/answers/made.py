@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import zoneinfo
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from generator.answers.around import around
+from generator.answers.around import around, probes_off
 from generator.answers.cautions import governs
 from generator.answers.numbers import without_none
 from generator.answers.yields import yields_record
 from generator.files.finding import Finding
 from generator.measures.words import NARROW, date, listed, plain
+from generator.records.equipment import Equipment
 from generator.records.ingredient import Ingredient
-from generator.records.made import MadeBatch
+from generator.records.made import MadeBatch, in_order
 from generator.resolve.made import JoinedBatch
+from generator.review.near import Near, within_error
 from generator.review.readings import ReadingLog, log_of
 from generator.review.results import Judged
 from generator.review.verdicts import judge, provable
@@ -28,13 +30,15 @@ from generator.sheet.sheet import Sheet
 @dataclass(frozen=True)
 class StepVerdict:
     """What the readings of a step say of one of its limits; ``answered``: a deviation of that step
-    says what was done; ``reached``: a reading of a heating is at its figure."""
+    says what was done; ``reached``: a reading of a heating is at its figure; ``near`` are
+    the probes that pass only if they are exact."""
 
     step: str
     verb: str
     judged: Judged
     answered: bool
     reached: bool
+    near: tuple[Near, ...] = ()
 
     @property
     def word(self) -> str:
@@ -45,12 +49,29 @@ class StepVerdict:
         doubtful = self.reached or self.judged.verdict == "cannot tell"
         return "open" if doubtful else "out"
 
+    @property
+    def said(self) -> str:
+        """The word as it is read; of a pass within the probe's error with its doubt."""
+        return "within its limit only if the probe is exact" if self.near else _WORDS[self.word]
+
+    @property
+    def why(self) -> str:
+        """Why, with what each probe would have to read to be sure."""
+        doubts = "".join(
+            f" {near.asked[0].upper()}{near.asked[1:]}."
+            if len(self.judged.probes) == 1
+            else f" {near.words}"
+            for near in self.near
+        )
+        return f"{self.judged.why}{doubts}"
+
 
 @dataclass(frozen=True)
 class Recorded:
     """A batch that was recorded, in ``file``; its ``verdicts``; what of its formula has no lot
     (``no_lot``), what was made ahead and has no record (``no_record``), readings that no limit
-    asks for (``unjudged``); ``doubts``: what in it can hardly be so."""
+    asks for (``unjudged``); ``doubts``: what in it can hardly be so. ``held`` is whether
+    ``sheet`` is of the revision it was made by: by another's nothing is judged, nothing cleared."""
 
     batch: JoinedBatch
     sheet: Sheet
@@ -61,6 +82,7 @@ class Recorded:
     yields: tuple[YieldSeries, ...]
     written: bool
     doubts: tuple[Finding, ...] = ()
+    held: bool = True
 
     @property
     def unanswered(self) -> tuple[StepVerdict, ...]:
@@ -71,19 +93,16 @@ class Recorded:
 def recorded(
     batch: JoinedBatch,
     sheet: Sheet,
+    equipment: Mapping[str, Equipment],
     file: str,
     yields: tuple[YieldSeries, ...],
     written: bool,
     doubts: tuple[Finding, ...] = (),
+    held: bool = True,
 ) -> Recorded:
-    """What is to be said of a batch that is recorded, by the limits of its ``sheet``."""
-    written_lots = {p.used.item for p in batch.made_of if p.used.lot is not None}
-    without = {p.used.item for p in batch.made_of if p.used.lot is None}
-    needed = {
-        line.joined.item
-        for line in sheet.walk.lines
-        if line.grams and not _from_the_tap(line.joined.ingredient)
-    }
+    """What is to be said of a batch that is recorded, by the limits of its ``sheet``; a
+    probe that a reading names may be a thermometer of the ``equipment``. It isn't ``held`` to a
+    sheet of another revision than it was made by."""
     no_record = {
         f"{p.used.item} {p.used.lot}"
         for p in batch.made_of
@@ -93,13 +112,26 @@ def recorded(
         batch,
         sheet,
         file,
-        tuple(_verdicts(batch.record, sheet)),
-        tuple(sorted((needed - written_lots) | without)),
-        tuple(sorted(no_record)),
+        tuple(_verdicts(batch.record, sheet, equipment)) if held else (),
+        tuple(sorted(_without_lot(batch, sheet if held else None))),
+        tuple(sorted(no_record, key=in_order)),
         yields,
         written,
         doubts,
+        held,
     )
+
+
+def _without_lot(batch: JoinedBatch, sheet: Sheet | None) -> set[str]:
+    """What of a batch no lot is written of: by its own lines, and by those of its ``sheet``."""
+    written = {p.used.item for p in batch.made_of if p.used.lot is not None}
+    without = {p.used.item for p in batch.made_of if p.used.lot is None}
+    needed = {
+        line.joined.item
+        for line in (sheet.walk.lines if sheet is not None else ())
+        if line.grams and not _from_the_tap(line.joined.ingredient)
+    }
+    return (needed - written) | without
 
 
 def _from_the_tap(facts: Ingredient | None) -> bool:
@@ -107,7 +139,9 @@ def _from_the_tap(facts: Ingredient | None) -> bool:
     return facts is not None and isinstance(facts.packs, str)
 
 
-def _verdicts(record: MadeBatch, sheet: Sheet) -> Iterator[StepVerdict]:
+def _verdicts(
+    record: MadeBatch, sheet: Sheet, equipment: Mapping[str, Equipment]
+) -> Iterator[StepVerdict]:
     """The verdict on each limit that readings can prove, where the record has readings of its
     step."""
     answered = {one.step for one in record.deviations}
@@ -124,7 +158,8 @@ def _verdicts(record: MadeBatch, sheet: Sheet) -> Iterator[StepVerdict]:
                 for series in log.series
                 for r in series.readings
             )
-            yield StepVerdict(limit.step, limit.verb, judged, limit.step in answered, reached)
+            near = within_error(log, judged, beside, probes_off(sheet.house, equipment, log))
+            yield StepVerdict(limit.step, limit.verb, judged, limit.step in answered, reached, near)
 
 
 def _longest_gap(sheet: Sheet, limit: Probed) -> Fraction:
@@ -159,6 +194,7 @@ def recorded_record(found: Recorded) -> dict[str, Any]:
         "lot": record.lot,
         "day": record.day.isoformat(),
         "revision": record.revision,
+        "held_to_its_revision": found.held,
         "corrects": record.corrects,
         "verdicts": [
             without_none(
@@ -167,8 +203,9 @@ def recorded_record(found: Recorded) -> dict[str, Any]:
                     "limit": v.judged.limit.id,
                     "verdict": v.judged.verdict,
                     "out_of_limit": v.word == "out",
-                    "why": v.judged.why.replace("\u00a0", " "),
+                    "why": _plain(v.why),
                     "answered": v.answered,
+                    "only_if_exact": [near.probe for near in v.near] or None,
                 }
             )
             for v in found.verdicts
@@ -209,9 +246,15 @@ def recorded_text(found: Recorded) -> str:
     ]
     if record.corrects is not None:
         lines.append(f"  It replaces {record.corrects}, which stays as it is and counts no more.")
+    if not found.held:
+        current = found.sheet.formula.formula.revision
+        lines.append(
+            f"  NOT HELD: it was made by revision {record.revision}, and revision {current} is "
+            "here. Its readings, lines and weights aren't judged. Look at the sheet of its day."
+        )
     lines += [f"  {f.message} {f.help} [{f.code}]" for f in found.doubts]
     for one in sorted(found.verdicts, key=lambda v: v.word != "out"):
-        lines.append(f"  {one.step}: {_WORDS[one.word]}. {one.judged.why}")
+        lines.append(f"  {one.step}: {one.said}. {one.why}")
     for missed in found.unanswered:
         lines.append(
             f"  Nothing says what was done at {missed.step}. Hold the batch. Then write it under "

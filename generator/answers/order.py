@@ -3,22 +3,32 @@
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Iterator
-from fractions import Fraction
 from typing import Any
 
 from generator.answers.cautions import cautions_record, dangers_first, governs
 from generator.answers.limits import limits_record
 from generator.answers.numbers import number, without_none
-from generator.measures.kilos import kilos
-from generator.measures.words import counted, date, duration, listed
-from generator.sheet.order import Label, OnShelf, Order, clock
+from generator.measures.words import listed
+from generator.sheet.order import Label, OnShelf, Order
 from generator.sheet.prep_times import TimedStep
-from generator.sheet.sheet import Batch, Sheet
+from generator.sheet.sheet import Sheet
 from generator.sheet.shopping import Bought
 from generator.sheet.stock import Need, Run
+from generator.views.plan_view import (
+    BuyView,
+    LabelView,
+    LeftView,
+    MadeView,
+    PlanView,
+    StepTime,
+    When,
+    plan_view,
+    prep_rows,
+)
 
-_WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_DAY = re.compile(r"[A-Z][a-z]{2} [0-9]{1,2}\u00a0[A-Z][a-z]{2}\u00a0[0-9]{4}")
 _SHEETS = "Weigh by the batch sheets: kitchen-manual batch FORMULA."
 _LIMITS = "Cook, chill and hold by the limits: kitchen-manual limits FORMULA."
 
@@ -43,7 +53,7 @@ def order_record(order: Order) -> dict[str, Any]:
         "make": [_run_record(run) for run in order.runs],
         "buy": [_bought_record(one) for one in order.shopping],
         "on_shelf": [_shelf_record(one) for one in order.shelf],
-        "prep": [_prep_record(*row) for row in _prep(order)],
+        "prep": [_prep_record(*row) for row in prep_rows(order)],
         "labels": [_label_record(one) for one in order.labels],
         "formulas": {
             ident: {"limits": limits_record(sheet.walk), **cautions_record(sheet)}
@@ -172,7 +182,7 @@ def _prep_record(
         "station": station,
         "day": day.isoformat(),
         "formula": run.sheet.id,
-        "batches": _batches(run),
+        "batches": listed([f"{count} × {batch.label}" for batch, count in run.made]),
         "steps": [_step_record(run, one) for one in steps],
     }
 
@@ -191,137 +201,88 @@ def _label_record(one: Label) -> dict[str, Any]:
 
 def order_text(order: Order) -> str:
     """An order as text: what can't be done first; then what to make, to buy, to do and to print."""
+    view = plan_view(order)
     blocks = [
-        _head(order),
+        _head(view),
         list(_danger_lines(order)),
-        _block("Make", [_made_line(run) for run in order.runs if run.made]),
-        _block("From the shelf", list(map(_shelf_line, order.shelf))),
-        _block("Buy", [_bought_line(one) for one in order.shopping if one.missing]),
-        *_prep_blocks(order),
-        _block("Labels", list(map(_label_line, order.labels))),
-        _block("Left over", list(_left_lines(order))),
+        _block("Make", [_made_line(one) for one in view.made if one.sizes]),
+        _block("From the shelf", [f"{o.name}: {o.there} there, {o.words}." for o in view.shelf]),
+        _block("Buy", list(map(_bought_line, view.to_buy))),
+        *_prep_blocks(view),
+        _block("Labels", list(map(_label_line, view.labels))),
+        _block("Left over", list(map(_left_line, view.left))),
         list(_last_lines(order)),
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block)
 
 
 def _block(title: str, lines: list[str]) -> list[str]:
-    return [title, *(f"  {line}" for line in lines)] if lines else []
+    return [title, *(f"  {line}" for line in map(_typed, lines))] if lines else []
 
 
-def _day(day: datetime.date) -> str:
-    return f"{_WEEK[day.weekday()]} {date(day)}".replace("\u00a0", " ")
+def _typed(words: str) -> str:
+    """A day as it is typed."""
+    return _DAY.sub(lambda found: found[0].replace("\u00a0", " "), words)
 
 
-def _hour(hour: datetime.datetime) -> str:
-    return f"{_day(hour.date())} {clock(hour)}"
+def _hour(when: When) -> str:
+    return f"{when.day} {when.clock}"
 
 
-def _head(order: Order) -> list[str]:
-    lines = [order.plan.plan.name]
-    for one in order.problems:
+def _head(view: PlanView) -> list[str]:
+    lines = [view.name]
+    for one in view.problems:
         lines.append(f"  Can't be done: {one.words} {one.help}".replace("\u00a0", " "))
-    if order.past:
-        lines.append(f"  {counted(len(order.past), 'dish', 'dishes')} of days past: left out.")
-    if not order.dishes:
+    if view.past:
+        lines.append(f"  {view.past} of days past: left out.")
+    if not view.dishes:
         lines.append("  No dish is to come: nothing to make, nothing to buy.")
     return lines
 
 
-def _size(batch: Batch, count: int) -> str:
-    return f"{count} × {batch.label}"
-
-
-def _batches(run: Run) -> str:
-    return listed([_size(batch, count) for batch, count in run.made])
-
-
-def _made_line(run: Run) -> str:
-    loads = [
-        f"{one.name}: {counted(one.loads.count * count, 'load')}"
-        for batch, count in run.made
-        for one in batch.step_loads
-        if one.loads.count * count > 1
-    ]
-    words = (
-        f"{run.sheet.name}: {_batches(run)}. Start {_hour(run.start)}, ready {_hour(run.ready)}."
-    )
-    if loads:
-        words += f" {'; '.join(dict.fromkeys(loads))}."
-    if run.last is not None:
-        words += f" Use by {_day(run.last)}."
-    else:
-        words += " It isn't kept."
-    if run.sheet.status != "current":
-        words += f" This standard is: {run.sheet.status}."
+def _made_line(one: MadeView) -> str:
+    words = f"{one.name}: {one.batches}. Start {_hour(one.start)}, ready {_hour(one.ready)}."
+    if one.loads:
+        words += f" {'; '.join(one.loads)}."
+    words += f" Use by {one.last}." if one.last else " It isn't kept."
+    if one.status:
+        words += f" This standard is: {one.status}."
     return words
 
 
-def _shelf_line(one: OnShelf) -> str:
-    there = f"{one.name}: {kilos(one.there)} there"
-    if one.past:
-        if one.last is None:
-            return f"{there}, not counted: its last day isn't known."
-        return f"{there}, past its day ({_day(one.last)}). Don't use it."
-    if not one.used:
-        return f"{there}, not used."
-    left = f"{kilos(one.left)} left" if one.left else "all used"
-    return f"{there}, {kilos(one.used)} used, {left}."
+def _bought_line(one: BuyView) -> str:
+    first = f", first for {one.first}" if one.first else ""
+    note = f" ({one.note})" if one.packs else f", {one.note}"
+    return f"{one.name}: {one.words}{note}{first}"
 
 
-def _bought_line(one: Bought) -> str:
-    first = f", first for {_day(one.first)}" if one.first is not None else ""
-    if one.comes:
-        return f"{one.name}: {kilos(one.missing)}, not bought{first}"
-    if one.packs is None:
-        return f"{one.name}: {kilos(one.missing)}, its packs aren't known{first}"
-    packs = listed([f"{count} × {amount.text}" for amount, count in one.packs])
-    return f"{one.name}: {packs} (needs {kilos(one.missing)}){first}"
+def _prep_blocks(view: PlanView) -> Iterator[list[str]]:
+    """Station by station, each day by day."""
+    for one in sorted(view.days, key=lambda one: (one.station, one.date)):
+        lines = [_typed(f"{one.name}, {one.day}")]
+        for work in one.work:
+            lines.append(f"  {work.made.name}, {work.made.batches}")
+            lines += [f"    {_step_words(step)}" for step in work.steps]
+        yield lines
 
 
-def _prep(order: Order) -> list[tuple[str, datetime.date, Run, list[TimedStep]]]:
-    """Each run's steps of each day, by station and day, in the order they start."""
-    rows: dict[tuple[str, datetime.date, int], tuple[Run, list[TimedStep]]] = {}
-    for run in order.runs:
-        for one in run.times.steps if run.made else ():
-            key = (run.sheet.formula.formula.home, one.start(run.ready).date(), run.number)
-            rows.setdefault(key, (run, []))[1].append(one)
-    found = [(station, day, run, steps) for (station, day, _), (run, steps) in rows.items()]
-    return sorted(found, key=lambda row: (row[0], row[1], row[3][0].start(row[2].ready)))
-
-
-def _prep_blocks(order: Order) -> Iterator[list[str]]:
-    blocks: dict[tuple[str, datetime.date], list[str]] = {}
-    for station, day, run, steps in _prep(order):
-        name = run.sheet.house.stations[station].name
-        title = f"{name}, {_day(day)}"
-        lines = blocks.setdefault((station, day), [title])
-        lines.append(f"  {run.sheet.name}, {_batches(run)}")
-        lines += [f"    {_step_words(run, one)}" for one in steps]
-    yield from blocks.values()
-
-
-def _step_words(run: Run, one: TimedStep) -> str:
-    words = f"{clock(one.start(run.ready)):>5} {one.step.id}"
-    if one.seconds is None:
+def _step_words(one: StepTime) -> str:
+    words = f"{one.clock:>5} {one.id}"
+    if not one.time:
         return f"{words}: no time known"
-    loads = ", all loads" if one.by_loads else ""
-    return f"{words}: {duration(one.seconds)}{loads}"
+    return f"{words}: {one.time}{', all loads' if one.all_loads else ''}"
 
 
-def _label_line(one: Label) -> str:
-    each = f"one for each {one.each}" if one.each else "one for each batch"
-    ends = f"use by {_day(one.use_by)}" if one.use_by is not None else "dated as it is frozen"
-    return f"{one.name}: {counted(one.many, 'label')}, {each}, made {_day(one.made)}, {ends}"
+def _label_line(one: LabelView) -> str:
+    return f"{one.name}: {one.many}, one for each {one.each}, made {one.made}, {one.dated}"
 
 
-def _left_lines(order: Order) -> Iterator[str]:
-    """What whole batches and whole packs leave, as far as a scale shows it."""
-    least = Fraction(1)
-    for run in order.runs:
-        if run.left_g >= least:
-            last = f", use by {_day(run.last)}" if run.last is not None else ", it isn't kept"
-            yield f"{run.sheet.name} of {_day(run.ready.date())}: {kilos(run.left_g)}{last}"
-    for one in order.shopping:
-        if one.packs and one.left >= least:
-            yield f"{one.name}: {kilos(one.left)} of opened packs"
+def _left_line(one: LeftView) -> str:
+    """What whole batches leave, and what whole packs do."""
+    if not one.ready:
+        return f"{one.name}: {one.weight} of opened packs"
+    return f"{one.name} of {one.ready}: {one.weight}, {_kept(one)}"
+
+
+def _kept(one: LeftView) -> str:
+    return f"use by {one.last}" if one.last else "it isn't kept"

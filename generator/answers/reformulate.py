@@ -16,9 +16,11 @@ from generator.measures.kilos import kilos
 from generator.measures.temperature import Degree
 from generator.measures.words import NARROW, counted, listed, plain
 from generator.records.bounds import Bound
+from generator.sheet.blend_model import Want
 from generator.sheet.bounded import Counted, cells_of, counted_bounds
 from generator.sheet.composed import Made
 from generator.sheet.manual import Manual
+from generator.sheet.named_species import named_species
 from generator.sheet.percents import key_of
 from generator.sheet.reformulated import Left, Nearest, NewLine, NoAnswer, Relaxed
 from generator.sheet.sheet import Sheet
@@ -36,8 +38,9 @@ _RELAXES = "The least in all, each as a share of what it is now, rounded outward
 @dataclass(frozen=True)
 class Answered:
     """A nearest formula computed whole: its ``sheet``, what differs from the base, the bounds that
-    don't hold once all is weighed, what is left out of the base, and its findings; ``written`` is
-    its file, "" where none was."""
+    don't hold once all is weighed, what is left out of the base, the animals that its name tells
+    and that are ``unnamed`` in it now, and its findings; ``written`` is its file, "" where none
+    was."""
 
     base: Sheet
     sheet: Sheet
@@ -45,8 +48,19 @@ class Answered:
     difference: Difference
     unheld: tuple[tuple[Counted, Between | None], ...]
     left_out: tuple[str, ...]
+    unnamed: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
     written: str = ""
+
+
+@dataclass(frozen=True)
+class LeastBatch:
+    """The smallest batch that the machines take, where the stock makes less: its grams in all, its
+    ``words`` in the formula's own measure, and what each item lacks for it."""
+
+    total_g: Fraction
+    words: str
+    left: tuple[Left, ...]
 
 
 def answered(
@@ -60,7 +74,15 @@ def answered(
         (one, one.figure(weighed)) for one in nearest.want.bounds if one.verdict(weighed) != "holds"
     )
     found = difference(base, sheet, made)
-    return Answered(base, sheet, nearest, found, unheld, tuple(left_out))
+    gone = _species(base) - _species(sheet)
+    unnamed = tuple(sorted(named_species(base.house, base.walk) & gone))
+    return Answered(base, sheet, nearest, found, unheld, tuple(left_out), unnamed)
+
+
+def _species(sheet: Sheet) -> frozenset[str]:
+    """The animals of all that goes into a formula."""
+    found = (one.species for step in sheet.walk.steps for one in step.before.components)
+    return frozenset(one for one in found if one is not None)
 
 
 def _ends(bound: Bound, share: bool) -> dict[str, Any]:
@@ -111,6 +133,8 @@ def reformulated_record(answered: Answered) -> dict[str, Any]:
         "bounds": [_bound_record(one, f, _binds(one, nearest)) for one, f in nearest.bounds],
         "not_held_as_weighed": [_bound_record(one, f, None) for one, f in answered.unheld],
         "on_hand": [_left_record(one, nearest) for one in nearest.left],
+        "kept_out": _kept_out_record(nearest.want),
+        "no_longer_named": list(answered.unnamed),
         "left_out": list(answered.left_out),
         "difference": difference_record(answered.difference),
         "limits": limits_record(sheet.walk)["limits"],
@@ -189,21 +213,35 @@ def _left_record(one: Left, nearest: Nearest | None) -> dict[str, Any]:
     }
 
 
-def no_answer_record(formula: str, found: NoAnswer, why: str = "") -> dict[str, Any]:
+def no_answer_record(
+    formula: str, found: NoAnswer, why: str = "", least: LeastBatch | None = None
+) -> dict[str, Any]:
     """That there is none, and what to relax, as one JSON object; ``why`` a machine doesn't take
-    the largest batch."""
+    the largest batch, ``least`` the smallest that it takes."""
     return {
         "formula": formula,
         "variant": None,
         "relax": [_relaxed_record(one) for one in found.relaxed],
         "most_g": number(found.most_g) if found.most_g else None,
         "most_refused": why or None,
+        "machines_take": None
+        if least is None
+        else {
+            "total_g": number(least.total_g),
+            "words": least.words,
+            "short": [_short_record(one) for one in least.left if one.short_g],
+        },
         "cannot_be_told": [
             {"about": words, "left_open_by": list(names)} for words, names in found.open_by
         ],
         "on_hand": [_short_record(one) for one in found.left],
+        "kept_out": _kept_out_record(found.want),
         "basis": {"rule": _RELAXES},
     }
+
+
+def _kept_out_record(want: Want) -> list[dict[str, str]]:
+    return [{"name": name, "why": why} for name, why in want.kept_out]
 
 
 def _short_record(one: Left) -> dict[str, Any]:
@@ -254,9 +292,11 @@ def reformulated_text(answered: Answered, unit: Degree) -> str:
     nearest, base, sheet = answered.nearest, answered.base, answered.sheet
     total = kilos(nearest.total_g)
     out = [*dangers_first(sheet), f"{base.name}, of what is on hand: {total} in all"]
+    out += [f"WARNING: {_unnamed_words(answered, one)}" for one in answered.unnamed]
     out += _table(nearest.lines)
     out += ["", "Bounds", *(_bound_line(one, f, nearest) for one, f in nearest.bounds)]
     out += ["", "On hand", *(_left_line(one, nearest) for one in nearest.left)]
+    out += [_kept_out_line(*one) for one in nearest.want.kept_out]
     if answered.unheld:
         out += ["", "Not held once all is weighed on your scales"]
         out += [f"  {_first(o.words)}: {o.spoken(f)}, not {o.limits}." for o, f in answered.unheld]
@@ -268,6 +308,13 @@ def reformulated_text(answered: Answered, unit: Degree) -> str:
         out += ["", f"Written: {answered.written}, revision 1, a draft until somebody approves it."]
     out += ["", limits_text(sheet.walk, unit)]
     return with_cautions("\n".join(out), sheet).replace(NARROW, " ").replace("\u00a0", " ")
+
+
+def _unnamed_words(answered: Answered, species: str) -> str:
+    return (
+        f"no {species} is left in it, and it is called {answered.base.name}. The name no longer "
+        "fits: sell it by another."
+    )
 
 
 def _left_out_words(keys: tuple[str, ...], base: str) -> str:
@@ -326,30 +373,64 @@ def _difference_lines(found: Difference, base: str) -> Iterator[str]:
         yield f"  {change.name}: {change.old or ABSENT} → {change.new or ABSENT}"
 
 
-def no_answer_text(sheet: Sheet, found: NoAnswer, why: str = "") -> str:
+def no_answer_text(
+    sheet: Sheet, found: NoAnswer, why: str = "", least: LeastBatch | None = None
+) -> str:
     """That there is none, and what to relax, for the terminal; ``why`` a machine doesn't take the
-    largest batch."""
+    largest batch, ``least`` the smallest that it takes."""
     out = [f"{sheet.name} can't be made of what is on hand within its bounds."]
     out += [_short_line(one) for one in found.left if one.short_g]
-    if found.relaxed:
-        out += ["", "It can, if you relax:"]
-        out += [
-            f"  {_first(one.counted.words)}, by {_by(one)}. {write_words(one)}"
-            for one in found.relaxed
-        ]
-    else:
-        out += ["", "No bound that is relaxed makes it possible."]
-    if found.most_g:
-        most = f"Within all its bounds the most is {kilos(found.most_g)}"
-        out += ["", f"{most}. But {why}" if why else f"{most}: {_size(found)}"]
+    out += [_kept_out_line(*one) for one in found.want.kept_out]
+    out += [*_relax_lines(found, why), *_most_lines(found, why), *_least_lines(least)]
+    out += _sized_lines(found)
     for words, names in found.open_by:
         out += ["", f"{_first(words)} may hold: it is left open by {listed(names[:4])}."]
         out.append("State what they are made of under `composition`, and ask again.")
     return "\n".join(out).replace(NARROW, " ").replace("\u00a0", " ")
 
 
-def _size(found: NoAnswer) -> str:
-    return f"--total {_typed(found.most_g).replace(' ', '')}"
+def _relax_lines(found: NoAnswer, why: str) -> Iterator[str]:
+    """The bounds to relax; nothing of a batch that only a machine refuses."""
+    if found.relaxed:
+        yield from ("", "It can, if you relax:")
+        for one in found.relaxed:
+            yield f"  {_first(one.counted.words)}, by {_by(one)}. {write_words(one)}"
+    elif not why:
+        yield from ("", "No bound that is relaxed makes it possible.")
+
+
+def _most_lines(found: NoAnswer, why: str) -> Iterator[str]:
+    """The largest batch within the bounds, or ``why`` a machine doesn't take that."""
+    if found.most_g:
+        most = f"Within all its bounds the most is {kilos(found.most_g)}"
+        yield from ("", f"{most}. But {why}" if why else f"{most}: {_size(found.most_g)}")
+
+
+def _least_lines(least: LeastBatch | None) -> Iterator[str]:
+    """The smallest batch that the machines take, and what it lacks."""
+    if least is not None:
+        yield ""
+        yield f"The smallest batch its machines take is {least.words}: {_size(least.total_g)}"
+        lacks = [f"{kilos(one.short_g)} of {one.name}" for one in least.left if one.short_g]
+        if lacks:
+            yield f"As it is written, that lacks {listed(lacks)}."
+
+
+def _sized_lines(found: NoAnswer) -> Iterator[str]:
+    """What is short and isn't cut, since the batch's size says how much of it goes in."""
+    if found.sized:
+        goes, them = ("goes", "it a bound") if len(found.sized) == 1 else ("go", "each a bound")
+        yield ""
+        yield f"{listed(found.sized)} {goes} by the size of the batch."
+        yield f"To put less in, give {them} of its own under `shares`."
+
+
+def _kept_out_line(name: str, why: str) -> str:
+    return f"  {name} stays out: {why}. To take it in, give the food another name."
+
+
+def _size(grams: Fraction) -> str:
+    return f"--total {_typed(grams).replace(' ', '')}"
 
 
 def _short_line(one: Left) -> str:

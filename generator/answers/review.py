@@ -12,15 +12,15 @@ from generator.answers.numbers import number, without_none
 from generator.answers.own_target import own_target, target_missed
 from generator.answers.sources import house_record
 from generator.measures.marks import as_written
-from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import duration, plain
 from generator.review.log_reduction import REFERENCE_C, Z_C, equivalent_minutes
+from generator.review.near import Near
 from generator.review.readings import ReadingLog
 from generator.review.results import Judged, ProbeFound, StageFound
 from generator.review.verdicts import judge, watched
 from generator.rules.basics.context import both
 from generator.rules.basics.in_words import limit_words
-from generator.rules.basics.limit import CoolingLimit, Figure, HeatingLimit, Law, Reach
+from generator.rules.basics.limit import HeatingLimit, Law, Reach
 from generator.rules.heat.roast import GROUP as ROAST
 
 
@@ -28,7 +28,8 @@ from generator.rules.heat.roast import GROUP as ROAST
 class Review:
     """One log judged by one limit of what was made by ``name``, or of an ingredient (``revision``
     is None). ``digest`` is the SHA-256 of the file. ``by_code`` is the verdict on the code's own
-    limit, where the limit judged is the house's."""
+    limit, where the limit judged is the house's; ``near`` are the probes that pass only if they
+    are exact."""
 
     id: str
     name: str
@@ -39,6 +40,7 @@ class Review:
     digest: str
     as_of: datetime.date
     by_code: Judged | None = None
+    near: tuple[Near, ...] = ()
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -55,8 +57,7 @@ class Review:
             notes.extend(f"{found.probe}: {note}" for note in found.notes)
         notes.extend(target_missed(self.log, self.judged))
         notes.extend(_not_by_the_chart(self))
-        near = _within_error(self)
-        return (*notes, near) if near else tuple(notes)
+        return (*notes, *(near.words for near in self.near))
 
     def lethality(self, probe: str) -> float | None:
         """Minutes at 70 °C, for a cook; None for anything else, and for readings in doubt."""
@@ -77,30 +78,6 @@ def _time_not_judged(judged: Judged) -> list[str]:
 def _reach(judged: Judged) -> Reach | None:
     """How soon food must be there by the limit; None where it sets no time."""
     return judged.limit.reach if isinstance(judged.limit, HeatingLimit) else None
-
-
-def _within_error(review: Review) -> str:
-    """A pass that a probe off by its accuracy would have missed is said to be one."""
-    judged, unit = review.judged, review.log.unit
-    limit = judged.limit
-    if judged.verdict != "pass" or isinstance(limit, CoolingLimit):
-        return ""
-    asked = f"{plain(limit.figure.read_at(unit))} {unit}"
-    strict = replace(limit, figure=_as_read(limit.figure, unit))
-    if isinstance(strict, HeatingLimit):
-        options = tuple(replace(o, figure=_as_read(o.figure, unit)) for o in strict.options)
-        strict = replace(strict, options=options)
-    for found in judge(review.log, strict, judged.longest_gap_s).probes:
-        if found.verdict != "pass":
-            return (
-                f"{found.probe}: it passes only if the probe is exact; the page asks for {asked}."
-            )
-    return ""
-
-
-def _as_read(figure: Figure, unit: Degree) -> Figure:
-    """A figure at which the probe must read it, in the scale of the log."""
-    return replace(figure, value=Temperature.of(figure.read_at(unit), unit))
 
 
 def _not_by_the_chart(review: Review) -> list[str]:

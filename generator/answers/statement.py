@@ -17,6 +17,7 @@ from generator.views.label_view import (
     figure_words,
     label_view,
     quid_words,
+    tolerance_g,
 )
 
 
@@ -83,7 +84,7 @@ def _nutrition(nutrition: Nutrition) -> dict[str, Any]:
 
 
 def _row(row: NutritionRow) -> dict[str, Any]:
-    portion = row.per_portion
+    portion, tolerance = row.per_portion, tolerance_g(row)
     return without_none(
         {
             "nutrient": row.id,
@@ -91,6 +92,7 @@ def _row(row: NutritionRow) -> dict[str, Any]:
             "unit": row.row.unit,
             "clause": row.row.clause,
             "per_100_g": _declared(row, row.per_100_g),
+            "tolerance_per_100_g": number(tolerance) if tolerance is not None else None,
             "per_portion": _declared(row, portion) if portion is not None else None,
             "left_open_by": list(row.open_by) or None,
         }
@@ -128,7 +130,13 @@ def _table(view: LabelView) -> list[str]:
     """The nutrition in columns, what is part of another row set in; a column with nothing in it is
     left out."""
     rows = [
-        (f"  {n.name}" if n.part else n.name, n.per_100_g, n.per_portion, n.day) for n in view.lines
+        (
+            f"  {n.name}" if n.part else n.name,
+            f"{n.per_100_g} {n.tolerance}".rstrip(),
+            n.per_portion,
+            n.day,
+        )
+        for n in view.lines
     ]
     heads = ("Nutrition", "In 100 g", f"In a portion of {view.portion}", "Of a day")
     columns = [column for column in zip(heads, *rows, strict=True) if any(column[1:])]

@@ -11,7 +11,7 @@ from __future__ import annotations
 import datetime
 import json
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from generator.binder.cautions_block import Placed, placed, strip_block
@@ -26,7 +26,7 @@ from generator.binder.yields_block import outputs_block, record_blocks
 from generator.measures.words import NARROW, listed
 from generator.records.fields import as_id
 from generator.records.formula import Formula
-from generator.rules.basics.limit import CoolingLimit, Limit
+from generator.rules.basics.limit import CoolingLimit, KeepingLimit, Limit
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.size_words import run_words
@@ -311,15 +311,44 @@ def _limits_of_step(
     blocks: list[Record] = []
     words: Words = _step_words(view, steps.sentences[view.number], loads)
     how = _how(view, steps)
-    for limit in walked.limits:
+    stored = _at_steps(sheet)
+    limits = [stored.get(limit.id, limit) for limit in walked.limits]
+    for which, limit in enumerate(limits, 1):
+        if which > 1:
+            words, how = [bold(view.verb), f": limit {which} of {len(limits)}."], ""
         block = limit_block(
             sheet.house, limit, str(view.number), words, how, log=steps.log_of(limit)
         )
         if steps.dated is not None and isinstance(limit, CoolingLimit):
             block = with_deadlines(block, limit, steps.dated.start)
         blocks.append({**block, "phase": phase, "covers": [view.verb.lower()]})
-        words, how = [bold(view.verb), ": a second limit."], ""
     return blocks
+
+
+def _at_steps(sheet: Sheet) -> dict[str, Limit]:
+    """The limits of storing that a step which stores has already, by the id of the step's limit:
+    the box there says when it is in force, and no second one repeats it. The last limit of storing
+    has a box of its own, which holds the use-by."""
+    found: dict[str, Limit] = {}
+    for stored in sheet.walk.store[:-1]:
+        for walked in sheet.walk.steps:
+            if "stores" in walked.step.effects:
+                found |= {one.id: stored for one in walked.limits if _same(one, stored)}
+    return found
+
+
+def _same(limit: Limit, stored: Limit) -> bool:
+    """Whether a step's limit is the one of storing but for when that is in force."""
+    if not isinstance(limit, KeepingLimit) or not isinstance(stored, KeepingLimit):
+        return False
+    return limit == replace(
+        stored,
+        id=limit.id,
+        step=limit.step,
+        number=limit.number,
+        verb=limit.verb,
+        when=limit.when,
+    )
 
 
 _SETTINGS = ("Heat", "Kept", "Time", "Target")
@@ -432,7 +461,8 @@ def _store_limits(
 ) -> list[Record]:
     """The limits of storing, each as a box; the use-by and the step are with the last one."""
     blocks: list[Record] = []
-    for limit in sheet.walk.store:
+    at_steps = {limit.id for limit in _at_steps(sheet).values()}
+    for limit in (x for x in sheet.walk.store if x.id not in at_steps):
         final = limit is sheet.walk.store[-1]  # of two places the last step's is the last
         words: Words = [bold("Store"), " it."]
         step, how = "", use_by if final else ""

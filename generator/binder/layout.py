@@ -144,7 +144,7 @@ def _listed(block: Record, counts: dict[str, int]) -> Record:
         pages = "" if here is None else str(here)
         if pages and block["form"] == "changes":
             pages = _pages(here or 0)
-        rows.append({**row, "pages": pages, "linked": here is not None})
+        rows.append({**row, "pages": pages})
     return {**block, "rows": rows}
 
 

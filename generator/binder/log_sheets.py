@@ -118,7 +118,7 @@ def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Re
 def watched_of(manual: Manual, sheets: Sequence[Sheet]) -> list[Watched]:
     """Every limit of what a station makes, and of its ingredients once they are in."""
     watched = [
-        Watched(sheet.name, limit, limit_view(manual.house, limit))
+        Watched(sheet.name, limit, limit_view(sheet.house, limit))
         for sheet in sheets
         for limit in sheet.walk.limits
         if not isinstance(limit, NotCovered)

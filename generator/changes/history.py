@@ -100,6 +100,23 @@ def commit_of(project: Path, since: str, zone: str, today: datetime.date | None 
     return found.decode().strip()
 
 
+_MOST_COMMITS = 300
+"""So many commits of one file are looked at, from the last one back."""
+
+
+def commits_of_revision(project: Path, file: str, revision: int) -> Iterator[str]:
+    """The ids of the commits at which a file of a formula, by its path in the ``project``, states a
+    ``revision``, the last first; none without git."""
+    said = re.compile(rf"^revision:\s*[\"']?{revision}[\"']?\s*(?:#.*)?$".encode(), re.MULTILINE)
+    with suppress(Refused):
+        _in_a_checkout(project)
+        words = ("log", f"-n{_MOST_COMMITS}", "--format=%H", "HEAD", "--", file)
+        for commit in _git(project, *words).decode().split():
+            with suppress(Refused):  # the file was removed there
+                if said.search(_git(project, "show", f"{commit}:./{file}")):
+                    yield commit
+
+
 def _commit_before(
     project: Path, since: str, zone: zoneinfo.ZoneInfo, today: datetime.date | None
 ) -> str:

@@ -8,9 +8,15 @@ is the standards' own doing. Where that is so nobody approved what the sheet say
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
-from generator.changes.history import commit_of, differing, standards_at
+from generator.changes.history import (
+    commit_of,
+    commits_of_revision,
+    differing,
+    standards_at,
+)
 from generator.files.finding import Finding, Refused, with_more
 from generator.measures.marks import written_with
 from generator.measures.words import NARROW, counted, date
@@ -70,6 +76,32 @@ def compared(manual: Manual) -> Compared:
             found.setdefault(ident, (changes, _since(number, printed)))
     rest = manual.sheets.keys() - settled
     return Compared({**found, **_since_committed(manual, memory, rest)}, tuple(unknown))
+
+
+def at_revision(manual: Manual, ident: str, revision: int) -> Manual | None:
+    """The standards as they were when a formula had an earlier ``revision``: of the commit a batch
+    sheet of it was printed from, by the register, else of the last commit that states it. None
+    where neither is to be had, or it had errors then."""
+    for commit in dict.fromkeys(_commits(manual, ident, revision)):
+        with suppress(Refused), standards_at(manual.project, commit, reference=False) as folder:
+            old = make_manual(folder, manual.as_of, history=False)
+            sheet = None if isinstance(old, Broken) else old.sheets.get(ident)
+            if sheet is not None and sheet.formula.formula.revision == revision:
+                assert isinstance(old, Manual)
+                return old
+    return None
+
+
+def _commits(manual: Manual, ident: str, revision: int) -> Iterator[str]:
+    """The commits at which a formula had a revision: printed ones first."""
+    register = manual.standards.register
+    for binder in register.binders.values() if register is not None else ():
+        for one in (*binder.sheets.values(), *binder.given_twice.values()):
+            if formula_of(one.sheet) == ident and one.revision == str(revision) and one.commit:
+                yield one.commit
+    file = manual.standards.formula_files.get(ident)
+    if file is not None:
+        yield from commits_of_revision(manual.project, file, revision)
 
 
 def _since_printed(

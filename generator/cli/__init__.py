@@ -75,7 +75,7 @@ HELPS = {
     "review": "Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx), or the "
     "readings of a batch's record (JSON), by the limit of a step.",
     "binder": "Print the binder of each STATION, or of all, as one PDF; or the batch sheet of a "
-    "FORMULA, at any size, dated or not.",
+    "FORMULA, at any size, dated or not; or the prep sheets and the shopping list of a PLAN.",
     "labels": "Print date labels of a batch of FORMULA.",
     "statement": "Show what a label of FORMULA says: ingredients, allergens, shared equipment, "
     "nutrition.",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import difflib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -15,8 +14,8 @@ from generator.binder.control import MOVED, made_with, refused_for, under_contro
 from generator.binder.sheets import Record
 from generator.changes.history import committed
 from generator.changes.revisions import UNRAISED
+from generator.cli.asked import Asked, asked_stations
 from generator.cli.common import (
-    card_asked_for,
     common,
     find_project,
     manual_of,
@@ -40,7 +39,9 @@ Paper = Literal["a4", "letter"]
 
 
 @click.command()
-@of_the_kitchen("names", "stations", "formulas", nargs=-1, metavar="[STATION … | FORMULA …]")
+@of_the_kitchen(
+    "names", "stations", "formulas", "plans", nargs=-1, metavar="[STATION … | FORMULA … | PLAN]"
+)
 @common
 @size_options
 @click.option(
@@ -148,7 +149,7 @@ def binder(
     **sizes: Any,
 ) -> None:
     """Print the binder of each STATION, or of all, as one PDF; or the batch sheet of a FORMULA, at
-    any size, dated or not."""
+    any size, dated or not; or the prep sheets and the shopping list of a PLAN."""
     try:
         if other is not None:
             _merge(find_project(project), Path(other) if other else None, as_of)
@@ -176,63 +177,6 @@ class Form:
 
     paper: Paper
     duplex: bool
-
-
-@dataclass(frozen=True)
-class Asked:
-    """What is to be printed: stations or formulas by ``names`` (none: all stations), only what
-    changed ``since``, with the sheets of ``more``."""
-
-    names: tuple[str, ...]
-    since: str | None
-    more: tuple[str, ...]
-    request: Request
-
-    def formulas(self, manual: Manual) -> tuple[str, ...]:
-        """The formulas named; a name that is a station's too is the station's."""
-        known = manual.house.stations
-        return tuple(n for n in self.names if n not in known and n in manual.sheets)
-
-    def check(self, manual: Manual, record: bool) -> None:
-        """Raises Refused for what can't be asked together."""
-        formulas = self.formulas(manual)
-        self._check_names(manual, formulas)
-        if self.request.of_a_batch and not formulas:
-            raise Refused(
-                "formula-missing",
-                "A size, a day and a batch number are of one formula.",
-                "Name the formula.",
-            )
-        if self.request.folded and not formulas:
-            raise Refused(
-                "formula-missing",
-                "A folded sheet is of a formula: a binder is printed on pages.",
-                "Name the formula, or leave out --folded.",
-            )
-        apart = bool(formulas or self.request.numbers or self.request.copies > 1)
-        if apart and (record or self.since is not None):
-            raise Refused(
-                "whole-binders",
-                "The register and what changed are of whole binders.",
-                "Leave out the formula, --sheet and --copies.",
-            )
-
-    def _check_names(self, manual: Manual, formulas: tuple[str, ...]) -> None:
-        """Raises Refused for stations beside formulas, and for a sheet of several stations."""
-        stations = [n for n in self.names if n in manual.house.stations]
-        if formulas and stations:
-            raise Refused(
-                "stations-or-formulas",
-                f"{stations[0]} is a station, {formulas[0]} a formula.",
-                "Print stations, or formulas, at a time.",
-            )
-        unknown = tuple(n for n in self.names if n not in (*stations, *formulas))
-        if formulas and unknown:
-            asked_stations(manual, unknown)
-        if self.request.numbers and len(self.names) != 1:
-            raise Refused(
-                "one-station", "A sheet's number is of one station's binder.", "Name one station."
-            )
 
 
 def _sound(found: Manual | Broken) -> Manual:
@@ -301,12 +245,7 @@ def _print(
     from generator.intake.register_file import journal_of
 
     site = site_url(manual.project)
-    if asked.formulas(manual):
-        printing = _of_formulas(manual, asked, site)
-    elif asked.since is None:
-        printing = _whole(manual, asked, site)
-    else:
-        printing = _changed(manual, asked.names, asked.since, site)
+    printing = _asked_for(manual, asked, site)
     for line in printing.reported:
         click.echo(line)
     show(tuple(f for f in manual.findings if f.code in (UNRAISED, MOVED)))
@@ -332,6 +271,17 @@ def _print(
         _report_recorded(manual)
     _report_codes(printing, site)
     click.echo(f"{counted(len(printing.sheets), 'sheet')} in {out}".replace("\u00a0", " "))
+
+
+def _asked_for(manual: Manual, asked: Asked, site: str) -> Printing:
+    """What is asked for: batch sheets, a plan, whole binders, or what changed in them."""
+    if asked.formulas(manual):
+        return _of_formulas(manual, asked, site)
+    if plan := asked.plan(manual):
+        return _of_a_plan(manual, plan, asked, site)
+    if asked.since is None:
+        return _whole(manual, asked, site)
+    return _changed(manual, asked.names, asked.since, site)
 
 
 def _issued(manual: Manual, printing: Printing) -> list[Record]:
@@ -388,6 +338,17 @@ def _of_formulas(manual: Manual, asked: Asked, site: str) -> Printing:
     names = ", ".join(manual.sheets[ident].name for ident in formulas)
     title = f"{manual.house.kitchen.name}: {names}, batch sheets"
     return Printing(title, sheets * asked.request.copies, {})
+
+
+def _of_a_plan(manual: Manual, plan: str, asked: Asked, site: str) -> Printing:
+    """The sheets of a plan. What can't be done of it is said, too."""
+    from generator.binder.plan_sheets import plan_sheets
+
+    found = manual.orders[plan]
+    doubts = tuple(f"{one.words} {one.help}".replace("\u00a0", " ") for one in found.problems)
+    title = f"{manual.house.kitchen.name}: {found.plan.plan.name}, plan"
+    sheets = plan_sheets(manual, plan, site)
+    return Printing(title, sheets * asked.request.copies, {}, doubts=doubts)
 
 
 def _numbered(sheets: Sequence[Record], numbers: tuple[int, ...]) -> list[Record]:
@@ -454,39 +415,3 @@ def _recorded(manual: Manual, printing: Printing, path: Path) -> bytes:
         register = recorded(register, station, sheets, printed, manual.as_of, source)
     assert register is not None, "what is printed belongs to a binder"
     return as_yaml(register, text_of(path)).encode()
-
-
-def _no_station(manual: Manual, name: str) -> Refused:
-    """What to answer where a name is neither a station's nor a formula's."""
-    known = manual.house.stations
-    near = difflib.get_close_matches(name, [*known, *manual.sheets], n=1)
-    hint = f"Did you mean {near[0]}?" if near else f"Known: {', '.join(known)}."
-    return Refused("station-unknown", f"There is no station or formula {name}.", hint)
-
-
-def _working(manual: Manual) -> set[str]:
-    """The stations that make something, or do what no formula asks for."""
-    making = {s for sheet in manual.sheets.values() for s in sheet.formula.formula.station}
-    return making | {s for one in manual.routines.values() for s in one.routine.station}
-
-
-def asked_stations(manual: Manual, stations: tuple[str, ...]) -> list[str]:
-    """The stations asked for, in the kitchen's order; all that make something, if none is named.
-
-    Raises Refused for a station that isn't there.
-    """
-    known = manual.house.stations
-    for name in stations:
-        if name not in known:
-            raise card_asked_for(manual, name) or _no_station(manual, name)
-    order = [
-        *manual.house.kitchen.stations,
-        *(s for s in known if s not in manual.house.kitchen.stations),
-    ]
-    making = _working(manual)
-    found = [s for s in order if (s in stations if stations else s in making)]
-    if not found:
-        raise Refused(
-            "nothing-to-print", "No station makes anything yet.", "Write a formula first."
-        )
-    return found

@@ -7,34 +7,28 @@ kitchen's scales and the form of the answer.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from fractions import Fraction
 from pathlib import Path
-from typing import Any, TypeVar, get_args
+from typing import Any, TypeVar
 
 import click
 
 from generator.answers.design import design_record, design_text
 from generator.cli.common import common, form_option, manual_of, print_json, refuse, show, status_of
+from generator.cli.design_words import Asked
+from generator.cli.once import Once
 from generator.files.finding import Refused
+from generator.measures.words import listed
 from generator.sheet import design_brines, design_mixes, design_pickles
-from generator.sheet.design_doses import Curing, Meats, Seasoning, Uptake, Way
-from generator.sheet.design_foods import (
-    DesignFood,
-    food_and_amount,
-    food_and_share,
-    food_of,
-    grams,
-    share,
-)
+from generator.sheet.design_doses import Uptake
 from generator.sheet.designed import Design
-from generator.sheet.manual import Broken, Manual
+from generator.sheet.manual import Broken
 
 _F = TypeVar("_F", bound=Callable[..., Any])
-_WAYS = get_args(Way)
 
 
-@click.group()
+@click.group(cls=Once)
 def design() -> None:
     """Work out what to weigh for what is wanted: a pickle, a brine, a cure, a mix, a blend.
 
@@ -117,11 +111,11 @@ _CURE = (
 def pickle(project: Path | None, as_of: datetime.date | None, form: str, **given: Any) -> None:
     """Design the pickle for a pump rate: salt in the finished meat, ingoing nitrite."""
 
-    def made(asked: _Asked) -> Design:
+    def made(asked: Asked) -> Design:
         meats = asked.meats()
         uptake = Uptake(
             sum((g for _, g in meats), Fraction(0)),
-            asked.needed("pump", "--pump", "12%"),
+            asked.needed("pump"),
             asked.share("drips"),
             asked.share("loses"),
         )
@@ -160,16 +154,19 @@ def pickle(project: Path | None, as_of: datetime.date | None, form: str, **given
 def brine(project: Path | None, as_of: datetime.date | None, form: str, **given: Any) -> None:
     """Design a brine or a jar at balance: salt of food and liquid, acid of everything in it."""
 
-    def made(asked: _Asked) -> Design:
-        acid, vinegar = given["acid"], given["vinegar"]
+    def made(asked: Asked) -> Design:
+        vinegar = given["vinegar"]
+        if vinegar and given["acid"] is None:
+            words = "How sour is it to be with that vinegar?"
+            raise Refused("design-vinegar", words, "Or leave --vinegar out.", ["--acid 1%"])
         return design_brines.brine(
             asked.house,
             asked.station,
-            asked.amounts("food", "--food"),
-            asked.weight("liquid", "--liquid", "3kg"),
+            asked.amounts("food"),
+            asked.weight("liquid"),
             asked.seasoning(),
-            asked.food(vinegar) if vinegar else None,
-            asked.share("acid") if acid else Fraction(0),
+            asked.food("vinegar") if vinegar else None,
+            asked.share("acid"),
             asked.curing(given["way"]),
         )
 
@@ -195,7 +192,7 @@ def brine(project: Path | None, as_of: datetime.date | None, form: str, **given:
 def cure(project: Path | None, as_of: datetime.date | None, form: str, **given: Any) -> None:
     """Design a cure that is rubbed on or mixed in: salt in the finished meat, ingoing nitrite."""
 
-    def made(asked: _Asked) -> Design:
+    def made(asked: Asked) -> Design:
         curing = asked.curing(given["way"])
         if curing is None:
             raise Refused("design-cure", "Which cure?", "Give --cure.", ["--cure pink-cure"])
@@ -225,15 +222,15 @@ def cure(project: Path | None, as_of: datetime.date | None, form: str, **given: 
 def mix(project: Path | None, as_of: datetime.date | None, form: str, **given: Any) -> None:
     """Design a mix for fat, MSNF, sugar and solids out of named foods."""
 
-    def made(asked: _Asked) -> Design:
+    def made(asked: Asked) -> Design:
         wanted = {n: asked.share(n) for n in design_mixes.TARGETS if given[n] is not None}
         return design_mixes.mix(
             asked.house,
             asked.station,
-            asked.foods("from", "--from"),
+            asked.foods("from"),
             wanted,
-            asked.weight("total", "--total", "10kg") if given["total"] else Fraction(10_000),
-            [food_and_share(one, asked.house, asked.kitchen) for one in given["with"]],
+            asked.weight("total") if given["total"] else Fraction(10_000),
+            asked.fixed("with"),
         )
 
     _answer(project, as_of, form, given, made)
@@ -251,102 +248,30 @@ def mix(project: Path | None, as_of: datetime.date | None, form: str, **given: A
 def blend(project: Path | None, as_of: datetime.date | None, form: str, **given: Any) -> None:
     """Design a blend for a share of fat: of two foods, or the fat or lean to add to one."""
 
-    def made(asked: _Asked) -> Design:
-        fat = asked.needed("fat", "--fat", "25%")
+    def made(asked: Asked) -> Design:
+        fat = asked.needed("fat")
         if (given["have"] is None) != (given["add"] is None):
             raise Refused("design-add", "--have and --add go together.", "Give both.")
         if given["have"] is not None:
-            have = food_and_amount(given["have"], asked.house, asked.kitchen)
-            added = asked.food(given["add"])
+            _alone("--have", {"--from": given["from"], "--total": given["total"]})
+            have = asked.amount("have", given["have"])
+            added = asked.food("add")
             return design_mixes.topped_up(asked.house, asked.station, have, added, fat)
-        foods = asked.foods("from", "--from")
+        foods = asked.foods("from")
         if len(foods) != 2:
             raise Refused("design-two", "A blend is of two foods.", "Give --from twice.")
-        whole = asked.weight("total", "--total", "10kg") if given["total"] else Fraction(10_000)
+        whole = asked.weight("total") if given["total"] else Fraction(10_000)
         return design_mixes.blend(asked.house, asked.station, (foods[0], foods[1]), fat, whole)
 
     _answer(project, as_of, form, given, made)
 
 
-class _Asked:
-    """What was typed, read by a kitchen's units, ingredients and scales. Each reader raises
-    Refused."""
-
-    def __init__(self, manual: Manual, given: dict[str, Any]) -> None:
-        self.house, self.kitchen = manual.house, manual.standards.ingredients
-        self.given = given
-        self.station = self._station(given["station"])
-
-    def _station(self, ident: str | None) -> str:
-        known = list(self.house.stations)
-        if ident is None:
-            return known[0] if known else ""
-        if ident not in known:
-            raise Refused(
-                "station-unknown", f"There is no station {ident}.", f"Known: {', '.join(known)}."
-            )
-        return ident
-
-    def food(self, text: str) -> DesignFood:
-        return food_of(text, self.house, self.kitchen)
-
-    def foods(self, key: str, option: str) -> list[DesignFood]:
-        if not self.given[key]:
-            raise Refused("design-food", "Made of what?", f"Give {option}.")
-        return [self.food(text) for text in self.given[key]]
-
-    def amounts(self, key: str, option: str) -> Meats:
-        if not self.given[key]:
-            raise Refused("design-food", "Which food, and how much?", f"Give {option}.")
-        return [food_and_amount(one, self.house, self.kitchen) for one in self.given[key]]
-
-    def meats(self) -> Meats:
-        return self.amounts("meat", "--meat")
-
-    def share(self, key: str) -> Fraction:
-        text = self.given[key]
-        found = share(text, self.house.units) if text is not None else Fraction(0)
-        if key in ("drips", "loses", "pump") and found >= 1:
-            raise Refused("share-out-of-range", f"`{text}`: that would be all of it.", "As in 9 %.")
-        return found
-
-    def needed(self, key: str, option: str, example: str) -> Fraction:
-        if self.given[key] is None:
-            raise Refused("design-missing", f"{option} is missing.", "", [f"{option} {example}"])
-        return self.share(key)
-
-    def weight(self, key: str, option: str, example: str) -> Fraction:
-        if self.given[key] is None:
-            raise Refused("design-missing", f"{option} is missing.", "", [f"{option} {example}"])
-        return grams(self.given[key], self.house.units)
-
-    def seasoning(self) -> Seasoning:
-        only = [i for i, one in self.kitchen.items() if one.function == "salt"]
-        salt = only[0] if len(only) == 1 else "salt"
-        return Seasoning(
-            self.food(self.given["salt_from"] or salt),
-            self.food(self.given["sugar_from"] or "sugar"),
-            self.food(self.given["water_from"] or "water"),
-            self.needed("salt", "--salt", "2%"),
-            self.share("sugar"),
-        )
-
-    def curing(self, way: Way) -> Curing | None:
-        if self.given["cure"] is None:
-            if self.given["nitrite"] is not None:
-                raise Refused("design-cure", "Nitrite from which cure?", "Give --cure.")
-            return None
-        fast = self.given.get("accelerator")
-        dose = self.given.get("erythorbate")
-        return Curing(
-            food_of(self.given["cure"], self.house, self.kitchen, cure=True),
-            share(self.given["nitrite"], self.house.units) * 1_000_000
-            if self.given["nitrite"] is not None
-            else None,
-            way,
-            self.food(fast) if fast is not None else None,
-            share(dose, self.house.units) * 1_000_000 if dose is not None else None,
-        )
+def _alone(option: str, others: Mapping[str, object]) -> None:
+    """Raises Refused for an option that an answer with ``option`` doesn't read."""
+    besides = [name for name, value in others.items() if value]
+    if besides:
+        words = f"{option} doesn't go with {listed(besides, 'or')}."
+        raise Refused("design-usage", words, f"Leave {besides[0]} out.")
 
 
 def _answer(
@@ -354,7 +279,7 @@ def _answer(
     as_of: datetime.date | None,
     form: str,
     given: dict[str, Any],
-    made: Callable[[_Asked], Design],
+    made: Callable[[Asked], Design],
 ) -> None:
     """The design as it is asked for; stops with 1 where there is no kitchen to weigh in."""
     manual = manual_of(project, as_of)
@@ -363,7 +288,7 @@ def _answer(
         click.echo("kitchen-manual: nothing can be designed until this is fixed.", err=True)
         raise SystemExit(status_of(manual.errors))
     try:
-        found = made(_Asked(manual, given))
+        found = made(Asked(manual, given))
     except Refused as refused:
         refuse(refused)
     if form == "json":

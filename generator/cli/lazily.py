@@ -8,8 +8,10 @@ from typing import Any
 
 import click
 
+from generator.cli.once import Once
 
-class Lazily(click.Group):
+
+class Lazily(Once):
     """Commands by their place, "module:attribute" in ``package``, and the first line of their
     help."""
 

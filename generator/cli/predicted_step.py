@@ -182,7 +182,7 @@ def _of_a_batch(asked: FormulaCase, sheet: Sheet, batch: Batch) -> dict[str, Any
 
 def _heat(asked: FormulaCase, batch: Batch) -> float:
     """J of a whole batch, from where the clock starts to the end of the last stage."""
-    kilos = float(batch.yields.total_g) / 1000
+    kilos = asked.kilos(batch)
     start, end = asked.case.start.likely, asked.deadlines[-1].celsius
     return heat_given_off(asked.food.composition, kilos, start, max(end, 0.0))
 
@@ -308,7 +308,7 @@ def _batch_lines(asked: FormulaCase, sheet: Sheet) -> Iterator[str]:
 
 def _watts(asked: FormulaCase, batch: Batch) -> str:
     body = asked.case.body
-    kilos = float(batch.yields.total_g) / 1000
+    kilos = asked.kilos(batch)
     each = body.volume() * unfrozen(asked.food.composition, 20.0).density
     around = asked.case.places[0].around
     watts = first_watts(body, around, asked.case.start.likely) * kilos / each

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime
+import itertools
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -28,7 +30,7 @@ from generator.files.finding import BrokenData, Finding, Refused
 from generator.files.source_text import Mapping, Text, copied, read_bytes
 from generator.intake.made_file import ident_of, made_of_tree, made_text, read_made_files, says
 from generator.intake.standards import FOLDER, RECORD
-from generator.records.made import MadeBatch
+from generator.records.made import MadeBatch, same_lot
 from generator.sheet.history import histories
 from generator.sheet.manual import Manual
 from generator.sheet.recording import doubts_with, earlier_record, faults_with, history_with
@@ -45,6 +47,13 @@ KEPT_IN = "records"
     help="The batch is recorded already and that was wrong: why. The earlier record stays.",
 )
 @click.option(
+    "--lot",
+    default="",
+    metavar="NUMBER",
+    help="Its own number, in place of the file's: two phones that begin a batch of one formula on "
+    "one day number both alike. Write it on its labels, too.",
+)
+@click.option(
     "--earlier-revision",
     is_flag=True,
     help="It really was made by a revision that wasn't in force on its day.",
@@ -55,6 +64,7 @@ KEPT_IN = "records"
 def record(
     files: tuple[Path, ...],
     corrects: str,
+    lot: str,
     earlier_revision: bool,
     dry_run: bool,
     project: Path | None,
@@ -68,7 +78,7 @@ def record(
     try:
         with _held(folder, dry_run):
             manual = computed(manual_of(project, as_of, history=True), files[0].name)
-            found = _Recording(manual, files, corrects, earlier_revision)
+            found = _Recording(manual, files, corrects, lot, earlier_revision)
             path = folder / f"{found.ident}.yaml"
             if not dry_run:
                 write_together({path: found.text}, fresh=True)
@@ -77,14 +87,17 @@ def record(
     except BrokenData as broken:
         _stopped(broken.findings)
     history = history_with(manual, found.ident, found.record)
+    then = found.then
     series = histories(history, manual.walks).get(found.record.formula, ())
     said = recorded(
         history.batches[found.ident],
         found.sheet,
+        manual.standards.equipment,
         f"{FOLDER}/{KEPT_IN}/{found.ident}.yaml",
         series,
         not dry_run,
-        doubts_with(manual, found.ident, history),
+        doubts_with(manual, found.ident, history, then),
+        held=found.held,
     )
     if form == "json":
         print_json(recorded_record(said))
@@ -122,16 +135,25 @@ class _Recording:
     Refused, and BrokenData with everything that is wrong."""
 
     def __init__(
-        self, manual: Manual, files: tuple[Path, ...], corrects: str, earlier_revision: bool
+        self,
+        manual: Manual,
+        files: tuple[Path, ...],
+        corrects: str,
+        lot: str,
+        earlier_revision: bool,
     ) -> None:
         self.manual = manual
         tree = read_made_files(files)
         name = files[0].name
+        if lot.strip():
+            tree = copied(tree)
+            tree["lot"] = Text.of(lot.strip(), tree.place)
+            tree.keys_at.setdefault("lot", tree.place)
         record = made_of_tree(tree, manual.standards.units, name)
         earlier = earlier_record(manual, record)
         if earlier is not None and record.corrects is None:
             if not corrects.strip():
-                raise _twice(record, earlier)
+                raise _twice(manual, record, earlier)
             tree = copied(tree)
             for key, value in (("corrects", earlier), ("why", corrects)):
                 tree[key] = Text.of(" ".join(value.split()), tree.place)
@@ -143,10 +165,12 @@ class _Recording:
         taken = _taken(manual)
         self.ident = ident_of(record, taken, record.corrects is not None)
         self.record = record
-        found = faults_with(manual, self.ident, record, earlier_revision)
+        self.then = _then(manual, record)
+        found = faults_with(manual, self.ident, record, earlier_revision, self.then)
         if found:
             raise BrokenData(found)
-        self.sheet = sheet_of(manual, record.formula)
+        self.sheet = sheet_of(self.then or manual, record.formula)
+        self.held = self.sheet.formula.formula.revision == record.revision
         self.text = made_text(tree).encode("utf-8")
         self._as_it_will_be_read(tree)
 
@@ -154,6 +178,17 @@ class _Recording:
         """The text that is written says what was read: no more, no less."""
         document = read_bytes(self.text, f"{self.ident}.yaml")
         assert not document.findings and says(document.tree) == says(tree), "written as read"
+
+
+def _then(manual: Manual, record: MadeBatch) -> Manual | None:
+    """The standards of the earlier revision that a record says it was made by; None where it was
+    made by today's, and where they can't be had."""
+    sheet = manual.sheets.get(record.formula)
+    if sheet is None or record.revision >= sheet.formula.formula.revision:
+        return None
+    from generator.changes.revisions import at_revision  # git, and a whole kitchen once more
+
+    return at_revision(manual, record.formula, record.revision)
 
 
 def _taken(manual: Manual) -> list[str]:
@@ -164,10 +199,19 @@ def _taken(manual: Manual) -> list[str]:
     return sorted({*manual.standards.made, *broken, *there})
 
 
-def _twice(record: MadeBatch, earlier: str) -> Refused:
+def _twice(manual: Manual, record: MadeBatch, earlier: str) -> Refused:
+    """That a batch is recorded already, by whom, with the next number that is free."""
+    made = [batch.record for batch in manual.history.batches.values()]
+    taken = {same_lot(one.lot) for one in made if one.formula == record.formula}
+    begins, digits = re.fullmatch(r"(.*?)([0-9]*)", record.lot).groups()  # type: ignore[union-attr]
+    numbers = (f"{begins}{n}" for n in itertools.count(int(digits or 0) + 1))
+    free = next(lot for lot in numbers if same_lot(lot) not in taken)
+    who = manual.history.batches[earlier].record.who
+    words = f"Batch {record.lot} of {record.formula} is recorded already, in {earlier}.yaml"
     return Refused(
         "record-twice",
-        f"Batch {record.lot} of {record.formula} is recorded already, in {earlier}.yaml.",
-        "Was that wrong? Say why, and it is replaced. Is it another batch? Give it another `lot`.",
-        ['--corrects "why it was wrong"'],
+        f"{words}{f', by {who}' if who else ''}.",
+        "Was that wrong? Say why, and it is replaced. Is it another batch? Give it another number, "
+        "on its labels too.",
+        ['--corrects "why it was wrong"', f"--lot {free}"],
     )

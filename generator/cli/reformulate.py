@@ -7,6 +7,7 @@ import difflib
 import re
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -14,6 +15,7 @@ import click
 
 from generator.answers.reformulate import (
     Answered,
+    LeastBatch,
     answered,
     no_answer_record,
     no_answer_text,
@@ -39,16 +41,31 @@ from generator.cli.common import (
     show,
 )
 from generator.cli.options import of_the_kitchen, size_options
-from generator.cli.sizes import asked_or_usual
+from generator.cli.sizes import (
+    asked_or_usual,
+    on_hand_amount,
+    on_hand_of,
+    on_hand_twice,
+    without_amount,
+)
 from generator.cli.variant_file import variant_of
-from generator.files.finding import Refused
-from generator.measures.amounts import read_amount
+from generator.files.finding import Finding, Refused
+from generator.measures.kilos import kilos_step
+from generator.measures.rounding import to_side
 from generator.records.size import Size
 from generator.scaling.weights import to_grams
 from generator.sheet.blend_model import Want
 from generator.sheet.bounded import Cell, cells_of
+from generator.sheet.machine_loads import larger_that_does
 from generator.sheet.manual import Broken, Manual, make_manual
-from generator.sheet.reformulated import Nearest, NoAnswer, reformulate, want_of
+from generator.sheet.reformulated import (
+    Nearest,
+    NoAnswer,
+    left_at,
+    not_a_batch,
+    reformulate,
+    want_of,
+)
 from generator.sheet.sheet import Sheet, make_batch
 
 _NONE = re.compile(r"(?:none|0+(?:[.,]0+)?\s*(?:g|kg|oz|lb)?)")
@@ -82,6 +99,8 @@ def reformulate_(
         found = reformulate(want)
         if isinstance(found, NoAnswer):
             _no_answer(sheet, found, form)
+        if _machines(sheet, found.total_g):
+            _no_answer(sheet, not_a_batch(found), form)
         made_of = ", ".join(f"{item} {_short(grams)}" for item, grams in want.have.items())
         text = variant_text(tree, variant_of(sheet, found, ident, made_of))
         answer = _answered(manual, sheet, found, ident, text, left_out(tree))
@@ -138,14 +157,12 @@ def _stock(manual: Manual, cells: tuple[Cell, ...], given: tuple[str, ...]) -> d
     for entry in given:
         item, sign, text = (one.strip() for one in entry.partition("="))
         if not sign:
-            raise Refused(
-                "on-hand-form", f"`{entry}`: write ITEM=AMOUNT.", "", ["--on-hand onion=2kg"]
-            )
+            raise without_amount(entry, known)
         if item not in known:
             raise _not_in_it(manual, item, list(known))
         if item in found:
-            raise Refused("on-hand-twice", f"`{item}` is on hand twice.", "Name it once.")
-        found[item] = _amount(manual, known[item], item, text)
+            raise on_hand_twice(item)
+        found[item] = on_hand_of(item, text, partial(_amount, manual, known[item], item))
     return found
 
 
@@ -153,9 +170,7 @@ def _amount(manual: Manual, cell: Cell, item: str, text: str) -> Fraction:
     """One amount in grams; none of it is an amount too. Raises Refused."""
     if _NONE.fullmatch(text.lower()):
         return Fraction(0)
-    amount = read_amount(text, manual.house.units)
-    if amount.kind == "percent":
-        raise Refused("amount-wrong-kind", f"`{text}` is no amount on hand.", "", ["2kg"])
+    amount = on_hand_amount(text, manual.house.units)
     made = cell.line.joined.formula is not None
     return to_grams(amount, cell.line.unit_weights, item, made, manual.house.units).grams
 
@@ -172,19 +187,40 @@ def _not_in_it(manual: Manual, item: str, known: list[str]) -> Refused:
     return Refused("item-unknown", words, help)
 
 
+def _machines(sheet: Sheet, total: Fraction) -> str:
+    """Why the machines don't take a batch of so many grams; "" where they do."""
+    try:
+        make_batch(sheet.house, sheet.walk, Size("total", total))
+    except Refused as refused:
+        return refused.message
+    return ""
+
+
 def _no_answer(sheet: Sheet, found: NoAnswer, form: str) -> NoReturn:
     """Say that there is none, and stop with 1."""
-    why = ""
+    why, least = "", None
     if found.most_g:
-        try:
-            make_batch(sheet.house, sheet.walk, Size("total", found.most_g))
-        except Refused as refused:
-            why = refused.message
+        why = _machines(sheet, found.most_g)
+        least = _least_batch(sheet, found) if why else None
     if form == "json":
-        print_json(no_answer_record(sheet.id, found, why))
+        print_json(no_answer_record(sheet.id, found, why, least))
     else:
-        click.echo(no_answer_text(sheet, found, why))
+        click.echo(no_answer_text(sheet, found, why, least))
     raise SystemExit(1)
+
+
+def _least_batch(sheet: Sheet, found: NoAnswer) -> LeastBatch | None:
+    """The smallest batch above the largest that the stock makes which the machines take, and what
+    it lacks; None where there is none."""
+    whole = sheet.walk.figures.total
+    larger = larger_that_does(sheet.house, sheet.walk, found.most_g / whole)
+    if larger is None:
+        return None
+    factor, words = larger
+    exact = factor * whole
+    total = to_side(exact, "up", kilos_step(exact))
+    total = total if not _machines(sheet, total) else exact
+    return LeastBatch(total, words, left_at(found.want, total / whole))
 
 
 def _answered(
@@ -194,13 +230,25 @@ def _answered(
     where it has an error: it isn't lawful, or it can't be made."""
     with tried(manual.project, ident, text) as folder:
         tested = make_manual(folder, manual.as_of)
+    file = f"standards/formulas/{ident}.yaml"
     if isinstance(tested, Broken) or ident not in tested.sheets:
         stopped = tested.stopped.get(ident)
-        show(stopped.findings if stopped is not None else tested.errors)
+        findings = stopped.findings if stopped is not None else tested.errors
+        show(tuple(_of_the_base(base, one) if one.place.file == file else one for one in findings))
         words = f"the nearest formula of what is on hand can't be {base.name}: see above"
         click.echo(f"kitchen-manual: {words}. Nothing is written.", err=True)
         raise SystemExit(1)
-    file = f"standards/formulas/{ident}.yaml"
     findings = tuple(f for f in tested.findings if f.place.file == file)
     made = {base.id: manual.made[base.id], ident: tested.made[ident]}
     return replace(answered(base, tested.sheets[ident], found, made, out), findings=findings)
+
+
+def _of_the_base(base: Sheet, finding: Finding) -> Finding:
+    """A finding of the nearest formula, which has no file, at the key of the base that it hangs on.
+    What it proposes was for a line that nobody has, so only its words stay."""
+    formula = base.formula.formula
+    key = finding.place.text.strip().partition(":")[0]
+    known = key in type(formula).model_fields and formula.states(key)
+    place = formula.place(key) if known else formula.key_place("name")
+    message = f"Of what is on hand: {finding.message}"
+    return replace(finding, place=place, message=message, write=())

@@ -14,7 +14,7 @@ from typing import NoReturn
 import click
 
 from generator.answers.after_a_miss import action_for
-from generator.answers.around import around
+from generator.answers.around import around, probes_off
 from generator.answers.review import Review, review_record, review_text
 from generator.cli.common import common, computed, form_option, manual_of, print_json, refuse, show
 from generator.cli.subject import subject_of
@@ -24,6 +24,7 @@ from generator.intake.batch_file import is_batch_file, read_batch_file
 from generator.pages.readings_plot import readings_plot
 from generator.records.batch import BatchReading, BatchRecord
 from generator.review.log_days import Days, judged_by_day
+from generator.review.near import within_error
 from generator.review.readings import ReadingLog, food_temperature, log_of, read_log
 from generator.review.stamps import ORDERS, Order
 from generator.review.verdicts import Around, judge, provable
@@ -98,8 +99,9 @@ def review(
     if isinstance(law, Probed):
         by_code = judged_by_day(judge(log, law, gap, beside), log, days)
     revision = subject.formula.formula.revision if isinstance(subject, Sheet) else None
+    near = within_error(log, judged, beside, probes_off(house, manual.standards.equipment, log))
     found = Review(
-        formula, subject.name, revision, log, judged, action, digest, manual.as_of, by_code
+        formula, subject.name, revision, log, judged, action, digest, manual.as_of, by_code, near
     )
     files: dict[Path, bytes] = {}
     if plot is not None:

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import shlex
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
+from fractions import Fraction
 from typing import Any
 
 from generator.files.finding import Refused
 from generator.measures.amounts import Amount, read_amount
+from generator.measures.marks import whole_figures
+from generator.measures.units import Units
 from generator.records.formula import Size
 from generator.records.size import counted_base
 from generator.scaling.batch import OnHand, from_on_hand, stock_of
@@ -37,11 +43,24 @@ def asked_batch(sheet: Sheet, options: dict[str, Any]) -> Batch | None:
     try:
         size = _size(sheet, kind, str(text))
     except Refused as refused:
-        if refused.code != "amount-zero":
-            raise
         # a line of a file may be deleted, what is typed here not; the script's words are the same
-        raise Refused(refused.code, refused.message, "Write how much.", refused.write) from None
+        help = "Write how much." if refused.code == "amount-zero" else refused.help
+        write = list(_accepted(sheet, kind, refused.write))
+        raise Refused(refused.code, refused.message, help, write) from None
     return make_batch(sheet.house, sheet.walk, size)
+
+
+def _accepted(sheet: Sheet, kind: str, fixes: Iterable[str]) -> Iterator[str]:
+    """Of what a refusal proposes the options that are taken as they are typed."""
+    for fix in fixes:
+        if fix.startswith("--"):
+            yield fix
+            continue
+        try:
+            _size(sheet, kind, fix)
+        except Refused:
+            continue
+        yield f"--{kind} {shlex.quote(fix)}"
 
 
 def asked_or_usual(sheet: Sheet, options: dict[str, Any]) -> Batch:
@@ -68,8 +87,8 @@ def _size(sheet: Sheet, kind: str, text: str) -> Size:
             raise Refused(
                 "whole-number-expected",
                 f"`{text}` is not a whole number of {kind}.",
-                "For part of one give a weight, as in --total 5kg.",
-                [f"--{kind} 3"],
+                "Digits only. For part of one give a weight, as in --total 5kg.",
+                list(whole_figures(text)),
             )
         amount = read_amount(f"{text} each", sheet.house.units)
         return Size(kind, amount.value, text)  # type: ignore[arg-type]
@@ -117,15 +136,58 @@ def _on_hand(sheet: Sheet, given: tuple[str, ...]) -> OnHand:
     for entry in given:
         item, sign, text = entry.partition("=")
         if not sign:
-            raise Refused(
-                "on-hand-form", f"`{entry}`: write ITEM=AMOUNT.", "", ["--on-hand onion=2kg"]
-            )
-        amount = read_amount(text, sheet.house.units)
-        have[item.strip()] = to_grams(amount, weights.get(item.strip(), ()), item).grams
+            raise without_amount(entry, needs)
+        item = item.strip()
+        if item in have:
+            raise on_hand_twice(item)
+
+        def grams(text: str, item: str = item) -> Fraction:
+            amount = on_hand_amount(text, sheet.house.units)
+            return to_grams(amount, weights.get(item, ()), item).grams
+
+        have[item] = on_hand_of(item, text, grams)
     try:
         return from_on_hand(have, needs, trims, sheet.walk.figures)
     except Refused as refused:
         raise _not_of_the_stock(sheet, refused, have, needs, trims) from None
+
+
+def on_hand_amount(text: str, units: Units) -> Amount:
+    """What there is of an item, as typed. Raises Refused for what is no amount, or a share."""
+    amount = read_amount(text, units)
+    if amount.kind == "percent":
+        raise Refused("amount-wrong-kind", f"`{text}` is no amount on hand.", "", ["2kg"])
+    return amount
+
+
+def on_hand_twice(item: str) -> Refused:
+    """The refusal of an item that is named twice as on hand."""
+    help = "Name it once, with all there is of it."
+    return Refused("on-hand-twice", f"`{item}` is on hand twice.", help)
+
+
+def without_amount(entry: str, items: Iterable[str]) -> Refused:
+    """What is said of an ``entry`` of --on-hand that says no amount; ``items`` are those of the
+    formula."""
+    known = list(items)
+    item = entry.strip() if entry.strip() in known or not known else known[0]
+    return Refused("on-hand-form", f"`{entry}`: write ITEM=AMOUNT.", "", [f"--on-hand {item}=2kg"])
+
+
+def on_hand_of(item: str, text: str, grams: Callable[[str], Fraction]) -> Fraction:
+    """The ``grams`` of an amount of ``item`` on hand. Raises Refused with what is taken in place of
+    it, as the option is typed."""
+    try:
+        return grams(text)
+    except Refused as refused:
+        write = []
+        for fix in refused.write:
+            with suppress(Refused):
+                grams(fix)
+                entry = f"{item}={fix.replace(' ', '')}"
+                write.append(f"--on-hand {shlex.quote(entry)}")
+        help = "Write how much, or none." if refused.code == "amount-zero" else refused.help
+        raise Refused(refused.code, f"{item}: {refused.message}", help, write) from None
 
 
 def _not_of_the_stock(

@@ -1,8 +1,9 @@
 """The balance of a mixture: grams in, grams out, each constituent from … to …
 
-What goes in brings what it is made of. What is lost leaves in one of three ways: as ``water``
-alone, as ``mixture`` in proportion, or as ``unknown``, which may be any of it. Everything is exact
-and in grams.
+What goes in brings what it is made of. What is lost leaves in one of four ways: as ``water``
+alone, as ``mixture`` in proportion, as ``unknown``, which may be any of it, or as ``juice``, which
+may be any of it too, but of what is dissolved holds no more than the water that it is. Everything
+is exact and in grams.
 """
 
 from __future__ import annotations
@@ -12,10 +13,13 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Literal
 
-from generator.composition.contents import REPORTED, Contents
+from generator.composition.contents import PHOSPHATE, REPORTED, Contents
 from generator.measures.between import NOTHING, Between
 
-Leaves = Literal["water", "mixture", "unknown"]
+Leaves = Literal["water", "mixture", "unknown", "juice"]
+_ALL = (*REPORTED, PHOSPHATE)
+_DISSOLVED = (PHOSPHATE,)
+"""What leaves with the juice of meat as the water does, at the most."""
 
 
 @dataclass(frozen=True)
@@ -25,7 +29,7 @@ class Balance:
     grams. ``dry_g`` is what was lost as water and can't have been: more than the water in it."""
 
     grams: Fraction = Fraction(0)
-    parts: Mapping[str, Between] = field(default_factory=lambda: dict.fromkeys(REPORTED, NOTHING))
+    parts: Mapping[str, Between] = field(default_factory=lambda: dict.fromkeys(_ALL, NOTHING))
     stated: frozenset[str] = frozenset()
     open: Mapping[str, Mapping[str, Fraction]] = field(default_factory=dict)
     dry_g: Fraction = Fraction(0)
@@ -68,7 +72,20 @@ class Balance:
             return self
         if leaves == "mixture":
             return self.times(1 - lost / self.grams)
-        return self._without_water(lost) if leaves == "water" else self._without(lost, step)
+        if leaves == "water":
+            return self._without_water(lost)
+        found = self._without(lost, step)
+        return replace(found, parts=self._with_juice(found, lost)) if leaves == "juice" else found
+
+    def _with_juice(self, left: Balance, lost: Fraction) -> dict[str, Between]:
+        """What is ``left`` once so much juice is lost: of what is dissolved no more is gone than
+        of the water, all of the juice being that."""
+        parts, water = dict(left.parts), self.parts["water"].low
+        gone = min(lost / water, Fraction(1)) if water else Fraction(1)
+        for name in _DISSOLVED:
+            one = parts[name]
+            parts[name] = Between(max(one.low, self.parts[name].low * (1 - gone)), one.high)
+        return parts
 
     def plus(self, grams: Fraction, water: bool, step: str = "") -> Balance:
         """With so many grams more: of water, or of nobody knows what, which ``step`` names."""
@@ -128,7 +145,7 @@ def mixed(items: Iterable[tuple[str, Contents, Fraction]]) -> Balance:
     for constituent in held[0][1].shares if held else REPORTED:
         low = width = Fraction(0)
         for name, contents, grams in held:
-            share = contents.shares[constituent]
+            share = contents.shares.get(constituent, NOTHING)
             if share.low:
                 low += share.low * grams
             if share.high != share.low:

@@ -27,6 +27,8 @@ REPORTED = (
 )
 """The constituents reported of a food, in the order of a table. Sugar and fibre are part of the
 carbohydrate, salt of the ash; solids are all but the water."""
+PHOSPHATE = "phosphate"
+"""What is told of an ingredient by its own key, and reported as a bound of law alone."""
 _ONE = Fraction(1)
 
 
@@ -49,7 +51,8 @@ def contents_of(facts: Ingredient, table: Shares | None) -> Contents:
         known["salt"] = salt
     if not any(allergen.word == "milk" for allergen in facts.allergens):
         known.setdefault("milk_solids", NOTHING)
-    return Contents(_bounded(known), frozenset(known))
+    phosphate = Between.just(facts.phosphate or 0)
+    return Contents({**_bounded(known), PHOSPHATE: phosphate}, frozenset(known))
 
 
 def _stated(shares: Shares) -> dict[str, Between]:

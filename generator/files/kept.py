@@ -144,6 +144,17 @@ class Kept:
                 self._store(key, new)
         return self._remembered(key, made)
 
+    def remembered(self, key: str, make: Callable[[], _T]) -> _T:
+        """What this process has under ``key``, or makes now; nothing of it goes to disk. It is
+        shared from run to run, so nobody may change it."""
+        if not self.remembers:
+            return make()
+        for held in (self._now, self._before):
+            if key in held:
+                found: _T = held[key]
+                return self._remembered(key, found)
+        return self._remembered(key, make())
+
     def _remembered(self, key: str, value: _T) -> _T:
         if self.remembers:
             self._now[key] = value

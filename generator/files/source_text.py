@@ -22,6 +22,7 @@ from typing import Any
 import yaml
 
 from generator.files.finding import MOST_ALIKE, Finding, Place, place_at
+from generator.files.kept import NOTHING, Kept
 from generator.files.syntax import MOST_DEPTH, conflict_findings, syntax_finding, too_deep
 
 MOST_BYTES = 1 << 20
@@ -124,11 +125,12 @@ def locate(
     return node, value_at, key_at
 
 
-def read_file(path: Path, file: str) -> Document:
+def read_file(path: Path, file: str, kept: Kept = NOTHING) -> Document:
     """Read one YAML file.
 
     ``path`` is where it lies, ``file`` how findings name it. Never raises on bad content: what
-    can't be read comes back as findings and a tree of None.
+    can't be read comes back as findings and a tree of None. Bytes that ``kept`` remembers are not
+    parsed again.
     """
     whole = Place(file)
     try:
@@ -148,7 +150,9 @@ def read_file(path: Path, file: str) -> Document:
             "file-unreadable", "error", f"This file can't be opened: {reason}.", whole
         )
         return Document(file, None, (finding,))
-    return replace(read_bytes(raw, file), digest=hashlib.sha256(raw).hexdigest())
+    digest = hashlib.sha256(raw).hexdigest()
+    key = f"document {digest} {file}"
+    return kept.remembered(key, lambda: replace(read_bytes(raw, file), digest=digest))
 
 
 def _bytes_of(path: Path) -> tuple[bytes, int]:

@@ -12,13 +12,15 @@ import json
 import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Literal
 
 from generator.framing.icon import png, svg
 from generator.framing.policy import POLICY
-from generator.framing.searching import search_script, written_entries
+from generator.framing.saving import stations_apart
+from generator.framing.searching import INDEX, search_scripts, written_entries
+from generator.framing.sharding import FOLDER
 from generator.framing.slim import slim, slim_sheet
 from generator.framing.trimming import names_in, parted, trimmed
 from generator.pages import ASSETS, ON_DEMAND
@@ -36,8 +38,9 @@ wait for it."""
 LICENCE_FILE = "assets/LICENSE.mkdocs-material.txt"
 PRINT_FILE = "assets/print.css"
 """What paper changes: it is asked for at the end of a page, so that no phone waits for it."""
-FINDERS = ("assets/minisearch.js", "assets/index.js", "assets/find.js")
-"""What the search loads, in no order but for the last."""
+PARTS = "assets/parts.js"
+FINDERS = ("assets/minisearch.js", INDEX, PARTS, "assets/find.js")
+"""What the search loads, in no order but for the last; PARTS where the index is in parts."""
 REPLACED = ("assets/javascripts/", "assets/stylesheets/", "assets/images/favicon")
 """Where the theme's own files lie that this frame replaces."""
 Mode = Literal["served", "saved", "unsaved"]
@@ -55,19 +58,26 @@ class Frame:
 
     ``policy`` is empty while a site is served for editing: the builder writes its reloading into
     the page. ``saving`` says whether phones may save a copy. ``tongues`` are the languages the
-    pages can be read in, the kitchen's own first.
+    pages can be read in, the kitchen's own first. ``stations`` are those of a large manual, which a
+    phone may save by station: their ids and names.
     """
 
     files: Mapping[str, bytes]
     policy: str
     saving: bool
     tongues: tuple[Tongue, ...] = ()
+    stations: tuple[tuple[str, str], ...] = ()
 
     def stamped(self, path: object) -> str:
         """The address of a file with its stamp; as it is for a file that isn't ours."""
         name = str(path)
-        data = self.files.get(name)
-        return name if data is None else f"{name}?{stamp_of(data)}"
+        stamp = self._stamps.get(name)
+        return name if stamp is None else f"{name}?{stamp}"
+
+    @cached_property
+    def _stamps(self) -> dict[str, str]:
+        """The stamp of each file; every page asks for several, and the index is large."""
+        return {name: stamp_of(data) for name, data in self.files.items()}
 
     def later(self, scripts: Iterable[object]) -> str:
         """The addresses of the scripts that start.js asks for, in their order: the frame's, then
@@ -78,8 +88,10 @@ class Frame:
 
     @property
     def finders(self) -> str:
-        """The addresses of what the search loads."""
-        return " ".join(self.stamped(path) for path in FINDERS)
+        """The addresses of what the search loads. The index has no stamp: with one, every page
+        would be another whenever a name is."""
+        found = (path for path in FINDERS if path in self.files)
+        return " ".join(path if path == INDEX else self.stamped(path) for path in found)
 
 
 def stamp_of(data: bytes) -> str:
@@ -105,17 +117,21 @@ def make_frame(
     entries = [entry for page in written for entry in written_entries(*page)]
     texts = {
         **_styles(theme, bodies),
-        "assets/index.js": search_script(manual, pages, entries),
+        **search_scripts(manual, pages, entries),
         "assets/minisearch.js": (STATIC / "minisearch.js").read_text(encoding="utf-8"),
         "assets/icon.svg": svg(),
         "manifest.webmanifest": web_manifest(site_name),
         **_scripts(),
     }
+    if not any(name.startswith(f"{FOLDER}/") for name in texts):
+        del texts[PARTS]
     offered = tongues(manual, site_name)
     texts |= {tongue.file: tongue.script for tongue in offered if tongue.file}
     files = {name: text.encode() for name, text in texts.items()}
     files |= {f"assets/icon-{size}.png": png(size) for size in (192, 512)}
-    return Frame(files, "" if mode == "served" else POLICY, mode == "saved", offered)
+    return Frame(
+        files, "" if mode == "served" else POLICY, mode == "saved", offered, stations_apart(manual)
+    )
 
 
 def _styles(theme: Iterable[str], bodies: Iterable[str]) -> dict[str, str]:
@@ -137,7 +153,7 @@ def _styles(theme: Iterable[str], bodies: Iterable[str]) -> dict[str, str]:
     scripts = {w for text in _scripts().values() for w in _WORD.findall(text)}
     first, more = _ours(own, frozenset(others - formulas - scripts - words))
     theirs = _cut(
-        next(sheets).read_text(encoding="utf-8"), frozenset(names_in(bodies) | words), own
+        next(sheets).read_text(encoding="utf-8"), frozenset(formulas | others | words), own
     )
     return {
         LOOK_FILE: f"{_NOTICE}{theirs}{first}",
@@ -163,7 +179,7 @@ def _ours(own: str, elsewhere: frozenset[str]) -> tuple[str, str]:
 def _scripts() -> dict[str, str]:
     """Our scripts by their files, slimmed."""
     look = [LOOK / name for name in (*ASSETS, *ON_DEMAND) if name.endswith(".js")]
-    own = ("start.js", "frame.js", "find.js", "words.js", "told.js")
+    own = ("start.js", "frame.js", "find.js", "parts.js", "words.js", "told.js")
     scripts = [*(STATIC / name for name in own), *look]
     texts = {p.name: slim(p.read_text(encoding="utf-8")) for p in scripts}
     return {f"assets/{name}": _asking(name, texts) for name in texts}

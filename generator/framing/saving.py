@@ -10,16 +10,26 @@ from __future__ import annotations
 import gzip
 import hashlib
 import json
+import re
+import zlib
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from generator.framing.slim import slim
+from generator.pages.parting import FEWEST_FORMULAS
+from generator.sheet.keeping import Keeping
 from generator.sheet.manual import Broken, Manual
+from generator.views.uris import address, formula_uri, station_uri
 
 STATIC = Path(__file__).resolve().parent / "static"
 WORKER, LIST, REVISION = "sw.js", "saved.json", "revision.json"
 _APART = frozenset({WORKER, LIST, REVISION})
-_SIZE = "<!--kb-->"
+_SIZE, _PARTS = "<!--kb-->", "<!--parts-->"
+_DIGEST = 32
+"""How many signs of a SHA-256 the list holds: 128 bits tell a file from any other."""
+_FACTS = "assets/facts/"
+_PART = re.compile(r"--\d+(?=/$)")
 
 
 @dataclass(frozen=True)
@@ -35,31 +45,117 @@ class Saved:
 def finish(site: Path, manual: Manual | Broken | None, mode: str) -> None:
     """What a built site still lacks: the copy for phones, or, "unsaved", the end of all copies."""
     if mode == "saved":
-        write_saved(site, manual.house.kitchen.time_zone if isinstance(manual, Manual) else "UTC")
+        zone = manual.house.kitchen.time_zone if isinstance(manual, Manual) else "UTC"
+        keeping = manual.keeping if isinstance(manual, Manual) else None
+        write_saved(site, zone, dict(stations_apart(manual)), station_pages_of(manual), keeping)
     elif mode == "unsaved":
         _write_revision(site, _revision(_hashes(_paths(site))))
         write_end(site)
 
 
-def write_saved(site: Path, zone: str) -> Saved:
+def stations_apart(manual: Manual | Broken | None) -> tuple[tuple[str, str], ...]:
+    """The stations that a phone may save by themselves, ids and names: those of a large manual."""
+    if not isinstance(manual, Manual) or len(manual.sheets) <= FEWEST_FORMULAS:
+        return ()
+    return tuple((ident, station.name) for ident, station in manual.house.stations.items())
+
+
+def station_pages_of(manual: Manual | Broken | None) -> dict[str, frozenset[str]]:
+    """For each formula's address (``stove/stock/``) the stations that save it: those it is made at,
+    and those of all that is made with it."""
+    if not isinstance(manual, Manual):
+        return {}
+    of: dict[str, set[str]] = {}
+    for sheet in manual.sheets.values():
+        waiting, known = [sheet.id], {sheet.id}
+        while waiting:
+            ident = waiting.pop()
+            of.setdefault(ident, set()).update(sheet.formula.formula.station)
+            made = manual.sheets.get(ident)
+            more = [one for one in (made.formula.sub_formulas if made else ()) if one not in known]
+            known.update(more)
+            waiting += more
+    return {
+        address(formula_uri(sheet.formula.formula.home, ident)): frozenset(of[ident])
+        for ident, sheet in manual.sheets.items()
+    }
+
+
+def write_saved(
+    site: Path,
+    zone: str,
+    stations: Mapping[str, str] | None = None,
+    pages: Mapping[str, Collection[str]] | None = None,
+    keeping: Keeping | None = None,
+) -> Saved:
     """Write the worker, the list and the revision into a built ``site``.
 
     ``zone`` is the kitchen's IANA time zone, in which the line of a saved page says the time.
+    Phones may save by ``stations`` (ids and names) if there are any; ``pages`` says of which
+    stations each formula's page is. What a file takes to load is kept for the next build by
+    ``keeping``.
     """
+    keeping = keeping or Keeping()
     home = site / "index.html"
     paths = _paths(site)
-    load = sum(len(gzip.compress(path.read_bytes(), 6, mtime=0)) for path in paths.values())
+    files = _hashes(paths)
+    loads = {name: _load(path, files[name], keeping) for name, path in paths.items()}
+    load = sum(loads.values())
+    groups = _groups(paths, stations or {}, pages or {})
     if home.is_file():
         text = home.read_text(encoding="utf-8")
-        home.write_text(text.replace(_SIZE, str(max(1, round(load / 1000)))), encoding="utf-8")
-    files = _hashes(paths)
+        text = text.replace(_SIZE, str(max(1, round(load / 1000))))
+        home.write_text(text.replace(_PARTS, _kilobytes(groups, loads)), encoding="utf-8")
+        files |= _hashes({home.name: home})
     revision = _revision(files)
-    saved = {"revision": revision, "zone": zone, "files": files}
+    short = {name: digest[:_DIGEST] for name, digest in files.items()}
+    saved: dict[str, object] = {
+        "revision": revision,
+        "zone": zone,
+        "files": {name: short[name] for name in groups.pop((), ())},
+    }
+    if groups:
+        saved["stations"] = stations
+        saved["groups"] = [
+            {"of": list(which), "files": {name: short[name] for name in own}}
+            for which, own in groups.items()
+        ]
     _write(site / LIST, json.dumps(saved, separators=(",", ":")))
     _write_revision(site, revision)
     _write(site / WORKER, slim((STATIC / "sw.js").read_text(encoding="utf-8")))
     size = sum(path.stat().st_size for path in paths.values())
     return Saved(revision, files, size, load)
+
+
+def _load(path: Path, digest: str, keeping: Keeping) -> int:
+    """The bytes of a file of this hash, gzipped as a server does."""
+
+    def gzipped() -> int:
+        return len(gzip.compress(path.read_bytes(), 6, mtime=0))
+
+    return keeping.number(gzipped, "gzip", zlib.ZLIB_RUNTIME_VERSION, digest)
+
+
+def _groups(
+    names: Iterable[str], stations: Mapping[str, str], pages: Mapping[str, Collection[str]]
+) -> dict[tuple[str, ...], list[str]]:
+    """The files by the stations they are saved with; what every phone saves under none."""
+    of = {at: tuple(s for s in stations if s in which) for at, which in pages.items()}
+    of |= {f"{_FACTS}{at.strip('/').replace('/', '.')}.js": which for at, which in of.items()}
+    of |= {address(station_uri(ident)): (ident,) for ident in stations}
+    found: dict[tuple[str, ...], list[str]] = {(): []}
+    for name in names:
+        folder = _PART.sub("", name.removesuffix("index.html"))
+        found.setdefault(of.get(folder, ()) if stations else (), []).append(name)
+    return found
+
+
+def _kilobytes(groups: Mapping[tuple[str, ...], list[str]], loads: Mapping[str, int]) -> str:
+    """What each group takes to load, in kilobytes, with its stations: ``980: 212:stove,sweets``."""
+    return " ".join(
+        f"{max(1, round(sum(loads[name] for name in names) / 1000))}:{','.join(of)}"
+        for of, names in groups.items()
+    )
 
 
 def _hashes(paths: dict[str, Path]) -> dict[str, str]:

@@ -7,12 +7,12 @@ it once.
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from html import unescape
 
+from generator.framing.sharding import in_parts, is_small, script
 from generator.indexes.tagging import tagged, tags_of
 from generator.indexes.uses import cautions_raised
 from generator.pages.page import Heading, Page
@@ -29,10 +29,13 @@ from generator.views.uris import (
     address,
     formula_uri,
     ingredient_uri,
+    plan_uri,
     process_uri,
     station_uri,
 )
 
+INDEX = "assets/index.js"
+"""Where the search's index is, or the first file of it."""
 _HEADING = re.compile(r'<h([1-3])\b[^>]*\bid="([^"]+)"[^>]*>(.*?)</h\1>', re.DOTALL)
 _LEFT_OUT = re.compile(r"<(pre|style|script)\b.*?</\1>|<[^>]+>|&para;|¶", re.DOTALL)
 _WORD = re.compile(r"[^\W\d_]{3,}")
@@ -145,17 +148,26 @@ class Entry:
         return row
 
 
-def search_script(
+def search_rows(
     manual: Manual | Broken | None, pages: Iterable[Page], written: Iterable[Entry]
-) -> str:
-    """The index as a script: a page opened from a file may load one, but not fetch data."""
-    rows = [entry.row() for entry in [*_entries(manual, pages), *written]]
-    return _script("ksIndex", rows) + _script("ksSaid", [_said(manual), sorted(_COMMON | _ASKED)])
+) -> list[list[object]]:
+    """Every entry as a row, those of pages ``written`` by hand last."""
+    return [entry.row() for entry in [*_entries(manual, pages), *written]]
 
 
-def _script(name: str, value: object) -> str:
-    text = json.dumps(value, ensure_ascii=False, separators=(",", ":"))
-    return f"{name}={text.replace('<', chr(92) + 'u003c')}\n"
+def search_scripts(
+    manual: Manual | Broken | None, pages: Iterable[Page], written: Iterable[Entry]
+) -> dict[str, str]:
+    """The index as scripts by address, one of them ``assets/index.js``: a page opened from a file
+    may load one, but not fetch data. That of a large manual is in parts (:mod:`sharding`)."""
+    rows = search_rows(manual, pages, written)
+    whole = script("ksIndex", rows)
+    parts: dict[str, str] = {}
+    if not is_small(whole):
+        first, parts = in_parts(rows)
+        whole = script("ksIndex", first)
+    said = script("ksSaid", [_said(manual), sorted(_COMMON | _ASKED)])
+    return {INDEX: whole + said, **parts}
 
 
 def _said(manual: Manual | Broken | None) -> list[tuple[str, str]]:
@@ -206,7 +218,7 @@ class _Numbered:
 
 
 def _entries(manual: Manual | Broken | None, pages: Iterable[Page]) -> list[Entry]:
-    pages = [page for page in pages if page.uri != FIND]
+    pages = [page for page in pages if page.uri != FIND and not page.part]
     if not isinstance(manual, Manual):
         return [Entry(page.title, "Page", address(page.uri)) for page in pages]
     entries = _Numbered()
@@ -215,6 +227,7 @@ def _entries(manual: Manual | Broken | None, pages: Iterable[Page]) -> list[Entr
     _add_formulas(entries, manual)
     _add_steps(entries, manual, pages)
     found = entries.found
+    found += _plans(manual)
     for ident, station in manual.house.stations.items():
         found.append(Entry(station.name, "Station", address(station_uri(ident))))
     found += _shared(manual)
@@ -284,6 +297,14 @@ def _add_steps(entries: _Numbered, manual: Manual, pages: Iterable[Page]) -> Non
         for heading in at[entries.found[number].at]:
             if heading.id in hazards:
                 entries.found.append(_step(heading, hazards[heading.id], number))
+
+
+def _plans(manual: Manual) -> Iterator[Entry]:
+    """The plans, found by what is served."""
+    for ident, plan in manual.plans.items():
+        names = [manual.standards.names.get(one, one) for one in plan.formulas]
+        words = dict.fromkeys(w for name in names for w in _WORD.findall(name.lower()))
+        yield Entry(plan.plan.name, "Plan", address(plan_uri(ident)), (), tuple(words))
 
 
 def _step(heading: Heading, hazards: Iterable[str], formula: int) -> Entry:

@@ -17,7 +17,10 @@ _NAME = re.compile(r"([.#])((?:[\w-]|\\.)+)")
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 _VARIABLE = re.compile(r"--[\w-]+")
 _USED = re.compile(r"var\(\s*(--[\w-]+)")
-_ATTRIBUTE = re.compile(r"""\b(?:class|id)=(?:"([^"]*)"|'([^']*)'|([^\s"'>]+))""")
+_VALUE = r"""=(?:"([^"]*)"|'([^']*)'|([^\s"'>]+))"""
+# Each begins with plain letters, so that Python looks for those before it tries the rest; the
+# sign before them is looked at behind that.
+_ATTRIBUTES = tuple(re.compile(rf"{name}(?<!\w{name}){_VALUE}") for name in ("class", "id"))
 _BETWEEN = re.compile(r"[\"';{]")  # signs that part rules; a sheet has 137,000, few of them these
 _WITHIN = re.compile(r"[\"'{}]")
 _NESTS = ("@media", "@supports", "@layer", "@container")
@@ -25,11 +28,12 @@ _NESTS = ("@media", "@supports", "@layer", "@container")
 
 def names_in(texts: Iterable[str]) -> set[str]:
     """Every class and id in pieces of HTML, whatever signs of them are escaped."""
-    found: set[str] = set()
+    values: set[str] = set()
     for text in texts:
-        for match in _ATTRIBUTE.finditer(text):
-            found.update(unescape(match[1] or match[2] or match[3] or "").split())
-    return found
+        for attribute in _ATTRIBUTES:
+            for quoted, apart, bare in attribute.findall(text):
+                values.add(quoted or apart or bare)
+    return {name for value in values for name in unescape(value).split()}
 
 
 def trimmed(css: str, names: AbstractSet[str], also: str = "") -> str:

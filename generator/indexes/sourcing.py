@@ -149,7 +149,7 @@ def _of_sheet(gathered: _Gathered, manual: Manual, sheet: Sheet) -> None:
 def _of_its_composition(gathered: _Gathered, manual: Manual, sheet: Sheet) -> None:
     """What it is made of, and a dough's figures."""
     _all(gathered, (SODIUM,), sheet.id, "what is in 100 g of it")
-    if manual.dough(sheet.id) is not None:
+    if manual.keeping.is_so(sheet, "a dough", lambda: manual.dough(sheet.id) is not None):
         _all(gathered, DOUGH_SOURCES, sheet.id, "bakers’ percentages")
     if sheet.formula.formula.dough is not None:
         _all(gathered, WATER_SOURCES, sheet.id, "water of the dough")

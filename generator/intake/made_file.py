@@ -8,6 +8,7 @@ import datetime
 import io
 import re
 import zoneinfo
+from collections import Counter
 from collections.abc import Iterator
 from collections.abc import Sequence as SequenceOf
 from pathlib import Path
@@ -157,10 +158,14 @@ def _sequence(place: Place, rows: list[Mapping]) -> Sequence:
     return found
 
 
-def _local(at: datetime.datetime, day: datetime.date, zone: zoneinfo.ZoneInfo) -> str:
-    """An instant on the kitchen's clock, with its day where that isn't the batch's."""
+def _local(
+    at: datetime.datetime, day: datetime.date, zone: zoneinfo.ZoneInfo, seconds: bool = False
+) -> str:
+    """An instant on the kitchen's clock, with its day where that isn't the batch's, with its
+    ``seconds`` where they tell it from another."""
     here = at.astimezone(zone)
-    return f"{here:%H:%M}" if here.date() == day else f"{here:%Y-%m-%d %H:%M}"
+    clock = f"{here:%H:%M:%S}" if seconds else f"{here:%H:%M}"
+    return clock if here.date() == day else f"{here:%Y-%m-%d} {clock}"
 
 
 def _step_of(limit: str) -> str:
@@ -171,18 +176,25 @@ def _step_of(limit: str) -> str:
 
 def _readings(batch: BatchRecord, zone: zoneinfo.ZoneInfo) -> Iterator[Mapping]:
     """The readings that count; loads that cool by clocks of their own have each its probe."""
+    counting = [one for one in batch.readings if one.struck is None]
+    minutes = Counter((_step_of(r.limit), _probe(batch, r), _minute(r.at)) for r in counting)
     for number, one in enumerate(batch.readings):
         if one.struck is not None:
             continue
+        several = minutes[_step_of(one.limit), _probe(batch, one), _minute(one.at)] > 1
         yield _mapping(
             batch.place("readings", number),
             {
                 "step": _step_of(one.limit),
-                "at": _local(one.at, batch.day, zone),
+                "at": _local(one.at, batch.day, zone, several),
                 "value": f"{one.value} {one.unit}",
                 "probe": _probe(batch, one),
             },
         )
+
+
+def _minute(at: datetime.datetime) -> datetime.datetime:
+    return at.replace(second=0, microsecond=0)
 
 
 def _probe(batch: BatchRecord, one: BatchReading) -> str:

@@ -11,11 +11,13 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 
 from generator.files.finding import Finding, Place, clipped
+from generator.files.kept import NOTHING, Kept
 from generator.files.progress import counted_off
-from generator.files.source_text import Document, Mapping, copied, place_of, read_file
+from generator.files.source_text import Document, Mapping, Text, copied, place_of, read_file
 from generator.intake.entries import Entry, entries_of, entry_of, folder_unreadable
 from generator.intake.faults import findings_of, salvage
 from generator.intake.told import Told
+from generator.measures.marks import decimal_mark
 from generator.measures.units import Units
 from generator.records.fields import ID_PATTERN, MOST_ID, as_id
 from generator.records.record import Record
@@ -49,11 +51,19 @@ def validated(model: type[_R], tree: Any, units: Units | None) -> _R:
     return model.model_validate(tree, context={"units": units})
 
 
+def _filled_in(tree: Mapping, given: Mapping) -> Mapping:
+    """A tree with what it doesn't say filled in as ``given``; the tree itself is as it was."""
+    filled: Mapping = copied(tree)
+    filled.update(given)
+    filled.keys_at.update(given.keys_at)
+    return filled
+
+
 class Reader:
     """Gathers records and findings over all files."""
 
-    def __init__(self, root: Path, top: str) -> None:
-        self.root = root
+    def __init__(self, root: Path, top: str, kept: Kept = NOTHING) -> None:
+        self.root, self.kept = root, kept
         self.real_root = root.resolve()
         self.top = top
         self.findings: list[Finding] = []
@@ -79,7 +89,7 @@ class Reader:
         entry = self._entries.get(path) or entry_of(path, self.real_root)
         if entry.kind != "file":
             return Document(file, None, (entry.finding(file),))
-        document = read_file(path, file)
+        document = read_file(path, file, self.kept)
         self.digests[file] = document.digest
         return document
 
@@ -134,7 +144,7 @@ class Reader:
         in ``salvaged``, so that a later fault in the same file is reported in the same run."""
         self.named(ident, tree)
         try:
-            record = validated(model, self.approved(model, tree), self.units)
+            record = self._sound(model, self.approved(model, tree))
         except ValidationError as error:
             self.findings.extend(
                 findings_of(error, model, tree, start, ident, {"units": self.units})
@@ -146,6 +156,17 @@ class Reader:
                 self.salvaged[ident] = salvaged
             return None
         return record
+
+    def _sound(self, model: type[_R], tree: Any) -> _R:
+        """The record of a tree, made once of one that is remembered: neither ever changes. What it
+        was made of is kept with it, so that nothing else gets the identity it is found by. Raises
+        ValidationError."""
+
+        def made() -> tuple[Any, Any, Any, _R]:
+            return model, tree, self.units, validated(model, tree, self.units)
+
+        key = f"record {id(model)} {id(tree)} {id(self.units)} {decimal_mark()}"
+        return self.kept.remembered(key, made)[3]
 
     def named(self, ident: str, tree: Any) -> None:
         """Keep what a record is called, where it belongs, and its foodstuff, as typed."""
@@ -165,10 +186,12 @@ class Reader:
         given = self.approvals.get(model)
         if given is None or not isinstance(tree, Mapping) or tree.keys() & given.keys():
             return tree
-        filled = copied(tree)
-        filled.update(given)
-        filled.keys_at.update(given.keys_at)
-        return filled
+        texts = [value for value in given.values() if isinstance(value, Text)]
+        if len(texts) < len(given):
+            return _filled_in(tree, given)  # a fault of kitchen.yaml, reported there
+        words = [f"{text!r} {text.plain} {text.place}" for text in texts]
+        key = f"approved {id(tree)} {words} {given.place} {given.keys_at}"
+        return self.kept.remembered(key, lambda: (tree, _filled_in(tree, given)))[1]
 
     def take(self, document: Document, about: str) -> Any:
         """The tree of a document, its findings taken; None if there is nothing to read."""

@@ -16,6 +16,7 @@ from typing import Any, Literal
 from pydantic import ConfigDict
 
 from generator.files.finding import Finding, Place
+from generator.files.kept import NOTHING, Kept
 from generator.files.source_text import Mapping, Text, place_of
 from generator.intake.cards import Card
 from generator.intake.endings import read_formulas
@@ -121,11 +122,13 @@ class _AnyKind(Equipment):
     kind: Literal[tuple(KINDS)]  # type: ignore[valid-type]
 
 
-def read_standards(project: Path, shared: Path, history: bool = True) -> Standards:
+def read_standards(
+    project: Path, shared: Path, history: bool = True, kept: Kept = NOTHING
+) -> Standards:
     """Read every record of ``project``; ``shared`` is the folder of reference data. Without
     ``history`` the records of batches aren't opened: they grow by thousands a year, and most
-    answers need none."""
-    reader = Reader(project, FOLDER)
+    answers need none. What ``kept`` remembers of files that are as they were isn't read again."""
+    reader = Reader(project, FOLDER, kept)
     reader.units = load_units(shared, "us")
     tree = _kitchen_tree(reader)
     mark: Mark = "point"

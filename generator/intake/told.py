@@ -39,6 +39,13 @@ def in_languages(value: Any) -> bool:
     return isinstance(value, Mapping) and bool(value) and all(map(_CODE.fullmatch, value))
 
 
+def _in_several(node: Any) -> bool:
+    """Whether any text of a tree is in several languages."""
+    if isinstance(node, Mapping):
+        return in_languages(node) or any(map(_in_several, node.values()))
+    return isinstance(node, Sequence) and any(map(_in_several, node))
+
+
 @dataclass
 class Told:
     """What a kitchen says in other languages. ``known`` are the languages there are words for,
@@ -55,7 +62,8 @@ class Told:
         """A tree with the kitchen's own language alone; faults are about the record ``about``."""
         if not isinstance(tree, Mapping | Sequence):
             return tree
-        tree = copied(tree)
+        if _in_several(tree):  # else every text stays what it is, and nothing is changed
+            tree = copied(tree)
         self._walk(tree, about)
         return tree
 

@@ -20,6 +20,7 @@ from generator.measures.marks import (
     figure_of,
     refuse_point,
     typed_line,
+    whole_figures,
 )
 from generator.measures.units import Unit, Units
 from generator.measures.words import plain
@@ -100,6 +101,8 @@ def _decimal(digits: str, typed: str) -> Fraction:
     if len(part) == 3 and whole.strip("0") and (mark == "," or part.endswith("0")):
         before, _, rest = typed.partition(digits)
         large, small = whole + part, f"{whole}.{part}".rstrip("0").rstrip(".")
+        if not (before or rest):
+            rest = _BARE  # a figure alone is asked for its unit next: what is offered has one
         help = "A point before three digits with a zero at the end can be read two ways."
         if mark == ",":
             help = "A comma before three digits can be read two ways."
@@ -141,7 +144,7 @@ def read_amount(text: str, units: Units, *, pieces: bool = True) -> Amount:
         raise Refused(
             "amount-negative", f"`{typed}`: an amount must be above zero.", "Leave the sign out."
         )
-    refuse_point(typed)
+    _refuse_marks(typed, units)
     if re.fullmatch(r"[\d.,]+\.[\d.]*,\d+.*|[\d.,]*,\d+[.,].*|\d+\.\d+\.\d.*", typed):
         raise Refused(
             "amount-doubtful",
@@ -164,6 +167,32 @@ def read_amount(text: str, units: Units, *, pieces: bool = True) -> Amount:
             amount.value, amount.kind, amount.unit, typed, amount.detail, "" if of == "base" else of
         )
     return _compound(pieces_read, typed, units)
+
+
+_BARE = " g"
+_MARKED = re.compile("([1-9][0-9]{0,2}(?:([ '’_])[0-9]{3})(?:\\2[0-9]{3})*)(?![0-9.,/⁄])(.*)")
+
+
+def _refuse_marks(typed: str, units: Units) -> None:
+    """Refuses a point under a decimal comma, and a space or an apostrophe between thousands, with
+    fixes that are read. Raises Refused."""
+    try:
+        refuse_point(typed)
+    except Refused as refused:
+        if re.search(r"[^0-9.,]", typed):
+            raise
+        write = [fix + _BARE for fix in refused.write]
+        raise Refused(refused.code, refused.message, refused.help, write) from None
+    match = _MARKED.fullmatch(typed)
+    if match is None:
+        return
+    fix = f"{whole_figures(match[1])[0]}{match[3] or _BARE}"
+    try:
+        read_amount(fix, units)
+    except Refused:
+        return
+    words = f"`{typed}` is not an amount."
+    raise Refused("amount-unreadable", words, "Write nothing between the thousands.", [fix])
 
 
 def _pieces(body: str, typed: str) -> list[tuple[Fraction, str]]:

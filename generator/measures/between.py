@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.measures.rounding import half_up
+from generator.measures.rounding import half_up, to_side
 from generator.measures.words import plain
 
 
@@ -49,12 +49,44 @@ class Between:
         return Between(min(max(self.low, low), high), max(min(self.high, high), low))
 
     def words(self, places: int) -> str:
-        """``62.4``, or ``58.1 to 66.2``: one figure only where both round to it."""
+        """``62.4``, or ``58.1 to 66.2``: one figure only where both round to it. Two are bounds, so
+        they are rounded outward: what lies between stays between."""
         step = Fraction(1, 10**places)
         low, high = half_up(self.low, step), half_up(self.high, step)
+        return plain(low, places) if low == high else self.outward(places)
+
+    def outward(self, places: int) -> str:
+        """The same with both ends rounded outward, whether or not they are near; one figure where
+        that is all of it."""
+        step = Fraction(1, 10**places)
+        low, high = to_side(self.low, "down", step), to_side(self.high, "up", step)
         if low == high:
             return plain(low, places)
         return f"{plain(low, places)} to {plain(high, places)}"
+
+    def words_beside(self, bound: Fraction, places: int) -> str:
+        """The same beside a bound it is held to: with as many decimals, from ``places`` on and six
+        at most, as leave each end on its own side of the bound."""
+        found = self.words(places)
+        for digits in range(places, _MOST_PLACES + 1):
+            step = Fraction(1, 10**digits)
+            low, high = half_up(self.low, step), half_up(self.high, step)
+            if low != high:
+                low, high = to_side(self.low, "down", step), to_side(self.high, "up", step)
+            found = self.words(digits)
+            if _side(low, bound) == _side(self.low, bound) and _side(high, bound) == _side(
+                self.high, bound
+            ):
+                break
+        return found
+
+
+_MOST_PLACES = 6
+
+
+def _side(value: Fraction, bound: Fraction) -> int:
+    """-1 below a bound, 0 on it, 1 above."""
+    return (value > bound) - (value < bound)
 
 
 NOTHING = Between.just(0)

@@ -26,6 +26,7 @@ _MARK: ContextVar[Mark] = ContextVar("decimal_mark", default="point")
 _WEIGHTS: ContextVar[Weights] = ContextVar("weights", default="metric")
 _BETWEEN = re.compile(r"(?<=\d)\.(?=\d)")
 _POINTED = re.compile(r"\d*(?:\.\d+)+", re.ASCII)
+_THOUSANDS = re.compile("([1-9][0-9]{0,2})((?:([., '’_])[0-9]{3})(?:\\3[0-9]{3})*)")
 _GROUPS = re.compile("(?<=[0-9])[\u2009\u202f](?=[0-9]{3}(?![0-9]))")
 
 
@@ -83,6 +84,18 @@ def typed_line(text: str) -> str:
     """A typed measure on one line, without the thin spaces between the thousands we print; a letter
     and its accent are one sign."""
     return unicodedata.normalize("NFC", " ".join(_GROUPS.sub("", text).split()))
+
+
+def whole_figures(figure: str) -> tuple[str, ...]:
+    """The whole figures, as digits alone, that a figure with marks between its thousands may mean:
+    ``1,000`` and ``1 000`` are 1000; with the kitchen's own decimal mark it is 1000 or 1. None for
+    any other text."""
+    match = _THOUSANDS.fullmatch(figure.strip())
+    if match is None:
+        return ()
+    whole, groups, mark = match.groups()
+    large = whole + groups.replace(mark, "")
+    return (large, whole) if groups == f"{decimal_sign()}000" else (large,)
 
 
 def refuse_point(typed: str) -> None:

@@ -22,6 +22,8 @@ from generator.pages.listing import home_pages, station_pages
 from generator.pages.lists import list_pages
 from generator.pages.pack import pack_pages
 from generator.pages.page import Page
+from generator.pages.parting import parted
+from generator.pages.plan import plan_pages
 from generator.pages.process import process_pages
 from generator.pages.routine import routine_pages
 from generator.pages.sources import source_pages
@@ -64,6 +66,7 @@ PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     routine_pages,
     ingredient_pages,
     equipment_pages,
+    plan_pages,
     conversion_pages,
     glossary_pages,
     pack_pages,
@@ -82,7 +85,9 @@ def make_pages(found: Manual | Broken) -> list[Page]:
     with written_with(found.writing):
         match found:
             case Manual():
-                return [page for kind in PAGES for page in kind(found)]
+                number = len(found.sheets) + len(found.stopped)
+                made = (page for kind in PAGES for page in kind(found))
+                return [page for one in made for page in parted(one, number)]
             case Broken():
                 return [page for kind in OF_A_BROKEN for page in kind(found)]
             case _:

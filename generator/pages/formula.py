@@ -176,7 +176,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         also=", ".join(formula.other_names),
         adopted=sheet.house.kitchen.code.adopted_by,
         document=sheet.house.pack.facts.document,
-        tags=tag_links(uri, sheet),
+        tags=tag_links(uri, manual, sheet),
         about=_about(manual, sheet, uri, made_at),
         process=_process(sheet, uri),
     )

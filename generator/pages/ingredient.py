@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 
 from generator.indexes.uses import Use, ingredient_uses, unread_formulas
 from generator.measures.marks import as_written
 from generator.measures.rounding import significant
 from generator.measures.words import NARROW, counted, plain
 from generator.pages.navigation import KITCHEN
-from generator.pages.page import Heading, Page, make_page
+from generator.pages.page import Heading, Page, make_page, page_kept
 from generator.records.ingredient import Ingredient
 from generator.reference.row_kinds import WordsRow
 from generator.resolve.joined import House, confirmed_facts
@@ -60,7 +61,12 @@ def ingredient_pages(manual: Manual) -> list[Page]:
     pages = [_index(manual, manual.house, uses)]
     unread = unread_formulas(manual)
     for ident, facts in manual.standards.ingredients.items():
-        pages.append(_page(manual, manual.house, ident, facts, uses.get(ident, ()), unread))
+        used = [_use(manual, ingredient_uri(ident), use) for use in uses.get(ident, ())]
+        digest = manual.standards.digests.get(facts.place().file, "")
+        about = ("ingredient", ident, digest, repr(used), repr(unread))
+        key = manual.keeping.key_of_all(*about) if digest else ""
+        made = partial(_page, manual, manual.house, ident, facts, used, unread)
+        pages.append(manual.keeping.kept.of(key, made, lambda page: page.kept, page_kept))
     return pages
 
 
@@ -104,7 +110,7 @@ def _page(
     house: House,
     ident: str,
     facts: Ingredient,
-    uses: tuple[Use, ...],
+    uses: list[UseView],
     unread: tuple[str, ...],
 ) -> Page:
     uri = ingredient_uri(ident)
@@ -132,7 +138,7 @@ def _page(
         facts=_facts(house, ident, facts),
         note=facts.note,
         shelf=shelf,
-        uses=[_use(manual, uri, use) for use in uses],
+        uses=uses,
         unread=unread,
         measures=[_measure(m) for m in measures_of(house.units, weights)],
         measures_source="; ".join(dict.fromkeys(_title(house, w.source) for w in weights)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from generator.pages.tags import many_processes
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 from generator.sheet.statement import shared_equipment
@@ -16,7 +17,8 @@ def key_of_page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> str:
         return ""
     shared = shared_equipment(manual.walks, manual.stated.brought, sheet.id)
     stopped = [one.name for one in manual.stopped.values()]
-    about = [*_linked(manual, sheet, made_at), *variants, repr(shared), repr(stopped)]
+    many = ["many processes"] if many_processes(manual) else []
+    about = [*_linked(manual, sheet, made_at), *variants, repr(shared), repr(stopped), *many]
     return manual.keeping.key_of(sheet, "page", *about)
 
 

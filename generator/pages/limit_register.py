@@ -98,7 +98,8 @@ class MonitorView:
 def register_pages(manual: Manual) -> list[Page]:
     """The register, one page for the house."""
     house = manual.house
-    found = [(hazard, _group(manual, house, hazard)) for hazard in _ORDER]
+    stations = _stations(manual)
+    found = [(hazard, _group(manual, house, hazard, stations)) for hazard in _ORDER]
     groups = [group for _, group in found if group.rows]
     facts = house.pack.facts
     checks = due_checks(manual.standards)
@@ -151,7 +152,7 @@ def _check_row(one: DueCheck, as_of: datetime.date) -> CheckRow:
     return CheckRow(one.name, counted(one.every, "day"), last, until, one.is_overdue(as_of))
 
 
-def _group(manual: Manual, house: House, hazard: str) -> RegisterGroup:
+def _group(manual: Manual, house: House, hazard: str, stations: dict[str, str]) -> RegisterGroup:
     """The limits of one hazard, the hottest first; there may be none."""
     rows = [
         row
@@ -164,7 +165,6 @@ def _group(manual: Manual, house: House, hazard: str) -> RegisterGroup:
         rows = _OTHERS[hazard](manual, house)
     for shelf in manual.shelves_of(manual.sheets.values()):
         rows += _of_shelf(house, shelf, hazard)
-    stations = _stations(manual)
     rows += rows_of_routines(manual, hazard)
     rows = [
         replace(row, station=stations.get(row.href.partition("#")[0], row.station)) for row in rows
@@ -462,7 +462,7 @@ def _by_the_formula(limit: DoseLimit | ShareLimit, row: RegisterRow) -> Register
     if isinstance(limit, DoseLimit):
         code = f"{limit.source.document}; dosed {plain(limit.ppm, 2)}{NARROW}ppm"
         return replace(row, code=code, sort=limit.most_ppm or Fraction(0))
-    code = f"{limit.source.document}; {limit.found.words(1)}{NARROW}% here"
+    code = f"{limit.source.clause}; {limit.words}{NARROW}% here"
     return replace(row, code=code, sort=limit.percent)
 
 

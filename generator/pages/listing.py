@@ -9,6 +9,7 @@ from generator.files.finding import total_words
 from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, counted, plain
 from generator.pages.page import Page, make_page
+from generator.pages.plan import planned_at, plans_to_come
 from generator.resolve.due_checks import due_checks
 from generator.resolve.joined import House
 from generator.sheet.manual import Manual, Stopped
@@ -27,6 +28,7 @@ from generator.views.uris import (
     GLOSSARY,
     HOME,
     INGREDIENT_INDEX,
+    PLAN_INDEX,
     PROCESS_INDEX,
     REGISTER,
     SOURCES,
@@ -139,6 +141,7 @@ def home_pages(manual: Manual) -> list[Page]:
             register_href=link(HOME, REGISTER),
             allergens_href=link(HOME, ALLERGENS),
             changed_href=link(HOME, CHANGED),
+            plans=plans_to_come(manual, HOME),
             shared=_shared(manual),
         )
     ]
@@ -150,10 +153,11 @@ def _shared(manual: Manual) -> tuple[tuple[str, tuple[Link, ...]], ...]:
         Link("Processes", link(HOME, PROCESS_INDEX), "the steps that formulas share"),
         Link("Ingredients", link(HOME, INGREDIENT_INDEX), "facts, measures, where each is used"),
         Link("Equipment", link(HOME, EQUIPMENT_INDEX), "scales, probes, machines, vessels, cold"),
+        Link("Plans", link(HOME, PLAN_INDEX), "what is served when, and what follows from it"),
     ]
     standards = manual.standards
     specs = {**standards.processes, **standards.routines}
-    there = (specs, manual.standards.ingredients, manual.standards.equipment)
+    there = (specs, standards.ingredients, standards.equipment, manual.plans)
     control = (
         Link(
             "Register of limits",
@@ -190,6 +194,7 @@ def station_pages(manual: Manual) -> list[Page]:
             formulas=_items(manual, ident, station_uri(ident)),
             scales=_scales(house, ident),
             machines=_machines(manual, ident),
+            planned=planned_at(manual, ident),
             routines=[
                 Link(r.routine.name, link(station_uri(ident), process_uri(r.id)), r.routine.about)
                 for r in routines_at(manual, ident)

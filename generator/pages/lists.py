@@ -15,6 +15,7 @@ from generator.views.uris import (
     FIND,
     GLOSSARY,
     INGREDIENT_INDEX,
+    PLAN_INDEX,
     PROCESS_INDEX,
     REGISTER,
     SOURCES,
@@ -32,6 +33,7 @@ _LISTS = (
     (PROCESS_INDEX, "Processes"),
     (INGREDIENT_INDEX, "Ingredients"),
     (EQUIPMENT_INDEX, "Equipment"),
+    (PLAN_INDEX, "Plans"),
     (CONVERSIONS, "Conversions"),
     (GLOSSARY, "Glossary"),
     (TAGS, "Tags"),
@@ -45,6 +47,7 @@ def list_pages(manual: Manual) -> list[Page]:
         PROCESS_INDEX: {**manual.standards.processes, **manual.standards.routines},
         INGREDIENT_INDEX: manual.standards.ingredients,
         EQUIPMENT_INDEX: manual.standards.equipment,
+        PLAN_INDEX: manual.plans,
         GLOSSARY: manual.library.glossary.terms,
     }
     items = [

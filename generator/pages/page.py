@@ -45,7 +45,8 @@ class Page:
 
     ``title`` and ``headings`` are plain text: whoever prints them escapes them. ``html`` is the
     page's body, one block. ``edit`` is the YAML file behind the page. ``listed`` says whether the
-    navigation names it; what is reached from an index needn't be.
+    navigation names it; what is reached from an index needn't be. ``part`` is true of a part of
+    another page's lists: no search leads there.
     """
 
     uri: str
@@ -55,6 +56,7 @@ class Page:
     edit: str | None = None
     headings: tuple[Heading, ...] = ()
     listed: bool = True
+    part: bool = False
 
     @property
     def folder(self) -> str:

@@ -5,6 +5,7 @@ A page of our own, not the site builder's: the exported tree has it too, with an
 
 from __future__ import annotations
 
+from collections.abc import Sized
 from dataclasses import dataclass
 
 from generator.indexes.tagging import GROUPS, NOT_COMPUTED, Group, Tag, tagged, tags_of
@@ -14,8 +15,10 @@ from generator.pages.page import Heading, Page, make_page
 from generator.records.fields import as_id
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
-from generator.views.uris import TAGS, Link, formula_uri, link
+from generator.views.uris import TAGS, Link, formula_uri, link, process_uri
 
+MOST_PROCESSES = 60
+"""With more, a process's formulas are listed on its own page, not among the tags."""
 _NAMES: dict[Group, str] = {
     "station": "Station",
     "process": "Process",
@@ -40,17 +43,36 @@ def tag_anchor(tag: Tag) -> str:
     return f"{tag.group}-{as_id(tag.key) or 'none'}"
 
 
-def tag_links(start: str, sheet: Sheet) -> tuple[Link, ...]:
+def many_processes(manual: Manual) -> bool:
+    """Are there so many processes that each one's formulas are on its own page alone?"""
+    return len(manual.standards.processes) > MOST_PROCESSES
+
+
+def tag_links(start: str, manual: Manual, sheet: Sheet) -> tuple[Link, ...]:
     """A formula's tags, each leading to the others under it."""
-    page = link(start, TAGS)
-    return tuple(Link(tag.word, f"{page}#{tag_anchor(tag)}") for tag in tags_of(sheet))
+    page, many = link(start, TAGS), many_processes(manual)
+    return tuple(
+        Link(
+            tag.word,
+            link(start, process_uri(tag.key))
+            if many and tag.group == "process"
+            else f"{page}#{tag_anchor(tag)}",
+        )
+        for tag in tags_of(sheet)
+    )
 
 
 def tag_pages(manual: Manual) -> list[Page]:
     """The index of tags, one page."""
-    groups: list[tuple[str, str, list[TagView]]] = []
+    groups: list[tuple[str, str, list[TagView], list[Link]]] = []
     by_tag = tagged(manual)
     for group in GROUPS:
+        if group == "process" and many_processes(manual):
+            own = [
+                _process(tag, formulas) for tag, formulas in by_tag.items() if tag.group == group
+            ]
+            groups.append((f"by-{group}-", _NAMES[group], [], own))
+            continue
         views = [
             TagView(
                 tag_anchor(tag),
@@ -62,7 +84,7 @@ def tag_pages(manual: Manual) -> list[Page]:
             if tag.group == group
         ]
         if views:
-            groups.append((f"by-{group}-", _NAMES[group], views))
+            groups.append((f"by-{group}-", _NAMES[group], views, []))
     return [
         make_page(
             TAGS,
@@ -70,10 +92,14 @@ def tag_pages(manual: Manual) -> list[Page]:
             REFERENCE,
             "tags.html",
             groups=groups,
-            headings=tuple(Heading(ident, name) for ident, name, _ in groups),
-            counted=counted(sum(len(views) for _, _, views in groups), "tag"),
+            headings=tuple(Heading(ident, name) for ident, name, _, _ in groups),
+            counted=counted(sum(len(views) + len(own) for _, _, views, own in groups), "tag"),
         )
     ]
+
+
+def _process(tag: Tag, formulas: Sized) -> Link:
+    return Link(tag.word, link(TAGS, process_uri(tag.key)), counted(len(formulas), "formula"))
 
 
 def _link(manual: Manual, tag: Tag, ident: str) -> Link:

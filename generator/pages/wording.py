@@ -7,8 +7,9 @@ import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache, partial
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any, NamedTuple, get_args
 
 from generator.records.fields import Id, IdList, Told, WordList, Words
 from generator.records.kitchen import HOME
@@ -30,7 +31,7 @@ def own_words(manual: Manual) -> set[str]:
     found.update(_words(standards.stations), _words(standards.equipment))
     found.update(_words(standards.ingredients), _words(standards.processes))
     found.update(_words(standards.routines))
-    found.update(_words(standards.formulas), _words(standards.kitchen))
+    found.update(_of_formulas(manual), _words(standards.kitchen), _words(standards.plans))
     shelves = {Path(item.place().file).stem for item in standards.ingredients.values()}
     found.update(shelf.replace("-", " ") for shelf in shelves)
     library = manual.library
@@ -46,11 +47,24 @@ def own_words(manual: Manual) -> set[str]:
     return plain | {text.rstrip(".") for text in plain}
 
 
+def _of_formulas(manual: Manual) -> Iterator[str]:
+    """The words of formulas: thousands, most of them as they were at the last build."""
+    for ident, formula in manual.standards.formulas.items():
+        yield from _of_id(ident)
+        known = partial(_with_words, formula)
+        yield from manual.keeping.kept.remembered(f"words {id(formula)}", known)[1]
+
+
+def _with_words(record: Record) -> tuple[Record, frozenset[str]]:
+    """A record with its words: kept with them, so that nothing else gets its identity."""
+    return record, frozenset(_words(record))
+
+
 def _words(value: Any) -> Iterator[str]:
     """The free texts of a record and of whatever is in it; names that are keys, too."""
     if isinstance(value, Record):
-        for name, info in type(value).model_fields.items():
-            yield from _of_field(getattr(value, name), info.metadata)
+        for name, kinds in _fields_of(type(value)):
+            yield from _of_field(getattr(value, name), kinds)
     elif isinstance(value, Mapping):
         for key, held in value.items():
             yield from _of_id(key)
@@ -60,18 +74,45 @@ def _words(value: Any) -> Iterator[str]:
             yield from _words(held)
 
 
-def _of_field(held: Any, kinds: list[Any]) -> Iterator[str]:
+class _Kinds(NamedTuple):
+    """Whether a field is a list of words or of ids, or, where it holds a text, an id or words."""
+
+    word_list: bool
+    ids: bool
+    ident: bool
+    words: bool
+
+
+@cache
+def _fields_of(model: type[Record]) -> tuple[tuple[str, _Kinds], ...]:
+    """The fields of a record, asked of thousands of records, with what they hold."""
+    return tuple(
+        (
+            name,
+            _Kinds(
+                _WORD_LIST in info.metadata,
+                _IDS in info.metadata,
+                _ID in info.metadata,
+                any(kind in info.metadata for kind in _TEXTS),
+            ),
+        )
+        for name, info in model.model_fields.items()
+    )
+
+
+def _of_field(held: Any, kinds: _Kinds) -> Iterator[str]:
     """The texts of a record's field; ``kinds`` say whether it holds free texts or ids."""
-    if _WORD_LIST in kinds:
+    if kinds.word_list:
         yield from (one for one in held if isinstance(one, str))
-    elif _IDS in kinds:
+    elif kinds.ids:
         for ident in held:
             yield from _of_id(ident)
     elif not isinstance(held, str):
-        yield from _words(held)
-    elif _ID in kinds:
+        if isinstance(held, Record | Mapping | tuple | list):  # nothing else holds words
+            yield from _words(held)
+    elif kinds.ident:
         yield from _of_id(held)
-    elif any(kind in kinds for kind in _TEXTS):
+    elif kinds.words:
         yield held
 
 

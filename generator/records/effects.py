@@ -27,7 +27,7 @@ WORKS = frozenset(
     }
 )
 """Hands, a board or a machine are at it: such a step may leave its time out."""
-CHANGES = frozenset({"ferments", "dries", "ages"})
+CHANGES = frozenset({"ferments", "dries", "ages", "sprouts"})
 """Left standing so that it changes."""
 STANDS = CHANGES | {"soaks", "brines", "raises", "smokes"}
 """It waits while this happens to it."""

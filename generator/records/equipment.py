@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import datetime
+from collections.abc import Mapping
 from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field, PlainValidator, WithJsonSchema
 
 from generator.files.finding import Refused, clipped
+from generator.measures.temperature import TemperatureDifference
 from generator.measures.times import Time, read_time
 from generator.records.fields import (
     Date,
@@ -124,6 +127,23 @@ class ProbeCheck(LastCheck):
     )
 
 
+class FailedCheck(Record):
+    """A check that found a thermometer further off than its accuracy."""
+
+    date: Date = Field(description="The day it failed.", examples=["2026-11-27"])
+    off_by: Difference = Field(description="How far it was off.", examples=["3 °C"])
+    right_on: Date | None = Field(
+        None,
+        description="The day of the last check before it that found it right. What it read from "
+        "that day on is in doubt; left out: all it read before.",
+        examples=["2026-11-20"],
+    )
+
+    def covers(self, day: datetime.date) -> bool:
+        """Whether what was read on a day is in doubt: of either check nobody knows the hour."""
+        return (self.right_on is None or self.right_on <= day) and day <= self.date
+
+
 class ScaleCheck(LastCheck):
     """The last check of a scale."""
 
@@ -176,11 +196,35 @@ class Thermometer(Equipment):
         examples=["{date: 2026-11-27, off_by: 0.4 °C}"],
     )
     check_every: CheckEvery | None = Field(None, description=CHECK_EVERY, examples=["7 days"])
+    failed_checks: tuple[FailedCheck, ...] = Field(
+        (),
+        description="Checks that found it further off than its `accuracy`, a list. They stay, "
+        "whatever the next check finds: `check` names the batches it read meanwhile. A reading "
+        "that names no thermometer counts as by the kitchen's own.",
+    )
     measures: Literal["food", "air", "water"] = Field(
         "food",
         description="What it measures. One for air or water may be off by more than one for "
         "food. Not stated: food.",
     )
+
+    def off_on(self, day: datetime.date) -> TemperatureDifference:
+        """How far it may have been off on a day: its accuracy, or more where a later check failed
+        and none between had found it right."""
+        found = [failed.off_by for failed in self.failed_checks if failed.covers(day)]
+        return max((self.accuracy, *found), key=lambda off: off.celsius)
+
+
+def thermometer_named(name: str, equipment: Mapping[str, Equipment], usual: str) -> str | None:
+    """The id of the thermometer that a reading's ``name`` means: by id or by name, whatever its
+    capitals; the kitchen's ``usual`` one for any other word, such as a load's number; None where
+    that is none."""
+    wanted = " ".join(name.split()).casefold()
+    known = {i: one for i, one in equipment.items() if isinstance(one, Thermometer)}
+    for ident, item in known.items():
+        if wanted in (ident.casefold(), item.name.casefold()):
+            return ident
+    return usual if usual in known else None
 
 
 class Places(Record):

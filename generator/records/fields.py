@@ -15,7 +15,7 @@ from pydantic_core import PydanticCustomError
 from generator.files.finding import Refused, clipped
 from generator.measures.amounts import ACCENTED, AS_NEEDED, Amount, read_amount
 from generator.measures.dates import read_date
-from generator.measures.marks import as_written, refuse_point
+from generator.measures.marks import as_written, refuse_point, whole_figures
 from generator.measures.power import Power, read_power
 from generator.measures.ranges import (
     Humidity,
@@ -192,12 +192,16 @@ def _words(text: str) -> str:
     return words
 
 
+MOST_DIGITS = 6
+
+
 def _whole(text: str) -> int:
-    if not re.fullmatch(r"[0-9]{1,6}", text.strip()):
+    if not re.fullmatch(rf"[0-9]{{1,{MOST_DIGITS}}}", text.strip()):
         raise Refused(
             "whole-number-expected",
             f"`{clipped(text)}` is not a whole number.",
             "Write digits only, as in 3.",
+            [figure for figure in whole_figures(text) if len(figure) <= MOST_DIGITS],
         )
     return int(text)
 

@@ -82,6 +82,7 @@ class Authorisation(Record):
         "part-cook",
         "ferment",
         "dry",
+        "sprout",
         "raw-milk",
     ] = Field(alias="for", description="What it allows.")
     authority: Words = Field(

@@ -44,11 +44,33 @@ class Band(Record):
         return self.up_to is None or value <= self.up_to
 
 
+class Tolerance(Record):
+    """How far an official sample may be from a declared figure ``below`` one, or ``up_to`` one and
+    it too: by an ``amount`` in the row's unit for 100 g, or by ``percent`` of the figure. The last
+    has neither bound."""
+
+    below: Figure | None = None
+    up_to: Figure | None = None
+    amount: Figure | None = None
+    percent: Figure | None = None
+
+    def holds(self, value: Fraction) -> bool:
+        """Whether it is of a figure, the tolerances before it aside."""
+        if self.below is not None:
+            return value < self.below
+        return self.up_to is None or value <= self.up_to
+
+    def of(self, value: Fraction) -> Fraction:
+        """How far a sample may be from a declared figure, in the row's unit."""
+        return self.amount if self.amount is not None else value * (self.percent or 0) / 100
+
+
 class LabelRow(Record):
     """A nutrient as a label declares it: the constituent it ``counts``, its unit and how it is
     rounded; ``daily`` is what 100 % of a day is, ``percent`` how that is rounded; ``part`` says
     that it is part of the row before it that isn't one, ``trace`` that there is so little of it
-    that where a food doesn't state it a least amount alone is said."""
+    that where a food doesn't state it a least amount alone is said; ``tolerances`` are those of
+    what is declared for 100 g, none where the law names none."""
 
     name: Words
     counts: Words
@@ -60,6 +82,13 @@ class LabelRow(Record):
     percent: Literal["whole", "minerals"] = "whole"
     part: YesNo = False
     trace: YesNo = False
+    tolerances: tuple[Tolerance, ...] = ()
+
+    def tolerance(self, declared: Fraction) -> Fraction | None:
+        """How far an official sample may be from a declared figure for 100 g, in the row's unit;
+        None where the law doesn't say."""
+        found = (one for one in self.tolerances if one.holds(declared))
+        return next((one.of(declared) for one in found), None)
 
 
 class EnergyFactors(Record):

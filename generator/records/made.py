@@ -27,7 +27,7 @@ from generator.records.record import Record
 OWN_LOT = re.compile(r"[A-Za-z0-9][A-Za-z0-9./-]{0,19}")
 """A batch's own number, as its labels carry it."""
 _LOT = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._/#:+-]{0,39}")
-_AT = re.compile(r"(?:(\S+)[ T])?(\S+)")
+_AT = re.compile(r"(?:(\S+)[ T])?(\S+?)(?:(?<=:[0-9]{2}):([0-5][0-9]))?", re.ASCII)
 
 
 def same_lot(text: str) -> str:
@@ -40,6 +40,14 @@ def bare_lot(text: str) -> str:
     """A lot's number without what is misread or left out: two that are alike so may be one."""
     found = re.sub(r"[^a-z0-9]", "", text.casefold())
     return found.translate(str.maketrans("oil", "011"))
+
+
+def in_order(text: str) -> tuple[tuple[int, str], ...]:
+    """The key by which numbers of batches and lots, and the names of their records, are put in
+    order as people count: 261103-2 before 261103-10, S-9 before S-10; texts of one key differ at
+    most in capitals and in zeros in front, and keep the order they came in."""
+    parts = re.split(r"([0-9]+)", text.casefold())
+    return tuple((int(p), "") if n % 2 else (-1, p) for n, p in enumerate(parts) if p)
 
 
 def _own_lot(text: str) -> str:
@@ -65,8 +73,8 @@ def _lot(text: str) -> str:
 
 
 def read_moment(text: str) -> tuple[datetime.date | None, datetime.time]:
-    """``11:40``, or ``2026-12-07 11:40``: an hour of the batch's day, or of another. Raises
-    Refused."""
+    """``11:40``, or ``2026-12-07 11:40``: an hour of the batch's day, or of another; with seconds,
+    ``11:40:25``, where two readings are of one minute. Raises Refused."""
     found = _AT.fullmatch(text.strip())
     if found is None:
         raise Refused(
@@ -74,7 +82,10 @@ def read_moment(text: str) -> tuple[datetime.date | None, datetime.time]:
             f"`{clipped(text)}` is not an hour of a day.",
             "Write the hour, as in 11:40; on another day than the batch's, 2026-12-08 01:15.",
         )
-    return (read_date(found[1]) if found[1] else None), read_clock(found[2])
+    if found[1] and ":" in found[1]:
+        read_clock(text)  # 9:05 pm: no day is before it
+    day = read_date(found[1]) if found[1] else None
+    return day, read_clock(found[2]).replace(second=int(found[3] or 0))
 
 
 OwnLot = Annotated[
@@ -100,9 +111,9 @@ Moment = Annotated[
         {
             "type": "string",
             "form": "An hour on the clock of 24 hours, with the day before it where it isn't the "
-            "batch's.",
+            "batch's; with seconds where two readings are of one minute.",
             "examples": ["11:40", "2026-12-08 01:15"],
-            "pattern": "[0-9]{1,2}:[0-9]{2}$",
+            "pattern": "[0-9]{1,2}:[0-9]{2}(:[0-9]{2})?$",
         }
     ),
 ]

@@ -12,7 +12,7 @@ from generator.files.finding import Refused, clipped
 from generator.measures.dates import read_date
 from generator.records.fields import Id, LineAmount, Told, reader, refusal, text_of, units_of
 from generator.records.record import Record
-from generator.records.size import Size, read_size
+from generator.records.size import Size, read_size, unmarked_counts
 
 _CLOCK = re.compile(r"([01]?[0-9]|2[0-3]):([0-5][0-9])", re.ASCII)
 _NOT_24 = re.compile(r"(1[0-2]|0?[1-9])(?:[:.]([0-5][0-9]))?\s*([ap])\.?m\.?", re.ASCII)
@@ -49,6 +49,7 @@ def read_day(text: str) -> datetime.date:
 
 
 _NOUGHT = re.compile(r"0+(?:[.,]0+)?\s.*", re.DOTALL)
+_WORD = re.compile(r"[^0-9., '’_]")
 _MANY = re.compile(r"[0-9]{6,}\s+\S.*", re.DOTALL)
 
 
@@ -60,13 +61,14 @@ def _asked(value: Any, info: ValidationInfo) -> Size:
             raise Refused(
                 "amount-zero", f"`{clipped(typed)}` is nothing to make.", "Delete the dish."
             )
-        if _MANY.fullmatch(typed):
+        bare = unmarked_counts(typed)
+        if _MANY.fullmatch(typed) or (bare and _MANY.fullmatch(bare[0])):
             raise Refused(
                 "size-too-large",
                 f"`{clipped(typed)}` is over 99,999 in one line.",
                 "Check the figure.",
             )
-        if typed.isdigit():
+        if typed.isdigit() or (bare and not _WORD.search(typed)):
             help = "Write the formula's own word behind it, as in 30 portions or 8 loaves."
             raise Refused("size-unreadable", f"{typed} of what?", help)
         return read_size(typed, units_of(info))

@@ -63,6 +63,7 @@ Effect = Literal[
     "ferments",
     "dries",
     "ages",
+    "sprouts",
     "displays",
     "carries",
     "stores",

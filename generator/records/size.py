@@ -11,7 +11,7 @@ from pydantic import PlainValidator, ValidationInfo, WithJsonSchema
 
 from generator.files.finding import Refused
 from generator.measures.amounts import ACCENTED, Amount, read_amount
-from generator.measures.marks import typed_line
+from generator.measures.marks import typed_line, whole_figures
 from generator.measures.units import Units
 from generator.records.fields import refusal, text_of, units_of
 
@@ -43,20 +43,60 @@ def read_size(text: str, units: Units) -> Size:
     found = _weighed_size(typed, units) or _counted_size(typed, units)
     if found is not None:
         return found
-    if re.fullmatch(r"[0-9.]+ ?(kg|g|lb|oz)?", typed) and len(typed) <= 20:
-        words = ("fills", "portions") if typed.isdigit() else ("base", "total", "yield")
-        raise Refused(
-            "size-unreadable",
-            f"{typed} of what?",
-            "Write what is counted or weighed.",
-            [f"{typed} {word}" for word in words],
-        )
+    _refuse_marks(typed, units)
+    _refuse_bare(typed, units)
     raise Refused(
         "size-unreadable",
         f"`{typed[:60]}` is not a batch size.",
         "Count fills or portions, or weigh, as in 5 fills, 40 portions, 3 kg base, 5 kg total or "
         "4 kg yield.",
     )
+
+
+def _refuse_marks(typed: str, units: Units) -> None:
+    """Refuses a count with marks between its thousands, with what it may mean. Raises Refused."""
+    write = [fix for fix in unmarked_counts(typed) if _is_read(fix, units)]
+    if write:
+        raise Refused(
+            "size-unreadable",
+            f"`{typed}`: did you mean {' or '.join(write)}?",
+            "Write nothing between the thousands.",
+            write,
+        )
+
+
+def _refuse_bare(typed: str, units: Units) -> None:
+    """Refuses a figure, or a weight, that doesn't say of what. Raises Refused."""
+    bare = re.fullmatch(r"[0-9.,]+ ?(kg|g|lb|oz)?", typed) if len(typed) <= 20 else None
+    if bare is None:
+        return
+    words = ("fills", "portions") if typed.isdigit() else ("base", "total", "yield")
+    unit = "" if typed.isdigit() or bare[1] else " kg"
+    write = [fix for word in words if _is_read(fix := f"{typed}{unit} {word}", units)]
+    raise Refused(
+        "size-unreadable", f"{typed} of what?", "Write what is counted or weighed.", write
+    )
+
+
+_MARKED = re.compile("([1-9][0-9., '’_]*[0-9])(?:\\s+([^0-9\\s].*))?")
+
+
+def unmarked_counts(typed: str) -> list[str]:
+    """What a count with marks between its thousands may mean, without them: ``1,000 slices`` is
+    ``1000 slices``; ``1,000`` alone counts nothing yet: fills or portions. None for any other
+    text."""
+    match = _MARKED.fullmatch(typed)
+    if match is None:
+        return []
+    words = [match[2]] if match[2] else ["fills", "portions"]
+    return [f"{figure} {word}" for figure in whole_figures(match[1]) for word in words]
+
+
+def _is_read(typed: str, units: Units) -> bool:
+    try:
+        return (_weighed_size(typed, units) or _counted_size(typed, units)) is not None
+    except Refused:
+        return False
 
 
 def _weighed_size(typed: str, units: Units) -> Size | None:

@@ -32,10 +32,11 @@ class KnownFacts(Record):
     """What follows from what a food is: see shared/known-names.yaml.
 
     ``species`` is an animal, none, ``animal`` for any but none, or ``game`` for any game;
-    ``allergens`` are in the words of the European list; ``kind`` says whether a fish is tuna;
-    ``tcs`` None where it depends; ``boils_hot`` says that it is sugar or fat, which get hotter than
-    boiling water, ``fat`` which; ``flour`` that bakers count it as flour; ``one_piece`` that its
-    measure is of one solid piece, so that nothing follows for a measure full of small ones.
+    ``allergens`` are in the words of the European list, or of the one that has it; ``kind`` says
+    whether a fish is tuna; ``tcs`` None where it depends; ``boils_hot`` says that it is sugar or
+    fat, which get hotter than boiling water, ``fat`` which; ``flour`` that bakers count it as
+    flour; ``one_piece`` that its measure is of one solid piece, so that nothing follows for a
+    measure full of small ones.
     """
 
     species: Id | None = None

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from generator.files.finding import Finding, Place
 from generator.intake.reading import EVERYTHING, Reader
-from generator.records.fields import Id, WordList, YesNo
+from generator.records.fields import Id, IdList, WordList, YesNo
 from generator.records.record import Record
 from generator.reference.foods import KnownFacts
 
@@ -24,6 +24,12 @@ _BREAK = re.compile(r"[,;:()\[\]/|–—+&]|\s-\s|\b(?:with|without|from|for)\b"
 _FREE = re.compile(r"\w[\s-]+free\b(?![\s-]+(?:range|run))")
 _NITRITE = re.compile(r"\be ?(249|250|251|252)\b")
 """Potassium and sodium nitrite and nitrate by their numbers as food additives."""
+_NOT_YET = re.compile(
+    r"\b(?:not(?: (?:yet|fully|quite|been))*|never|to be|must be|needs to be|yet to be|ready to"
+    r"|part|partly|partially|un) ?(?:cook(?:ed)?|roast(?:ed)?|baked?|boil(?:ed)?|grill(?:ed)?|fry"
+    r"|fried|heated|poach(?:ed)?|steam(?:ed)?|braised?|pasteuri[sz]ed)\b|\bhalf (?:cook|bak)ed\b"
+)
+"""What is to be cooked, or is in part alone, is raw."""
 ACID = "acid"
 """The food under which ``shared/known-names.yaml`` lists what food is soured with."""
 _TURNS = {"joints", "raw"}
@@ -46,9 +52,12 @@ class KnownFood(KnownFacts):
     """A food and the whole names it goes by. ``may_be_raw``: a word for raw says its state;
     ``ready``: it is ready to eat by what it is; ``dried``: it needs the cold again once it is wet;
     ``keeps_packed``: as a plant packs it, it needs no cold; ``keeps_sealed``: it needs none in its
-    sealed pack, until that is opened."""
+    sealed pack, until that is opened; ``read_in``: the lists of names its allergens were read in;
+    ``alike``: which of its names are of one kind, where they are of many."""
 
     names: WordList
+    read_in: IdList = ()
+    alike: tuple[WordList, ...] = ()
     may_be_raw: YesNo = False
     ready: YesNo = False
     dried: YesNo = False
@@ -114,7 +123,37 @@ class KnownNames:
     def ready(self, names: Iterable[str]) -> bool:
         """Whether a word anywhere in an ingredient's ``names`` says what made it ready to eat: that
         it is cooked, smoked or cured, or a food that is ready by what it is."""
-        return any(self._ready(_phrase(_plain(name))) for name in names)
+        asked = [_plain(name) for name in names]
+        if any(self._only_raw(part) for name in asked for part in _BREAK.split(name)):
+            return False
+        return any(self._ready(_phrase(name)) for name in asked)
+
+    def _only_raw(self, part: str) -> bool:
+        """Whether a part of a name is a word for raw and nothing else: "Salmon, raw, smoked-salt
+        rub"."""
+        words = _phrase(part)
+        return "raw" in self._roles.get(words, ()) and words not in self._names
+
+    def species_named(self, names: Iterable[str]) -> frozenset[str]:
+        """The animals that whole names of foods anywhere in some ``names`` are of: pork for "Pork
+        links", pork and beef for "Ham and brisket pie". None of a name that says it isn't so, nor
+        where a longer name is another food."""
+        found: set[str] = set()
+        for name in names:
+            words = _phrase(_plain(name))
+            at = 0 if not self._denied(name) else len(words)
+            while at < len(words):
+                sizes = range(min(self._longest, len(words) - at), 0, -1)
+                known = (words[at : at + many] for many in sizes)
+                whole = next((one for one in known if self._is_a_name(one)), words[at : at + 1])
+                food = self.foods.get(self._names.get(whole, ""))
+                if food is not None and food.species not in (None, "none", "animal", "game"):
+                    found.add(str(food.species))
+                at += len(whole)
+        return frozenset(found)
+
+    def _is_a_name(self, words: Phrase) -> bool:
+        return words in self._names or words in self._others
 
     def a_cure(self, names: Iterable[str]) -> bool:
         """Whether a cure is named anywhere in ``names``, or nitrite or nitrate by its number, and
@@ -141,6 +180,44 @@ class KnownNames:
         found = (self._at(words, i, self._names) for i in range(len(words)))
         return {self._names[phrase] for phrase in found if phrase is not None}
 
+    def kind_in(self, by_name: NameFacts) -> str:
+        """The kind as a name says it, where its food has names of many kinds: "Cod fillet" is cod;
+        "" where nothing does."""
+        if not self._of_one_kind(by_name):
+            return ""
+        found = self._kind(by_name.name, by_name.food)
+        return " ".join(found) if found is not None else ""
+
+    def alike(self, by_name: NameFacts, kind: str) -> bool:
+        """Whether a ``kind`` of nut or fish may be the one that a name says; what isn't known is.
+        Two names of one food are of one kind, unless it has names of many."""
+        others = [one for one in self.of_names((kind,)) if one.facts.allergens]
+        if not others or by_name.food not in self.foods:
+            return True
+        return any(self._one_kind(by_name, one) for one in others)
+
+    def _one_kind(self, one: NameFacts, other: NameFacts) -> bool:
+        mine, others = self._kind(one.name, one.food), self._kind(other.name, other.food)
+        groups = (*self.foods[one.food].alike, *self.foods[other.food].alike)
+        if mine is None or others is None:
+            return True
+        if any({mine, others} <= set(map(_phrase, group)) for group in groups):
+            return True
+        if one.food != other.food:
+            return not (self._of_one_kind(one) and self._of_one_kind(other))
+        return not groups or bool(set(mine) & set(others))
+
+    def _of_one_kind(self, one: NameFacts) -> bool:
+        """Whether a food's name says a kind: a nut by name, a fish of one kind; no "fish paste"."""
+        named = any("(" in text for text in one.facts.allergens)
+        return named or one.facts.kind is not None or bool(self.foods[one.food].alike)
+
+    def _kind(self, name: str, food: str) -> Phrase | None:
+        """The name of a food within an ingredient's name."""
+        words = _phrase(_plain(name))
+        found = (self._at(words, i, self._names) for i in range(len(words)))
+        return next((one for one in found if one is not None and self._names[one] == food), None)
+
     def cuts(self, text: str) -> bool:
         """Whether a word of ``text`` says that something is cut: diced, wedges, tear."""
         words = _phrase(text)
@@ -160,12 +237,14 @@ class KnownNames:
         plain = _plain(name)
         if _FREE.search(plain):
             return True
-        words = _phrase(plain)
-        if (
-            words in self._names
-        ):  # vinegar essence is an acid, though an essence of others isn't one
-            return False
-        return any(self._at(words, i, self._unless) for i in range(len(words)))
+        words, i = _phrase(plain), 0
+        while i < len(words):
+            # vinegar essence is an acid, though an essence of others isn't one
+            known = self._at(words, i, self._names)
+            if known is None and self._at(words, i, self._unless):
+                return True
+            i += len(known) if known is not None else 1
+        return False
 
     def _at(self, words: Phrase, start: int, known: Iterable[Phrase]) -> Phrase | None:
         """The longest known phrase at a place."""
@@ -329,7 +408,7 @@ def _plain(text: str) -> str:
     """Small letters without accents, hyphens between letters as spaces."""
     bare = unicodedata.normalize("NFKD", text.casefold().replace("’", "'").replace("œ", "oe"))
     bare = "".join(c for c in bare if not unicodedata.combining(c))
-    return re.sub(r"(?<=\w)-(?=\w)", " ", bare)
+    return _NOT_YET.sub("raw", re.sub(r"(?<=\w)-(?=\w)", " ", bare))
 
 
 @functools.lru_cache(4096)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from fractions import Fraction
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Final, TypeVar
 
@@ -81,6 +82,18 @@ class Library:
             most=_NONE,
             why="It couldn't be read.",
         )
+
+    @cached_property
+    def densest(self) -> tuple[Fraction, str]:
+        """The heaviest measured foodstuff, in g for a ml, and its name."""
+        found = (Fraction(0), "")
+        for stuff in self.foodstuffs.values():
+            units = load_units(self.folder, stuff.measures)
+            for word, amount in stuff.weighs.items():
+                unit, _ = units.find(word)
+                if unit is not None and unit.kind == "volume" and unit.factor:
+                    found = max(found, (amount.value / unit.factor, stuff.name))
+        return found
 
     def source_title(self, key: str) -> str:
         """A source's title for people, marked where it is a secondary copy; the key itself if it

@@ -355,7 +355,8 @@ class AdditiveRow(FoodRow):
 
 class CompositionRow(FoodRow):
     """What food sold under a name (``applies``) may be made of: so many ``percent`` of a
-    ``constituent`` at most, or at least. ``called`` are names of food that ask for the standard."""
+    ``constituent`` at most, or at least. ``called`` are names of food that ask for the standard;
+    with ``raw`` of food alone that is raw when it is finished."""
 
     hazard: Literal["composition"]
     applies: Id
@@ -364,6 +365,7 @@ class CompositionRow(FoodRow):
     bound: Bound
     percent: Figure
     called: WordList = ()
+    raw: YesNo = False
 
 
 class OvenRow(RowHead):

@@ -240,7 +240,7 @@ def undeclared_allergens(
     missing: list[Allergen] = []
     said: list[str] = []
     for by_name, whose in sources(library, facts):
-        found = list(_undeclared(facts, missing, by_name, declared_by))
+        found = list(_undeclared(library, facts, missing, by_name, declared_by))
         missing += found
         said += [_holds(whose, found)] if found else []
     inside = _undeclared_inside(library, facts, missing, declared_by)
@@ -249,14 +249,20 @@ def undeclared_allergens(
         missing += found
         said.append(_holds(f"its own label, with {listed(list(inside))} in it,", found))
     if missing:
-        yield _left_out(facts, missing, said)
+        yield _left_out(facts, missing, said, declared_by)
 
 
-def _left_out(facts: Ingredient, missing: Iterable[Allergen], said: Iterable[str]) -> Problem:
-    """The problem of ``missing`` allergens, with what ``said`` that it holds them."""
+def _left_out(
+    facts: Ingredient, missing: list[Allergen], said: Iterable[str], declared_by: AllergenList
+) -> Problem:
+    """The problem of ``missing`` allergens, with what ``said`` that it holds them. Of what kind one
+    is that the list asks for, its label alone says."""
     stated = listed([str(a) for a in facts.allergens]) or NONE
     line = [str(a) for a in (*facts.allergens, *missing)]
     message = f"{'; '.join(said)}, and `allergens: {stated}` leaves that out"
+    words = declared_by.named()
+    if any(words[a.word].kind_named and not a.kind for a in missing):
+        return "allergens", message, ""
     return "allergens", message, line[0] if len(line) == 1 else f"[{', '.join(line)}]"
 
 
@@ -266,7 +272,7 @@ def _undeclared_inside(
     """Each name on the own label of ``facts`` that brings allergens neither declared nor found
     ``missing`` before, with them."""
     found = {
-        by_name.name: list(_undeclared(facts, missing, by_name, declared_by))
+        by_name.name: list(_undeclared(library, facts, missing, by_name, declared_by))
         for by_name in known_inside(library, facts)
     }
     return {name: allergens for name, allergens in found.items() if allergens}
@@ -293,29 +299,42 @@ def _of_part(library: Library, part: str) -> tuple[NameFacts, ...]:
 
 
 def _undeclared(
-    facts: Ingredient, missing: Iterable[Allergen], by_name: NameFacts, declared_by: AllergenList
+    library: Library,
+    facts: Ingredient,
+    missing: Iterable[Allergen],
+    by_name: NameFacts,
+    declared_by: AllergenList,
 ) -> Iterator[Allergen]:
     """The allergens it is known to hold, as the list calls them, that it doesn't declare and that
     aren't among those found ``missing`` before."""
     words = declared_by.named()
     for text in by_name.facts.allergens:
         held = here_as(declared_by, text)
-        if held is None or facts.species in words[held.word].species:
-            continue  # not on this list, or asked for by its species already
+        if held is None:
+            continue  # not on this list
         word = words[held.word]
+        there = [a for a in (*facts.allergens, *missing) if a.word == held.word]
+        if facts.species in word.species and not there:
+            continue  # asked for by its species already
         if word.kind_named and not held.kind:
-            held = replace(held, kind=_kind_in(by_name.name))
-        same = (
-            a.word == held.word and _same(a, held, word.kinds) for a in (*facts.allergens, *missing)
-        )
-        if not any(same):
+            held = replace(held, kind=_kind_of(library, by_name))
+        if not any(_same(library, a, held, by_name) for a in there):
             yield held
 
 
-def _same(stated: Allergen, known: Allergen, kinds: tuple[str, ...]) -> bool:
-    """Whether a declared allergen is the one known; kinds are compared only where the list names
-    them."""
-    return not kinds or not known.kind or known.kind == stated.kind
+def _same(library: Library, stated: Allergen, known: Allergen, by_name: NameFacts) -> bool:
+    """Whether a declared allergen is the one known: its kind is, as far as both are said."""
+    if not known.kind or not stated.kind or known.kind == stated.kind:
+        return True
+    return library.known_names.alike(by_name, stated.kind)
+
+
+def _kind_of(library: Library, by_name: NameFacts) -> str:
+    """The kind of a fish or crustacean by its name; of what holds some kind of nut or fish, "": its
+    label says which."""
+    if by_name.facts.species is None:
+        return ""
+    return library.known_names.kind_in(by_name) or _kind_in(by_name.name)
 
 
 def _kind_in(name: str) -> str:

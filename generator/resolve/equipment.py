@@ -9,11 +9,9 @@ from generator.files.finding import Finding
 from generator.intake.reading import EVERYTHING
 from generator.measures.amounts import Amount
 from generator.measures.temperature import TemperatureDifference
-from generator.measures.units import load_units
-from generator.measures.words import NARROW, plain
+from generator.measures.words import NARROW, date, plain
 from generator.records.equipment import Cold, Equipment, Machine, Scale, Thermometer, Vessel
 from generator.records.formula import Formula
-from generator.reference.library import Library
 from generator.resolve.due_checks import overdue_findings
 from generator.resolve.names import Names
 from generator.resolve.pull_up import check_pull_up
@@ -49,9 +47,21 @@ def check_equipment(names: Names, as_of: datetime.date) -> None:
     names.findings += overdue_findings(names.standards, as_of)
 
 
+CHECK_CODES = frozenset(
+    {"check-in-future", "check-beyond-accuracy", "probe-not-for-food", "probe-too-inaccurate"}
+)
+"""What is wrong with a thermometer or a scale, or with its check: it stops what is to be weighed
+and read, and says nothing of what is in a formula."""
+
+
+_KEEP = " Keep this one under `failed_checks`: then the batches it read are named."
+
+
 def _last_check(names: Names, ident: str, item: Scale | Thermometer, as_of: datetime.date) -> None:
     """A check whose day has come, and that found it no further off than it is said to be: every
     weight and set-point counts with its accuracy."""
+    if isinstance(item, Thermometer):
+        _failed_checks(names, ident, item, as_of)
     check = item.last_check
     if check is None:
         return
@@ -66,9 +76,27 @@ def _last_check(names: Names, ident: str, item: Scale | Thermometer, as_of: date
             "check-beyond-accuracy",
             check.place("off_by"),
             f"{item.name} was off by more than its accuracy.",
-            "Have it adjusted, and enter the new check. Or write an accuracy that covers it.",
+            "Have it adjusted, and enter the new check. Or write an accuracy that covers it."
+            f"{_KEEP if isinstance(item, Thermometer) else ''}",
             about,
         )
+
+
+def _failed_checks(names: Names, ident: str, item: Thermometer, as_of: datetime.date) -> None:
+    """Failed checks whose day has come, each after the day on which it was right."""
+    for number, failed in enumerate(item.failed_checks):
+        if failed.date > as_of:
+            words = f"{item.name}: the day of a failed check has not come."
+            place = item.place("failed_checks", number, "date")
+            names.error("check-in-future", place, words, "Check the day.", f"equipment:{ident}")
+        if failed.right_on is not None and failed.right_on > failed.date:
+            words = (
+                f"{item.name} failed its check on {date(failed.date)}. It can't have been right "
+            )
+            words += f"on {date(failed.right_on)}, later."
+            place = item.place("failed_checks", number, "right_on")
+            help = "Write the day of the check before it."
+            names.error("check-days", place, words, help, f"equipment:{ident}")
 
 
 def _further_off(item: Scale | Thermometer) -> bool:
@@ -247,21 +275,9 @@ def volume_ml(vessel: Vessel) -> Fraction | None:
     return inside_ml(vessel.shape, diameter, length, width, depth)
 
 
-def _densest(library: Library) -> tuple[Fraction, str]:
-    """The heaviest measured foodstuff, in g for a ml, and its name."""
-    found = (Fraction(0), "")
-    for stuff in library.foodstuffs.values():
-        units = load_units(library.folder, stuff.measures)
-        for word, amount in stuff.weighs.items():
-            unit, _ = units.find(word)
-            if unit is not None and unit.kind == "volume" and unit.factor:
-                found = max(found, (amount.value / unit.factor, stuff.name))
-    return found
-
-
 def _holds(names: Names, vessel: Vessel, holds: Amount, about: str) -> None:
     volume = volume_ml(vessel)
-    densest, food = _densest(names.library)
+    densest, food = names.library.densest
     if volume is None or not densest or holds.value <= volume * densest:
         return
     litres = f"{plain(volume / 1000, 2)}{NARROW}l"

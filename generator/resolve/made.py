@@ -15,7 +15,7 @@ from graphlib import CycleError, TopologicalSorter
 from generator.files.finding import Finding, Place, Severity
 from generator.intake.standards import RECORD
 from generator.measures.words import date
-from generator.records.made import MadeBatch, UsedLot, same_lot
+from generator.records.made import MadeBatch, UsedLot, in_order, same_lot
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.resolve.names import Names
 
@@ -72,11 +72,9 @@ def join_history(
         for finding in _faults(names, joined, as_of, ident, record):
             grave: Severity = "warning" if finding.code == "record-day" else "note"
             names.findings.append(replace(finding, severity=grave))
-    unread = tuple(
-        one.removeprefix(RECORD) for one in sorted(names.standards.broken) if one.startswith(RECORD)
-    )
-    ordered = sorted(made.values(), key=lambda b: (b.record.day, b.id))
-    return History({b.id: b for b in ordered}, corrected, unread)
+    broken = [one.removeprefix(RECORD) for one in names.standards.broken if one.startswith(RECORD)]
+    ordered = sorted(made.values(), key=lambda b: (b.record.day, in_order(b.id)))
+    return History({b.id: b for b in ordered}, corrected, tuple(sorted(broken, key=in_order)))
 
 
 def faults_of(
@@ -100,7 +98,7 @@ def faults_of(
 def _corrected(names: Names, records: Mapping[str, MadeBatch]) -> dict[str, str]:
     """The records that others replace, each with the one that does."""
     found: dict[str, str] = {}
-    for ident, record in sorted(records.items()):
+    for ident, record in sorted(records.items(), key=lambda one: in_order(one[0])):
         of = record.corrects
         if of is None:
             continue
@@ -204,7 +202,7 @@ def _error(
 def _twice(names: Names, records: Mapping[str, MadeBatch]) -> None:
     """Two records of one batch, neither of which corrects the other."""
     first: dict[BatchKey, str] = {}
-    for ident, record in sorted(records.items()):
+    for ident, record in sorted(records.items(), key=lambda one: in_order(one[0])):
         other = first.setdefault((record.formula, same_lot(record.lot)), ident)
         if other != ident:
             words = f"Batch {record.lot} of {record.formula} is in `{other}` as well."
@@ -289,10 +287,10 @@ def _faults(
             about=about,
         )
     elif record.revision == current:
-        yield from _faults_of_steps(names, formula, ident, record)
+        yield from faults_of_steps(names, formula, ident, record)
 
 
-def _faults_of_steps(
+def faults_of_steps(
     names: Names, formula: JoinedFormula, ident: str, record: MadeBatch
 ) -> Iterator[Finding]:
     """Steps that the formula doesn't have; weights that a step can't have made."""

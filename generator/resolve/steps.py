@@ -215,7 +215,7 @@ def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -
 _IN_AIR = frozenset(
     {
         *("waits", "raises", "ferments", "dries", "ages", "smokes", "cooks", "bakes", "reheats"),
-        *("holds-hot", "displays", "stores", "thaws", "cools"),
+        *("holds-hot", "displays", "stores", "thaws", "cools", "sprouts"),
     }
 )
 

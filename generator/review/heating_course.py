@@ -131,13 +131,14 @@ def _by_row(
         why = _may_have(series, course, log, (figure, need), held, longest)
         return ProbeFound(probe, "cannot tell", why, "", max(held, Fraction(0)), most)
     fell = _fell(course, level(figure.value))
-    why = _missed(course, log, (figure, need), held, fell)
+    why = _missed(series, course, log, (figure, need), held, fell)
     return ProbeFound(
         probe, "fail", why, "", max(held, Fraction(0)), most, deviation=course.readings[fell].at
     )
 
 
 def _missed(
+    series: Series,
     course: Course,
     log: ReadingLog,
     row: tuple[Figure, Fraction],
@@ -152,12 +153,11 @@ def _missed(
         stayed = f"for {duration(held)} only" if held else "at one reading only"
         at = read_at(course.readings[fell], log.zone)
         return f"It was at {hot} {stayed}, not{hold_words(need)}; then it read {at}."
-    hottest = max(range(course.size), key=lambda i: course.heat[i])
-    reading = course.readings[hottest]
-    asked = " Is it °C?" if maybe_celsius(reading.temperature, figure.value) else ""
+    hottest = max(series.readings, key=lambda reading: reading.temperature.celsius)
+    asked = " Is it °C?" if maybe_celsius(hottest.temperature, figure.value) else ""
     return (
         f"It was never at {hot}{hold_words(need)}; the hottest reading was "
-        f"{read_at(reading, log.zone)}.{asked}"
+        f"{read_at(hottest, log.zone)}.{asked}"
     )
 
 

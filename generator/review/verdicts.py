@@ -185,13 +185,16 @@ def _frozen_first(limit: KeepingLimit) -> bool:
 def _either(
     series: Series, log: ReadingLog, limit: Probed, longest: Fraction, around: Around
 ) -> ProbeFound:
-    """The verdict with the colder and with the warmer of two readings that disagree."""
+    """The verdict with the colder and with the warmer of two readings that disagree. Where it is
+    the same, a pass is told of the course that speaks against it, a fail of the one that speaks for
+    the food: even that one fails."""
     one = _judge(series, series.lowest, log, limit, longest, around)
     if series.clash is None and len(series.lowest) == len(series.readings):
         return one
     other = _judge(series, series.highest, log, limit, longest, around)
     if one.verdict == other.verdict:
-        return one
+        hot_is_well = limit.figure.bound == "min"
+        return other if (one.verdict == "fail") == hot_is_well else one
     why = "Two readings of the same time disagree, and the verdict depends on them."
     if series.clash is not None:
         a, b = (read_at(r, log.zone) for r in series.clash)

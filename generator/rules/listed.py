@@ -14,6 +14,7 @@ from generator.rules.cold.holding import cold_holding, hot_holding, storing
 from generator.rules.cold.packed_fish import packed_fish
 from generator.rules.cold.part_cooking import part_cooking
 from generator.rules.cold.schedules import schedules
+from generator.rules.cold.sprouting import sprouts_unsaid
 from generator.rules.cold.thawing import thawing
 from generator.rules.cold.time_control import after_time, kept_after_time, time_control
 from generator.rules.cures.acidity import acidity, never_acidified
@@ -33,7 +34,7 @@ from generator.rules.packing.reduced_oxygen import packing
 from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
 from generator.rules.store.milk import raw_milk
-from generator.rules.store.souring import kept_sour
+from generator.rules.store.souring import kept_sour, too_moist
 
 RULES: tuple[Rule, ...] = (
     said_otherwise,
@@ -78,8 +79,10 @@ ENDINGS: tuple[Ending, ...] = (
     put_away,
     storing,
     dating,
+    sprouts_unsaid,
     unproven_not_tcs,
     kept_sour,
+    too_moist,
     plausible_amounts,
     eaten_frozen,
 )

@@ -22,6 +22,8 @@ from generator.sheet.walked import Walk
 
 _HELD = ("cure", "gelling-agent")
 """Functions whose dose is never changed."""
+_WRAPS = frozenset({"fills", "stuffs", "encloses"})
+"""What a step does that takes a casing, a skin or a leaf in."""
 _LEAST_END = Fraction(1, 100)
 """What a bound at 0 % counts as, where it is relaxed."""
 _Sum = dict[int, Fraction]
@@ -31,7 +33,8 @@ _Sum = dict[int, Fraction]
 class Want:
     """What is asked: the formula ``walk`` at a ``factor``, of ``have``, what there is of each item
     in grams as purchased; ``total`` is what the batch weighs, None where only a bound says it.
-    ``steps`` are the weights a scale tells apart, by the cell's key and whose place it takes."""
+    ``steps`` are the weights a scale tells apart, by the cell's key and whose place it takes.
+    ``kept_out`` are names of foods on hand that may not go in, each with why."""
 
     walk: Walk
     cells: tuple[Cell, ...]
@@ -40,6 +43,7 @@ class Want:
     total: Fraction | None
     have: Mapping[str, Fraction]
     steps: Mapping[tuple[Key, Key], Fraction]
+    kept_out: tuple[tuple[str, str], ...] = ()
 
     def trimmed(self, item: str) -> Fraction:
         """What is left of a gram of an item once it is trimmed."""
@@ -99,7 +103,30 @@ class _Making:
             if key in self.percents and (_function(cell) in _HELD or not self._may_change(cell))
         )
 
+    def follows_size(self, cell: Cell) -> bool:
+        """Whether a line goes by the size of the batch and by nothing else: outside the base, taken
+        as needed, by the piece or by length, or taken in where the food is filled or wrapped, as
+        casings are. A bound of its own in `shares`, or something else it may be, frees it."""
+        line, formula = cell.line.joined, self.want.walk.formula
+        if cell.key != cell.of or cell.key in formula.base or line.may_be:
+            return False
+        if any(one.ident.startswith("shares.") and one.part.get(cell.key) for one in self._own):
+            return False
+        wraps = any(line.part in step.parts and step.effects & _WRAPS for step in formula.steps)
+        return wraps or line.line.amount.kind in ("as-needed", "count", "length")
+
+    @property
+    def _own(self) -> tuple[Counted, ...]:
+        """The bounds of single items: those whose share counts nothing else."""
+        return tuple(
+            one
+            for one in self.want.bounds
+            if len({key[1] for key, share in one.part.items() if share.high}) == 1
+        )
+
     def _may_change(self, cell: Cell) -> bool:
+        if self.follows_size(cell):
+            return False
         counted = any(
             (share := one.part.get(cell.key)) is not None and share.high > 0
             for one in self.want.bounds
@@ -201,8 +228,13 @@ class _Making:
                 yield Row(f"dose:{cell.key[1]}", _added([{n: Fraction(1)}, terms]), Fraction(0))
 
     def _stays_as_needed(self, cell: Cell) -> bool:
-        """Whether it is taken as needed, and isn't asked of what is on hand."""
-        return as_needed(cell.line) and cell.key[1] not in self.want.have
+        """Whether it is taken as needed, as much as the batch's size asks for: outside the base
+        however much there is of it."""
+        if not as_needed(cell.line):
+            return False
+        if self.follows_size(cell):
+            return self.want.total is not None
+        return cell.key[1] not in self.want.have
 
     def _aim(self, cell: Cell) -> Fraction:
         """What a line weighs in the batch; of what is taken as needed to a milligram, so that it
@@ -225,11 +257,13 @@ class _Making:
                     yield Row(f"stays:{cell.key[1]}", {n: Fraction(sign)}, sign * aim)
 
     def _tracks(self, free: tuple[Cell, ...], sums: Mapping[Key, _Sum]) -> Iterator[Row]:
-        """A weight outside the base that no bound counts goes with the base, to a step."""
+        """A weight outside the base that no bound counts goes with the base, to a step; so does
+        what is taken as needed where the batch has no size of its own."""
         for n, cell in enumerate(free):
             key = cell.key
             outside = key == cell.of and key not in self.want.walk.formula.base
-            weighed = key not in self.percents and not as_needed(cell.line)
+            free_size = self.want.total is None and self.follows_size(cell)
+            weighed = key not in self.percents and (free_size or not as_needed(cell.line))
             if outside and weighed and not self._may_change(cell):
                 of = _times(self._base(sums, key), -self._dose(cell))
                 for sign in (1, -1):

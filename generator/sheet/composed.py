@@ -43,6 +43,7 @@ _DRIED = frozenset(
 )
 """What air or gentle heat takes is water."""
 _DRY_HEAT = ("oven", "microwave", "kettle", "pot", "bath", "pressure-cooker", "hot-holding")
+_IN_A_LIQUID = frozenset({"in-water"})
 _NO_FLESH = ("none", "egg")
 _PARTS = frozenset({"divides", "cuts", "slices", "fills"})
 """What shares a mixture out as it is."""
@@ -239,7 +240,17 @@ def _yielding(walked: WalkedStep, stream: _Mixture) -> _Mixture:
         gained = stream.whole().plus(grams, _takes_up_water(walked), name)
         return _Mixture({}, gained, stream.closed)
     name = f"what step {walked.step.number} loses"
-    return stream.without(-grams, leaves_by(walked, stream.closed), name)
+    leaves = leaves_by(walked, stream.closed)
+    if leaves == "unknown" and _as_juice(walked):
+        leaves = "juice"
+    return stream.without(-grams, leaves, name)
+
+
+def _as_juice(walked: WalkedStep) -> bool:
+    """Whether what runs out is fat, and juice as strong as the food's own at the most: of meat or
+    fish in dry heat. In water or fat more of what is dissolved may go over than its share."""
+    effects = walked.step.effects
+    return bool(effects & _HEATED) and not effects & (_DRAWN | _IN_A_LIQUID)
 
 
 def _takes_up_water(walked: WalkedStep) -> bool:

@@ -17,6 +17,7 @@ from generator.sheet.design_doses import (
     BALANCE,
     HANDBOOK,
     Curing,
+    Dosed,
     Doses,
     Meats,
     Seasoning,
@@ -29,6 +30,7 @@ from generator.sheet.design_doses import (
     line_if,
     percent,
     row_ppm,
+    weighed_meats,
 )
 from generator.sheet.design_foods import DesignFood
 from generator.sheet.designed import (
@@ -60,6 +62,7 @@ def brine(
 ) -> Design:
     """A brine or a jar that comes to balance with the food in it: salt as a share of food and
     liquid together, acid as a share of all. Raises Refused where there is no such brine."""
+    solid = weighed_meats(house, station, "food", foods)
     food_g = sum((g for _, g in foods), Fraction(0))
     jar, doses = Jar(food_g, liquid), doses_of(house, foods, curing)
     salt, sugar = jar.salt(seasoning.salt_share), jar.salt(seasoning.sugar_share)
@@ -83,9 +86,9 @@ def brine(
         lines.append(weighed(house, station, "brine", vinegar, sour, basis))
     lines += line_if(house, station, "brine", seasoning.salt, salt, basis)
     lines += line_if(house, station, "brine", seasoning.sugar, sugar, basis)
-    limits, extra = _cured(house, station, lines, curing, doses, food_g, cure)
-    figures = (*_balance_figures(lines, foods, liquid), *extra)
-    lines += [weighed(house, station, "food", f, g, Basis((), "as asked")) for f, g in foods]
+    limits, extra, dosed = _cured(house, station, lines, curing, doses, total(solid), cure)
+    figures = (*_balance_figures(lines, solid, liquid), *extra)
+    lines += solid
     way = (f"cured_as: {curing.way}",) if curing is not None else ()
     return Design(
         "brine",
@@ -96,7 +99,7 @@ def brine(
         ("do: soak" if sour else "do: brine", "add: [food]"),
         limits,
         cautions_of(house, ["cure"] * bool(curing), ["acidifies"] * bool(sour)),
-        (*cure_notes(house, curing, limits), *_acid_notes(house, sour), *notes_of(lines)),
+        (*cure_notes(house, doses, dosed, limits), *_acid_notes(house, sour), *notes_of(lines)),
     )
 
 
@@ -108,20 +111,20 @@ def _cured(
     doses: Doses | None,
     food_g: Fraction,
     exact: Fraction,
-) -> tuple[tuple[DesignLimit, ...], tuple[DesignFigure, ...]]:
+) -> tuple[tuple[DesignLimit, ...], tuple[DesignFigure, ...], Dosed | None]:
     """The cure put to the lines of a brine, with its limits and its dose; nothing without one."""
     if curing is None or doses is None:
-        return (), ()
+        return (), (), None
     rest = total(lines)
     at = most_cure_at_balance(doses.ppm, doses.nitrite, food_g, rest)
     most = most_cure_at_balance(row_ppm(doses), doses.nitrite, food_g, rest)
     lines.append(cure_line(house, station, "brine", curing, exact, at, most, doses))
-    grams = lines[-1].weighing.grams
-    ppm = grams * doses.nitrite / (food_g + total(lines)) * MILLION
+    nitrite, whole = doses.nitrite, food_g + rest
+    dosed = Dosed(lines[-1], lambda grams: grams * nitrite / (whole + grams) * MILLION)
     rule = f"nitrite × 1,000,000 ÷ (meat + brine), method two: {HANDBOOK}"
-    value = Between.just(ppm)
+    value = Between.just(dosed.ppm)
     figure = DesignFigure("nitrite_ppm", "ppm", "Ingoing nitrite", value, Basis((), rule))
-    return limits_of(house, doses, ppm, None), (figure,)
+    return limits_of(house, doses, dosed), (figure,), dosed
 
 
 def _cure_at_balance(
@@ -165,14 +168,12 @@ def _vinegar(jar: Jar, vinegar: DesignFood | None, acid: Fraction, dry: Fraction
 
 
 def _balance_figures(
-    lines: Sequence[DesignLine], foods: Meats, liquid: Fraction
+    lines: Sequence[DesignLine], foods: Sequence[DesignLine], liquid: Fraction
 ) -> tuple[DesignFigure, ...]:
     """Salt, sugar and acid once food and brine are one, by what is weighed."""
-    food_g = sum((g for _, g in foods), Fraction(0))
+    food_g = total(foods)
     salt, everything = holds(lines, "salt"), food_g + total(lines)
-    water = holds(lines, "water") + sum(
-        (f.shares.get("water", Between.just(0)).times(g) for f, g in foods), Between.just(0)
-    )
+    water = holds(lines, "water") + holds(foods, "water")
     found = [
         ("salt_pct", "Salt, of food and liquid", salt.times(100 / (food_g + liquid))),
         ("salt_of_all_pct", "Salt, of everything in it", salt.times(100 / everything)),
@@ -190,7 +191,7 @@ def _balance_figures(
         ),
         ("acid_pct", "Acid, of everything in it", holds(lines, "acid").times(100 / everything)),
     ]
-    known = all(f.facts is not None or f.shares["water"].high for f, _ in foods)
+    known = all(ln.food.facts is not None or ln.food.shares["water"].high for ln in foods)
     basis = Basis(
         (("Food", kilos(food_g)), ("Brine", kilos(total(lines)))),
         "what goes in ÷ the weight it spreads through; the food's own salt and acid aren't counted",

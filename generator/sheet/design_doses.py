@@ -6,8 +6,9 @@ rows held; a cure is rounded down, and never above the limit of the way it is cu
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal, TypeAlias
@@ -17,6 +18,9 @@ from generator.composition.pickling import Loss as Loss
 from generator.composition.pickling import Uptake as Uptake
 from generator.files.finding import Refused
 from generator.measures.basis import Basis
+from generator.measures.between import Between
+from generator.measures.marks import as_written
+from generator.measures.rounding import to_side
 from generator.measures.words import NARROW, plain
 from generator.reference.packs import Pack
 from generator.reference.row_kinds import AdditiveRow
@@ -35,6 +39,7 @@ Meats: TypeAlias = Sequence[tuple[DesignFood, Fraction]]
 HANDBOOK = "FSIS Directive 7620.3, Processing Inspectors' Calculations Handbook (1995), chapter 3"
 BALANCE = "mass balance of what goes in"
 _MEAT = ("meat", "poultry", "game", "wild-game", "ratite")
+_ACCELERATOR = '--accelerator "erythorbate: erythorbate 100 %"'
 _BELLY = re.compile(r"\bbell(y|ies)\b", re.IGNORECASE)
 _NO_PERMISSION = (
     "This is arithmetic, never a permission. Write it into a formula: `check` holds it to every "
@@ -133,7 +138,7 @@ def _accelerator_row(pack: Pack, curing: Curing) -> AdditiveRow | None:
     if fast is not None and curing.accelerator is None:
         words = f"{fast[1].food}: at least {fast[1].printed_ppm} ppm ({fast[1].clause})."
         help = "Give --accelerator."
-        raise Refused("accelerator-too-little", words, help, ['"erythorbate: erythorbate 100 %"'])
+        raise Refused("accelerator-too-little", words, help, [_ACCELERATOR])
     if curing.accelerator is not None and fast is None:
         words = "The rules in force here hold no limit of an accelerator for curing this way."
         raise Refused("design-no-limit", words, "Leave --accelerator out, or ask your authority.")
@@ -171,7 +176,7 @@ def _check_cure(curing: Curing) -> None:
             "cure-strength-missing",
             f"{name}: how much of it is nitrite?",
             "Type it as its label says. Nothing is guessed.",
-            [f'--cure "{curing.cure.id}: nitrite 6.25 %, salt 93.75 %"'],
+            [as_written(f'--cure "{curing.cure.id}: nitrite 6.25 %, salt 93.75 %"')],
         )
 
 
@@ -236,19 +241,74 @@ def cure_line(
     return weighed(house, station, part, food, exact, basis, found)
 
 
+@dataclass(frozen=True)
+class Dosed:
+    """A line whose dose is held to a row: ``ppm_of`` says what so many grams of it come to."""
+
+    line: DesignLine
+    ppm_of: Callable[[Fraction], Fraction]
+
+    @property
+    def off_g(self) -> Fraction:
+        """What its weighings may be off, in grams, either way."""
+        found = self.line.weighing
+        return found.scale.uncertainty(found.count) if found.scale is not None else Fraction(0)
+
+    @property
+    def ppm(self) -> Fraction:
+        """What the scale shows comes to."""
+        return self.ppm_of(self.line.weighing.grams)
+
+    @property
+    def within(self) -> Between:
+        """From what to what it comes by the scale's error."""
+        grams, off = self.line.weighing.grams, self.off_g
+        return Between(self.ppm_of(max(grams - off, Fraction(0))), self.ppm_of(grams + off))
+
+
 def limits_of(
-    house: House, doses: Doses, ppm: Fraction, fast: Fraction | None
+    house: House, doses: Doses, cure: Dosed, fast: Dosed | None = None
 ) -> tuple[DesignLimit, ...]:
-    found = [limit_of(house, doses.most, "Nitrite", "max", ppm)]
+    """The rows a cure is held to, and its accelerator where there is one."""
+    ppm, within = cure.ppm, cure.within
+    found = [limit_of(house, doses.most, "Nitrite", "max", ppm, within)]
     if doses.most.exact:
-        found.append(limit_of(house, doses.most, "Nitrite, a set dose", "min", ppm, exact=True))
+        name = "Nitrite, a set dose"
+        found.append(limit_of(house, doses.most, name, "min", ppm, within, exact=True))
     elif doses.least is not None and doses.least.ppm is not None:
         name = "Nitrite, if it is kept cold"
-        found.append(limit_of(house, doses.least, name, "min", ppm))
+        found.append(limit_of(house, doses.least, name, "min", ppm, within))
     if fast is not None and doses.accelerator is not None:
         name = "Erythorbate or ascorbate"
-        found.append(limit_of(house, doses.accelerator, name, "min", fast))
+        found.append(limit_of(house, doses.accelerator, name, "min", fast.ppm, fast.within))
     return tuple(found)
+
+
+def dose_notes(doses: Doses, cure: Dosed, limits: Sequence[DesignLimit]) -> tuple[str, ...]:
+    """The rows that aren't surely met, each with what would."""
+    found: list[str] = []
+    for one in limits:
+        if one.verdict != "meets":
+            help = _surer(doses, cure, one) if one.bound == "min" and not one.set else ""
+            help = help or "Make more at a time, or weigh it on a finer scale."
+            found.append(f"{one.name}: {one.words}. {help}")
+    return tuple(found)
+
+
+def _surer(doses: Doses, cure: Dosed, least: DesignLimit) -> str:
+    """The dose to ask for so that the least is sure; "" where this scale's next steps aren't sure
+    of both ends."""
+    found = cure.line.weighing
+    assert found.scale is not None
+    step, grams = found.scale.division * found.count, found.grams
+    each = cure.ppm_of(grams + step) - cure.ppm_of(grams)
+    short = least.row_ppm - cure.within.low
+    grams += step * max(math.ceil(short / each), 1)
+    while cure.ppm_of(grams - cure.off_g) < least.row_ppm:
+        grams += step
+    asked = math.ceil(cure.ppm_of(grams + step))
+    surely = cure.ppm_of(grams + step + cure.off_g) <= row_ppm(doses) and asked <= row_ppm(doses)
+    return f"Ask for --nitrite {asked}ppm." if surely else ""
 
 
 def skin_words(doses: Doses) -> tuple[tuple[str, str], ...]:
@@ -258,14 +318,21 @@ def skin_words(doses: Doses) -> tuple[tuple[str, str], ...]:
 
 
 def cure_notes(
-    house: House, curing: Curing | None, limits: Sequence[DesignLimit]
+    house: House, doses: Doses | None, cure: Dosed | None, limits: Sequence[DesignLimit]
 ) -> tuple[str, ...]:
-    if curing is None:
+    """What is to be known of a cure: its variance, the rows it may miss, that it permits nothing;
+    nothing without one."""
+    if doses is None or cure is None:
         return ()
     none = "Curing needs a variance. None is on file here."
     problem = authorisation_problem(house, "cure", none, "The variance for curing")
-    below = [f"{x.name}: {x.words}." for x in limits if not x.meets]
-    return tuple(one for one in (problem, *below, _NO_PERMISSION) if one)
+    unsure = dose_notes(doses, cure, limits)
+    return tuple(one for one in (problem, *unsure, _NO_PERMISSION) if one)
+
+
+def weighed_meats(house: House, station: str, part: str, meats: Meats) -> list[DesignLine]:
+    """Foods as the station's scale shows them: all that is dosed on them is dosed on that."""
+    return [weighed(house, station, part, f, g, Basis((), "as asked")) for f, g in meats]
 
 
 def percent(share: Fraction, places: int = 2) -> str:
@@ -280,12 +347,13 @@ def line_if(
 
 def amount_with(wanted: Fraction, food: DesignFood, name: str, brought: Fraction) -> Fraction:
     """How much of a food brings so much of a constituent. Raises Refused where the cure brings more
-    salt than is wanted."""
+    salt than is wanted: ``brought``, as a share of what the salt wanted is a share of."""
     if wanted < 0:
         raise Refused(
             "design-too-salt",
             "The cure alone brings more salt than is wanted.",
-            f"It brings {percent(brought, 2)} of salt there. Ask for more salt, or less nitrite.",
+            f"It brings {percent(brought, 2)} of salt. Ask for more salt, or less nitrite.",
+            [f"--salt {plain(to_side(brought * 100, 'up', Fraction(1, 10)))}%"],
         )
     share = food.known(name) if wanted else Fraction(1)
     if not share:
@@ -303,10 +371,16 @@ def check_brine(
     """Raises Refused for more in the pickle than its water, and for salt that won't dissolve."""
     brought = cure * curing.cure.known("salt") if curing is not None else Fraction(0)
     pure = salt * seasoning.salt.known("salt") + brought if salt else brought
-    if water <= 0 or in_the_water(pure, water) > SATURATED:
-        shown = percent(in_the_water(pure, water), 1) if water > 0 else "all"
+    if water <= 0:
         raise Refused(
             "design-too-strong",
-            f"The brine would be {shown} salt: more than {percent(SATURATED, 1)} doesn't dissolve.",
-            "Ask for less salt, or for more pickle in the meat.",
+            "What is wanted leaves no water in it to dissolve in.",
+            "Ask for less salt and sugar, or for more pickle or liquid.",
+        )
+    if in_the_water(pure, water) > SATURATED:
+        raise Refused(
+            "design-too-strong",
+            f"The brine would be {percent(in_the_water(pure, water), 1)} salt: more than "
+            f"{percent(SATURATED, 1)} doesn't dissolve.",
+            "Ask for less salt, or for more pickle or liquid.",
         )

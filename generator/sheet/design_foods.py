@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -17,8 +17,9 @@ from generator.composition.contents import contents_of
 from generator.files.finding import Refused, clipped
 from generator.measures.amounts import read_amount
 from generator.measures.between import NOTHING, Between
+from generator.measures.rounding import half_up
 from generator.measures.units import Units
-from generator.measures.words import NARROW, listed
+from generator.measures.words import NARROW, listed, plain
 from generator.records.ingredient import Ingredient
 from generator.resolve.joined import House
 from generator.scaling.scales import ORDINARY, STRICT
@@ -38,6 +39,7 @@ TYPED = (
 """The figures that may be typed of a food."""
 CALLED = {"msnf": "MSNF"}
 _ONE = Fraction(1)
+_TENTH = Fraction(1, 10)
 _ID = re.compile(r"[a-z][a-z0-9-]{0,59}")
 _PURE: dict[str, dict[str, Fraction]] = {
     "salt": {"salt": _ONE, "solids": _ONE},
@@ -64,11 +66,12 @@ class DesignFood:
         if not share.known:
             called = CALLED.get(constituent, constituent)
             words = share.times(Fraction(100)).words(2)
+            middle = (share.low + share.high) * 50
             raise Refused(
                 "design-figure-missing",
                 f"{self.name}: how much {called}? It may be {words}{NARROW}%.",
-                "Type it behind the id, or write its `composition` in the ingredient.",
-                [f'"{self.id}: {constituent} 10 %" with your figure'],
+                "Type your own figure behind the id, or write its `composition` in the ingredient.",
+                [f'"{self.id}: {constituent} {plain(half_up(middle, _TENTH), 1)} %"'],
             )
         return share.low
 
@@ -87,13 +90,8 @@ def food_of(
     Raises Refused for one that nobody knows, and for figures that can't be."""
     ident, sign, figures = (part.strip() for part in text.partition(":"))
     if not _ID.fullmatch(ident):
-        raise Refused(
-            "design-food",
-            f"`{clipped(text)}` names no food.",
-            "Write an id of the kitchen's, or a name with its figures.",
-            ['"cream: fat 40 %, msnf 5.4 %"'],
-        )
-    typed = _figures(figures, house.units) if sign else {}
+        raise _no_name(text, ident, sign, figures)
+    typed = _figures(figures, ident, house.units) if sign else {}
     facts = kitchen.get(ident)
     if facts is None and not sign and ident not in _PURE:
         raise _unknown(ident, kitchen)
@@ -103,6 +101,18 @@ def food_of(
     _held_to_its_dose(DesignFood(ident, name, shares, facts, ""), typed, cure)
     source = _source(facts, house) if not typed else "as typed"
     return DesignFood(ident, name, shares, facts, source)
+
+
+def _no_name(text: str, ident: str, sign: str, figures: str) -> Refused:
+    """The refusal of a name that isn't written as an id is, with it written so."""
+    slug = re.sub(r"[^a-z0-9]+", "-", ident.lower()).strip("-0123456789")[:60].rstrip("-")
+    behind = f": {figures}" if sign else ""
+    return Refused(
+        "design-food",
+        f"`{clipped(text)}` names no food.",
+        "Write an id of the kitchen's, or a name in small letters and hyphens with its figures.",
+        [f'"{slug}{behind}"'] if slug else [],
+    )
 
 
 def _held_to_its_dose(food: DesignFood, typed: Mapping[str, Fraction], cure: bool) -> None:
@@ -129,22 +139,34 @@ def food_and_amount(
     text: str, house: House, kitchen: Mapping[str, Ingredient]
 ) -> tuple[DesignFood, Fraction]:
     """``ID=AMOUNT``: a food and its grams. Raises Refused for another kind of amount."""
-    food, amount = _food_and_text(text, house, kitchen, "weight", "5kg")
-    return food, grams(amount, house.units)
+    food, named, amount = _food_and_text(text, house, kitchen, "weight", "5kg")
+    return food, _of_it(grams, named, amount, house.units, "5kg")
 
 
 def food_and_share(
     text: str, house: House, kitchen: Mapping[str, Ingredient]
 ) -> tuple[DesignFood, Fraction]:
     """``ID=PERCENT``: a food and its share. Raises Refused for another kind of amount."""
-    food, amount = _food_and_text(text, house, kitchen, "share of the mix", "8%")
-    return food, share(amount, house.units)
+    food, named, amount = _food_and_text(text, house, kitchen, "share of the mix", "8%")
+    return food, _of_it(share, named, amount, house.units, "8%")
+
+
+def _of_it(
+    read: Callable[[str, Units], Fraction], named: str, amount: str, units: Units, example: str
+) -> Fraction:
+    """How much of a food. Raises Refused, with its name before each fix."""
+    try:
+        return read(amount, units)
+    except Refused as no:
+        write = [f"{named.strip()}={fix}" for fix in (*no.write, example)]
+        raise Refused(no.code, no.message, no.help, write) from None
 
 
 def _food_and_text(
     text: str, house: House, kitchen: Mapping[str, Ingredient], what: str, example: str
-) -> tuple[DesignFood, str]:
-    """A food and what is typed behind its equals sign. Raises Refused where there is none."""
+) -> tuple[DesignFood, str, str]:
+    """A food, how it is typed, and what is behind its equals sign. Raises Refused where there is
+    none."""
     named, sign, amount = text.rpartition("=")
     if not sign:
         raise Refused(
@@ -153,7 +175,11 @@ def _food_and_text(
             f"Write the food, an equals sign and its {what}.",
             [f"{text.strip()}={example}"],
         )
-    return food_of(named, house, kitchen), amount
+    try:
+        return food_of(named, house, kitchen), named, amount
+    except Refused as no:
+        write = [f"{fix.strip(chr(34))}={amount.strip()}" for fix in no.write]
+        raise Refused(no.code, no.message, no.help, write) from None
 
 
 def grams(text: str, units: Units) -> Fraction:
@@ -179,7 +205,8 @@ def share(text: str, units: Units) -> Fraction:
     return amount.value / 100
 
 
-def _figures(text: str, units: Units) -> dict[str, Fraction]:
+def _figures(text: str, ident: str, units: Units) -> dict[str, Fraction]:
+    """The figures typed of a food. Raises Refused, with the whole food as it should be typed."""
     found: dict[str, Fraction] = {}
     for piece in (one.strip() for one in re.split(r",(?!\d)|;", text)):
         match = re.fullmatch(r"([a-z]+)\s*[ =]\s*(\d.*)", piece)
@@ -191,7 +218,11 @@ def _figures(text: str, units: Units) -> dict[str, Fraction]:
             )
         if match[1] in found:
             raise Refused("design-figure", f"`{match[1]}` is typed twice.", "Leave one out.")
-        found[match[1]] = share(match[2], units)
+        try:
+            found[match[1]] = share(match[2], units)
+        except Refused as no:
+            write = [f'"{ident}: {text.replace(match[2], fix, 1)}"' for fix in no.write]
+            raise Refused(no.code, no.message, no.help, write) from None
     return found
 
 

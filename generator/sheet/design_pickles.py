@@ -20,6 +20,7 @@ from generator.sheet.design_doses import (
     BALANCE,
     HANDBOOK,
     Curing,
+    Dosed,
     Doses,
     Meats,
     Seasoning,
@@ -34,6 +35,7 @@ from generator.sheet.design_doses import (
     required_ppm,
     row_ppm,
     skin_words,
+    weighed_meats,
 )
 from generator.sheet.design_foods import DesignFood
 from generator.sheet.designed import (
@@ -69,8 +71,9 @@ def pickle(
     """The pickle that is pumped. ``uptake`` has the green weight; ``spare`` is made beside what
     goes in, a share of it. Raises Refused where there is no such pickle."""
     doses = doses_of(house, meats, curing)
+    flesh = weighed_meats(house, station, "meat", meats)
     if doses is not None:
-        uptake = Uptake(uptake.green_g, uptake.pump, uptake.drips, uptake.loses, doses.skin)
+        uptake = replace(uptake, true=doses.skin)
     if uptake.stays <= 0:
         raise Refused("design-drips", "All of the pickle would run out again.", "Check --drips.")
     made = uptake.green_g * uptake.pump * (1 + spare)
@@ -86,6 +89,7 @@ def pickle(
     short = made - total(lines) - accelerator - cure
     lines.insert(0, _rounded_up(house, station, seasoning.water, water, short, basis))
     limits: tuple[DesignLimit, ...] = ()
+    dosed: Dosed | None = None
     figures = list(_salt_figures(lines, uptake, None))
     if curing is not None and doses is not None:
         lines = _with_accelerator(house, station, lines, uptake, curing, doses, accelerator, cure)
@@ -93,15 +97,18 @@ def pickle(
         at = uptake.most_cure(doses.ppm, doses.nitrite, rest)
         most = uptake.most_cure(row_ppm(doses), doses.nitrite, rest)
         lines.append(cure_line(house, station, "pickle", curing, cure, at, most, doses))
-        grams = lines[-1].weighing.grams
-        ppm = uptake.ppm(grams, doses.nitrite, total(lines))
-        limits = limits_of(house, doses, ppm, _accelerator_ppm(lines, uptake, curing))
+        dosed = _in_the_pickle(lines, lines[-1], uptake, doses.nitrite)
+        fast = next((ln for ln in lines if ln.food is curing.accelerator), None)
+        faster = (
+            _in_the_pickle(lines, fast, uptake, fast.food.known("erythorbate")) if fast else None
+        )
+        limits = limits_of(house, doses, dosed, faster)
         figures = list(_salt_figures(lines, uptake, curing))
-        figures.append(_ppm_figure(ppm, doses, uptake))
+        figures.append(_ppm_figure(dosed.ppm, doses, uptake))
     figures.append(_grams_figure("pickle_g", "Pickle in all", total(lines, "pickle")))
     going_in = uptake.green_g * uptake.pump
     figures.append(_grams_figure("goes_in_g", "Of it goes into the meat", going_in))
-    lines += [weighed(house, station, "meat", f, g, Basis((), "as asked")) for f, g in meats]
+    lines += flesh
     way = curing.way if curing is not None else None
     return Design(
         "pickle",
@@ -112,7 +119,7 @@ def pickle(
         ("do: inject", "add: [meat]", f"pump: {plain(uptake.pump * 100)} % of green weight"),
         limits,
         cautions_of(house, ["cure"] if curing else [], (), ["needles"]),
-        (*cure_notes(house, curing, limits), _BOTH_LOSSES, *notes_of(lines)),
+        (*cure_notes(house, doses, dosed, limits), _BOTH_LOSSES, *notes_of(lines)),
     )
 
 
@@ -155,7 +162,7 @@ def _pickle_shares(
             accelerator = uptake.cure_share(wanted, curing.accelerator.known("erythorbate"))
     salt = uptake.of_the_pickle(seasoning.salt_share, loss) - salted
     return {
-        "salt": amount_with(salt, seasoning.salt, "salt", salted),
+        "salt": amount_with(salt, seasoning.salt, "salt", uptake.in_the_meat(salted, loss)),
         "sugar": amount_with(
             uptake.of_the_pickle(seasoning.sugar_share, loss), seasoning.sugar, "sugar", Fraction(0)
         ),
@@ -182,43 +189,82 @@ def cure(
         )
     doses = doses_of(house, meats, curing)
     assert doses is not None
-    green = sum((g for _, g in meats), Fraction(0))
-    exact = cure_on_meat(doses.ppm, doses.nitrite, green * doses.skin)
-    salt = seasoning.salt_share * green * (1 - loses) - exact * curing.cure.known("salt")
-    salt = amount_with(salt, seasoning.salt, "salt", exact * curing.cure.known("salt") / green)
-    sugar = seasoning.sugar_share * green * (1 - loses)
+    flesh = weighed_meats(house, station, "meat", meats)
+    green, asked = total(flesh), sum((g for _, g in meats), Fraction(0))
+    exact = cure_on_meat(doses.ppm, doses.nitrite, asked * doses.skin)
+    salt, sugar = _rubbed_on(seasoning, curing, exact, asked * (1 - loses))
     basis = Basis(
         (("Green weight", kilos(green)), *skin_words(doses)),
-        "cure = ppm × green weight ÷ its nitrite; salt is a share of the finished weight",
+        "cure = ppm × green weight ÷ its nitrite; salt is a share of the finished weight: what is "
+        "left of the meat, with all that is rubbed on",
         HANDBOOK,
     )
     lines = [
         *line_if(house, station, "cure", seasoning.salt, salt, basis),
         *line_if(house, station, "cure", seasoning.sugar, sugar, basis),
     ]
-    most = cure_on_meat(row_ppm(doses), doses.nitrite, green * doses.skin)
-    lines.append(cure_line(house, station, "cure", curing, exact, exact, most, doses))
-    grams = lines[-1].weighing.grams
-    ppm = grams * doses.nitrite / (green * doses.skin) * MILLION
-    limits = limits_of(house, doses, ppm, None)
-    held = holds(lines, "salt")
-    value = held.times(100 / (green * (1 - loses)))
-    figures = (
-        DesignFigure("salt_pct", "pct", "Salt in the finished meat", value, Basis((), BALANCE)),
-        DesignFigure("nitrite_ppm", "ppm", "Ingoing nitrite", Between.just(ppm), basis),
+    on, nitrite = green * doses.skin, doses.nitrite
+    at, most = (cure_on_meat(ppm, nitrite, on) for ppm in (doses.ppm, row_ppm(doses)))
+    lines.append(cure_line(house, station, "cure", curing, exact, at, most, doses))
+    dosed = Dosed(lines[-1], lambda grams: grams * nitrite / on * MILLION)
+    limits = limits_of(house, doses, dosed)
+    finished = green * (1 - loses) + total(lines)
+    weights = Basis(
+        (("Meat that is left", kilos(green * (1 - loses))), ("Rubbed on", kilos(total(lines)))),
+        "what goes in ÷ the meat that is left with all that is rubbed on",
+        BALANCE,
     )
-    lines += [weighed(house, station, "meat", f, g, Basis((), "as asked")) for f, g in meats]
+    figures = [
+        DesignFigure(f"{name}_pct", "pct", words, Between.just(held * 100 / finished), weights)
+        for name, words in (("salt", "Salt in the finished meat"), ("sugar", "Sugar in it"))
+        if (held := holds(lines, name).low)
+    ]
+    dose = Between.just(dosed.ppm)
+    figures.append(DesignFigure("nitrite_ppm", "ppm", "Ingoing nitrite", dose, basis))
+    figures.append(_grams_figure("finished_g", "Finished weight", finished))
+    lines += flesh
     return Design(
         "cure",
         f"Cure for {kilos(green)} of meat, {curing.way}",
         tuple(lines),
-        figures,
+        tuple(figures),
         (*yaml_of(lines, "meat"), f"cured_as: {curing.way}"),
         (),
         limits,
         cautions_of(house, ["cure"]),
-        (*cure_notes(house, curing, limits), *notes_of(lines)),
+        (*cure_notes(house, doses, dosed, limits), *notes_of(lines)),
     )
+
+
+def _rubbed_on(
+    seasoning: Seasoning, curing: Curing, cure_g: Fraction, left: Fraction
+) -> tuple[Fraction, Fraction]:
+    """The grams of salt and sugar that are the shares wanted of ``left`` grams of meat with salt,
+    sugar and ``cure_g`` of cure on it; the salt of the cure is taken off. Raises Refused where the
+    shares are all of it, and where the cure alone brings more salt."""
+    shares = (
+        (seasoning.salt, "salt", seasoning.salt_share),
+        (seasoning.sugar, "sugar", seasoning.sugar_share),
+    )
+    # finished = left + cure + Σ (share × finished − brought) ÷ strength, solved for it
+    strength = {name: food.known(name) if share else Fraction(1) for food, name, share in shares}
+    for food, name, share in shares:
+        if share and not strength[name]:
+            raise Refused("design-figure", f"{food.name} has no {name} in it.", f"Name a {name}.")
+    rest = 1 - sum((share / strength[name] for _, name, share in shares), Fraction(0))
+    if rest <= 0:
+        raise Refused(
+            "design-too-strong",
+            "Salt and sugar would be all of the finished meat.",
+            "Ask for less of them.",
+        )
+    brought = cure_g * curing.cure.known("salt")
+    salted = seasoning.salt_share > 0
+    finished = (left + cure_g - (brought / strength["salt"] if salted else 0)) / rest
+    salt = amount_with(
+        seasoning.salt_share * finished - brought, seasoning.salt, "salt", brought / finished
+    )
+    return salt, seasoning.sugar_share * finished / strength["sugar"]
 
 
 def _with_accelerator(
@@ -249,14 +295,12 @@ def _with_accelerator(
     return [*lines, weighed(house, station, "pickle", food, exact, basis, found)]
 
 
-def _accelerator_ppm(
-    lines: Sequence[DesignLine], uptake: Uptake, curing: Curing
-) -> Fraction | None:
-    food = curing.accelerator
-    if food is None:
-        return None
-    grams = next(ln.weighing.grams for ln in lines if ln.food is food)
-    return uptake.ppm(grams, food.known("erythorbate"), total(lines))
+def _in_the_pickle(
+    lines: Sequence[DesignLine], line: DesignLine, uptake: Uptake, strength: Fraction
+) -> Dosed:
+    """What a line of the pickle comes to in the meat, ``strength`` of it the substance."""
+    rest = total(lines) - line.weighing.grams
+    return Dosed(line, lambda grams: uptake.ppm(grams, strength, rest + grams))
 
 
 def _salt_figures(

@@ -15,12 +15,13 @@ from typing import Literal
 from generator.files.finding import Refused
 from generator.measures.basis import Basis
 from generator.measures.between import Between
+from generator.measures.rounding import Side, to_side
 from generator.measures.words import NARROW, plain
 from generator.reference.cautions import RANK
 from generator.reference.row_kinds import AdditiveRow
 from generator.resolve.joined import House
 from generator.rules.basics.limit import Bound, Source
-from generator.scaling.scales import Weighing, choose, too_coarse_words
+from generator.scaling.scales import STRICT, Weighing, choose, too_coarse_words
 from generator.sheet.cautioning import Notice
 from generator.sheet.design_foods import DesignFood
 from generator.sheet.station_scales import scales_at
@@ -28,6 +29,7 @@ from generator.sheet.station_scales import scales_at
 Unit = Literal["pct", "ppm", "g"]
 SHOWN: dict[Unit, str] = {"pct": "%", "ppm": "ppm", "g": "g"}
 """The unit of a figure by the end of its key in JSON."""
+_SHOWN_PPM = Fraction(1, 100)
 
 
 @dataclass(frozen=True)
@@ -53,27 +55,70 @@ class DesignFigure:
     basis: Basis
 
 
+Held = Literal["meets", "close", "fails"]
+"""Whether a row is met by what is weighed: surely, as far as the scale's error lets anybody say, or
+not. "close" is a dose that meets it as the scale shows it, and may miss it by the scale's error."""
+
+
 @dataclass(frozen=True)
 class DesignLimit:
-    """A row of law or guidance the design is held to, with the figure it comes to, in ppm."""
+    """A row of law or guidance the design is held to, with the ``ppm`` it comes to as the scale
+    shows it, and from where to where that may be (``within``) by the scale's error. A ``set`` dose
+    may fall short of its row by what a weighing may be off: ``row_ppm`` is what it is set at."""
 
     name: str
     bound: Bound
     row_ppm: Fraction
     printed: str
     ppm: Fraction
-    meets: bool
+    within: Between
+    set: bool
     source: Source
 
     @property
+    def end_ppm(self) -> Fraction:
+        """The least or the most that is let through."""
+        return self.row_ppm * (1 - STRICT) if self.set and self.bound == "min" else self.row_ppm
+
+    @property
+    def verdict(self) -> Held:
+        """By the figure itself, never by the one shown."""
+        if self.bound == "max":
+            if self.ppm > self.end_ppm:
+                return "fails"
+            return "meets" if self.within.high <= self.end_ppm else "close"
+        if self.ppm < self.end_ppm:
+            return "fails"
+        return "meets" if self.within.low >= self.end_ppm else "close"
+
+    @property
     def words(self) -> str:
-        """In a sentence's words: "203 ppm against at most 200 ppm: too much"."""
-        side = "at most" if self.bound == "max" else "at least"
-        verdict = "meets it" if self.meets else "does not meet it"
+        """In a sentence's words: "203 ppm (202.5 to 203.5 by the scale's error) against at most
+        200 ppm: does not meet it". A figure that misses the row is rounded away from it."""
+        away: Side = "up" if self.bound == "max" else "down"
+        ppm = to_side(self.ppm, away, _SHOWN_PPM) if self.verdict == "fails" else self.ppm
+        shown = plain(ppm, 2)
+        ends = self.within.outward(2)
         return (
-            f"{plain(self.ppm, 2)}{NARROW}ppm against {side} {plain(self.row_ppm)}{NARROW}ppm: "
-            f"{verdict}"
+            f"{shown}{NARROW}ppm ({ends} by the scale’s error) against {self._row}: {self._verdict}"
         )
+
+    @property
+    def _row(self) -> str:
+        row = f"{plain(self.row_ppm)}{NARROW}ppm"
+        if self.set and self.bound == "min":
+            return f"{row}, set, {plain(STRICT * 100)}{NARROW}% less at most"
+        return f"at {'most' if self.bound == 'max' else 'least'} {row}"
+
+    @property
+    def _verdict(self) -> str:
+        side = "above" if self.bound == "max" else "below"
+        words: dict[Held, str] = {
+            "meets": "meets it",
+            "close": f"may be {side}",
+            "fails": "does not meet it",
+        }
+        return words[self.verdict]
 
 
 @dataclass(frozen=True)
@@ -129,7 +174,14 @@ def holds(lines: Iterable[DesignLine], constituent: str) -> Between:
 
 
 def yaml_of(lines: Sequence[DesignLine], base: str = "") -> tuple[str, ...]:
-    """The lines as they stand in a formula's YAML."""
+    """The lines as they stand in a formula's YAML. Raises Refused for a food that would be in one
+    part twice: a formula has each once."""
+    keys = [(ln.part, ln.food.id) for ln in lines]
+    twice = next((ident for part, ident in keys if keys.count((part, ident)) > 1), None)
+    if twice is not None:
+        raise Refused(
+            "design-twice", f"{twice} is named twice.", "Name another food for one of the two."
+        )
     found = [f"base: {base}"] if base else []
     found.append("parts:")
     for part in dict.fromkeys(ln.part for ln in lines):
@@ -158,14 +210,18 @@ def notes_of(lines: Sequence[DesignLine]) -> tuple[str, ...]:
 
 
 def limit_of(
-    house: House, row: AdditiveRow, name: str, bound: Bound, ppm: Fraction, exact: bool = False
+    house: House,
+    row: AdditiveRow,
+    name: str,
+    bound: Bound,
+    ppm: Fraction,
+    within: Between,
+    exact: bool = False,
 ) -> DesignLimit:
-    """The limit of a row of additives for so many ppm; ``exact``: it may fall short of a set dose
-    by what a weighing may be off."""
+    """The limit of a row of additives for so many ppm, which the scale's error may put anywhere
+    ``within``; ``exact``: it may fall short of a set dose by what a weighing may be off."""
     assert house.additives is not None and row.ppm is not None
     facts = house.additives.facts
-    least = row.ppm * Fraction(199, 200) if exact else row.ppm
-    meets = ppm <= row.ppm if bound == "max" else ppm >= least
     source = Source(
         row.document or facts.document,
         facts.edition,
@@ -174,7 +230,7 @@ def limit_of(
         facts.checked_on,
         row.standing,
     )
-    return DesignLimit(name, bound, row.ppm, row.printed_ppm, ppm, meets, source)
+    return DesignLimit(name, bound, row.ppm, row.printed_ppm, ppm, within, exact, source)
 
 
 def cautions_of(

@@ -26,7 +26,7 @@ from generator.sheet.composed import Made as MadeOf
 from generator.sheet.heat_food import Food, food_of
 from generator.sheet.heat_places import Media, cooking, in_air, in_the_cold
 from generator.sheet.heat_shape import Filled, filled, named
-from generator.sheet.sheet import Sheet
+from generator.sheet.sheet import Batch, Sheet
 
 COLD_START = Range(3.0, 8.0, 20.0)
 """What food is taken to be at before it is cooked or frozen, °C. Ours."""
@@ -46,7 +46,8 @@ class FormulaCase:
     """A step: the case at the depth it is filled to, at any other, and the stages of its cooling;
     none where it isn't cooled by law. ``hold_s`` is how long a cooking step holds its target;
     ``after`` is the air it comes into when it is taken out, ``held_at`` what its oven or bath is
-    set to, °C. ``moves``: it is a liquid."""
+    set to, °C. ``moves``: it is a liquid. ``comes_g`` is the food that comes to the step in the
+    formula as written, in grams."""
 
     kind: Kind
     step: str
@@ -61,6 +62,12 @@ class FormulaCase:
     after: Place | None = None
     held_at: float | None = None
     moves: bool = False
+    comes_g: Fraction = Fraction(0)
+
+    def kilos(self, batch: Batch) -> float:
+        """What comes to the step in a batch, kg: less than was weighed in where water left it
+        before, more where it took some up."""
+        return float(self.comes_g * batch.factor) / 1000
 
     @property
     def vessel(self) -> Vessel | None:
@@ -86,6 +93,10 @@ class Asked:
 
     def food_at(self, number: int) -> Food:
         return food_of(self.made.at.get(number) if self.made is not None else None)
+
+    def grams_at(self, number: int) -> Fraction:
+        """What comes to a step in the formula as written, what it takes in with it."""
+        return self.sheet.walk.steps[number - 1].before.mass
 
     def filled(self, number: int, food: Food) -> Filled:
         return filled(self.sheet, number, self.equipment, self.vessel, self.depth, food.composition)
@@ -216,6 +227,7 @@ def chill_case(asked: Asked, limit: CoolingLimit) -> FormulaCase:
         at_depth,
         deadlines,
         moves=moves,
+        comes_g=asked.grams_at(limit.number),
     )
 
 
@@ -311,7 +323,15 @@ def _ice_case(
         return Case(body, stuff, start, (Place(around),), (target,))
 
     return FormulaCase(
-        kind, joined.id, joined.number, held, cold, food, case(held.body), _by_depth(held, case)
+        kind,
+        joined.id,
+        joined.number,
+        held,
+        cold,
+        food,
+        case(held.body),
+        _by_depth(held, case),
+        comes_g=asked.grams_at(joined.number),
     )
 
 
@@ -353,6 +373,7 @@ def _cooked(asked: Asked, joined: JoinedStep) -> FormulaCase:
         after=Place(in_air(held.body, asked.media)),
         held_at=None if joined.step.at is None else float(joined.step.at.coolest.celsius),
         moves=moves,
+        comes_g=asked.grams_at(joined.number),
     )
 
 

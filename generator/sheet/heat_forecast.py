@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TypeVar
 
 from generator.files.finding import BrokenData, Refused
@@ -22,6 +23,7 @@ from generator.resolve.joined import House
 from generator.rules.basics.limit import CoolingLimit, HeatingLimit
 from generator.sheet.composed import Made
 from generator.sheet.heat_case import Asked, FormulaCase, chill_case, cooling_limits, formula_case
+from generator.sheet.heat_places import Media
 from generator.sheet.heat_remedies import Remedy, remedies_of
 from generator.sheet.sheet import Sheet
 
@@ -60,23 +62,45 @@ class Forecast:
         return self.marks[0].seconds.low
 
 
-def forecasts_of(
-    house: House,
-    sheets: Mapping[str, Sheet],
-    made: Mapping[str, Made],
-    equipment: Mapping[str, Equipment],
-) -> dict[str, tuple[Forecast, ...]]:
-    """The forecasts of every sheet, by its id: of what is chilled, and of what cooks in water. What
-    an oven does, and what can't be predicted at once, has none."""
-    try:
-        media = load_media(house.library.folder)
-    except BrokenData:
-        return {}
-    found: dict[str, tuple[Forecast, ...]] = {}
-    for ident, sheet in sheets.items():
-        asked = Asked(sheet, made.get(ident), equipment, media)
-        found[ident] = tuple(sorted(_forecasts(asked), key=lambda one: one.number))
-    return found
+class Forecasts(Mapping[str, tuple[Forecast, ...]]):
+    """The forecasts of every sheet, by its id, each worked out when it is first asked for: of what
+    is chilled, and of what cooks in water. What an oven does, and what can't be predicted at once,
+    has none; where the media can't be read, nothing has."""
+
+    def __init__(
+        self,
+        house: House,
+        sheets: Mapping[str, Sheet],
+        made: Mapping[str, Made],
+        equipment: Mapping[str, Equipment],
+    ) -> None:
+        self._house, self._sheets, self._made = house, sheets, made
+        self._equipment = equipment
+        self._found: dict[str, tuple[Forecast, ...]] = {}
+
+    @cached_property
+    def _media(self) -> Media | None:
+        try:
+            return load_media(self._house.library.folder)
+        except BrokenData:
+            return None
+
+    def __getitem__(self, ident: str) -> tuple[Forecast, ...]:
+        if ident not in self._found:
+            self._found[ident] = self._of(self._sheets[ident])
+        return self._found[ident]
+
+    def _of(self, sheet: Sheet) -> tuple[Forecast, ...]:
+        if self._media is None:
+            return ()
+        asked = Asked(sheet, self._made.get(sheet.id), self._equipment, self._media)
+        return tuple(sorted(_forecasts(asked), key=lambda one: one.number))
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._sheets)
+
+    def __len__(self) -> int:
+        return len(self._sheets)
 
 
 def _forecasts(asked: Asked) -> Iterator[Forecast]:

@@ -97,7 +97,7 @@ def load_of(
         or asked.case.freezes
     ):
         return None
-    kilos = float(batch.yields.total_g) / 1000
+    kilos = asked.kilos(batch)
     if asked.place.capacity is not None:
         kilos = min(kilos, float(asked.place.capacity.value) / 1000)
     over = min(seconds, _LONGEST)

@@ -139,23 +139,15 @@ def held_to_standards(
 def _phosphates(house: House, walk: Walk) -> bool:
     """Whether there is a phosphate with meat, and a row that bounds it."""
     held = any(row.applies == PHOSPHATE for _, row in _rows(house.additives))
-    return held and _has_meat(house, walk) and bool(_phosphate_in(walk).high)
+    return (
+        held
+        and _has_meat(house, walk)
+        and any(c.facts is not None and c.facts.phosphate for c in walk.end.components)
+    )
 
 
 def _has_meat(house: House, walk: Walk) -> bool:
     return any(house.pack.class_of(c.species) in _MEAT for c in walk.end.components)
-
-
-def _phosphate_in(walk: Walk) -> Between:
-    """The phosphate in the finished food, in grams: all that went in and didn't stay behind, or as
-    much less as is lost."""
-    end = walk.end
-    grams = sum(
-        (c.grams * (c.facts.phosphate or 0) for c in end.components if c.facts is not None),
-        Fraction(0),
-    )
-    lost = max(sum((c.grams for c in end.components), Fraction(0)) - end.mass, Fraction(0))
-    return Between(max(grams - lost, Fraction(0)), grams)
 
 
 def _unstated(house: House, walk: Walk) -> Iterator[Finding]:
@@ -222,7 +214,7 @@ def _limit(house: House, walk: Walk, row: CompositionRow, food: _Food) -> ShareL
         else (found.high < row.percent, found.low >= row.percent)
     )
     side = "at most" if row.bound == "max" else "at least"
-    words = f"{_words(found)} against {side} {plain(row.percent)}{NARROW}%"
+    words = f"{_words(found, row)} against {side} {plain(row.percent)}{NARROW}%"
     verdict = Verdict("fails", f"{words}.") if too_much else Verdict("close", f"{words}: unsure.")
     if sure:
         verdict = Verdict("meets", f"{words}.")
@@ -247,7 +239,7 @@ def _limit(house: House, walk: Walk, row: CompositionRow, food: _Food) -> ShareL
 
 def _basis(row: CompositionRow, food: _Food, found: Between, source: Source) -> Basis:
     grams = food.balance.grams
-    inputs = [("Finished", f"{plain(grams, 1)}{NARROW}g"), ("Here", _words(found))]
+    inputs = [("Finished", f"{plain(grams, 1)}{NARROW}g"), ("Here", _words(found, row))]
     if row.constituent in ("water-put-in", "meat"):
         inputs[0] = ("All ingredients", f"{plain(food.ingredients, 1)}{NARROW}g")
     if row.constituent in ("added-water", "fat-and-added-water"):
@@ -267,7 +259,7 @@ def _doubt(walk: Walk, row: CompositionRow, limit: ShareLimit) -> Finding | None
         return None
     name = walk.formula.formula.name
     side = "at most" if row.bound == "max" else "at least"
-    found = f"{name}: {_words(limit.found)} {OF_WHAT[row.constituent]}"
+    found = f"{name}: {_words(limit.found, row)} {OF_WHAT[row.constituent]}"
     asked = f"{_by(row)}: {side} {plain(row.percent)} %."
     if limit.verdict.status == "fails":
         help = "Change the formula, or sell it by another name. `design blend` gives fat or lean."
@@ -290,6 +282,8 @@ def _asked_about(house: House, walk: Walk) -> Iterator[Finding]:
         return
     names = [formula.name, *formula.other_names]
     for _, row in _rows(house.additives):
+        if row.raw and not walk.end.raw_animals:
+            continue
         called = next((c for c in row.called if any(_named(c, name) for name in names)), None)
         if called is not None:
             yield _finding(
@@ -353,7 +347,7 @@ def _food(house: House, walk: Walk, made: Mapping[str, Made]) -> _Food:
     low = max(whole.low - of_others.high, Fraction(0))
     high = max(min(whole.high, of_meat.high), low)
     own = Between(low, high)
-    return _Food(balance, own, ingredients, meat, water, poultry, _phosphate_in(walk))
+    return _Food(balance, own, ingredients, meat, water, poultry, balance.parts[PHOSPHATE])
 
 
 def _kind(house: House, line: WeighedLine, walk: Walk) -> str:
@@ -396,5 +390,5 @@ def _source(house: House, row: CompositionRow) -> Source:
     return Source(row.document, facts.edition, row.clause, copies, facts.checked_on, row.standing)
 
 
-def _words(found: Between) -> str:
-    return f"{found.words(1)}{NARROW}%"
+def _words(found: Between, row: CompositionRow) -> str:
+    return f"{found.words_beside(row.percent, 1)}{NARROW}%"

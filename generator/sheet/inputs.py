@@ -48,6 +48,13 @@ def reference_hash(folder: Path) -> str:
         return ""
 
 
+def specs_hash(standards: Standards) -> str:
+    """The hash of every process spec as it was read."""
+    digests = standards.digests
+    specs = sorted(name for name in digests if name.startswith(f"{FOLDER}/processes/"))
+    return hash_of(*(f"{name}={digests[name]}" for name in specs))
+
+
 class Inputs:
     """The hashes of the formulas of one reading, on one day.
 

@@ -20,7 +20,8 @@ _T = TypeVar("_T")
 
 @dataclass(frozen=True)
 class Keeping:
-    """Where results are kept, and the hash each computed sheet is known by.
+    """Where results are kept, and the hash each computed sheet is known by; ``base`` is that of
+    what goes into every sheet.
 
     A sheet that was changed after it was computed, as one made a draft, has no hash: what is drawn
     of it isn't kept.
@@ -28,12 +29,27 @@ class Keeping:
 
     kept: Kept = NOTHING
     known: Mapping[str, tuple[Sheet, str]] = field(default_factory=dict, repr=False)
+    base: str = ""
 
     def key_of(self, sheet: Sheet, *about: str) -> str:
         """The key of what is drawn of a sheet and of nothing else, ``about`` what; empty for a
         sheet that isn't the computed one."""
         computed, key = self.known.get(sheet.id, (None, ""))
         return hash_of(key, *about) if computed is sheet and key else ""
+
+    def key_of_all(self, *about: str) -> str:
+        """The key of what is drawn of the kitchen whole and of ``about``, but of no sheet; empty
+        where nothing is kept."""
+        return hash_of(self.base, *about) if self.base else ""
+
+    def is_so(self, sheet: Sheet, about: str, make: Callable[[], bool]) -> bool:
+        """Whether something is so of a sheet, by itself and what it is made of alone."""
+        key = self.key_of(sheet, about)
+        return bool(self.number(make, key)) if key else make()
+
+    def number(self, make: Callable[[], int], *about: str) -> int:
+        """A whole number that hangs on ``about`` alone, made now or kept."""
+        return self.kept.of(hash_of(*about), make, lambda n: str(n).encode(), int)
 
 
 class Computing:
@@ -89,4 +105,4 @@ class Computing:
     def keeping(self, sheets: Mapping[str, Sheet]) -> Keeping:
         """What the sheets computed last are known by."""
         known = {i: (one, self._keys[i]) for i, one in sheets.items() if self._keys.get(i)}
-        return Keeping(self._kept, known)
+        return Keeping(self._kept, known, self._inputs.base)

@@ -105,6 +105,14 @@ def _up(grams: Fraction) -> Fraction:
     return math.ceil(grams / step) * step
 
 
+def larger_that_does(house: House, walk: Walk, factor: Fraction) -> tuple[Fraction, str] | None:
+    """The nearest factor above one that is too small for a machine at which every step has its
+    loads, with its words ("38 sausages"); None where there is none, or nothing is too small."""
+    found = _tried(house, walk, factor)
+    size = _that_does(house, walk, found.more, "more") if isinstance(found, _Misfit) else None
+    return None if size is None else (size.factor, size.words.removesuffix(" or more"))
+
+
 def with_a_size_that_does(
     house: House, walk: Walk, refused: Refused, stock: Stock | None = None
 ) -> Refused:

@@ -22,6 +22,7 @@ from generator.records.process import Step, StepChange, Target
 from generator.reference.library import Library, read_reference
 from generator.reference.shared_data import folder_for
 from generator.resolve.by_products import once_said, with_by_products
+from generator.resolve.equipment import CHECK_CODES
 from generator.resolve.facts import filled_in, offer_allergens
 from generator.resolve.join import Joined, join
 from generator.resolve.joined import House, JoinedFormula, confirmed_in
@@ -35,14 +36,14 @@ from generator.sheet.by_products import all_with_sizes, asked_for_too_much
 from generator.sheet.cautioning import notices_for, shared_machines
 from generator.sheet.composed import Made, MadeBy
 from generator.sheet.doughs import Dough, dough_of
-from generator.sheet.heat_forecast import Forecast, forecasts_of
+from generator.sheet.heat_forecast import Forecast, Forecasts
 from generator.sheet.heat_warning import slow_chills
 from generator.sheet.history import YieldSeries, drift_findings, histories
 from generator.sheet.house_limit_findings import house_limit_findings
 from generator.sheet.identity import held_to_standards
 from generator.sheet.inputs import Inputs, reference_hash
 from generator.sheet.keeping import Computing, Keeping
-from generator.sheet.order import shelf_doubts
+from generator.sheet.order import Order, needs_broken, order_of, shelf_doubts
 from generator.sheet.record_doubts import Kitchen, record_doubts
 from generator.sheet.routines import checked_routines
 from generator.sheet.sheet import Sheet, make_sheet
@@ -124,6 +125,20 @@ class Manual(_Checked):
     history: History
     yields: Mapping[str, tuple[YieldSeries, ...]]
     keeping: Keeping = field(default_factory=Keeping, repr=False)
+    held_back: Mapping[str, Sheet] = field(default_factory=dict, repr=False)
+    """The sheets of formulas that are stopped, as far as they could be computed."""
+
+    @functools.cached_property
+    def known(self) -> Mapping[str, Sheet]:
+        """The sheets, and those that only a check of a thermometer or a scale holds back: what is
+        in a formula, and how long it keeps, doesn't hang on one. For what was made already, never
+        for what is to be made."""
+        checked = {
+            ident: sheet
+            for ident, sheet in self.held_back.items()
+            if all(f.code in CHECK_CODES for f in self.stopped[ident].findings)
+        }
+        return {**self.sheets, **checked}
 
     def shelves_of(self, sheets: Iterable[Sheet]) -> list[Shelf]:
         """The own limits of each ingredient that some sheets use, in the order of their ids."""
@@ -151,10 +166,20 @@ class Manual(_Checked):
         return self.library.label_laws[self.house.allergens.label_law]
 
     @functools.cached_property
+    def orders(self) -> Mapping[str, Order]:
+        """What follows from each plan that is sound and whose formulas all have a sheet, by its id:
+        worked out when first asked for."""
+        return {
+            ident: order_of(self, plan)
+            for ident, plan in self.plans.items()
+            if plan.sound and not needs_broken(self, plan)
+        }
+
+    @functools.cached_property
     def forecasts(self) -> Mapping[str, tuple[Forecast, ...]]:
         """How each formula's chills and cooks likely go, by its id: worked out when first asked
         for."""
-        return forecasts_of(self.house, self.sheets, self.made, self.standards.equipment)
+        return Forecasts(self.house, self.sheets, self.made, self.standards.equipment)
 
     def dough(self, formula: str) -> Dough | None:
         """The dough a formula makes, by its id; None if it makes none."""
@@ -180,7 +205,7 @@ def make_manual(
     try:
         reference = reference_hash(folder) if kept.keeps else ""
         library = read_reference(folder)
-        standards = read_standards(project, folder, history)
+        standards = read_standards(project, folder, history, kept)
         if reference and reference_hash(folder) != reference:
             reference = ""  # it changed while it was read
     except BrokenData as broken:
@@ -260,6 +285,7 @@ def _computed(
         history=joined.history,
         yields=yields,
         keeping=computing.keeping(sheets),
+        held_back={i: s for i, s in sheets.items() if i in stopped},
     )
 
 

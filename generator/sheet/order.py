@@ -65,12 +65,14 @@ class Computed(Protocol):
 
 @dataclass(frozen=True)
 class Problem:
-    """Why a plan can't be carried out as it is written, and what helps."""
+    """Why a plan can't be carried out as it is written, and what helps; of the ``run`` of that
+    number."""
 
     code: str
     formula: str
     words: str
     help: str
+    run: int = 0
 
 
 @dataclass(frozen=True)
@@ -317,20 +319,22 @@ class _Cascade:
             name, ident = run.sheet.name, run.sheet.id
             if not run.made:
                 words = f"{name}: no batch size of the kitchen's makes a whole one of it."
-                yield Problem("order-no-size", ident, words, "Add a larger size to `batches`.")
+                help = "Add a larger size to `batches`."
+                yield Problem("order-no-size", ident, words, help, run.number)
             elif run.start.date() < self.manual.as_of:
                 words = (
                     f"{name} must be started on {date(run.start.date())} at {clock(run.start)} to "
                     f"be ready on {date(run.ready.date())} at {clock(run.ready)}."
                 )
                 help = f"Today is {date(self.manual.as_of)}. Serve it later, or serve another dish."
-                yield Problem("order-too-late", ident, words, help)
+                yield Problem("order-too-late", ident, words, help, run.number)
             elif not run.in_time() or (run.last is not None and run.until > run.last):
                 yield _kept_too_short(run)
             if run.start.date() < run.sheet.formula.formula.effective:
                 since = date(run.sheet.formula.formula.effective)
                 words = f"{name} is made before its formula is in force, on {since}."
-                yield Problem("order-not-in-force", ident, words, "Check its `effective` day.")
+                help = "Check its `effective` day."
+                yield Problem("order-not-in-force", ident, words, help, run.number)
 
 
 def _date(runs: list[Run], shelf: list[Lot]) -> None:
@@ -369,7 +373,7 @@ def _kept_too_short(run: Run) -> Problem:
     words += f". It is used on {date(run.until)}"
     words += f" in {use}, which would be past its day." if use else "."
     help = "Its steps take longer than it keeps. Serve it earlier, or check `keeps` and the times."
-    return Problem("order-keeps-too-short", run.sheet.id, words, help)
+    return Problem("order-keeps-too-short", run.sheet.id, words, help, run.number)
 
 
 def clock(hour: datetime.datetime) -> str:

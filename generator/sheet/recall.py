@@ -12,7 +12,7 @@ from generator.intake.standards import Standards
 from generator.measures.words import date
 from generator.resolve.joined import House
 from generator.resolve.made import History, JoinedBatch
-from generator.resolve.plans import JoinedPlan
+from generator.resolve.plans import JoinedPlan, JoinedShelf
 from generator.sheet.label_questions import Asked, PartDay
 from generator.sheet.labelling import NoDate, date_mark, last_day
 from generator.sheet.sheet import Sheet
@@ -28,14 +28,25 @@ class Dated(Protocol):
     """What the last day of a batch is worked out of."""
 
     @property
-    def sheets(self) -> dict[str, Sheet]: ...
+    def sheets(self) -> Mapping[str, Sheet]: ...
 
     @property
     def history(self) -> History: ...
 
 
-class Recorded(Dated, Protocol):
+@dataclass(frozen=True)
+class _Known:
+    """The sheets by which what was made already is dated."""
+
+    sheets: Mapping[str, Sheet]
+    history: History
+
+
+class Recorded(Protocol):
     """What tracing reads of a manual."""
+
+    @property
+    def history(self) -> History: ...
 
     @property
     def house(self) -> House: ...
@@ -47,7 +58,7 @@ class Recorded(Dated, Protocol):
     def walks(self) -> dict[str, Walk]: ...
 
     @property
-    def stopped(self) -> Mapping[str, object]: ...
+    def known(self) -> Mapping[str, Sheet]: ...
 
     @property
     def plans(self) -> dict[str, JoinedPlan]: ...
@@ -123,7 +134,7 @@ def graph_of(manual: Recorded) -> Graph:
     lines = {
         ident: frozenset(line.joined.item for line in walk.lines)
         for ident, walk in manual.walks.items()
-        if ident not in manual.stopped
+        if ident in manual.known
     }
     revisions = {i: one.revision for i, one in manual.standards.formulas.items() if one.revision}
     outs = {i: frozenset(found) for i, found in outputs.items()}
@@ -135,9 +146,9 @@ def graph_of(manual: Recorded) -> Graph:
 
 def recall_of(manual: Recorded, graph: Graph, match: Match) -> Recall:
     """All that holds what a number names, and all that is to be looked for."""
-    traced = graph.trace(match)
+    traced, dated = graph.trace(match), _Known(manual.known, manual.history)
     batches = tuple(
-        Affected(one, name_of(manual, one.batch.record.formula), last_day_of(manual, one.batch))
+        Affected(one, name_of(manual, one.batch.record.formula), last_day_of(dated, one.batch))
         for one in traced.holds
     )
     dishes = tuple(_dishes(manual, match, batches))
@@ -224,21 +235,39 @@ def _plans(
 ) -> Iterator[AffectedPlan]:
     """The plans with such a batch on the shelf, or that serve such a dish while one may be used."""
     for plan in manual.plans.values():
-        why = [*_on_shelf(plan, match, batches), *_served(manual, plan, batches, dishes)]
+        why = [*_on_shelf(plan, match, batches, dishes), *_served(manual, plan, batches, dishes)]
         if why:
             yield AffectedPlan(plan.id, plan.plan.name, tuple(dict.fromkeys(why)))
 
 
-def _on_shelf(plan: JoinedPlan, match: Match, batches: tuple[Affected, ...]) -> Iterator[str]:
+def _on_shelf(
+    plan: JoinedPlan,
+    match: Match,
+    batches: tuple[Affected, ...],
+    dishes: tuple[AffectedDish, ...],
+) -> Iterator[str]:
+    """What on a plan's shelf is such a batch, and what may be: nobody can tell by its day alone, or
+    no batch of it is recorded."""
+    unrecorded = {match.item} if not match.records else set[str]()
+    unrecorded |= {dish.formula for dish in dishes if not dish.recorded}
     for one in plan.shelf:
-        if not match.made_here and one.item == match.item:
+        mine = [batch for batch in batches if batch.batch.record.formula == one.item]
+        found = {batch.batch.record.lot: _is_there(one, batch) for batch in mine}
+        yield from (f"{one.item} {lot} is on its shelf" for lot, said in found.items() if said)
+        if one.item in unrecorded or None in found.values():
             yield f"{one.item} is on its shelf: look at its lot"
-        for batch in batches:
-            record = batch.batch.record
-            if record.formula != one.item:
-                continue
-            if one.made == record.day or (one.made is None and one.use_by == batch.last.day):
-                yield f"{one.item} {record.lot} is on its shelf"
+
+
+def _is_there(one: JoinedShelf, batch: Affected) -> bool | None:
+    """Whether what is on a shelf is of a batch, by the day it was made, or by its last day as the
+    labels say; None where the day on the shelf doesn't settle it: the label of what was frozen or
+    opened has another than the batch's record."""
+    if one.made is not None:
+        return one.made == batch.batch.record.day
+    if one.use_by is not None and one.use_by == batch.last.day:
+        return True
+    before = one.use_by is not None and one.use_by < batch.batch.record.day
+    return False if before else None
 
 
 def _served(

@@ -7,24 +7,28 @@ A batch of an earlier revision isn't held to the lines and weights of today's.
 
 from __future__ import annotations
 
+import math
 import statistics
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.files.finding import Finding, Place, Refused, Severity
 from generator.intake.standards import RECORD, Standards
 from generator.measures.kilos import kilos
-from generator.measures.words import date, listed, plain
+from generator.measures.words import counted, date, listed, plain
+from generator.records.equipment import Thermometer, thermometer_named
 from generator.records.ingredient import Allergen
-from generator.records.made import MadeBatch
-from generator.records.size import read_size
+from generator.records.made import MadeBatch, same_lot
+from generator.records.size import Size, read_size
 from generator.resolve.formulas import size_in_own_words
 from generator.resolve.joined import House
 from generator.resolve.made import History, JoinedBatch
 from generator.rules.basics.limit import DoseLimit
 from generator.rules.cures.dosing import MILLION
 from generator.sheet.dosed import cure_limit, nitrite_in
+from generator.sheet.lot_doubts import lots_nearly_alike
 from generator.sheet.measured_sizes import as_weight
 from generator.sheet.outputs import factor_of
 from generator.sheet.recall import last_day_of
@@ -35,6 +39,7 @@ from generator.sheet.weighing import WeighedLine
 SLACK = Fraction(102, 100)
 """Two scales don't agree to a gram: so much more than was made may have been weighed."""
 CURE_SLACK = Fraction(110, 100)
+EARLIER = "record-earlier-revision"
 FAR = Fraction(2)
 """How many times too much, or too little, is said of what is no cure."""
 _CHECK = "Was it misread? Record it again with --corrects. "
@@ -59,10 +64,13 @@ def record_doubts(kitchen: Kitchen) -> Iterator[Finding]:
     """A warning or a note for each thing in a record that can hardly be so."""
     for batch in kitchen.history.batches.values():
         yield from _of_the_day(kitchen, batch)
+        yield from _of_its_probes(kitchen, batch)
         walk = kitchen.walks.get(batch.record.formula)
         if walk is not None and walk.formula.formula.revision == batch.record.revision:
             yield from _Weighed(kitchen, walk, batch).doubts()
     yield from _used_up(kitchen.history)
+    yield from _of_earlier_revisions(kitchen)
+    yield from lots_nearly_alike(kitchen.history)
 
 
 def doubts_about(kitchen: Kitchen, ident: str) -> tuple[Finding, ...]:
@@ -78,6 +86,70 @@ def _said(
     ident: str, code: str, words: str, place: Place, help: str, grave: Severity = "warning"
 ) -> Finding:
     return Finding(code, grave, words, place, help, about=frozenset({f"{RECORD}{ident}"}))
+
+
+def _of_its_probes(kitchen: Kitchen, batch: JoinedBatch) -> Iterator[Finding]:
+    """Readings of a thermometer that failed its next check, by the days of its checks: one finding
+    a failed check. A step for which the record says what was done is answered."""
+    record = batch.record
+    doubted: dict[tuple[str, int], list[int]] = {}
+    for number, (ident, which) in _doubted_readings(kitchen, record):
+        doubted.setdefault((ident, which), []).append(number)
+    for (ident, which), numbers in doubted.items():
+        item = kitchen.standards.equipment[ident]
+        assert isinstance(item, Thermometer)
+        failed = item.failed_checks[which]
+        right = f"right on {date(failed.right_on)}" if failed.right_on else "never checked before"
+        steps = list(dict.fromkeys(record.readings[n].step for n in numbers))
+        words = (
+            f"{counted(len(numbers), 'reading')} at {listed(steps)} may be off by {failed.off_by}: "
+            f"{item.name} failed its check on {date(failed.date)}, {right}."
+        )
+        place = record.place("readings", numbers[0], "value")
+        help = (
+            f"Hold what is left of it. Take {failed.off_by} off a hot reading, add it to a cold "
+            "one: does it still pass? If not, throw it away. Write what was done under "
+            "`deviations` of the step; record it again with --corrects."
+        )
+        yield _said(batch.id, "record-probe", words, place, help)
+
+
+def _doubted_readings(kitchen: Kitchen, record: MadeBatch) -> Iterator[tuple[int, tuple[str, int]]]:
+    """The number of each reading that a failed check puts in doubt, with the id of its thermometer
+    and the number of that check."""
+    failing = {
+        ident: item.failed_checks
+        for ident, item in kitchen.standards.equipment.items()
+        if isinstance(item, Thermometer) and item.failed_checks
+    }
+    if not failing:
+        return
+    equipment, own = kitchen.standards.equipment, kitchen.house.kitchen.probe
+    answered = {one.step for one in record.deviations}
+    for number, reading in enumerate(record.readings):
+        ident = thermometer_named(reading.probe, equipment, own) or ""
+        for which, failed in enumerate(failing.get(ident, ())):
+            if reading.step not in answered and failed.covers(reading.at[0] or record.day):
+                yield number, (ident, which)
+
+
+def _of_earlier_revisions(kitchen: Kitchen) -> Iterator[Finding]:
+    """A note for each formula with records of another revision than the one that is here: they
+    aren't held to its lines and limits, so nothing clears them. It is at the newest of them."""
+    found: dict[str, list[JoinedBatch]] = {}
+    for batch in kitchen.history.batches.values():
+        walk = kitchen.walks.get(batch.record.formula)
+        if walk is not None and batch.record.revision < walk.formula.formula.revision:
+            found.setdefault(batch.record.formula, []).append(batch)
+    for ident, batches in found.items():
+        many, last = len(batches), batches[-1]
+        words = (
+            f"{counted(many, 'record')} of {ident} {'is' if many == 1 else 'are'} of an earlier "
+            f"revision than {kitchen.walks[ident].formula.formula.revision}: not held to its lines "
+            "and limits."
+        )
+        help = "Look at the sheet of that revision: `record` holds a new one to it, from git."
+        yield _said(last.id, EARLIER, words, last.record.place("revision"), help, "note")
 
 
 def _of_the_day(kitchen: Kitchen, batch: JoinedBatch) -> Iterator[Finding]:
@@ -190,6 +262,95 @@ class _Weighed:
             elif item in known.ingredients or item in known.formulas:
                 yield from self._not_in_it(item, item in may_be)
 
+        yield from self._more_than_went_in()
+
+    def _more_than_went_in(self) -> Iterator[Finding]:
+        """More made, or more at a step, or larger portions and fills in all, than was weighed in:
+        only water that a step takes up by its formula makes more of it. What has no weight counts
+        as by the sheet."""
+        found = self._went_in()
+        if found is None:
+            return
+        went_in, by_sheet = found
+        highs = [step.yields.high for step in self.walk.formula.steps if step.yields is not None]
+        most = went_in * math.prod((max(high, Fraction(1)) for high in highs), start=Fraction(1))
+        beside = ", what has no weight as by the sheet" if by_sheet else ""
+        beside += f", {kilos(most)} with all it takes up" if most > went_in else ""
+        for grams, what, place in self._came_out():
+            if grams > most * SLACK:
+                words = f"{kilos(grams)} {what}: {kilos(went_in)} was weighed in{beside}."
+                help = f"{_CHECK}Was more put in? Write it under `used`."
+                yield _said(self.batch.id, "record-made-more", words, place, help)
+
+    def _went_in(self) -> tuple[Fraction, bool] | None:
+        """All that went in, in grams, and whether some of it has no weight and counts as the sheet
+        has it for the batch's size; None where nothing says how large the batch is."""
+        missing = [item for item, grams in self.written.items() if grams and self._unweighed(item)]
+        strange = any(not self.written.get(item) for item in self.partly)
+        if strange:
+            return None
+        total = sum((g for item, g in self.known.items() if item not in missing), Fraction(0))
+        if not missing:
+            return (total, False) if total else None
+        factor = self._size()
+        if not factor:
+            return None
+        for item in missing:
+            total += max(self.known.get(item, Fraction(0)), self.written[item] * factor)
+        return total, True
+
+    def _unweighed(self, item: str) -> bool:
+        return item not in self.known or item in self.partly
+
+    def _came_out(self) -> Iterator[tuple[Fraction, str, Place]]:
+        """What a record says there was of the food: in grams, in words, and where it says so."""
+        record = self.record
+        if record.made is not None:
+            beside = self._by_products()
+            what = "made, with what came out beside it" if beside else "made"
+            yield record.made.value + beside, what, record.place("made")
+        for number, one in enumerate(record.weights):
+            for key, weight in (("before", one.before), ("after", one.after)):
+                what = f"{key} `{one.step}`"
+                yield weight.value, what, record.place("weights", number, key)
+        counted_g = self._counted()
+        if counted_g is not None:
+            yield counted_g, f"in {record.size}", record.place("size")
+
+    def _by_products(self) -> Fraction:
+        """What records say that came out beside this batch: by-products with its own number."""
+        formulas = self.kitchen.standards.formulas
+        return sum(
+            (
+                other.record.made.value
+                for other in self.kitchen.history.batches.values()
+                if other.record.made is not None
+                and same_lot(other.record.lot) == same_lot(self.record.lot)
+                and (of := formulas.get(other.record.formula)) is not None
+                and of.by_product is not None
+                and of.by_product.formula == self.record.formula
+            ),
+            Fraction(0),
+        )
+
+    def _counted(self) -> Fraction | None:
+        """What the fills or portions of the batch's size weigh, in grams; None where it isn't a
+        count, or they have no weight."""
+        size = self._read_size()
+        figures = self.walk.figures
+        if size is None or size.kind not in ("fills", "portions"):
+            return None
+        each = figures.fill if size.kind == "fills" else figures.portion
+        return each * size.value if each is not None else None
+
+    def _read_size(self) -> Size | None:
+        """The batch's size as its record says it; None where it is in words of its own."""
+        try:
+            size = read_size(self.record.size, self.kitchen.house.units)
+            return as_weight(self.walk, size_in_own_words(self.walk.formula.formula.makes, size))
+        except Refused:
+            return None
+
     def _place(self, item: str, key: str) -> Place:
         return self.record.place("used", self.first[item], key)
 
@@ -248,14 +409,10 @@ class _Weighed:
 
     def _size(self) -> Fraction | None:
         """The factor of the batch, by its size or by what was weighed; None where neither says."""
-        if self.record.size:
-            try:
-                size = read_size(self.record.size, self.kitchen.house.units)
-                size = size_in_own_words(self.walk.formula.formula.makes, size)
-                size = as_weight(self.walk, size)
+        size = self._read_size()  # in words of its own: the weights may say it
+        if size is not None:
+            with suppress(Refused):
                 return factor_of(self.walk, size.kind, size.value)
-            except Refused:
-                pass  # a size in words of its own: the weights may say it
         needed = {item for item, grams in self.written.items() if grams}
         if not needed or not needed <= self.known.keys() - self.partly:
             return None

@@ -7,10 +7,10 @@ from dataclasses import replace
 
 from generator.files.finding import Finding
 from generator.records.made import MadeBatch, same_lot
-from generator.resolve.made import History, faults_of, join_history
+from generator.resolve.made import History, faults_of, faults_of_steps, join_history
 from generator.resolve.names import Names
 from generator.sheet.manual import Manual
-from generator.sheet.record_doubts import Kitchen, doubts_about
+from generator.sheet.record_doubts import EARLIER, Kitchen, doubts_about
 
 
 def earlier_record(manual: Manual, record: MadeBatch) -> str | None:
@@ -31,12 +31,20 @@ def history_with(manual: Manual, ident: str, record: MadeBatch) -> History:
 
 
 def faults_with(
-    manual: Manual, ident: str, record: MadeBatch, earlier_revision: bool
+    manual: Manual,
+    ident: str,
+    record: MadeBatch,
+    earlier_revision: bool,
+    then: Manual | None = None,
 ) -> list[Finding]:
-    """What is wrong with one more record, held to what there is today. With ``earlier_revision`` a
-    revision that wasn't in force on its day is none of it; one that doesn't exist is."""
+    """What is wrong with one more record, held to what there is today, its steps to those of the
+    revision it was made by, in the standards of ``then``. With ``earlier_revision`` a revision that
+    wasn't in force on its day is none of it; one that doesn't exist is."""
     formulas = {i: w.formula for i, w in manual.walks.items()}
-    found = faults_of(_with(manual, ident, record), formulas, manual.as_of, ident)
+    names = _with(manual, ident, record)
+    found = faults_of(names, formulas, manual.as_of, ident)
+    if then is not None:
+        found += faults_of_steps(names, then.walks[record.formula].formula, ident, record)
     formula = formulas.get(record.formula)
     exists = formula is not None and record.revision <= formula.formula.revision
     if earlier_revision and exists:
@@ -44,8 +52,15 @@ def faults_with(
     return found
 
 
-def doubts_with(manual: Manual, ident: str, history: History) -> tuple[Finding, ...]:
-    """What can hardly be so in the record ``ident`` of a history: it is kept, and this is said."""
-    held = manual.standards
-    kitchen = Kitchen(manual.house, held, manual.sheets, manual.walks, history)
-    return doubts_about(kitchen, ident)
+def doubts_with(
+    manual: Manual, ident: str, history: History, then: Manual | None = None
+) -> tuple[Finding, ...]:
+    """What can hardly be so in the record ``ident`` of a history: it is kept, and this is said. A
+    record of an earlier revision is held to its formula in the standards of ``then``."""
+    sheets, walks = manual.sheets, manual.walks
+    if then is not None:
+        formula = history.batches[ident].record.formula
+        sheets = {**sheets, formula: then.sheets[formula]}
+        walks = {**walks, formula: then.walks[formula]}
+    kitchen = Kitchen(manual.house, manual.standards, sheets, walks, history)
+    return tuple(f for f in doubts_about(kitchen, ident) if f.code != EARLIER)

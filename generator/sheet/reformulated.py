@@ -10,6 +10,7 @@ from fractions import Fraction
 from generator.measures.between import Between
 from generator.measures.kilos import kilos_step
 from generator.measures.rounding import to_side
+from generator.measures.words import listed
 from generator.records.bounds import Bound
 from generator.resolve.joined import House
 from generator.scaling.nearest import Answer, greatest_part, nearest, on_steps, relaxed
@@ -17,6 +18,7 @@ from generator.scaling.scales import choose
 from generator.sheet.blend_model import Model, Want, broken_bounds, making
 from generator.sheet.bounded import Cell, Counted, cells_of, counted_bounds
 from generator.sheet.composed import Made
+from generator.sheet.named_species import named_species, species_of
 from generator.sheet.percents import Key, key_of
 from generator.sheet.sheet import Batch
 from generator.sheet.station_scales import scales_for
@@ -98,13 +100,14 @@ class Relaxed:
 class NoAnswer:
     """That nothing holds all bounds: which to relax, the least in all; ``most_g`` is the largest
     batch that holds them, 0 if none does; ``open_by`` names what leaves a bound open, if it may
-    hold after all."""
+    hold after all; ``sized`` names what is short and goes by the batch's size alone."""
 
     want: Want
     relaxed: tuple[Relaxed, ...]
     most_g: Fraction
     open_by: tuple[tuple[str, tuple[str, ...]], ...]
     left: tuple[Left, ...]
+    sized: tuple[str, ...] = ()
 
 
 def want_of(
@@ -119,13 +122,35 @@ def want_of(
     """What is asked: a formula in the size of ``batch``, of what there is of each item in grams as
     purchased. Unless it is ``sized``, a bound of its weight stands for that of the batch, if there
     is one."""
-    cells = cells_of(house, walk, walks, made)
+    cells, out = _as_it_is_called(house, walk, walks, cells_of(house, walk, walks, made))
     bounds, _ = counted_bounds(walk.formula, cells)
     total: Fraction | None = sum((line.exact_g for line in batch.lines), Fraction(0))
     if not sized and any(one.whole is None for one in bounds):
         total = None
     steps = steps_of(house, walk, batch, cells)
-    return Want(walk, cells, bounds, batch.factor, total, have, steps)
+    items = {cell.line.joined.item for cell in cells}
+    held = {item: grams for item, grams in have.items() if item in items}
+    kept_out = tuple((cell.name, why) for cell, why in out if have.get(cell.line.joined.item))
+    return Want(walk, cells, bounds, batch.factor, total, held, steps, kept_out)
+
+
+def _as_it_is_called(
+    house: House, walk: Walk, walks: Mapping[str, Walk], cells: tuple[Cell, ...]
+) -> tuple[tuple[Cell, ...], tuple[tuple[Cell, str], ...]]:
+    """What may be weighed under the name the food has; and what may not, each with why: meat or
+    fish of an animal that the name doesn't tell, where it tells one, and the formula hasn't."""
+    named = named_species(house, walk)
+    lines = (line.joined for line in walk.lines)
+    there = frozenset[str]().union(*(species_of(house, line, walks) for line in lines))
+    kept, out = list[Cell](), list[tuple[Cell, str]]()
+    for cell in cells:
+        strange = species_of(house, cell.line.joined, walks) - named - there
+        if cell.key != cell.of and named and strange:
+            out.append((cell, f"it is {listed(sorted(strange))}, and the name says "))
+        else:
+            kept.append(cell)
+    words = listed(sorted(named))
+    return tuple(kept), tuple((cell, why + words) for cell, why in out)
 
 
 def steps_of(
@@ -286,6 +311,12 @@ def _left(want: Want, grams: Mapping[Key, Fraction]) -> tuple[Left, ...]:
     return tuple(found)
 
 
+def left_at(want: Want, factor: Fraction) -> tuple[Left, ...]:
+    """What there is of each item, and how much more the formula as it is would take at a factor on
+    what is written."""
+    return _left(replace(want, factor=factor), {})
+
+
 def _overdrawn(found: Nearest) -> bool:
     """Whether more is used of an item than there is."""
     return any(one.left_g < 0 for one in found.left)
@@ -296,7 +327,22 @@ def _no_answer(want: Want) -> NoAnswer:
     model = making(want)
     loose = model.made(model.held(), Fraction(0))
     ends = _relaxed_ends(want, loose)
-    return NoAnswer(want, ends, _largest(want), _open(want), _left(want, {}))
+    left = _left(want, {})
+    return NoAnswer(want, ends, _largest(want), _open(want), left, _sized(want, left))
+
+
+def _sized(want: Want, left: tuple[Left, ...]) -> tuple[str, ...]:
+    """The names of what is short and goes by the batch's size alone."""
+    model, short = making(want), {one.item for one in left if one.short_g}
+    found = (c.name for c in want.cells if c.key[1] in short and model.follows_size(c))
+    return tuple(dict.fromkeys(found))
+
+
+def not_a_batch(found: Nearest) -> NoAnswer:
+    """A nearest formula that is too small for the machines: there is none, and no bound would make
+    it larger."""
+    sized = _sized(found.want, found.left)
+    return NoAnswer(found.want, (), found.total_g, (), found.left, sized)
 
 
 def _largest(want: Want) -> Fraction:

@@ -38,7 +38,8 @@ class Stated:
     """One ingredient of the statement: ``grams`` of it at factor 1, ``share`` of all that went in,
     ``of_finished`` of the finished weight. ``inside`` is what it is made of here, ``says`` what its
     own label says it is made of; ``water`` that it is added water, ``quid`` that its share is
-    asked for; ``small`` that it may stand in any order behind the others."""
+    asked for; ``small`` that it may stand in any order behind the others; ``unsaid`` that it is a
+    cure and what it is made of isn't all stated."""
 
     item: str
     name: str
@@ -51,6 +52,7 @@ class Stated:
     water: bool = False
     quid: bool = False
     small: bool = False
+    unsaid: bool = False
 
 
 @dataclass(frozen=True)
@@ -66,7 +68,8 @@ class Shared:
 class Statement:
     """The statement of a formula: its ingredients in order, and the equipment it shares. ``lost``
     is whether it weighs less than went in; ``poured`` are the steps, with their numbers, that pour
-    off nobody says what."""
+    off nobody says what; ``unsaid`` the cures of which it isn't all stated what they are made of.
+    """
 
     law: LabelLaw
     ingredients: tuple[Stated, ...]
@@ -74,6 +77,7 @@ class Statement:
     shared: tuple[Shared, ...]
     lost: bool
     poured: tuple[tuple[int, str], ...]
+    unsaid: tuple[str, ...] = ()
 
 
 class Statements(Mapping[str, tuple[Stated, ...]]):
@@ -119,6 +123,7 @@ class Statements(Mapping[str, tuple[Stated, ...]]):
     def _one(self, walk: Walk, line: JoinedLine) -> Stated:
         """The ingredient of a line, with all of it that other lines bring."""
         facts, grams = line.ingredient, staying(walk, line.item)
+        cure, whole = of_a_cure(facts) if facts is not None else ((), True)
         return Stated(
             line.item,
             line.name,
@@ -127,9 +132,10 @@ class Statements(Mapping[str, tuple[Stated, ...]]):
             Fraction(0),
             facts.allergens if facts is not None else (),
             self._inside(line.item, grams) if facts is None else (),
-            facts.contains_ingredients if facts is not None else (),
+            (facts.contains_ingredients or cure) if facts is not None else (),
             facts is not None and is_water(self._house, facts),
             line.item in walk.formula.formula.quid,
+            unsaid=not whole,
         )
 
     def _inside(self, formula: str, grams: Fraction) -> tuple[Stated, ...]:
@@ -170,6 +176,33 @@ def staying(walk: Walk, item: str) -> Fraction:
         (c.grams for c in walk.end.components if (c.came or c.item) == item),
         Fraction(0),
     )
+
+
+_ALL = Fraction(1)
+
+
+def of_a_cure(facts: Ingredient) -> tuple[tuple[str, ...], bool]:
+    """What a cure is made of by what is stated of it, the most first, where its own label's words
+    aren't: common salt, and the nitrite it names; and whether that is all of it. Its nitrate may be
+    of sodium or of potassium, and what makes a plant's nitrite isn't nitrite alone."""
+    if facts.function != "cure" or facts.contains_ingredients:
+        return (), True
+    nitrite, salt = facts.nitrite or Fraction(0), facts.salt or Fraction(0)
+    if nitrite == _ALL:
+        return (), True  # one substance: its name is all there is to say
+    named = "" if facts.nitrite_from == "vegetable" else facts.nitrite_from.replace("-", " ")
+    parts = sorted(((salt, "salt"), (nitrite, named)), reverse=True)
+    found = tuple(name for share, name in parts if share and name)
+    return found, bool(named) and salt + nitrite == _ALL and not facts.nitrate
+
+
+def _unsaid(stated: Iterable[Stated]) -> Iterator[str]:
+    """The cures of which it isn't all stated what they are made of, also within what is made
+    ahead."""
+    for one in stated:
+        if one.unsaid:
+            yield one.name
+        yield from _unsaid(one.inside)
 
 
 def is_water(house: House, facts: Ingredient) -> bool:
@@ -296,4 +329,5 @@ def statement_of(
         shared_equipment(walks, stated.brought, formula),
         walk.end.mass < sum((staying(walk, item) for item in items), Fraction(0)),
         poured_off(walk),
+        tuple(dict.fromkeys(_unsaid(stated[formula]))),
     )

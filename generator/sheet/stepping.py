@@ -43,10 +43,18 @@ def marked(product: Product, step: JoinedStep) -> Product:
     return changed(product, stuffed=True) if "stuffs" in step.effects else product
 
 
-def wet_and_warm(product: Product, step: JoinedStep, bounds: Bounds) -> Fraction:
-    """The seconds moist food waits at a step, neither in the cold nor in the heat."""
+def wet_and_warm(
+    product: Product, step: JoinedStep, bounds: Bounds, wetted: bool = False
+) -> Fraction:
+    """The seconds moist food waits at a step, neither in the cold nor in the heat; ``wetted`` says
+    that it is moist though nothing moist was weighed in."""
     time = step.step.time
-    if time is None or not product.wet or step.cold is not None or _surely_warms(step, bounds):
+    if (
+        time is None
+        or not (product.wet or wetted)
+        or step.cold is not None
+        or _surely_warms(step, bounds)
+    ):
         return Fraction(0)
     return time.longest
 

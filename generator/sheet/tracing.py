@@ -15,7 +15,7 @@ from fractions import Fraction
 from graphlib import CycleError, TopologicalSorter
 
 from generator.files.finding import Refused, clipped
-from generator.records.made import UsedLot, bare_lot, same_lot
+from generator.records.made import UsedLot, bare_lot, in_order, same_lot
 from generator.resolve.made import History, JoinedBatch, MadeOf
 
 MIXED = (
@@ -139,7 +139,7 @@ class Graph:
                 key = (used.item, same_lot(used.lot), whose, part.made_here)
                 supplier = "" if part.made_here else used.from_
                 found.setdefault(key, Match(used.item, used.lot, supplier, part.made_here))
-        return [found[key] for key in sorted(found)]
+        return [found[key] for key in sorted(found, key=_by_item)]
 
     def _unknown(self, text: str, item: str, supplier: str) -> Refused:
         known = self.known()
@@ -181,7 +181,7 @@ class Graph:
             Holding(self.history.batches[i], False, why, self._through(i, {**sure, **maybe}), None)
             for i, why in maybe.items()
         ]
-        holds.sort(key=lambda h: (h.batch.record.day, h.batch.id))
+        holds.sort(key=lambda h: (h.batch.record.day, in_order(h.batch.id)))
         origins = tuple(self.origins(match.records))
         return Traced(match, tuple(holds), origins, self._used(match))
 
@@ -232,8 +232,12 @@ class Graph:
 
     def _unwritten(self, batch: JoinedBatch, match: Match) -> str:
         """Why a batch may hold a bought lot, though it doesn't say so; empty if it can't."""
-        if any(_is(part, match) == "may" for part in batch.made_of):
-            return "whose lot it is isn't written"
+        for part in batch.made_of:
+            is_it = _is(part, match)
+            if is_it == "may":
+                return "whose lot it is isn't written"
+            if is_it == "alike":
+                return f"its lot {clipped(part.used.lot or '')} is written nearly alike"
         lost = next(self._without_record(batch, match.item), "")
         if lost:
             return lost
@@ -349,8 +353,8 @@ class Graph:
             weight = part.used.weight
             if _is(part, match) == "is":
                 grams = weight.value if weight is not None else None
-            elif _is(part, match) == "may":
-                grams = None
+            elif _is(part, match):
+                grams = None  # perhaps
             elif any(one in found for one in part.batches):
                 grams = self._share(part, found)
             if grams is None:
@@ -369,6 +373,12 @@ class Graph:
         return inside * min(Fraction(1), part.used.weight.value / source.made.value)
 
 
+def _by_item(key: tuple[str, str, str, bool]) -> tuple[object, ...]:
+    """Where a lot is among all: by its item, its number, its supplier, bought before made here."""
+    item, lot, supplier, made_here = key
+    return item, in_order(lot), supplier, made_here, lot
+
+
 def _sources(batch: JoinedBatch) -> Iterator[str]:
     """The records of the batches a batch is made of."""
     for part in batch.made_of:
@@ -377,14 +387,23 @@ def _sources(batch: JoinedBatch) -> Iterator[str]:
 
 def _is(part: MadeOf, match: Match) -> str:
     """Whether a line is of what a number names: "is", "may" (whose lot it is isn't written on one
-    of the two), or "" for no."""
-    used = part.used
-    if used.lot is None or part.made_here != match.made_here:
+    of the two), "alike" (the number is, but for signs that are misread or left out), or "" for
+    no."""
+    if part.used.lot is None or part.made_here != match.made_here:
         return ""
-    if match.records:
+    if part.batches:
         return "is" if set(part.batches) & set(match.records) else ""
-    if part.batches or used.item != match.item or same_lot(used.lot) != same_lot(match.lot):
+    lot, whose = part.used.lot, _whose(part, match)
+    if part.used.item != match.item or not whose or bare_lot(lot) != bare_lot(match.lot):
         return ""
-    if match.made_here or used.from_.casefold() == match.supplier.casefold():
+    if match.records or same_lot(lot) != same_lot(match.lot):
+        return "alike"
+    return whose
+
+
+def _whose(part: MadeOf, match: Match) -> str:
+    """Whether a line's lot is of the same supplier: "is", "may" where one isn't written, or ""."""
+    ours, theirs = part.used.from_.casefold(), match.supplier.casefold()
+    if match.made_here or ours == theirs:
         return "is"
-    return "may" if not used.from_ or not match.supplier else ""
+    return "may" if not ours or not theirs else ""

@@ -33,7 +33,7 @@ from generator.rules.basics.warmth import (
     with_parts,
 )
 from generator.rules.cold.holding import bounds_of
-from generator.rules.cold.plants import is_water, soured, sprouted
+from generator.rules.cold.plants import is_water, says_sprout, seeds_in, soured, sprouted, wets
 from generator.rules.cold.plants import marked as plants_marked
 from generator.rules.cures.salting import salting
 from generator.rules.heat.enclosing import enclosed
@@ -347,11 +347,22 @@ class _Walking:
         house = self.house
         opened = step.effects | {"cuts"} if reported_to_cut(house, step) else step.effects
         before = plants_marked(marked(stream.product.take(taken), step), opened, house)
-        wet = stream.wet + wet_and_warm(before, step, self.bounds)
+        wet = stream.wet + self._wet_here(before, step, view)
         before = plants_marked(sprouted(before, wet, house), opened, house)
         left = stream.wet + stands_wet(before, step, self.bounds, house)
         before = soured(before, step.effects, left, house)
         return enclosed(in_pieces(before, step.effects), step, view, house.pack), wet
+
+    def _wet_here(self, before: Product, step: JoinedStep, view: JoinedFormula) -> Fraction:
+        """The seconds it is moist and warm at a step. Seeds are moist once a step wet them, with
+        water weighed in or not; a step that says that they sprout lasts until they have."""
+        house = self.house
+        seeds = seeds_in(before, house)
+        if seeds and says_sprout(step):
+            after = (k.sprouts_after for k in house.library.plants.values() if k.sprouts_after)
+            return max(d.seconds for d in after)
+        wetted = seeds and any(wets(one) for one in view.upto(step.number))
+        return wet_and_warm(before, step, self.bounds, wetted=wetted)
 
     def _as_it_thaws(
         self, step: JoinedStep, course: Course, before: Product

@@ -15,6 +15,7 @@ from typing import Any
 
 from generator.files.kept import Kept, hash_of
 from generator.framing import Frame
+from generator.framing.sharding import FOLDER
 from generator.sheet.inputs import program_hash
 
 _LAID = "main.html"
@@ -40,11 +41,13 @@ class _Laid:
 
     def __init__(self, template: Any, frame: Frame, kept: Kept, base: str) -> None:
         self._template, self._kept, self._base = template, kept, base
-        self._marked = _Marked(frame.files, frame.policy, frame.saving, frame.tongues)
+        self._marked = _Marked(
+            frame.files, frame.policy, frame.saving, frame.tongues, frame.stations
+        )
         self._stamps = {
             _mark(name): f"?{frame.stamped(name).partition('?')[2]}" for name in frame.files
         }
-        self._way: tuple[Any, str] = (None, "")
+        self._way: _Way | None = None
 
     def __getattr__(self, name: str) -> Any:
         """What a template that extends this one asks of it."""
@@ -56,9 +59,9 @@ class _Laid:
         if page is None:
             key = ""
         else:
-            if self._way[0] is not nav:
-                self._way = nav, _way(nav)
-            key = hash_of(self._base, self._way[1], *_of_page(page))
+            if self._way is None or self._way.nav is not nav:
+                self._way = _Way(nav)
+            key = hash_of(self._base, self._way.at(page), *_of_page(page))
         laid = self._kept.of(key, lambda: self._template.render(given), str.encode, bytes.decode)
         return _MARK.sub(lambda found: self._stamps.get(found[1], found[0]), laid)
 
@@ -68,37 +71,77 @@ def kept_layouts(
 ) -> Callable[..., Any]:
     """How MkDocs gets a template, with that of pages laying out no page twice. Where anybody else's
     plugin, hook or template has a say, it is ``get_template`` itself."""
-    others = set(config.plugins) - _OURS
-    if others or config.hooks or config.theme.custom_dir or not kept.keeps:
+    if not ours_alone(config) or not kept.keeps:
         return get_template
-    versions = [f"{name} {version(name)}" for name in _BUILDERS]
-    round_it = [frame.policy, str(frame.saving), *map(repr, frame.tongues), *sorted(frame.files)]
-    base = hash_of("layout", program_hash(), *versions, _settings(config), *round_it)
+    # A language's words are in a file of its own; a page names the language and the file alone.
+    tongues = [f"{one.code} {one.name} {one.file}" for one in frame.tongues]
+    round_it = [frame.policy, str(frame.saving), *tongues, repr(frame.stations)]
+    round_it += sorted(n for n in frame.files if not n.startswith(FOLDER))
+    base = hash_of("layout", settings_of(config), *round_it)
+
+    laid: dict[int, _Laid] = {}
 
     def found(name: str, *more: Any, **named: Any) -> Any:
         template = get_template(name, *more, **named)
-        return _Laid(template, frame, kept, base) if name == _LAID else template
+        if name != _LAID:
+            return template
+        if id(template) not in laid:  # asked for once a page, and the same for all of them
+            laid[id(template)] = _Laid(template, frame, kept, base)
+        return laid[id(template)]
 
     return found
 
 
-def _settings(config: Any) -> str:
-    """All that the configuration says but where the site goes, and in which mode it is made."""
+def ours_alone(config: Any) -> bool:
+    """Whether nobody else's plugin, hook or template has a say in a page."""
+    return not (set(config.plugins) - _OURS or config.hooks or config.theme.custom_dir)
+
+
+def settings_of(config: Any) -> str:
+    """The program, what it builds with, and all that the configuration says but where the site goes
+    and in which mode it is made."""
+    versions = [program_hash(), *(f"{name} {version(name)}" for name in _BUILDERS)]
     said = {k: v for k, v in config.items() if k not in ("site_dir", "plugins", "theme", "nav")}
     theme = {key: config.theme[key] for key in config.theme}
-    return json.dumps([said, theme, config.theme.dirs], default=str, sort_keys=True)
+    return json.dumps([versions, said, theme, config.theme.dirs], default=str, sort_keys=True)
 
 
-def _way(nav: Any) -> str:
-    """The way through the manual, whole."""
+class _Way:
+    """The way through the manual as each page shows it: every section, and what is in the ones the
+    page is in (``partials/nav.html``). What is in a section is hashed once for all its pages."""
 
-    def of(item: Any) -> list[Any]:
-        url = getattr(item, "url", None)
-        inner = [of(one) for one in item.children or ()]
-        return [item.title, url, bool(getattr(item, "is_index", False)), inner]
+    def __init__(self, nav: Any) -> None:
+        self.nav = nav
+        home = nav.homepage.url if nav.homepage else None
+        self._top = hash_of(json.dumps([home, _entries(nav.items)], default=str))
+        self._within: dict[int, str] = {}
 
-    home = nav.homepage.url if nav.homepage else None
-    return hash_of(json.dumps([home, [of(item) for item in nav.items]], default=str))
+    def at(self, page: Any) -> str:
+        """A hash of what a page shows of it."""
+        return hash_of(self._top, *(self._in(section) for section in page.ancestors))
+
+    def _in(self, section: Any) -> str:
+        known = self._within.get(id(section))
+        if known is None:
+            known = hash_of(json.dumps(_entries(section.children or ()), default=str))
+            self._within[id(section)] = known
+        return known
+
+
+def _entries(items: Any) -> list[Any]:
+    """The lines of a section: each with its title, where it leads, whether it is the section's own
+    page, whether it holds more."""
+    return [
+        [item.title, _first_of(item), bool(getattr(item, "is_index", False)), bool(item.children)]
+        for item in items
+    ]
+
+
+def _first_of(item: Any) -> Any:
+    """Where a line leads: a section to the first page in it."""
+    while item.children:
+        item = item.children[0]
+    return getattr(item, "url", None)
 
 
 def _of_page(page: Any) -> list[str]:

@@ -6,16 +6,20 @@ page carries those of the current sheets, so that a small script can say whether
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import json
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from functools import partial
 from html import escape
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from generator import pages
-from generator.binder.documents import page_of, station_binder
+from generator.binder.documents import held_of, page_of, station_binder
 from generator.binder.numbering import taken_of
+from generator.files.kept import hash_of
 from generator.measures.words import date
 from generator.pages.page import Page
+from generator.sheet.inputs import specs_hash
 from generator.sheet.manual import Broken, Manual
 
 
@@ -56,16 +60,41 @@ def current_sheets(manual: Manual) -> dict[str, list[Current]]:
     taken = taken_of(manual.standards.register)
     found: dict[str, list[Current]] = {}
     for station in manual.house.stations:
-        for sheet in station_binder(manual, station, taken, ""):
-            control = sheet["control"]
-            known = Current(
-                sheet["number"] or "0",
-                control["revision"],
-                control["hash"],
-                _STATES[control["status"]],
-            )
-            found.setdefault(page_of(sheet["key"]), []).append(known)
+        rows = manual.keeping.kept.of(
+            _key(manual, station, taken),
+            partial(_of_station, manual, station, taken),
+            lambda rows: json.dumps(rows).encode(),
+            json.loads,
+        )
+        for page, sheet in rows:
+            found.setdefault(page, []).append(Current(*sheet))
     return found
+
+
+def _of_station(manual: Manual, station: str, taken: Mapping[str, int]) -> list[list[Any]]:
+    """A station's sheets, each with its page and what ``Current`` holds."""
+    return [
+        [page_of(sheet["key"]), _current(sheet)]
+        for sheet in station_binder(manual, station, taken, "")
+    ]
+
+
+def _current(sheet: Mapping[str, Any]) -> list[str]:
+    control = sheet["control"]
+    state = _STATES[control["status"]]
+    return [sheet["number"] or "0", control["revision"], control["hash"], state]
+
+
+def _key(manual: Manual, station: str, taken: Mapping[str, int]) -> str:
+    """What a station's sheets are kept under: its formulas, the process specs that stand alone, the
+    numbers given. Empty where it has no formula, where one isn't the computed one, and where its
+    binder holds what is of the whole house."""
+    sheets = [s for s in manual.sheets.values() if station in s.formula.formula.station]
+    keys = [manual.keeping.key_of(sheet) for sheet in sheets]
+    if not keys or "" in keys or held_of(taken, station):
+        return ""
+    numbers = [f"{key}={number}" for key, number in sorted(taken.items())]
+    return hash_of("papers", station, *keys, specs_hash(manual.standards), *numbers)
 
 
 def discarded(manual: Manual) -> dict[str, list[int]]:

@@ -22,9 +22,11 @@ from generator.pages.finding import in_place
 from generator.pages.navigation import navigation
 from generator.pages.page import Page
 from generator.sheet.manual import Broken, Manual
+from generator.site.drawn import Anchors, Drawn
 from generator.site.earlier import Earlier, kept_with
 from generator.site.layouts import kept_layouts
 from generator.site.papers import make_site_pages
+from generator.site.reloading import Reloading
 from generator.site.seen import seen_files, with_seen
 from generator.site.settings import (
     THEME_NAME,
@@ -33,8 +35,8 @@ from generator.site.settings import (
     report,
     settle,
     tidy,
-    warn_refused,
-    weight_of,
+    watched,
+    written_by_hand,
     written_pages,
 )
 from generator.site.theming import quickened
@@ -65,6 +67,7 @@ class KitchenManual(BasePlugin[Options]):
         self.earlier = Earlier()
         self.stations: dict[str, str] = {}
         self.seen: dict[str, tuple[str, bytes]] = {}
+        self.reloading = Reloading()
 
     def on_startup(self, *, command: str, dirty: bool) -> None:
         self.serving = command == "serve"
@@ -82,14 +85,12 @@ class KitchenManual(BasePlugin[Options]):
         settle(config, log)
         quickened(config.theme)
         self.pages = {page.uri: page for page in self._pages()}
-        self.written: list[Written] = []
+        self.drawn, self.written = Drawn(self.pages, kept_with(self.manual)), list[Written]()
         return config
 
     def _pages(self) -> list[Page]:
-        """The pages, or the reason why there are none: a build stops, ``serve`` shows it.
-
-        An exception while serving would hang every request, so it becomes a page.
-        """
+        """The pages, or the reason why there are none: a build stops, ``serve`` shows it. An
+        exception while serving would hang every request, so it becomes a page."""
         try:
             made = self.given or self.earlier.manual(self.project, self._day(), self.serving)
             self.manual = in_place(made, self.stations)
@@ -126,24 +127,22 @@ class KitchenManual(BasePlugin[Options]):
             file.edit_uri = ours.edit
             file.inclusion = InclusionLevel.UNDEFINED if ours.listed else InclusionLevel.NOT_IN_NAV
             files.append(file)
+        self.count = len(own) + len(written)
         if self.owns_nav:
             house = self.manual.house if isinstance(self.manual, Manual) else None
             config.nav = navigation(self.pages.values(), house, [f.src_uri for f in written])
         return files
 
-    def on_page_markdown(self, markdown: str, *, page: Any, config: Any, files: Files) -> str:
-        """A page of ours is HTML already: sending it through Markdown takes a third of a build."""
-        return "" if page.file.src_uri in self.pages else markdown
+    def on_pre_page(self, page: Any, *, config: Any, files: Files) -> Any:
+        return self.drawn.taken(page, config, files)
 
     def on_page_content(self, html: str, *, page: Any, config: Any, files: Files) -> str:
         known = self.pages.get(page.file.src_uri)
-        tidy(page, self.manual, known is None, len(files.documentation_pages()))
+        tidy(page, self.manual, known is None, self.count)
         if known is None:
-            at, weight = page.file.url.removeprefix("./"), weight_of(page, log)
-            self.written.append((at, page.title or "", html, weight))
-            warn_refused(page.file.src_uri, html, log)
+            self.written.append(written_by_hand(page, html, log))
             return html
-        page.present_anchor_ids = known.ids
+        page.present_anchor_ids = Anchors(known)
         if known.headings:
             page.toc = TableOfContents([AnchorLink(h.html, h.id, 2) for h in known.headings])
         return known.html
@@ -160,13 +159,16 @@ class KitchenManual(BasePlugin[Options]):
             files.append(File.generated(config, path.partition("?")[0], content=data))
         return env
 
+    def on_post_page(self, output: str, *, page: Any, config: Any) -> str:
+        return self.reloading.saw(page.url, output) if self.serving else output
+
     def on_post_build(self, *, config: Any) -> None:
+        self.reloading.built(isinstance(self.manual, Manual))
         finish(Path(config.site_dir), self.manual, self.mode)
         self.earlier.done(log)
 
     def on_serve(self, server: Any, *, config: Any, builder: Any) -> Any:
-        for folder in ("standards", "shared"):
-            if (self.project / folder).is_dir():
-                server.watch(str(self.project / folder))
-        server.set_app(guarded(server.get_app(), config.dev_addr.host))
+        for folder in watched(self.project):
+            server.watch(folder)
+        server.set_app(guarded(self.reloading.answering(server), config.dev_addr.host))
         return server

@@ -121,10 +121,27 @@ def verify(folders: Iterable[str], site: Path) -> None:
         if not (site / folder / "index.html").is_file():
             raise PublishError(f"the page {folder or 'index'} is missing from the built site")
     for path in _texts(site):
-        match = _FETCHED.search(path.read_text(encoding="utf-8", errors="replace"))
-        if match:
+        fetched = fetched_in(path.read_text(encoding="utf-8", errors="replace"))
+        if fetched:
             where = path.relative_to(site).as_posix()
-            raise PublishError(f"{where} would fetch from elsewhere: {match.group(0)[:80]}")
+            raise PublishError(f"{where} would fetch from elsewhere: {fetched[:80]}")
+
+
+def fetched_in(text: str) -> str:
+    """What a page or a style sheet would fetch from elsewhere, as it is written; empty if nothing.
+
+    An address elsewhere holds ``//``, and nothing that fetches one holds ``>``: only what is
+    between two of those, and has the first in it, is looked at.
+    """
+    at = text.find("//")
+    while at >= 0:
+        end = text.find(">", at)
+        end = end if end >= 0 else len(text)
+        match = _FETCHED.search(text, text.rfind(">", 0, at) + 1, end)
+        if match:
+            return match[0]
+        at = text.find("//", end)
+    return ""
 
 
 def _texts(site: Path) -> Iterator[Path]:

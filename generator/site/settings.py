@@ -4,12 +4,13 @@ reported."""
 from __future__ import annotations
 
 import logging
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from generator.files.finding import Refused, texts, total_words, visible, visible_lines
 from generator.files.progress import told
-from generator.framing import REPLACED, THEME
+from generator.framing import REPLACED, THEME, Written
 from generator.framing.policy import refused_in
 from generator.framing.written import title_of
 from generator.pages import ASSETS
@@ -84,9 +85,29 @@ def tidy(page: Any, manual: Manual | Broken | None, by_hand: bool, pages: int) -
             page.meta["title"] = page.title
 
 
+def written_by_hand(page: Any, html: str, log: logging.Logger) -> Written:
+    """A page written by hand, for the search and for the frame; what it holds that is refused, to
+    the log."""
+    weight = weight_of(page, log)
+    warn_refused(page.file.src_uri, html, log)
+    return page.file.url.removeprefix("./"), page.title or "", html, weight
+
+
+def watched(project: Path) -> list[str]:
+    """The folders of a project that ``serve`` looks at for changes, beside the pages."""
+    folders = (project / name for name in ("standards", "shared"))
+    return [str(folder) for folder in folders if folder.is_dir()]
+
+
+@lru_cache(256)
+def _refused(html: str) -> tuple[str, ...]:
+    """What the policy refuses in a page: looked for once while its HTML is the same."""
+    return tuple(refused_in(html))
+
+
 def warn_refused(name: str, html: str, log: logging.Logger) -> None:
     """What the site's policy refuses in a page written by hand, to the log."""
-    for what in refused_in(html):
+    for what in _refused(html):
         log.warning(f"{name}: {what} is refused by the site's security policy.")
 
 

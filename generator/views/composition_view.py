@@ -10,7 +10,8 @@ from generator.composition.contents import REPORTED
 from generator.measures.between import Between
 from generator.measures.kilos import kilos
 from generator.measures.marks import as_written
-from generator.measures.words import NARROW, listed
+from generator.measures.rounding import to_side
+from generator.measures.words import NARROW, listed, plain
 from generator.records.composition import CONSTITUENTS, Shares
 from generator.resolve.joined import House
 from generator.sheet.composed import SODIUM, Made
@@ -73,7 +74,9 @@ def parts_of(made: Made) -> tuple[Part, ...]:
 
 
 def _at_most(share: Between) -> str:
-    return percent_words(Between.just(share.high), 1)
+    """The most of it, rounded up: a bound that is rounded down is none."""
+    most = to_side(share.high * 100, "up", Fraction(1, 10))
+    return f"{plain(most, 1)}{NARROW}%"
 
 
 def composition_rows(house: House, made: Made) -> tuple[tuple[str, str], ...]:

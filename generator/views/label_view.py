@@ -45,7 +45,8 @@ class Run:
 @dataclass(frozen=True)
 class NutrientLine:
     """A row of the nutrition in words: for 100 g and for a portion, each with its part of a day;
-    "" where there is none."""
+    "" where there is none. ``tolerance`` is how far an official sample may be from the figure for
+    100 g, as "±2 g"."""
 
     name: str
     per_100_g: str
@@ -53,6 +54,7 @@ class NutrientLine:
     day: str
     part: bool
     open_by: tuple[str, ...]
+    tolerance: str = ""
 
 
 @dataclass(frozen=True)
@@ -203,7 +205,12 @@ def shared_rows(shared: Iterable[Shared]) -> list[tuple[str, str]]:
 
 
 def _doubts(statement: Statement) -> Iterator[str]:
-    """What the order of the list can't know."""
+    """What a cure is made of beside what is stated, and what the order of the list can't know."""
+    for name in statement.unsaid:
+        yield (
+            f"{name}: what it is made of isn’t all stated. Write `contains_ingredients` as its "
+            "label says."
+        )
     for number, verb in statement.poured:
         yield (
             f"Step {number}, {verb}, pours something off and doesn’t say of what. Its ingredients "
@@ -248,7 +255,23 @@ def nutrient_lines(nutrition: Nutrition) -> Iterator[NutrientLine]:
             day_words(row, portion or row.per_100_g),
             row.row.part,
             row.open_by if not row.per_100_g.known else (),
+            tolerance_words(row),
         )
+
+
+def tolerance_g(row: NutritionRow) -> Fraction | None:
+    """How far an official sample may be from the declared figure for 100 g, in the row's unit; None
+    where no one figure is declared, or the law doesn't say."""
+    figure = row.per_100_g.low
+    if not row.per_100_g.known or not isinstance(figure, Fraction) or not figure:
+        return None
+    return row.row.tolerance(figure)
+
+
+def tolerance_words(row: NutritionRow) -> str:
+    """The same in words: "±2 g"; "" where nothing is known."""
+    found = tolerance_g(row)
+    return f"±{plain(found, 3)}{NARROW}{row.row.unit}" if found is not None else ""
 
 
 def figure_words(row: NutritionRow, found: Declared) -> str:

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import assert_never
 
 from generator.measures.basis import Basis
+from generator.measures.marks import Mark, Weights, decimal_mark, weights_in_force
 from generator.measures.rounding import to_side
 from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import NARROW, duration, duration_figure, listed, plain
@@ -53,8 +54,23 @@ def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
     )
 
 
+_MOST = 20_000
+_VIEWS: dict[tuple[int, int, Mark, Weights], tuple[House, Limit, LimitView]] = {}
+"""The views made last, with what they are of: a limit is on its page, in lists, in logs."""
+
+
 def limit_view(house: House, limit: Limit) -> LimitView:
-    """The view of a limit in the kitchen's unit."""
+    """The view of a limit in the kitchen's unit; made once for each way to write figures."""
+    key = id(house), id(limit), decimal_mark(), weights_in_force()
+    held = _VIEWS.get(key)  # holds both, so that nothing else has their ids meanwhile
+    if held is None:
+        if len(_VIEWS) >= _MOST:
+            _VIEWS.clear()
+        held = _VIEWS[key] = (house, limit, _view(house, limit))
+    return held[2]
+
+
+def _view(house: House, limit: Limit) -> LimitView:
     words = house.library.hazards.get(limit.hazard)
     head = words.headed if words else (limit.hazard.replace("_", " "), "")
     match limit:
@@ -240,7 +256,7 @@ def _share(house: House, limit: ShareLimit, head: _Head) -> LimitView:
     """A bound on what it is made of, and what it comes to by this formula."""
     words = house.library.hazards.get(limit.hazard)
     side = "at most" if limit.bound == "max" else "at least"
-    found = f"{limit.found.words(1)}{NARROW}%"
+    found = f"{limit.words}{NARROW}%"
     bound = f"{plain(limit.percent)}{NARROW}%"
     return LimitView(
         id=limit.id,

@@ -126,7 +126,7 @@ def _explained(dates: Dates) -> str:
     if dates.moved_days is not None:
         explain = (
             "The day you pack it is day 1. The day you take it out of the colder place is the "
-            f"first of {counted(dates.moved_days, 'day')}. The earlier end counts. "
+            f"first of {counted(dates.moved_days, 'day')}. "
         )
     if dates.law_day is not None:
         explain += f"The code allows day {dates.law_day} at most."

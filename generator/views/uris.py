@@ -10,9 +10,11 @@ from dataclasses import dataclass
 
 from generator.records.fields import ID_PATTERN, as_id
 
-CONTROL, PROCESSES, INGREDIENTS = "control", "processes", "ingredients"
+CONTROL, PROCESSES, INGREDIENTS, PLANS = "control", "processes", "ingredients", "plans"
 KITCHEN, REFERENCE = "kitchen", "reference"
-FOLDERS = frozenset({CONTROL, PROCESSES, INGREDIENTS, KITCHEN, REFERENCE, "assets", "search"})
+FOLDERS = frozenset(
+    {CONTROL, PROCESSES, INGREDIENTS, PLANS, KITCHEN, REFERENCE, "assets", "search"}
+)
 """Folders that are ours or the builder's, whatever a station is called."""
 
 # No index.md among those of a section: the theme would take the first for the section itself.
@@ -25,6 +27,7 @@ FINDINGS = f"{CONTROL}/findings.md"
 PROCESS_INDEX = f"{KITCHEN}/processes.md"
 INGREDIENT_INDEX = f"{KITCHEN}/ingredients.md"
 EQUIPMENT_INDEX = f"{KITCHEN}/equipment.md"
+PLAN_INDEX = f"{KITCHEN}/plans.md"
 CONVERSIONS = f"{REFERENCE}/conversions.md"
 GLOSSARY = f"{REFERENCE}/glossary.md"
 SOURCES = f"{REFERENCE}/sources.md"
@@ -79,6 +82,11 @@ def ingredient_uri(ingredient: str) -> str:
     return _own(INGREDIENTS, ingredient)
 
 
+def plan_uri(plan: str) -> str:
+    """The page of a plan."""
+    return _own(PLANS, plan)
+
+
 def pack_uri(pack: str) -> str:
     """The page of a rule pack; none of the other reference pages begins so."""
     return f"{REFERENCE}/rules-{pack}.md"
@@ -88,6 +96,12 @@ def _own(folder: str, ident: str) -> str:
     if not ID_PATTERN.fullmatch(ident):
         return f"{folder}/no-id-{as_id(ident)}-.md"
     return f"{folder}/{ident}{'-' if ident == 'index' else ''}.md"
+
+
+def part_uri(uri: str, number: int) -> str:
+    """The ``number``-th part of a page's lists: beside the page, as deep as it, so that a link on
+    one leads to the same place from the other. No id has two hyphens in a row."""
+    return f"{address(uri).rstrip('/')}--{number}.md"
 
 
 def address(uri: str) -> str:

@@ -96,7 +96,7 @@ def test_the_list_holds_every_file_and_its_hash(sites: dict[str, Path]) -> None:
     apart = {"sw.js", "saved.json", "revision.json", "sitemap.xml", "sitemap.xml.gz"}
     assert set(saved["files"]) == {f for f in files - apart if not f.startswith(".")}
     for name, digest in saved["files"].items():
-        assert sha256((site / name).read_bytes()).hexdigest() == digest
+        assert sha256((site / name).read_bytes()).hexdigest()[:32] == digest
     assert json.loads((site / "revision.json").read_text()) == {"revision": saved["revision"]}
     assert saved["zone"] and "<!--kb-->" not in (site / "index.html").read_text()
 

@@ -12,10 +12,10 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from browsing import Server, tab
+from browsing import Server, settled, tab
 from conftest import compute, edit
 
-from generator.framing.searching import search_script, written_entries
+from generator.framing.searching import search_rows, written_entries
 from generator.pages import make_pages
 from generator.sheet.manual import Manual
 from generator.site.settings import weight_of
@@ -35,6 +35,7 @@ def page(browser: Any, server: Server) -> Iterator[Any]:
 def found(page: Any, typed: str) -> list[tuple[str, str]]:
     """The names and addresses found for what is typed."""
     page.locator(".ks-search input").fill(typed)
+    settled(page)
     hits = page.evaluate(
         "[...document.querySelectorAll('#ks-hits a')].map(a => [a.firstChild.textContent, "
         "a.pathname + a.hash])"
@@ -43,8 +44,7 @@ def found(page: Any, typed: str) -> list[tuple[str, str]]:
 
 
 def rows(manual: Manual) -> list[list[Any]]:
-    script = search_script(manual, make_pages(manual), ())
-    return list(json.loads(script.splitlines()[0].removeprefix("ksIndex=")))
+    return search_rows(manual, make_pages(manual), ())
 
 
 @pytest.mark.parametrize(
@@ -109,14 +109,15 @@ def test_a_finding_is_found_by_its_code(page: Any) -> None:
 
 
 def test_every_hit_leads_to_a_place_that_is_there(page: Any, demo_site: Path) -> None:
-    index = json.loads(
-        (demo_site / "assets/index.js").read_text().splitlines()[0].removeprefix("ksIndex=")
-    )
+    index = [
+        row
+        for path in (demo_site / "assets/find").glob("r*.js")
+        for row in json.loads(path.read_text(encoding="utf-8").partition("=")[2])[0]
+    ]
     assert len(index) > 150
     texts: dict[str, str] = {}
     for row in index:
-        start = index[row[5][0]][2] if row[1] == "Step" else ""
-        at, _, anchor = (start + row[2]).partition("#")
+        at, _, anchor = row[2].partition("#")
         file = demo_site / at / "index.html"
         text = texts.setdefault(at, html.unescape(file.read_text(encoding="utf-8")))
         assert not anchor or f'id="{anchor}"' in text, row
@@ -177,6 +178,7 @@ def test_something_useful_stands_there_before_anything_is_typed(
             opened.goto(server.address + place)
         opened.locator("#ks-find").click()
         opened.wait_for_selector(".ks-search[open]")
+        settled(opened)
         groups = opened.evaluate(
             "[...document.querySelectorAll('#ks-hits [role=group]')].map(g => [g.ariaLabel, "
             "[...g.querySelectorAll('a')].map(a => a.firstChild.textContent)])"
@@ -258,6 +260,7 @@ def test_by_keys_alone(browser: Any, server: Server) -> None:
         page.keyboard.press("Enter")
         page.wait_for_selector(".ks-search[open]")
         page.keyboard.type("turkey")
+        settled(page)
         box = page.get_by_role("combobox", name="Search")
         assert box.get_attribute("aria-expanded") == "true"
         hits = page.locator(".ks-search").get_by_role("option")
@@ -288,6 +291,7 @@ def test_rows_can_be_hit_with_a_glove(browser: Any, server: Server, width: int) 
         page.locator("#ks-find").click()
         page.wait_for_selector(".ks-search[open]")
         page.locator(".ks-search input").fill("turkey")
+        settled(page)
         sizes = page.evaluate(
             "[...document.querySelectorAll('#ks-hits a')].map(a => [a.offsetHeight, "
             "...[...a.children].map(c => parseFloat(getComputedStyle(c).fontSize))])"

@@ -6,6 +6,8 @@ from __future__ import annotations
 import io
 import re
 from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 import pypdf
@@ -32,7 +34,9 @@ PAGES = (
     "processes/poached-roll/",
     "ingredients/egg-whole/",
     "kitchen/equipment/",
+    "plans/first-week/",
 )
+LISTED = tuple(at for at in KINDS if not at.startswith(("guide/", "about/")))
 TEXTS = """() => {
   const found = [], nodes = document.createTreeWalker(document.body, 4);
   while (nodes.nextNode()) {
@@ -117,27 +121,6 @@ def test_nothing_more_is_fetched_while_the_kitchens_language_is_read(
     assert not [path for path in server.asked if "told.js" in path or "words-" in path]
 
 
-def test_figures_are_the_same_and_nothing_of_the_frame_is_left(
-    browser: Any, server: Server, spanish: Translator
-) -> None:
-    with tab(browser) as page:
-        english = {}
-        for at in PAGES:
-            page.goto(server.address + at)
-            page.wait_for_load_state("networkidle")
-            english[at] = figures(page)
-        choose(page)
-        left = {}
-        for at in PAGES:
-            page.goto(server.address + at)
-            ready(page)
-            page.wait_for_load_state("networkidle")
-            assert figures(page) == english[at], at
-            if found := left_in_english(page, spanish):
-                left[at] = found
-        assert left == {}
-
-
 SENTENCES = """() => {
   const found = [], nodes = document.createTreeWalker(document.querySelector("main"), 4);
   while (nodes.nextNode()) {
@@ -149,6 +132,63 @@ SENTENCES = """() => {
 }"""
 
 
+@dataclass
+class Reading:
+    """What one page holds: its figures, its sentences, and what is left of the frame's English."""
+
+    figures: Counter[str]
+    sentences: list[tuple[str, bool, bool]]
+    left: list[str]
+
+
+@pytest.fixture(scope="module")
+def both(
+    browser: Any, server: Server, spanish: Translator
+) -> Iterator[tuple[dict[str, Reading], dict[str, Reading]]]:
+    """Each page as it is in English and in Spanish; each is opened once in either."""
+
+    def read(page: Any, at: str, left: bool) -> Reading:
+        page.goto(server.address + at)
+        if left:
+            ready(page)
+        page.wait_for_load_state("networkidle")
+        english = left_in_english(page, spanish) if left and at in PAGES else []
+        return Reading(figures(page), page.evaluate(SENTENCES), english)
+
+    every = [*PAGES, *(at for at in LISTED if at not in PAGES)]
+    with tab(browser) as page:
+        english = {at: read(page, at, left=False) for at in every}
+        choose(page)
+        yield english, {at: read(page, at, left=True) for at in every}
+
+
+def test_figures_are_the_same_and_nothing_of_the_frame_is_left(
+    both: tuple[dict[str, Reading], dict[str, Reading]],
+) -> None:
+    english, ours = both
+    for at in PAGES:
+        assert ours[at].figures == english[at].figures, at
+    assert {at: ours[at].left for at in PAGES if ours[at].left} == {}
+
+
+def test_no_sentence_is_in_english_without_its_mark(
+    both: tuple[dict[str, Reading], dict[str, Reading]],
+) -> None:
+    """What a page says in English after it was put into Spanish is the kitchen's own or a source's
+    title, and marked as English; names of dishes and foods stay."""
+    english, ours = both
+    bare, marked = {}, 0
+    for at in LISTED:
+        before = {text for text, *_ in english[at].sentences}
+        same = [one for one in ours[at].sentences if one[0] in before]
+        marked += sum(is_marked for _, is_marked, _ in same)
+        bare_here = [text for text, is_marked, name in same if not is_marked and not name]
+        if left := [text for text in bare_here if not CLAUSES.fullmatch(text)]:
+            bare[at] = left
+    assert bare == {}
+    assert marked > 20  # the chef's sentences are there, and marked
+
+
 def test_what_the_kitchen_calls_a_part_is_no_verb(browser: Any, server: Server) -> None:
     """ "Mince" over the weights is a name; the verb's Spanish would tell a cook to chop."""
     with tab(browser, viewport={"width": 360, "height": 780}) as page:
@@ -158,31 +198,6 @@ def test_what_the_kitchen_calls_a_part_is_no_verb(browser: Any, server: Server) 
         choose(page)
         page.wait_for_selector("html[lang=es]")
         assert page.locator(".ks-part h3").all_inner_texts() == names
-
-
-def test_no_sentence_is_in_english_without_its_mark(browser: Any, server: Server) -> None:
-    """What a page says in English after it was put into Spanish is the kitchen's own or a source's
-    title, and marked as English; names of dishes and foods stay."""
-    kinds = [at for at in KINDS if not at.startswith(("guide/", "about/"))]
-    with tab(browser) as page:
-        english = {}
-        for at in kinds:
-            page.goto(server.address + at)
-            english[at] = {text for text, *_ in page.evaluate(SENTENCES)}
-        page.goto(server.address + ROLL)
-        choose(page)
-        bare, marked = {}, 0
-        for at in kinds:
-            page.goto(server.address + at)
-            ready(page)
-            page.wait_for_load_state("networkidle")
-            same = [one for one in page.evaluate(SENTENCES) if one[0] in english[at]]
-            marked += sum(is_marked for _, is_marked, _ in same)
-            bare_here = [text for text, is_marked, name in same if not is_marked and not name]
-            if left := [text for text in bare_here if not CLAUSES.fullmatch(text)]:
-                bare[at] = left
-        assert bare == {}
-        assert marked > 20  # the chef's sentences are there, and marked
 
 
 def test_what_a_batch_writes_is_spanish_and_its_record_is_not(

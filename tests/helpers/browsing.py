@@ -41,6 +41,8 @@ KINDS = (
     "kitchen/ingredients/",
     "ingredients/egg-whole/",
     "kitchen/equipment/",
+    "kitchen/plans/",
+    "plans/first-week/",
     "reference/conversions/",
     "reference/glossary/",
     "reference/sources/",
@@ -146,3 +148,17 @@ def tab(browser: Any, **options: Any) -> Iterator[Any]:
     yield page
     context.close()
     assert not faults, "\n".join(faults)
+
+
+def settled(page: Any) -> None:
+    """Wait till the search shows what it found: an index in parts is fetched as it is asked."""
+    page.wait_for_selector("#ks-hits:not([aria-busy=true])", state="attached")
+
+
+def until_true(page: Any, condition: str) -> None:
+    """Wait till a script says true; the policy keeps Playwright from asking again by itself."""
+    for _ in range(100):
+        if page.evaluate(condition):
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError(condition)

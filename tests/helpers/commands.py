@@ -53,8 +53,10 @@ PROCESSES = {
 
 
 def typed(project: Path | None, arguments: tuple[str, ...]) -> list[str]:
-    """The words of a command with its project and the fixed day, before what ``--`` ends."""
-    options = ["--project", str(project), "--as-of", "2026-11-25"] if project else []
+    """The words of a command with its project and the fixed day, unless the test gives its own,
+    before what ``--`` ends."""
+    fixed = {"--project": str(project), "--as-of": "2026-11-25"} if project else {}
+    options = [word for pair in fixed.items() if pair[0] not in arguments for word in pair]
     where = arguments.index("--") if "--" in arguments else len(arguments)
     return [*arguments[:where], *options, *arguments[where:]]
 

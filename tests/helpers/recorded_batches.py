@@ -114,8 +114,10 @@ def _row(rng: random.Random, items: Sequence[str], earlier: Sequence[Made]) -> R
         lot = source.lot if rng.random() < 0.85 else None
         if rng.random() < 0.05:
             lot = "gone"
+        elif lot is not None and rng.random() < 0.05:
+            lot = lot.replace("b", "b-")  # a number copied wrong
         return Row(source.formula, lot, "", grams)
-    lot = rng.choice(["L1", "L2", "l 1", None])
+    lot = rng.choice(["L1", "L2", "l 1", "L-1", None])
     return Row(rng.choice(items), lot, rng.choice(SUPPLIERS), grams)
 
 

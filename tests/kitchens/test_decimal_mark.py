@@ -396,7 +396,7 @@ def test_the_command_line_follows_the_project(commas: Path) -> None:
     assert "4,5 kg" in done.stdout and not pointed(done.stdout)
     done = run(commas, "batch", "rice-salad", "--total", "4.5kg")
     assert done.returncode == 2
-    assert "Write: 4,5kg" in done.stderr
+    assert "Write: --total 4,5kg" in done.stderr
     done = run(
         commas, "batch", "rice-salad", "--on-hand", "cooked-rice=1,25 kg", "--format", "json"
     )

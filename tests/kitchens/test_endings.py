@@ -19,7 +19,7 @@ from translating import texts_of, translator
 from generator.answers.sheet import sheet_record
 from generator.authoring.schemas import schemas
 from generator.binder.documents import station_sheets
-from generator.framing.searching import search_script
+from generator.framing.searching import INDEX, search_scripts
 from generator.pages import make_pages
 from generator.pages.wording import own_words
 from generator.reference.catalogue import read_catalogues
@@ -314,7 +314,7 @@ def test_the_line_of_other_endings_has_words_in_every_language(tmp_path: Path) -
 
 def test_search_finds_an_ending_by_its_cards_name(tmp_path: Path) -> None:
     manual = _manual(_card(tmp_path))
-    script = search_script(manual, make_pages(manual), [])
+    script = search_scripts(manual, make_pages(manual), [])[INDEX]
     assert '["Pork, potted",' in script and '"Pork pot"' in script
 
 

@@ -4,6 +4,7 @@ findings are those of a run that kept nothing."""
 from __future__ import annotations
 
 import datetime
+import logging
 import random
 import re
 import shutil
@@ -12,18 +13,26 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+import markdown
 import pytest
 from commands import run
 from conftest import AS_OF, BASE, ROOT
 from test_by_products import CHEESE, MILK, RICOTTA
 from test_endings import CARD
 
+from generator.binder.plan_sheets import plan_sheets
 from generator.files.finding import texts
 from generator.files.kept import ASKED, NOTHING, Kept
-from generator.framing.searching import search_script
+from generator.framing.searching import search_scripts
 from generator.measures.marks import written_with
 from generator.pages import formula as formula_page
-from generator.pages import home_pages, ingredient_pages, process_pages, register_pages
+from generator.pages import (
+    home_pages,
+    ingredient_pages,
+    plan_pages,
+    process_pages,
+    register_pages,
+)
 from generator.sheet import inputs
 from generator.sheet import manual as pipeline
 from generator.sheet.manual import Broken, Manual, make_manual
@@ -213,6 +222,22 @@ def record(k: Kitchen) -> None:
     (folder / f"{made.stem}-{k.serial}.yaml").write_text(text, encoding="utf-8")
 
 
+def planned(k: Kitchen) -> None:
+    """A plan serves some formulas in the days to come, so much of each as it may be; some of one is
+    on the shelf."""
+    folder = k.project / "standards/plans"
+    folder.mkdir(exist_ok=True)
+    dishes = ""
+    for _ in range(k.rng.randint(1, 3)):
+        day = k.day + datetime.timedelta(days=k.rng.randint(0, 20))
+        amount = k.rng.choice(("1 batch", "2 batches", f"{k.rng.randint(1, 9)} kg yield"))
+        dish = k.file("formulas").stem
+        dishes += f"  - {{dish: {dish}, amount: {amount}, day: {day}}}\n"
+    shelf = f"on_shelf:\n  - {{item: {k.file('formulas').stem}, amount: 700 g, made: {k.day}}}\n"
+    text = f"name: Week\nat: 11:30\ndishes:\n{dishes}{k.rng.choice(('', shelf))}"
+    (folder / f"week-{k.rng.randint(1, 2)}.yaml").write_text(text, encoding="utf-8")
+
+
 def share_equipment(k: Kitchen) -> None:
     """A process uses another machine, so that other formulas share it."""
     machines = ["bowl-mixer", "range-oven", "blast", "cold-room"]
@@ -246,6 +271,7 @@ EDITS: tuple[Callable[[Kitchen], None], ...] = (
     vary,
     stand_in,
     record,
+    planned,
     share_equipment,
     nothing,
 )
@@ -258,7 +284,7 @@ def drawn(manual: Manual | Broken, whole: bool) -> Iterator[tuple[str, Any]]:
     yield "stopped", manual.stopped
     if whole:
         yield "pages", (pages := make_site_pages(manual))
-        yield "search", search_script(manual, pages, [])
+        yield "search", search_scripts(manual, pages, [])
     if isinstance(manual, Broken):
         return
     with written_with(manual.writing):
@@ -268,8 +294,10 @@ def drawn(manual: Manual | Broken, whole: bool) -> Iterator[tuple[str, Any]]:
             yield "home", home_pages(manual)
             yield "ingredients", ingredient_pages(manual)
             yield "processes", process_pages(manual)
+            yield "plans", plan_pages(manual)
     if not manual.errors:
         yield "paper", current_sheets(manual)
+        yield "plans on paper", [plan_sheets(manual, one, "") for one in manual.orders]
     yield "facts", seen_files(manual)
 
 
@@ -425,15 +453,21 @@ def test_another_file_with_an_endings_name(tmp_path: Path) -> None:
     )
 
 
-def test_a_built_site_is_a_clean_builds_byte_for_byte(tmp_path: Path) -> None:
-    """Pages as they are laid out too, where the way through the manual and the search change."""
-    project = laid(tmp_path / "k")
+def with_a_site(folder: Path) -> Path:
+    """The base kitchen with a site and a page written by hand."""
+    project = laid(folder)
     shutil.copy(BASE / "mkdocs.yml", project)
     (project / "pages").mkdir()
     (project / "pages/about.md").write_text("# About\n\nWords.\n", encoding="utf-8")
     config = (project / "mkdocs.yml").read_text(encoding="utf-8")
     config = re.sub(r"(?m)^docs_dir:.*$", "docs_dir: pages", config)
     (project / "mkdocs.yml").write_text(config, encoding="utf-8")
+    return project
+
+
+def test_a_built_site_is_a_clean_builds_byte_for_byte(tmp_path: Path) -> None:
+    """Pages as they are laid out too, where the way through the manual and the search change."""
+    project = with_a_site(tmp_path / "k")
     kept = Kept(tmp_path / "cache")
     build_site(_manual(project, kept), tmp_path / "first", strict=False)
     salad = project / "standards/formulas/rice-salad.yaml"
@@ -445,6 +479,49 @@ def test_a_built_site_is_a_clean_builds_byte_for_byte(tmp_path: Path) -> None:
     assert kept.used - used > 3 * len(ALL), "pages, sheets of paper, facts and layouts were kept"
     assert _bytes_in(tmp_path / "kept") == _bytes_in(tmp_path / "clean")
     assert _bytes_in(tmp_path / "kept") != _bytes_in(tmp_path / "first")
+
+
+class Counting(Kept):
+    """What is kept, with the pages that had to be laid out."""
+
+    laid = 0
+
+    def of(self, key: str, make: Callable[[], Any], written: Any, read: Any) -> Any:
+        def counted() -> Any:
+            made = make()
+            self.laid += isinstance(made, str) and made.lstrip().startswith("<!doctype html>")
+            return made
+
+        return super().of(key, counted, written, read)
+
+
+def test_an_edit_lays_out_the_pages_that_change_and_no_other(tmp_path: Path) -> None:
+    """Not all of them because the search, the words of another language or a name in another section
+    did. What any page shows is compared without the stamps of the files round it."""
+    project = with_a_site(tmp_path / "k")
+    kitchen = project / "standards/kitchen.yaml"
+    kitchen.write_text(kitchen.read_text("utf-8") + "languages: [en, es]\n", encoding="utf-8")
+    kept = Counting(tmp_path / "cache")
+    salad = project / "standards/formulas/rice-salad.yaml"
+    site = tmp_path / "site"
+    build_site(_manual(project, kept), site, strict=False)
+    assert kept.laid == len(before := _said(site))
+    for old, new in (("2 kg", "2.5 kg"), ("name: Rice salad", "name: Salad of rice")):
+        salad.write_text(salad.read_text("utf-8").replace(old, new, 1), encoding="utf-8")
+        kept.laid = 0
+        build_site(_manual(project, kept), site, strict=False)
+        after = _said(site)
+        assert 1 < sum(after[p] != before[p] for p in after) == kept.laid < len(after), old
+        before = after
+
+
+def _said(site: Path) -> dict[str, str]:
+    """Each page of a site, 404 apart, without stamps and the size of the saved copy."""
+    found = {}
+    for path in site.rglob("index.html"):
+        html = re.sub(r"\?[0-9a-f]{10}\b", "", path.read_text(encoding="utf-8"))
+        found[path.relative_to(site).as_posix()] = re.sub(r"\(\d+ kB\)", "", html)
+    return found
 
 
 def _manual(project: Path, kept: Kept = NOTHING) -> Manual:
@@ -492,3 +569,68 @@ def test_a_command_keeps_and_is_told_not_to(
     warned = run(project, "check")
     assert warned.stdout == plain.stdout
     assert "may be written by others. Nothing is kept there." in warned.stderr
+
+
+def test_a_plans_page_follows_its_plan_and_its_formulas(tmp_path: Path) -> None:
+    """Another amount in the plan makes no sheet anew and changes its page; another weight of what is
+    made ahead for its dish changes it too."""
+    project, cache = laid(tmp_path / "kitchen"), tmp_path / "cache"
+    plan = project / "standards/plans/week.yaml"
+    plan.parent.mkdir()
+    words = "name: Week\nday: 2026-12-07\nat: 11:30\ndishes:\n  - {dish: stew, amount: 1 batch}\n"
+    plan.write_text(words, encoding="utf-8")
+
+    def page() -> str:
+        kept = Kept(cache)
+        manual = make_manual(project, AS_OF, kept=kept)
+        clean = make_manual(project, AS_OF)
+        assert isinstance(manual, Manual) and isinstance(clean, Manual)
+        assert not manual.errors, [f.message for f in manual.errors]
+        found = [p.html for p in plan_pages(manual)]
+        assert found == [p.html for p in plan_pages(clean)]
+        return found[1]
+
+    first = page()
+    made_anew(project, cache)
+    plan.write_text(words.replace("1 batch", "2 batches"), encoding="utf-8")
+    assert made_anew(project, cache) == set()
+    second = page()
+    assert second != first and "2 × 1" in second
+    spice = project / "standards/formulas/house-spice.yaml"
+    text = spice.read_text(encoding="utf-8")
+    spice.write_text(re.sub(r"batches: .*", "batches: [3 kg base]", text), encoding="utf-8")
+    assert page() != second
+
+
+def test_a_page_by_hand_is_converted_once_and_its_faults_said_each_time(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    project = with_a_site(tmp_path / "k")
+    about = project / "pages/about.md"
+    about.write_text(
+        "# About *us*\n\n## One\n\n[salad](pass/rice-salad.md#method)\n\n### Two\n\nA | B\n--|--\n1 | 2\n",
+        encoding="utf-8",
+    )
+    (project / "pages/other.md").write_text("# Other\n\n[gone](nowhere.md)\n", encoding="utf-8")
+    converted: list[str] = []
+    true = markdown.Markdown.convert
+
+    def counted(self: markdown.Markdown, text: str) -> str:
+        converted.append(text.splitlines()[0])
+        return true(self, text)
+
+    monkeypatch.setattr(markdown.Markdown, "convert", counted)
+    caplog.set_level(logging.WARNING, "mkdocs")
+    sites, said = [], []
+    for kept in (Kept(tmp_path / "cache"), Kept(tmp_path / "cache"), NOTHING):
+        caplog.clear()
+        build_site(_manual(project, kept), tmp_path / "site", strict=False)
+        kept.tidied()
+        said.append([one.getMessage() for one in caplog.records if "nowhere" in one.getMessage()])
+        sites.append(_bytes_in(tmp_path / "site"))
+    assert converted == ["# About *us*", "# Other", "# Other", "# About *us*", "# Other"]
+    assert sites[0] == sites[1] == sites[2]
+    assert said[0] == said[1] == said[2] and len(said[0]) == 1
+    (project / "pages/new.md").write_text("# New\n", encoding="utf-8")
+    build_site(_manual(project, Kept(tmp_path / "cache")), tmp_path / "site", strict=False)
+    assert converted[5:] == ["# About *us*", "# New", "# Other"], "there is more to link to"

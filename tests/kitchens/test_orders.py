@@ -684,3 +684,50 @@ def test_the_table_holds_what_the_record_holds() -> None:
         (one["formula"], one["labels"]) for one in record["labels"]
     ]
     assert "Your regulatory authority" in done.stderr
+    rest = [(r["item"], float(r["mass_g"])) for r in rows if r["list"] == "left"]
+    by_run = [(one["formula"], one["left_g"]) for one in record["make"] if one["left_g"]]
+    by_pack = [
+        (one["item"], one["left_g"]) for one in record["buy"] if one["packs"] and one["left_g"]
+    ]
+    there = [(one["item"], one["left_g"]) for one in record["on_shelf"] if one["left_g"]]
+    assert sorted(rest) == [(i, pytest.approx(g)) for i, g in sorted([*by_run, *by_pack, *there])]
+    needs: dict[str, float] = {}
+    bought = {one["item"] for one in record["buy"]}
+    for row in rows:
+        if row["list"] == "need" or (row["list"] == "shelf" and row["item"] in bought):
+            needs[row["item"]] = needs.get(row["item"], 0) + float(row["mass_g"])
+    assert needs == {one["item"]: pytest.approx(one["needs_g"]) for one in record["buy"]}
+    uses = sum(float(r["mass_g"]) for r in rows if r["list"] == "use")
+    assert uses == pytest.approx(
+        sum(use["mass_g"] for one in record["make"] for use in one["uses"])
+    )
+    seconds = [float(r["time_s"]) for r in rows if r["list"] == "prep" and r["time_s"]]
+    steps = [step for one in record["make"] for step in one["steps"]]
+    assert sum(seconds) == pytest.approx(sum(step["time_s"] or 0 for step in steps))
+    unknown = [r for r in rows if r["note"] == "no time known"]
+    assert len(unknown) == sum(step["time_s"] is None for step in steps)
+    assert len([r for r in rows if r["list"] == "dish"]) == len(record["dishes"])
+
+
+def test_the_table_says_what_cannot_be_done_and_what_is_past(tmp_path: Path) -> None:
+    """Late by a day, past its day on the shelf, a dish of yesterday: each has its row."""
+    slow = formula({"v": "1 kg"}, "[2 kg base]", "{portion: 100 g}", "60 h", "3 days")
+    plan = (
+        "name: P\nat: 6:00\ndishes:\n  - {dish: slow, amount: 30 portions, day: 2026-11-26}\n"
+        "  - {dish: slow, amount: 5 portions, day: 2026-11-24}\n"
+        "on_shelf:\n  - {item: slow, amount: 1 kg, use_by: 2026-11-20}\n"
+    )
+    project = planned_kitchen(tmp_path / "k", {"slow": slow}, {"p": plan}, PACKS)
+    words = ("order", "p", "--format")
+    done = run(project, *words, "json")
+    assert done.returncode == 0, done.stderr
+    record = json.loads(done.stdout)
+    rows = list(csv.DictReader(io.StringIO(run(project, *words, "csv").stdout)))
+    assert record["problems"] and len(record["past"]) == 1
+    said = [(r["item"], r["note"]) for r in rows if r["list"] == "problem"]
+    assert said == [(one["formula"], one["code"]) for one in record["problems"]]
+    assert [r["item"] for r in rows if r["list"] == "past"] == [record["past"][0]["formula"]]
+    (shelf,) = (r for r in rows if r["list"] == "shelf")
+    assert shelf["what"] == "past its day"
+    (left,) = (r for r in rows if r["list"] == "left" and r["what"] == "on the shelf")
+    assert float(left["mass_g"]) == record["on_shelf"][0]["there_g"]

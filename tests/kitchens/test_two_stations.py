@@ -7,7 +7,7 @@ from pathlib import Path
 from conftest import compute, edit
 
 from generator.binder.documents import station_sheets
-from generator.cli.binder import asked_stations
+from generator.cli.asked import asked_stations
 from generator.pages import make_pages
 from generator.sheet.manual import Manual
 

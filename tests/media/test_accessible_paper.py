@@ -7,6 +7,7 @@ The typesetter checks ua-1 itself while it writes; no second checker of the whol
 from __future__ import annotations
 
 import io
+import re
 from collections import Counter
 from collections.abc import Iterator
 from itertools import pairwise
@@ -111,6 +112,21 @@ def test_links_are_tagged_and_have_words(
     links = [node for node, _ in elements if node["/S"] == "/Link"]
     assert len(notes) >= len(document["sheets"]) - 1 and len(links) >= len(document["sheets"]) - 1
     assert all(str(note.get("/Contents", "")) and "/StructParent" in note for note in notes)
+
+
+@pytest.mark.parametrize("duplex", [False, True])
+def test_a_covers_lines_lead_to_the_first_page_of_their_sheets(
+    document: dict[str, Any], duplex: bool
+) -> None:
+    """By what the page says at its foot, not by the count that put the link there."""
+    several = {**document, "sheets": [*document["sheets"][:4], document["sheets"][-1]]}
+    read = pypdf.PdfReader(io.BytesIO(render(several, "a4", duplex=duplex)))
+    found = set()
+    for note in (one.get_object() for one in read.pages[0]["/Annots"]):  # type: ignore[union-attr]
+        page = read.get_page_number(note["/Dest"].get_object()[0].get_object())
+        text = read.pages[page or 0].extract_text().replace("\u00a0", " ")
+        found |= set(re.findall(r"Page 1 of \d+, sheet (\d+)", text))
+    assert found == {sheet["number"] for sheet in several["sheets"][1:]}
 
 
 def test_page_labels_follow_the_sheets_numbers(reader: pypdf.PdfReader) -> None:

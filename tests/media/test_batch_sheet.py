@@ -19,7 +19,8 @@ from conftest import AS_OF, ROOT
 from generator.binder.batch_sheet import Dated, batch_sheets, sheet_of_size
 from generator.binder.cautions_block import MOST_WHOLE, placed
 from generator.binder.documents import binder_document
-from generator.binder.drawing import render
+from generator.binder.drawing import _Drawer, render
+from generator.binder.measuring import _block, measured
 from generator.binder.sheet_changes import plain_words
 from generator.binder.weigh_list import side_by_side
 from generator.cli import cli
@@ -100,6 +101,34 @@ def test_every_limit_is_on_the_sheet(demo: Manual, pages: list[Page]) -> None:
     assert checked > 80
 
 
+def test_a_limit_of_storing_is_printed_once_at_the_step_that_stores(demo: Manual) -> None:
+    """Two places to store: the colder one's limit is in the box of its step, with when it is in
+    force; the warmer one's at the last step. No figure, clause and hazard is in two boxes of
+    storing."""
+    (made,) = batch_sheets(demo, demo.sheets["chuck-in-bags"])
+    boxes = [b for b in made["blocks"] if b["form"] == "limit" and b["check"]]
+    said_of = {b["number"]: plain_words(b["figure"]["words"]) for b in boxes if "figure" in b}
+    assert said_of["6"] == "or colder, until it is taken out" and "" not in said_of
+    assert said_of["7"] == "or colder, once it is taken out"
+    for sheet in demo.sheets.values():
+        (made,) = batch_sheets(demo, sheet)
+        found = [
+            (b["number"], b["figure"]["number"], b["small"][-1], plain_words(b["check"] or ""))
+            for b in made["blocks"]
+            if b["form"] == "limit" and b["shape"] == "one" and b["covers"] == ["store"]
+        ]
+        assert len({f[1:] for f in found}) == len(found), (sheet.id, found)
+
+
+def test_limits_of_one_step_are_counted(demo: Manual) -> None:
+    (made,) = batch_sheets(demo, demo.sheets["chuck-in-bags"])
+    of_three = [b for b in made["blocks"] if b["form"] == "limit" and b["number"] == "3"]
+    assert [plain_words(b["words"]) for b in of_three[1:]] == [
+        "Vacuum-pack: limit 2 of 3.",
+        "Vacuum-pack: limit 3 of 3.",
+    ]
+
+
 def test_every_caution_is_whole_once_and_then_a_line(demo: Manual, pages: list[Page]) -> None:
     for ident, sheet in demo.sheets.items():
         text = of_formula(pages, ident)
@@ -141,11 +170,31 @@ def test_the_use_by_is_at_the_labelling_step(demo: Manual) -> None:
 # ---- packing
 
 
+def test_what_is_short_takes_one_line_and_goes_on_under_the_blanks(demo: Manual) -> None:
+    """As the templates measured it: a caution of at most 70 letters is less high than a longer one;
+    what is beside a limit's blanks goes on under them."""
+    drawer = _Drawer("a4", False)
+    asked = [batch_sheets(demo, demo.sheets[i])[0] for i in ("chuck-in-bags", "char-raw")]
+    blocks = [b for sheet in asked for b in sheet["blocks"]]
+    known = measured(asked, drawer.measure)
+    high = {len(b["words"]): known.sized(b)["height"] for b in blocks if b["form"] == "notice"}
+    short, long = ([h for n, h in high.items() if (n > 70) is more] for more in (False, True))
+    assert short and long and max(short) < min(long)
+    boxes = [b for b in blocks if b["form"] == "limit" and b.get("blanks")]
+    beside = [known.sized(box)["beside"] for box in boxes]
+    texts = [sum(box[k] is not None for k in ("check", "missed", "write")) for box in boxes]
+    assert any(b < t for b, t in zip(beside, texts, strict=True))
+    for box in boxes:  # without what is under them no box is higher
+        less = {**box, "write": None}
+        assert drawer.measure([_block(less)])[0]["height"] <= known.sized(box)["height"]
+    assert len(boxes) == 2
+
+
 def test_the_binder_is_not_too_long_to_print(demo: Manual, pages: list[Page]) -> None:
     """34 formulas and four standards without one, logs included, at the same sizes of type."""
-    assert len(pages) <= 151
+    assert len(pages) <= 150
     routines = [p for p in pages if p.ident.endswith("standard without a formula")]
-    assert len(pages) - len(routines) <= 147
+    assert len(pages) - len(routines) <= 146
     batch = [p for p in pages if ", batch sheet" in p.ident]
     assert len(batch) / len(demo.sheets) < 2.5
     assert {p.ident.partition(",")[0] for p in batch} == set(demo.sheets)

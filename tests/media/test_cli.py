@@ -10,11 +10,13 @@ import sys
 from pathlib import Path
 from typing import Any
 
+import click
 import pytest
 from commands import PROCESSES, every_command, run, run_alone
 from conftest import ROOT, TESTS, compute, edit
 
 from generator.answers.convert import _parted
+from generator.cli.guide import with_their_jobs
 from generator.pages import make_pages
 
 
@@ -590,3 +592,25 @@ def test_only_the_named_few_start_processes() -> None:
 )
 def test_a_to_between_amount_and_unit_is_left_out(words: list[str], rest: list[str]) -> None:
     assert _parted(words, 1) == (rest, "ml")
+
+
+def test_an_option_given_twice_is_refused_by_every_command(tmp_path: Path) -> None:
+    """The last would be kept without a word. What may be repeated isn't refused for that, a flag
+    says the same twice."""
+    asked = 0
+    for name, command in with_their_jobs().items():
+        for option in command.params:
+            if not isinstance(option, click.Option) or option.is_flag:
+                continue
+            twice = (option.opts[0], "1", f"{option.opts[0]}=2")
+            done = run(None, *name.split(), *twice, cwd=tmp_path)
+            said = f"{option.opts[0]} is given twice." in done.stderr
+            assert said is not option.multiple, (name, option.opts, done.stderr)
+            assert done.returncode != 0 and not done.stdout
+            asked += 1
+    assert asked > 150
+
+
+def test_what_is_on_hand_twice_is_refused(kitchen: Path) -> None:
+    done = run(kitchen, "batch", "rice-salad", "--on-hand", "rice=1kg", "--on-hand", "rice=2kg")
+    assert done.returncode == 2 and "`rice` is on hand twice" in done.stderr

@@ -63,7 +63,11 @@ def test_weigh_is_left_and_cook_is_right(folded: bytes) -> None:
 def test_nothing_is_lost(demo: Manual, folded: bytes) -> None:
     sheet = sheet_of(demo, "cold-kitchen", "turkey-chive-roll")
     plain = render({"title": "Pages", "sheets": [sheet]}, "a4")
-    lost = set(vocabulary(said(plain))) - set(vocabulary(said(folded)))
+    has = set(vocabulary(said(folded)))
+    lost = set(vocabulary(said(plain))) - has
+    # a page's head names its first and last step: which these are hangs on the pages
+    named = {word for b in sheet["blocks"] for name in b.get("covers", ()) for word in name.split()}
+    lost -= {word for word in named if word.capitalize() in has}
     assert lost <= {"A", "copy", "of", "the", "label", "here", "on", "back"} | {
         str(n) for n in range(9)
     }

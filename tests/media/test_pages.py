@@ -32,6 +32,7 @@ from generator.rules.basics.limit import (
     InWords,
     KeepingLimit,
     NotCovered,
+    ShareLimit,
     TimeLimit,
 )
 from generator.sheet.manual import Manual
@@ -39,7 +40,17 @@ from generator.site.publish import build_site, serve_site
 from generator.views.uris import link
 
 EMPTY_STATION: dict[str, object] = dict.fromkeys(
-    ("about", "formulas", "scales", "machines", "routines", "register_href", "document", "adopted"),
+    (
+        "about",
+        "formulas",
+        "scales",
+        "machines",
+        "routines",
+        "planned",
+        "register_href",
+        "document",
+        "adopted",
+    ),
     "",
 )
 
@@ -327,6 +338,11 @@ def test_every_limit_on_the_page_is_the_sheets(demo: Manual) -> None:
                     assert f"{limit.read} °C {word}".replace("-", "−") in shown
                     code = f"Code: {figure.shown_f} °F ({figure.shown_c} °C)"
                     assert code.replace("-", "−") in shown
+                case ShareLimit():
+                    bound = "at most" if limit.bound == "max" else "at least"
+                    said = shown.replace("\u00a0", " ").lower()
+                    assert f"{float(limit.percent):g} %" in said and bound in said
+                    assert limit.of.lower() in said
                 case InWords():
                     assert limit.words in shown
                 case _:

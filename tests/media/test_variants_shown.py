@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import random
 import re
 import shutil
 from fractions import Fraction as F
@@ -18,7 +19,9 @@ from translating import texts_of, translator
 from generator.pages import make_pages
 from generator.pages.wording import own_words
 from generator.reference.catalogue import read_catalogues
+from generator.reference.library import read_reference
 from generator.sheet.manual import Manual, make_manual
+from generator.sheet.reformulated import Nearest, NoAnswer, reformulate, want_of
 
 WEIR = "formulas/weir-sausage.yaml"
 SHORT = ("--on-hand", "pork-shoulder=3kg", "--on-hand", "beef-chuck=2kg")
@@ -212,3 +215,117 @@ def test_a_bound_that_cannot_be_told_says_whose_figures_are_missing(tmp_path: Pa
         state = f"{name}:\n  composition: {{fat: 15 %, source: label}}"
         edit(project, ingredients, f"{name}:", state)
     assert record(project, *words)["variant"] == "pork-bake-1"
+
+
+CASING = F(190)
+"""What the demo's sausage takes of casings as it is written, for 5 kg of meat."""
+
+
+def test_casings_go_by_the_batch_and_are_never_cut(house: Path) -> None:
+    """Random stocks of casings. At a size that is asked for all of them go in, or nothing can be
+    made; the largest batch that is named takes no more than there are. Without a size the batch is
+    as small as they make it. Garlic is by the clove: half of one is no clove."""
+    dice = random.Random(5)
+    manual = make_manual(house, AS_OF)
+    assert isinstance(manual, Manual)
+    edit(house, WEIR, "bounds:\n", "bounds:\n  total: 2 to 9 kg\n")
+    free = make_manual(house, AS_OF)
+    assert isinstance(free, Manual)
+
+    def asked(of: Manual, item: str, grams: int, sized: bool) -> Nearest | NoAnswer:
+        sheet = of.sheets["weir-sausage"]
+        batch, have = sheet.batches[0], {item: F(grams)}
+        return reformulate(
+            want_of(of.house, sheet.walk, of.walks, of.made, batch, have, sized=sized)
+        )
+
+    for grams in (dice.randint(60, 260) for _ in range(3)):
+        found = asked(manual, "hog-casing", grams, True)
+        assert isinstance(found, Nearest) == (grams >= CASING)
+        if isinstance(found, Nearest):
+            (casing,) = (x.now_g for x in found.lines if x.key[1] == "hog-casing")
+            assert casing == CASING
+        else:
+            whole = sum((x.grams for x in manual.walks["weir-sausage"].lines), F(0))
+            assert 0 < found.most_g * CASING / whole <= grams < CASING
+            assert found.sized == ("Hog casings, 32 mm, in salt",)
+        small = asked(free, "hog-casing", grams, False)
+        assert isinstance(small, Nearest)
+        by = {x.key[1]: x.now_g for x in small.lines}
+        meat = by["pork-shoulder"] + by["beef-chuck"] + by["pork-back-fat"]
+        assert by["hog-casing"] <= grams and abs(by["hog-casing"] - meat * CASING / 5000) <= 5
+    short = asked(manual, "garlic", 2, True)
+    assert isinstance(short, NoAnswer) and short.sized == ("Garlic",)
+    edit(house, WEIR, "  shares:\n", "  shares:\n    garlic: at most 0.4 % of meat\n")
+    bound = make_manual(house, AS_OF)
+    assert isinstance(bound, Manual) and isinstance(asked(bound, "garlic", 2, True), Nearest)
+
+
+def test_too_little_for_a_machine_names_a_size_that_it_takes(house: Path) -> None:
+    """900 g of shoulder are 1.5 kg of sausage, and the mixer needs 4 kg: the size that is named is
+    one the command takes, and what is said to be short of it is enough."""
+    edit(house, WEIR, "bounds:\n", "bounds:\n  total: 1 to 8 kg\n")
+    words = ("weir-sausage", "--on-hand", "pork-shoulder=900g", "--on-hand", "beef-chuck=200g")
+    done = run(house, "reformulate", *words)
+    assert done.returncode == 1 and ".yaml" not in done.stdout + done.stderr
+    size = re.search(r"(--total) (\S+)$", done.stdout, re.M)
+    assert size is not None and "below the 4 kg it needs" in done.stdout
+    take = record(house, *words, status=1)["machines_take"]
+    assert f"{take['total_g'] / 1000:g}kg" == size[2]
+    more = [
+        word
+        for one in take["short"]
+        for word in ("--on-hand", f"{one['item']}={one['have_g'] + one['short_g'] + 1:.0f}g")
+    ]
+    assert record(house, "weir-sausage", *more, *size.groups())["variant"] == "weir-sausage-1"
+
+
+def test_the_name_says_which_meat_may_go_in(house: Path) -> None:
+    """Pork sausage takes no beef though its line may be that; a name that tells no animal lets it;
+    a name that tells both goes wrong where one is gone."""
+    short = ("weir-sausage", "--on-hand", "pork-shoulder=4kg", "--on-hand", "beef-chuck=2kg")
+    edit(house, WEIR, "pork-shoulder: {amount: 3.5 kg,", "pork-shoulder: {amount: 4.5 kg,")
+    edit(house, WEIR, "    beef-chuck: {amount: 1 kg, prepare: strips that fit the grinder}\n", "")
+    edit(house, WEIR, "    beef-chuck: at most 40 % of meat\n", "")
+    edit(house, WEIR, "bounds:\n", "bounds:\n  total: 4 to 8 kg\n")
+    lines = {x["item"] for x in record(house, *short)["lines"]}
+    assert "beef-chuck" in lines
+    edit(house, WEIR, "name: Weir sausage,", "name: Weir pork links,")
+    found = record(house, *short)
+    assert "beef-chuck" not in {x["item"] for x in found["lines"]}
+    assert found["kept_out"] == [
+        {"name": "Beef chuck, lean", "why": "it is beef, and the name says pork"}
+    ]
+    edit(house, WEIR, "name: Weir pork links,", "name: Weir pork and beef links,")
+    edit(house, WEIR, "    pork-back-fat:", "    beef-chuck: 1 kg\n    pork-back-fat:")
+    none = ("weir-sausage", "--on-hand", "beef-chuck=none")
+    assert "WARNING: no beef is left in it" in run(house, "reformulate", *none).stdout
+
+
+@pytest.mark.parametrize(
+    ("names", "animals"),
+    [
+        (["Pork links"], {"pork"}),
+        (["Ham and brisket pie"], {"pork", "beef"}),
+        (["House burger", "hamburger"], {"beef"}),
+        (["Weir sausage"], set()),
+        (["Lamb's lettuce and beef tomato"], set()),
+        (["Vegan pork links"], set()),
+        (["fresh beef sausage"], {"beef"}),
+    ],
+)
+def test_animals_in_a_name(names: list[str], animals: set[str]) -> None:
+    known = read_reference(ROOT / "shared").known_names
+    assert known.species_named(names) == animals
+
+
+def test_a_refusal_cites_no_file_that_is_not_there(house: Path) -> None:
+    """What stops the nearest formula stands at the base's own key."""
+    edit(house, WEIR, "may_be: beef-chuck", "may_be: [beef-chuck, turkey-thigh]")
+    words = ("--on-hand", "pork-shoulder=2kg", "--on-hand", "turkey-thigh=3kg")
+    done = run(house, "reformulate", "weir-sausage", *words)
+    places = re.findall(r"(?m)^(standards/\S+?):(\d+):(\d+): error: (.*)$", done.stderr)
+    assert done.returncode == 1 and places
+    for file, line, _, message in places:
+        assert len((house / file).read_text(encoding="utf-8").splitlines()) >= int(line)
+        assert file != "standards/formulas/weir-sausage.yaml" or "Of what is on hand" in message

@@ -205,3 +205,36 @@ def test_the_factors_of_energy() -> None:
     names = ("protein", "available", "fat", "alcohol", "acid", "fibre")
     assert by["kJ"] == dict(zip(names, (17, 17, 37, 29, 13, 8), strict=True))
     assert by["kcal"] == dict(zip(names, (4, 4, 9, 7, 3, 2), strict=True))
+
+
+with (Path(__file__).parent / "labelling_tolerances.csv").open(encoding="utf-8") as file:
+    TOLERANCES = list(csv.DictReader(file))
+
+
+def test_every_tolerance_is_as_printed() -> None:
+    """Each row at its first figure, just past it and just before its end: so much, or a share of it."""
+    for line in TOLERANCES:
+        row = LAWS[line["law"]].rows[line["row"]]
+        assert line["source"] in row.read_in
+        least = Fraction(line["from"].removeprefix("over "))
+        inside = [least + Fraction(1, 1000)]
+        inside += [] if line["from"].startswith("over") else [least]
+        if line["to"]:
+            most = Fraction(line["to"].removeprefix("under "))
+            inside.append(most - Fraction(1, 1000) if line["to"].startswith("under") else most)
+        figure, unit = line["plus_minus"].split()
+        for value in inside:
+            said = Fraction(figure) if unit == "g" else value * Fraction(figure) / 100
+            assert row.tolerance(value) == said, (line, value)
+    with_any = {(i, r) for i, law in LAWS.items() for r, row in law.rows.items() if row.tolerances}
+    assert with_any == {(line["law"], line["row"]) for line in TOLERANCES}
+
+
+@pytest.mark.parametrize(
+    ("row", "declared_as", "says"),
+    [("fat", "5", "1.5"), ("fat", "17", "3.4"), ("fat", "30", "6"), ("fat", "55", "8")],
+)
+def test_tolerances_by_hand(row: str, declared_as: str, says: str) -> None:
+    """30 g of fat, 24 to 36 g, is the worked case of the consumers' page the row was read on; the
+    others are worked from it."""
+    assert LAWS["eu"].rows[row].tolerance(Fraction(declared_as)) == Fraction(says)

@@ -84,7 +84,7 @@ def test_the_page_and_the_register_say_both(kitchen: Path) -> None:
     pages = {p.uri: html.unescape(p.html) for p in make_pages(manual)}
     page = pages["range/pork-bake.md"].replace("\u00a0", " ")
     assert "Keep at 0 °C or colder. Taken out: 4 °C or colder." in page
-    assert "is the first of 7 days. The earlier end counts. The code allows day 30 at most." in page
+    assert "is the first of 7 days. The code allows day 30 at most." in page
     assert "or colder, until it is taken out" in page and "or colder, once it is taken out" in page
     assert "Out of the colder place it has 7 days. The day you take it out counts." in page
 

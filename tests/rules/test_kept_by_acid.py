@@ -188,7 +188,8 @@ def test_a_water_activity_on_a_document_keeps_jam(
     """Below 0.88 no pH is asked for at all: 1-201.10(B), table B."""
     why = f"not_tcs: {{reason: Dry enough., {stated}}}\nkeeps: {{dry: 90 days}}\n"
     found = made(tmp_path, JAM, BOILED, why)
-    assert codes(found) - {"not-tcs-doubtful"} == ({refused} if refused else set())
+    others = {"not-tcs-doubtful", "not-dry-enough"}
+    assert codes(found) - others == ({refused} if refused else set())
     asked = [f for f in found.errors if f.code == "kept-by-acid"]
     assert all("water_activity: …" in f.help for f in asked)
 
@@ -217,3 +218,31 @@ def test_a_warm_rest_of_days_is_asked_about_however_short_it_keeps(tmp_path: Pat
         keeps = f"keeps: {{cold: {days} days}}\n"
         (error,) = made(tmp_path / f"days{days}", SALTED, process, keeps).errors
         assert "`for: ferment`" in error.help.replace("\u00a0", " ")
+
+
+CUSTARD = {"a": {"cream": "4 kg", "sugar": "10 %"}}
+
+
+@pytest.mark.parametrize(
+    ("said", "refused"),
+    [
+        ("water_activity: 0.99", True),
+        ("water_activity: 0.88", True),
+        ("water_activity: 0.879", False),
+        ("water_activity: 0.83", False),
+        ("", False),
+    ],
+)
+@pytest.mark.parametrize("in_words", [False, True])
+def test_a_water_activity_above_the_table_keeps_nothing_by_itself(
+    said: str, refused: bool, in_words: bool, tmp_path: Path
+) -> None:
+    """1-201.10(B), table B: below 0.88 no pH is asked for; sourness and drying or not. In the words
+    of the reason it counts as well."""
+    figure = said.removeprefix("water_activity: ")
+    reason = f"Water activity {figure} at 20 °C." if in_words else "By the laboratory."
+    more = f", {said}" if said and not in_words else ""
+    why = f"not_tcs: {{reason: {reason}, document: Report 3{more}}}\nkeeps: {{dry: 30 days}}\n"
+    process = "- do: simmer\n  add: [a]\n  time: 20 min\n- do: set\n  time: 1 h\n- do: store\n"
+    found = made(tmp_path, CUSTARD, process, why)
+    assert ("not-dry-enough" in codes(found)) is (refused and bool(figure))

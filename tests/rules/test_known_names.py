@@ -224,7 +224,8 @@ def test_what_frees_fish_of_parasites_fits_its_name(
 ) -> None:
     """Food Code 3-402.11(B): farmed fish and roe are excepted, for the record says that they are
     that."""
-    line = f"""x: {{name: "{name}", species: fish, state: raw, form: intact, allergens: [fish (salmon)],
+    kind = "herring" if "Herring" in name else "salmon"
+    line = f"""x: {{name: "{name}", species: fish, state: raw, form: intact, allergens: [fish ({kind})],
   parasites: {{freed_by: {by}, record: Invoice 7}}}}
 """
     reported = [f for f in found(kitchen, [line]) if f.code == "fact-contradicted"]

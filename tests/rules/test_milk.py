@@ -142,12 +142,15 @@ PERMIT = (
 )
 
 
-def raw_milk(tmp_path: Path, step: str) -> tuple[list[str], list[str]]:
-    """The errors of raw milk that a permit lets in, and what its limits in words say."""
+def raw_milk(
+    tmp_path: Path, step: str, parts: dict[str, str] | None = None
+) -> tuple[list[str], list[str]]:
+    """The errors of raw milk that a permit lets in, and what its limits in words say; ``parts``
+    are how much of it is in each part."""
     chill = "  - do: chill\n    in: blast\n    target: to 4 °C\n    time: 90 min\n"
     spec = {
         "kitchen": PERMIT,
-        "parts": {"milk": {"milk": "5 kg"}},
+        "parts": {part: {"milk": much} for part, much in (parts or {"milk": "5 kg"}).items()},
         "formula": "keeps: {cold: 5 days}\n",
         "process": f"{step}{chill}  - do: store\n    in: walk-in\n",
     }
@@ -181,3 +184,59 @@ def test_raw_milk_says_by_which_permit_it_is_in(tmp_path: Path, verb: str) -> No
     errors, words = raw_milk(tmp_path, f"  - do: {verb}\n    add: [milk]\n    time: 10 min\n")
     assert errors == []
     assert words == ["Raw milk, only as the document on file allows: Permit 9, State."]
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "Milk, raw",
+        "Cream (raw)",
+        "Farm milk, unpasteurised",
+        "Cow's milk, raw, from the farm",
+        "Brie au lait cru",
+        "Milk, thermised",
+        "Milk straight from the cow",
+        "Cream - not pasteurised",
+    ],
+)
+def test_raw_behind_the_food_is_raw(kitchen: Path, name: str) -> None:
+    assert codes(kitchen, cream(name=f'"{name}"')) == ["milk-not-pasteurised"]
+
+
+@pytest.mark.parametrize(
+    "name", ["Cream, for raw dishes", "Butter, raw-sugar fudge", "Milk, whole"]
+)
+def test_raw_of_something_else_says_nothing_of_the_milk(kitchen: Path, name: str) -> None:
+    assert codes(kitchen, cream(name=f'"{name}"')) == []
+
+
+PASTEURISED = "  - {do: pasteurise, add: [milk], target: core 70 °C for 30 min}\n"
+
+
+def test_raw_milk_behind_the_pasteurising_makes_all_of_it_raw(tmp_path: Path) -> None:
+    """Before it, and pasteurised once more, it doesn't."""
+    more = "  - {do: mix, add: [more], time: 5 min}\n"
+    again = "  - {do: pasteurise, id: again, target: core 70 °C for 30 min}\n"
+    for number, (steps, expected) in enumerate(
+        [
+            (PASTEURISED + more, ["milk-raw-again"]),
+            (PASTEURISED + more + again, []),
+            (PASTEURISED.replace("[milk]", "[milk, more]"), []),
+            (more + PASTEURISED, []),
+        ]
+    ):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        errors, _ = raw_milk(folder, steps, {"milk": "5 kg", "more": "1 kg"})
+        assert errors == expected, steps
+
+
+@pytest.mark.parametrize("verb", ["warm", "scald"])
+@pytest.mark.parametrize(("core", "warned"), [("63 °C for 30 min", True), ("32 °C", False)])
+def test_what_only_warms_raw_milk_says_so(
+    tmp_path: Path, verb: str, core: str, warned: bool
+) -> None:
+    step = f"  - {{do: {verb}, add: [milk], target: core {core}, time: 40 min}}\n"
+    raw_milk(tmp_path, step)
+    found = [f.code for f in compute(tmp_path).findings if f.code == "milk-only-warmed"]
+    assert found == ["milk-only-warmed"] * warned

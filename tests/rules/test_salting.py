@@ -146,7 +146,7 @@ def test_page_and_json_report_the_same(kitchen: Path) -> None:
     text = html.unescape(page.text).replace("\u00a0", " ")
     fold = text.split("How salty")[1].split("</details>")[0]
     assert "3 % of meat and brine together" in fold
-    assert "3.531 % to 4.002 % of its water and salt" in fold
+    assert "3.531 % to 4.003 % of its water and salt" in fold
     assert "never a permission" in fold
 
 

@@ -267,3 +267,63 @@ def test_its_box_on_paper_has_no_room_for_a_reading(tmp_path: Path) -> None:
     box = limit_block(sheet.house, limit, "2", ["Store it."])
     assert box["write"] is None and not box.get("blanks")
     assert "9 CFR 319.180(a)" in json.dumps(box) and "16" in box["note"]
+
+
+def test_phosphate_stays_in_meat_that_loses_juice(tmp_path: Path) -> None:
+    """46 g in 10 kg, roasted with a loss of 20 %: all of it in 8 kg are 0.575 %. Of 6970 g of water
+    2000 g are gone at most, and no more of the phosphate than of that: 32.8 g stay, 0.41 %, and
+    nobody can tell. 60 g are above half a percent either way. What dries loses none."""
+    formulas = {"roast": ({"lean": 9954, "stpp": 46}, ""), "over": ({"lean": 9940, "stpp": 60}, "")}
+    cooked = "  - {do: roast, at: 160 °C, time: 60 min, loses: 20 %}\n  - do: store"
+
+    def held(steps: str) -> dict[str, ShareLimit]:
+        manual = kitchen(tmp_path / steps.split(":")[1].split(",")[0].strip(), formulas)
+        for ident in formulas:
+            path = manual.project / f"standards/formulas/{ident}.yaml"
+            path.write_text(
+                path.read_text(encoding="utf-8").replace("  - do: store", steps), encoding="utf-8"
+            )
+        manual = compute(manual.project)
+        return {
+            ident: next(x for x in manual.walks[ident].limits if isinstance(x, ShareLimit))
+            for ident in formulas
+        }
+
+    limits = held(cooked)
+    water = Fraction(70, 100) * 9954
+    low, high = (
+        46 * (1 - Fraction(2000) / (water + 46)) / 80,
+        Fraction(4600, 8000),
+    )
+    roast = limits["roast"].found
+    assert roast.high == high and abs(roast.low - low) < Fraction(1, 100)
+    assert limits["roast"].verdict.status == "close"
+    assert limits["over"].found.low > Fraction(1, 2) and limits["over"].verdict.status == "fails"
+
+
+def test_a_figure_a_hair_above_its_bound_is_not_shown_as_the_bound(tmp_path: Path) -> None:
+    """30.04 % of fat is above 30 %, and no page says 30 %."""
+    lean = (
+        "{water: 60 %, protein: 9.46 %, fat: 30.04 %, carbohydrate: 0 %, ash: 0.5 %, source: label}"
+    )
+    manual = kitchen(tmp_path, {"b": ({"lean": 10000}, "ground-beef")}, "beef", lean)
+    (said,) = (f.message for f in manual.findings if f.code == "standard-not-met")
+    assert "30.04" in said.replace("\u00a0", " ")
+
+
+def test_raw_sausage_is_asked_by_its_name(tmp_path: Path) -> None:
+    """9 CFR 319.140 holds sausage that isn't cooked to 3 % of water put in. One that is sold raw and
+    called so is asked; `none` answers, and so does the standard, which then holds."""
+    batter = {"lean": 9400, "ice": 600}
+    formulas = {
+        "asks": (batter, ""),
+        "none": (batter, "none"),
+        "wet": (batter, "sausage"),
+        "dry": ({"lean": 9700, "ice": 300}, "sausage"),
+        "mince": (batter, ""),
+    }
+    names = dict.fromkeys(formulas, "Race sausage") | {"mince": "Mince with ice"}
+    manual = kitchen(tmp_path, formulas, names=names)
+    assert codes(manual, "asks") == {"standard-not-stated"}
+    assert codes(manual, "wet") == {"standard-not-met"}
+    assert codes(manual, "none") == codes(manual, "dry") == codes(manual, "mince") == set()

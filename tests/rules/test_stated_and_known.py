@@ -47,10 +47,10 @@ def test_every_foodstuff_has_facts_of_known_words() -> None:
 
 def test_known_names_are_reported_once_and_of_known_words() -> None:
     known = LIBRARY.known_names
-    eu = LIBRARY.allergens["eu"].named()
+    listed = {word for one in LIBRARY.allergens.values() for word in one.named()}
     for ident, food in known.foods.items():
         assert food.species in {None, "animal", "game"} | known_species(LIBRARY), ident
-        assert {text.partition(" (")[0] for text in food.allergens} <= set(eu), ident
+        assert {text.partition(" (")[0] for text in food.allergens} <= listed, ident
         for name in food.names:
             reported = known.of_names([name])
             assert [t.food for t in reported] == [ident], name
@@ -310,3 +310,22 @@ def test_a_spoon_of_syrup_boils_as_hot_as_a_pot_of_it(kitchen: Path) -> None:
 def test_no_verb_of_water_is_named_in_python() -> None:
     text = (ROOT / "generator/rules/basics/plausible.py").read_text("utf-8")
     assert not any(f'"{verb}"' in text for verb in LIBRARY.media)
+
+
+@pytest.mark.parametrize(
+    ("name", "ready"),
+    [
+        ("Chicken thigh to be cooked", False),
+        ("Chicken not yet cooked", False),
+        ("Pork, not cooked", False),
+        ("Half-cooked pork belly", False),
+        ("Part-baked turkey", False),
+        ("Salmon, raw, smoked-salt rub", False),
+        ("Chicken, cooked", True),
+        ("Half roast duck", True),
+        ("Smoked salmon", True),
+        ("Cooked ham, fried onions", True),
+    ],
+)
+def test_what_is_to_be_cooked_is_no_cooked_food(name: str, ready: bool) -> None:
+    assert LIBRARY.known_names.ready([name]) is ready

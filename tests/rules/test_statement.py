@@ -257,6 +257,63 @@ def test_nutrition_by_hand_in_europe(kitchen: Path) -> None:
     assert said["Fibre"] == ("less than 0.5 g", "0.8 g")
     assert said["Salt"] == ("at least 0.87 g", "at least 1.6 g")
 
+    assert {
+        n.name: n.tolerance.replace("\u00a0", " ")
+        for n in label_view(made(kitchen), "rice-salad").lines
+    } == {
+        "Energy": "",
+        "Energy in kilocalories": "",
+        "Fat": "±1.5 g",
+        "of which saturates": "±0.8 g",
+        "Carbohydrate": "±4.8 g",
+        "of which sugars": "",
+        "Fibre": "",
+        "Protein": "±2 g",
+        "Salt": "",
+    }
+
+
+@pytest.mark.parametrize(
+    ("more", "says", "whole"),
+    [
+        (", salt: 93.75 %", "(salt, sodium nitrite)", True),
+        (
+            ", salt: 93.75 %, nitrite_from: potassium-nitrite",
+            "(salt, potassium nitrite)",
+            True,
+        ),
+        (", salt: 90 %", "(salt, sodium nitrite)", False),
+        ("", "(sodium nitrite)", False),
+        (", salt: 89.75 %, nitrate: 4 %", "(salt, sodium nitrite)", False),
+        (
+            ", contains_ingredients: [salt, dextrose, sodium nitrite]",
+            "(salt, dextrose, sodium nitrite)",
+            True,
+        ),
+    ],
+)
+def test_a_cure_is_named_with_what_it_is_made_of(
+    kitchen: Path, more: str, says: str, whole: bool
+) -> None:
+    """What is stated of it says so, the most first; what else is in it is asked for, never
+    guessed."""
+    (kitchen / "standards/ingredients/cure.yaml").write_text(
+        "pink-cure: {name: Pink cure, species: none, state: ready-to-eat, form: dry, "
+        f"allergens: none, tcs: no, function: cure, nitrite: 6.25 %{more}, source: bag}}\n"
+    )
+    edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.6 %\n    pink-cure: 0.2 %")
+    view = label_view(made_with_errors(kitchen), "pork-bake")
+    assert f"Pink cure {says}" in view.statement
+    asked = [words for words in view.doubts if "contains_ingredients" in words]
+    assert bool(asked) != whole
+
+
+def made_with_errors(kitchen: Path) -> Manual:
+    """A manual whose walks are computed whatever its scales and its law say of a cure."""
+    manual = compute(kitchen)
+    assert isinstance(manual, Manual)
+    return manual
+
 
 def test_a_figure_whose_ends_round_apart_is_a_range(kitchen: Path) -> None:
     """The rice's fat is left out: from that of the cream to nobody knows; never nothing."""

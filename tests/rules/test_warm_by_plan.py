@@ -224,7 +224,7 @@ def test_no_time_is_offered_that_is_less_than_half(
     manual = compute(lay_out(tmp_path, kitchen("ferment", press + CHILL + STORE["walk-in"])))
     (found,) = (f for f in manual.findings if f.code == "between-too-long")
     assert bool(found.write) is offered
-    assert "`for: ferment`, or `for: dry`" in found.help
+    assert "`for: ferment`, `for: dry`" in found.help
 
 
 def test_what_is_over_is_said_to_be_as_filled(tmp_path: Path) -> None:
@@ -252,3 +252,32 @@ def test_what_is_over_is_said_to_be_as_filled(tmp_path: Path) -> None:
         assert ("over as filled" in page) == ("filled" in words)
         record = batch_data(sheet, sheet.batches[0], manual.walks)
         assert record["left_as_filled"] == ("filled" in words)
+
+
+@pytest.mark.parametrize("core", ["22 °C", "43 °C"])
+@pytest.mark.parametrize(("held", "asked"), [(False, False), (True, True)])
+def test_what_is_warmed_for_its_culture_is_not_reheated(
+    tmp_path: Path, core: str, held: bool, asked: bool
+) -> None:
+    """Unless it is held hot after all: 3-403.11(A) is of food reheated for hot holding."""
+    warm = f"  - do: warm\n    add: [milk]\n    target: core {core}\n    time: 30 min\n"
+    end = "  - do: hold-hot\n    time: 2 h\n  - do: serve\n" if held else CHILL + STORE["walk-in"]
+    spec = kitchen("ferment", warm + "  - do: ferment\n    time: 8 h\n" + end)
+    codes, _ = cooling(tmp_path, spec if not held else {**spec, "formula": ""})
+    assert ("reheat-missing" in codes) is asked
+
+
+@pytest.mark.parametrize(
+    ("before", "asked"),
+    [
+        ("  - {do: warm, add: [milk], target: core 22 °C, time: 30 min}\n", True),
+        ("  - {do: warm, add: [milk], target: core 56 °C, time: 30 min}\n", True),
+        ("  - {do: warm, add: [milk], target: core 60 °C, time: 30 min}\n", False),
+        ("  - {do: warm, add: [milk], time: 30 min}\n", False),
+        ("  - {do: mix, add: [milk], time: 5 min}\n", True),
+    ],
+)
+def test_what_holds_food_hot_does_not_heat_it(tmp_path: Path, before: str, asked: bool) -> None:
+    spec = {**kitchen("ferment", f"{before}  - {{do: hold-hot, time: 2 h}}\n  - do: serve\n")}
+    codes, _ = cooling(tmp_path, {**spec, "formula": ""})
+    assert ("reheat-missing" in codes) is asked

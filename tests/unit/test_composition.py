@@ -8,6 +8,8 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from generator.composition.balance import Balance, Leaves, mixed
 from generator.composition.contents import REPORTED, Contents, contents_of
@@ -205,7 +207,8 @@ def test_the_truth_is_never_outside_the_bounds() -> None:
         ("1.24", "1.36", 3, "1.2 to 1.4 %"),
         ("0", "0", 1, "0 %"),
         ("62.36", "62.44", 1, "62.4 %"),
-        ("62.34", "62.44", 1, "62.3 to 62.4 %"),
+        ("62.34", "62.44", 1, "62.3 to 62.5 %"),
+        ("0.04", "0.51", 1, "0 to 0.6 %"),
     ],
 )
 def test_one_figure_only_where_both_bounds_round_to_it(
@@ -213,3 +216,18 @@ def test_one_figure_only_where_both_bounds_round_to_it(
 ) -> None:
     bounds = sorted((Fraction(low) / 100, Fraction(high) / 100))
     assert percent_words(Between(*bounds), places).replace("\u00a0", " ") == words
+
+
+@given(st.fractions(0, 100), st.fractions(0, 100), st.fractions(0, 100), st.integers(0, 3))
+def test_bounds_are_rounded_outward_and_stay_on_their_side(
+    one: Fraction, other: Fraction, bound: Fraction, places: int
+) -> None:
+    """Two ends in words hold all that lies between; beside a bound each end keeps its side of it,
+    as far as six decimals tell."""
+    found = Between(*sorted((one, other)))
+    ends = [Fraction(word) for word in found.words(places).split(" to ")]
+    assert len(ends) == 1 or ends[0] <= found.low <= found.high <= ends[1]
+    beside = [Fraction(word) for word in found.words_beside(bound, places).split(" to ")]
+    for shown, end in zip((beside[0], beside[-1]), (found.low, found.high), strict=True):
+        assert (shown > bound) == (end > bound) or abs(end - bound) < Fraction(1, 10**5)
+        assert (shown < bound) == (end < bound) or abs(end - bound) < Fraction(1, 10**5)

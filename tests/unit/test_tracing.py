@@ -19,6 +19,12 @@ def plain(lot: str | None) -> str:
     return "" if lot is None else lot.replace(" ", "").lower()
 
 
+def signs(lot: str | None) -> str:
+    """A lot's number as one who reads it badly may copy it: no hyphens, o for 0, l or i for 1."""
+    kept = "".join(c for c in plain(lot) if c.isalnum())
+    return kept.replace("o", "0").replace("l", "1").replace("i", "1")
+
+
 def sources(batches: list[Made], row: Row) -> set[str]:
     """The batches a line came from."""
     return {
@@ -33,14 +39,15 @@ def names(batches: list[Made], row: Row, match: Match) -> str:
     here = row.item in {b.formula for b in batches}
     if row.lot is None or here != match.made_here:
         return ""
-    if match.records:
-        return "is" if sources(batches, row) & set(match.records) else ""
-    if sources(batches, row) or row.item != match.item or plain(row.lot) != plain(match.lot):
-        return ""
-    if match.made_here:
-        return "is"
+    own = sources(batches, row)
+    if own:
+        return "is" if own & set(match.records) else ""
     ours, theirs = row.supplier.lower(), match.supplier.lower()
-    return "is" if ours == theirs else ("may" if not ours or not theirs else "")
+    other = not match.made_here and ours and theirs and ours != theirs
+    if row.item != match.item or other or signs(row.lot) != signs(match.lot):
+        return ""
+    alike = plain(row.lot) != plain(match.lot) or match.records
+    return "may" if alike or (not match.made_here and ours != theirs) else "is"
 
 
 def unwritten(batch: Made, item: str, lines: Lines) -> bool:
@@ -246,6 +253,40 @@ def test_a_number_misread_is_shown_beside_it() -> None:
     graph = Graph(history_of([one, two]))
     (match,) = graph.find("L220")
     assert [m.lot for m in graph.alike(match)] == ["L-22O"]
+    traced = graph.trace(match)
+    assert held(traced) == ({two.id}, {one.id})
+    (why,) = [h.why for h in traced.holds if not h.surely]
+    assert why == "its lot L-22O is written nearly alike"
+
+
+def test_a_lot_typed_two_ways_is_one_and_a_nearly_alike_one_may_be() -> None:
+    """T-4471 and `t - 4471` are one lot, t 4471 may be it; of another supplier, or T-4472, is not. A
+    batch's own number copied without its hyphen may be that batch."""
+    typed = ("T-4471", "t - 4471", "t 4471", "T-4472")
+    batches = [Made("a", str(n), n, (Row("x", lot, "Alder"),)) for n, lot in enumerate(typed)]
+    batches.append(Made("a", "9", 9, (Row("x", "t 4471", "Birch"),)))
+    graph = Graph(history_of(batches))
+    (match,) = graph.find("t-4471")
+    assert held(graph.trace(match)) == ({"a-0", "a-1"}, {"a-2"})
+    own = Made("stock", "261101-1", 0, ())
+    gravy = Made("gravy", "G", 1, (Row("stock", "2611011"),))
+    graph = Graph(history_of([own, gravy]))
+    (match,) = graph.find("261101-1")
+    assert held(graph.trace(match)) == ({own.id}, {gravy.id})
+
+
+def test_batches_of_a_day_are_in_the_order_of_their_numbers() -> None:
+    """Twelve batches of one day, and lots S-9 and S-10: as people count, not as text."""
+    made = [Made("a", f"261103-{n}", 0, (Row("x", f"S-{n}"),)) for n in (10, 2, 1, 12, 9)]
+    history = history_of(made)
+    order = [f"261103-{n}" for n in (1, 2, 9, 10, 12)]
+    assert [b.record.lot for b in history.batches.values()] == order
+    graph = Graph(history, {"a": frozenset({"x", "y"})})
+    assert [m.lot for m in graph.known() if m.item == "x"] == ["S-1", "S-2", "S-9", "S-10", "S-12"]
+    unwritten = Made("b", "1", 0, (Row("y", "Y"),))
+    graph = Graph(history_of([*made, unwritten]), {"a": frozenset({"y"})})
+    (match,) = graph.find("Y")
+    assert [h.batch.record.lot for h in graph.trace(match).holds] == [*order, "1"]
 
 
 def test_a_batch_that_was_used_and_has_no_record_is_traced() -> None:

@@ -115,6 +115,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "binder hearth --sheet 3 --out sheet.pdf",
         "binder lamb-braise --folded --out folded.pdf",
         "binder hearth --with conversions --duplex --out hearth.pdf",
+        "binder first-week --out week.pdf",
     ),
     "labels": (
         "labels lamb-braise --made 2026-11-24 --packs 12 --lot 261124-2 --start 4 --out "
@@ -179,6 +180,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "record batch.json --dry-run --format json",
         'record batch.yaml --corrects "The lot of the onions was misread."',
         "record early.yaml --earlier-revision",
+        "record batch.json --lot 261124-2",
     ),
     "trace": (
         "trace T-4471",

@@ -18,7 +18,7 @@
   // The search comes when it is asked for: an engine, the words, and what shows them.
   const load = (path) => new Promise((onload, onerror) => add("script", { src: new URL(path, root), async: false, onload, onerror }));
   const find = () =>
-    Promise.all(self.ksFind ? [] : dataset.find.split(" ").map(load)).then(
+    Promise.all(self.ksFind ? [] : dataset.find.split(" ").map((path) => load(path === "assets/index.js" && published ? `${path}?r=${published}` : path))).then(
       () => self.ksFind(root, file ? "index.html" : ""),
       () => (location = one("#ks-find").href)
     );
@@ -92,13 +92,13 @@
   };
 
   // A page left open learns that another revision was published, and keeps saying so.
+  let published;
   const watch = () => {
-    let first;
     const ask = async () => {
       try {
         const { revision } = await (await fetch(new URL("revision.json", root), { cache: "no-store" })).json();
-        first ||= revision;
-        if (revision !== first) one(".ks-changed").hidden = false;
+        published ||= revision;
+        if (revision !== published) one(".ks-changed").hidden = false;
       } catch {} // no signal: asked again
     };
     ask();
@@ -110,7 +110,7 @@
   const phone = async (on) => {
     const box = one(".ks-phone");
     one(".ks-quick")?.after(box); // near the top, where a script can offer it
-    const say = (name, facts) => {
+    const say = (name, facts = {}) => {
       if (!box) return;
       box.hidden = false;
       for (const line of box.querySelectorAll("[data-say]")) line.hidden = !line.dataset.say.split(" ").includes(name);
@@ -133,14 +133,31 @@
         active.postMessage(what, [channel.port2]);
       });
     };
-    const report = (state) => say(state.fault ? "fault" : state.newer ? "newer" : state.revision ? "saved" : "offer", state);
+    // A large manual is saved by station: all of them are ticked until somebody picks.
+    const which = one(".ks-which"), ticks = which ? [...which.querySelectorAll("[value]")] : [];
+    const picked = () => (ticks.every((tick) => tick.checked) ? undefined : ticks.filter((tick) => tick.checked).map((tick) => tick.value));
+    const weigh = () => {
+      const only = picked(), groups = which.dataset.kb.split(" ").map((group) => group.split(":"));
+      const kb = groups.reduce((sum, [size, of]) => sum + (!of || !only || of.split(",").some((id) => only.includes(id)) ? +size : 0), 0);
+      one("#ks-save").textContent = `Save this manual on this phone (${kb} kB)`;
+    };
+    if (which) which.onchange = weigh;
+    const report = (state) => {
+      const name = state.newer ? "newer" : state.revision ? "saved" : "offer", some = { saved: "part", newer: "newer-part" };
+      say(state.fault ? "fault" : (state.names && some[name]) || name, { ...state, list: state.names?.join(", ") || "none" });
+      if (!which || !state.revision || state.fault) return;
+      for (const tick of ticks) tick.checked = !state.only || state.only.includes(tick.value);
+      weigh();
+    };
+    workers.onmessage = ({ data }) => data.saved && report(data.saved); // another page saved or removed it
     if (box) {
       on("#ks-save", async () => {
+        const only = picked();
         say("saving", { done: 0, of: "…" });
         try {
           await workers.register(new URL("sw.js", root), { updateViaCache: "none" });
           navigator.storage?.persist?.();
-          report(await ask("save"));
+          report(await ask({ save: only }));
         } catch (error) {
           report({ fault: error.message });
         }

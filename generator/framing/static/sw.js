@@ -6,18 +6,25 @@ const mine = `ks ${root} `;
 const wait = 2500;
 
 const open = (name) => caches.open(mine + name);
-const state = async () => (await (await open("state")).match(root))?.json() || {};
-const set = async (facts) => (await open("state")).put(root, new Response(JSON.stringify(facts)));
+let known; // read once: a large manual's list is long
+const state = async () => (known ||= (await (await (await open("state")).match(root))?.json()) || {});
+const set = async (facts) => {
+  await (await open("state")).put(root, new Response(JSON.stringify(facts)));
+  known = facts;
+};
 const drop = async (...kept) => {
   for (const name of await caches.keys()) if (name.startsWith(mine) && !kept.includes(name.slice(mine.length))) await caches.delete(name);
 };
 const get = (path) => fetch(root + path, { cache: "no-store" });
 const page = (path) => path.replace(/(^|\/)index\.html$/, "$1");
 
-// Fetches what isn't here yet; what was fetched before a fault stays for the next try.
-const load = async (report) => {
-  const list = await (await get("saved.json")).json();
-  const { revision, files } = list;
+// Fetches what isn't here yet, of all stations or of those in `only`; what was fetched before a fault
+// stays for the next try.
+const load = async (report, only) => {
+  const { revision, zone, files: shared, stations = {}, groups = [] } = await (await get("saved.json")).json();
+  only = groups[0] && only?.filter((id) => stations[id]);
+  const names = only?.map((id) => stations[id]);
+  const files = Object.assign({}, shared, ...groups.filter(({ of }) => !only || of.some((id) => only.includes(id))).map((group) => group.files));
   const was = await state();
   const part = await open(revision);
   const paths = Object.keys(files);
@@ -30,49 +37,56 @@ const load = async (report) => {
       const answer = same || (await get(page(path)));
       const bytes = await answer.arrayBuffer();
       const sum = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
-      if (Array.from(sum, (b) => b.toString(16).padStart(2, "0")).join("") !== files[path]) throw Error(`${path}: ${answer.status}, differs from the published file`);
+      if (Array.from(sum, (b) => b.toString(16).padStart(2, "0")).join("").slice(0, 32) !== files[path]) throw Error(`${path}: ${answer.status}, differs from the published file`);
       await part.put(key, new Response(bytes, { headers: { "content-type": answer.headers.get("content-type") } }));
     }
   };
   await Promise.all([work(), work(), work(), work()]);
-  await set({ ...list, newest: revision, checked: Date.now() });
+  await set({ revision, zone, files, only, names, newest: revision, checked: Date.now() });
   await drop(revision, "state");
+  const kept = new Set(Object.keys(files).map((path) => new URL(root + page(path)).href));
+  for (const { url } of await part.keys()) if (!kept.has(url)) await part.delete(url);
 };
 // One thing at a time: two would write over each other's state.
-let job;
-const once = (work) => (job ||= work().finally(() => (job = 0)));
-const after = (work) => Promise.resolve(job).catch(() => 0).then(work);
+let last = Promise.resolve();
+const next = (work) => (last = last.catch(() => 0).then(work));
 
 // Asks which revision is published, and fetches it if it is another one.
+let asking;
 const check = () =>
-  once(async () => {
+  (asking ||= next(async () => {
     const was = await state();
     if (!was.revision) return;
     const { revision } = await (await get("revision.json")).json();
     await set({ ...was, newest: revision, checked: Date.now() });
-    if (revision !== was.revision) await load(() => 0);
-  });
+    if (revision !== was.revision) await load(() => 0, was.only);
+  }).finally(() => (asking = 0)));
 
 const reported = async (fault) => {
-  const { revision, newest, checked, zone } = await state();
+  const { revision, newest, checked, zone, only, names } = await state();
   if (!revision) return { fault };
   const show = (when, what) => new Intl.DateTimeFormat("en-GB", { timeZone: zone, ...what }).format(when);
   const day = { day: "numeric", month: "short" };
   const date = show(checked, day);
   const clock = show(checked, { hour: "2-digit", minute: "2-digit" });
-  return { fault, revision, newest, newer: newest !== revision, short: revision.slice(0, 8), at: date === show(Date.now(), day) ? clock : `${date}, ${clock}` };
+  return { fault, only, names, revision, newest, newer: newest !== revision, short: revision.slice(0, 8), at: date === show(Date.now(), day) ? clock : `${date}, ${clock}` };
 };
 
 // The saved file for an address; a page gets the line that says what it is.
 const saved = async (path, navigates) => {
-  const { revision, short, at, newer } = await reported();
+  const { revision, short, at, newer, names } = await reported();
   const look = (name) => caches.match(root + name, { cacheName: mine + revision });
   let found = await look(path);
-  if (navigates) found ||= (await look(`${path}/`)) || (await look("404.html"));
+  if (navigates) found ||= await look(`${path}/`);
+  const lost = navigates && !found;
+  if (lost) found = await look("404.html");
   if (!navigates || !/html/.test(found?.headers.get("content-type"))) return found || Response.error();
   const more = newer ? " <b>A newer revision is published.</b> Go where there is signal and load the page again." : "";
   const line = `<p class="ks-saved" role="status"><b>Saved copy</b> · revision ${short} · checked ${at}.${more}</p>`;
-  return new Response((await found.text()).replace("<!--saved-->", line), { headers: { "content-type": "text/html" } });
+  let text = (await found.text()).replace("<!--saved-->", line);
+  // Of a copy of some stations nobody can say which it is.
+  if (lost && names) text = text.replace("There is no such page", "This page isn’t saved on this phone").replace("It may have been renamed.", "Go where there is signal. It is of a station that wasn’t saved, or there is no such page.");
+  return new Response(text, { headers: { "content-type": "text/html" } });
 };
 
 const answer = async (event) => {
@@ -80,9 +94,9 @@ const answer = async (event) => {
   const path = page(request.url.slice(root.length).replace(/[?#].*/, ""));
   const { revision, files } = await state();
   if (!revision) return fetch(request);
-  const stamp = new URL(request.url).search.slice(1);
-  const known = stamp && files[path];
-  if (known && known.startsWith(stamp)) {
+  const [stamp] = new URL(request.url).search.match(/(?<=^\?)[0-9a-f]{10}$/) || [];
+  const named = stamp && files[path];
+  if (named && named.startsWith(stamp)) {
     const kept = await saved(path); // named by its content: never an old one
     if (kept.ok) return kept;
   }
@@ -95,7 +109,7 @@ const answer = async (event) => {
     }
   } catch {}
   // A file of another revision than its page is no help to anybody.
-  return known ? Response.error() : saved(path, navigates);
+  return named ? Response.error() : saved(path, navigates);
 };
 
 addEventListener("install", () => skipWaiting());
@@ -107,6 +121,13 @@ addEventListener("fetch", (event) => {
 addEventListener("message", (event) => {
   const [port] = event.ports;
   const report = (words) => port.postMessage(words);
-  const jobs = { save: () => after(() => once(() => load(report))), check, remove: () => after(() => drop()) };
-  event.waitUntil(jobs[event.data]().then(() => reported(), (fault) => reported(fault.message)).then(report));
+  const told = async () => {
+    for (const client of await clients.matchAll({ includeUncontrolled: true })) if (client.id !== event.source.id) client.postMessage({ saved: await reported() });
+  };
+  const remove = async () => {
+    known = 0;
+    await drop();
+  };
+  const { data } = event, job = data === "check" ? check() : next(() => (data === "remove" ? remove() : load(report, data.save))).finally(told);
+  event.waitUntil(job.then(() => reported(), (fault) => reported(fault.message)).then(report));
 });

@@ -98,8 +98,8 @@ self.ksBatch = (() => {
     const three = part.length === 3 && +whole, small = part.replace(/0+$/, three ? "" : "$&");
     if (comma ? /\./.test(digits) : three && (digits.includes(",") || part.endsWith("0"))) {
       const found = [...(three ? [whole + part] : []), (whole || "0") + (small && sign + small)];
-      const write = found.map((x) => typed.replace(digits, x));
-      if (comma) refuse("decimal-mark", `\`${typed}\`: did you mean ${write.join(" or ")}?`, ...write);
+      const meant = found.map((x) => typed.replace(digits, x)), write = meant.map((x) => (typed === digits ? `${x} g` : x));
+      if (comma) refuse("decimal-mark", `\`${typed}\`: did you mean ${meant.join(" or ")}?`, ...write);
       refuse("amount-doubtful", `\`${typed}\`: ${found.join(" or ")}?`, ...write);
     }
     return new Q(BigInt(whole + part), 10n ** BigInt(part.length));

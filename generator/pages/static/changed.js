@@ -60,7 +60,18 @@
   if (page) panel(page.dataset.at, page.dataset.facts, ["Changed since you last opened it"]).then((box) => box && page.querySelector(".ks-allergens").before(box));
   if (all) (async () => {
     let opened = 0;
-    for (const item of document.querySelectorAll("li[data-facts]")) {
+    // A long list is on parts of its own.
+    const items = [...document.querySelectorAll("li[data-facts]")], parts = document.querySelectorAll(".ks-parts a");
+    try {
+      if (Object.keys(localStorage).some((name) => name.startsWith(key("")))) for (const { href } of parts) {
+        const answer = await fetch(href);
+        if (!answer.ok) throw 0;
+        items.push(...new DOMParser().parseFromString(await answer.text(), "text/html").querySelectorAll("li[data-facts]"));
+      }
+    } catch {
+      return void (document.querySelector(".ks-news-none").textContent = "Not compared: no signal. Open each formula to see what changed in it.");
+    }
+    for (const item of items) {
       const { at, facts } = item.dataset;
       if (!read(at)) continue;
       opened += 1;

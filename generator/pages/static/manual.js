@@ -47,7 +47,7 @@
   // Scripts of some pages alone.
   const { src } = document.currentScript;
   const add = (name) => document.head.append(Object.assign(document.createElement("script"), { src: src.replace(/manual\.js.*/, name) }));
-  if (document.querySelector("table.ks-reg")) add("register.js");
+  if (document.querySelector("table.ks-reg") && !document.querySelector(".ks-parts, .ks-part-of")) add("register.js");
   try {
     if (!place && localStorage["ks units"]) add("stays.js");
   } catch {}

@@ -351,6 +351,11 @@ class ShareLimit(LimitHead):
     of: str
     found: Between
 
+    @property
+    def words(self) -> str:
+        """What it comes to, without the sign: 28.1, or 27.3 to 30.6, on its side of the bound."""
+        return self.found.words_beside(self.percent, 1)
+
 
 @dataclass(frozen=True, kw_only=True)
 class AcidityLimit(LimitHead):

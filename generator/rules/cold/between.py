@@ -35,7 +35,7 @@ from generator.rules.heat.reheating import reheat_target
 
 OURS = "ours"
 """The standing of a limit that rests on a working rule of this manual."""
-_CALLED = {"ferments": "fermenting", "dries": "drying", "ages": "ageing"}
+_CALLED = {"ferments": "fermenting", "dries": "drying", "ages": "ageing", "sprouts": "sprouting"}
 _QUARTER = Fraction(900)
 
 
@@ -170,10 +170,10 @@ def _raw_with_hot(context: StepContext) -> set[str]:
 
 
 def _changed(context: StepContext) -> Outcome | None:
-    """Fermented, dried or aged between cold and hot: refused, unless a plan is on file. Dough that
-    is baked afterwards rises, and isn't changed to keep it."""
+    """Fermented, dried, aged or sprouted between cold and hot: refused, unless a plan is on file.
+    Dough that is baked afterwards rises, and isn't changed to keep it."""
     step = context.step
-    found = [e for e in ("ferments", "dries", "ages") if e in step.effects & CHANGES]
+    found = [e for e in ("ferments", "dries", "ages", "sprouts") if e in step.effects & CHANGES]
     if not found or context.stay.during == "cold":
         return None
     what, called = PLANS[found[0]], _CALLED[found[0]]
@@ -419,8 +419,8 @@ def _do_otherwise(context: StepContext) -> str:
             "If not, do it in a refrigerator (`in`), or in less time."
         )
     return (
-        "Do it in a refrigerator (`in`), or in less time. To ferment, dry or age it on purpose "
-        "needs a variance: `for: ferment`, or `for: dry` to dry or age it."
+        "Do it in a refrigerator (`in`), or in less time. To ferment, dry, age or sprout it on "
+        "purpose needs a variance: `for: ferment`, `for: dry` to dry or age it, or `for: sprout`."
     )
 
 

@@ -7,8 +7,8 @@ from dataclasses import replace
 from generator.files.finding import Finding, Place
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
-from generator.measures.words import NARROW, counted, duration, listed
-from generator.reference.row_kinds import Held, HoldRow, ReducedOxygenRow, ReheatRow
+from generator.measures.words import NARROW, counted
+from generator.reference.row_kinds import Held, HoldRow, ReducedOxygenRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import (
     NOTHING,
@@ -25,6 +25,7 @@ from generator.rules.basics.course import Bounds
 from generator.rules.basics.limit import Bound, Figure, KeepingLimit, Verdict, figure_of
 from generator.rules.basics.uncovered import never_covered, not_covered
 from generator.rules.cold.frozen import stored_frozen
+from generator.rules.cold.held_hot_from import not_hot
 from generator.rules.cold.left_to_change import carried, shows_cold
 from generator.rules.cold.never_chilled import PLANS, never_chilled, warm_by_plan
 from generator.rules.cold.packed_fish import stays_in_its_pack
@@ -102,72 +103,6 @@ def bounds_of(house: House) -> Bounds:
     return Bounds(cold[1].value if cold else None, hot[1].value if hot else None, plans)
 
 
-def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
-    """Food that was cooked and cooled, held hot without a step that reheats it."""
-    before = context.before
-    cold = tuple(dict.fromkeys(c.through or c.name for c in before.components if c.chilled))
-    if (
-        before.cooked or any(c.heated and not c.through for c in before.components)
-    ) and not before.hot:
-        cold = (context.formula.formula.name,)
-    if not cold:
-        return ()
-    rows = context.house.pack.rows_of(ReheatRow)
-    are = "is" if len(cold) == 1 else "are"
-    return (
-        context.finding(
-            "reheat-missing",
-            "error",
-            f"{listed(list(cold))} {are} cold when it comes to {context.step.verb.lower()}. No "
-            "step reheats it.",
-            "Add a step before it, as in `do: reheat`, with a core target.",
-            place=context.step.step.place("do"),
-            source=cited(context.house, rows[0][1]) if rows else "",
-        ),
-    )
-
-
-def _not_hot_any_more(context: StepContext) -> tuple[Finding, ...]:
-    """Food that was off the heat for so long that it is noted, and then is held hot without being
-    reheated: a working rule of ours, since nobody knows that it is hot still."""
-    rule, spell = context.house.library.preparation, context.course.spell
-    if spell is None or not spell.hot or spell.seconds < rule.noted.seconds:
-        return ()
-    rows = context.house.pack.rows_of(ReheatRow)
-    return (
-        context.finding(
-            "reheat-missing",
-            "error",
-            f"{context.step.verb}: it was off the heat for {duration(spell.seconds)}. No step "
-            "reheats it.",
-            "Hold it hot sooner. Or add a step before it, as in `do: reheat`, with a core "
-            f"target. {duration(rule.noted.seconds)} is our working rule.",
-            place=context.step.step.place("do"),
-            source=cited(context.house, rows[0][1]) if rows else "",
-        ),
-    )
-
-
-def _held_where(context: StepContext, row: HoldRow, figure: Figure) -> tuple[Finding, ...]:
-    """Held hot in the cold, or at less than the limit."""
-    step, at = context.step, context.step.step.at
-    shown = both(figure.value, figure.shown_c, figure.shown_f)
-    if step.cold is not None:
-        words = f"{step.verb}: {step.cold.name} can't hold food hot. The limit is {shown}."
-        place = step.step.place("in")
-    elif at is not None and row.value is not None and at.coolest < row.value:
-        words = f"{step.verb}: {at} doesn't hold it hot. The limit is {shown}."
-        place = step.step.place("at")
-    else:
-        return ()
-    help = "Name the machine that holds it hot under `with`, and the temperature under `target`."
-    return (
-        context.finding(
-            "held-hot-where", "error", words, help, place=place, source=cited(context.house, row)
-        ),
-    )
-
-
 def hot_holding(context: StepContext) -> Outcome:
     """The limit of a step that holds food hot."""
     step, target = context.step, context.step.target
@@ -199,12 +134,7 @@ def hot_holding(context: StepContext) -> Outcome:
     if row.group == ROAST:
         where = "The coolest part of the roast, at the start and every two hours."
         limit = replace(limit, note=_only_by_the_chart(context), probe=limit.probe or where)
-    not_hot = (
-        *_never_reheated(context),
-        *_not_hot_any_more(context),
-        *_held_where(context, row, figure),
-    )
-    return Outcome((limit,), findings + not_hot)
+    return Outcome((limit,), findings + not_hot(context, row, figure))
 
 
 def _is_held_hot(context: StepContext) -> bool:

@@ -7,7 +7,7 @@ from generator.reference.row_kinds import CoolRow
 from generator.rules.basics.context import EndContext, chilled_to, cited
 from generator.rules.basics.fate import chilled_on_the_way
 
-PLANS = {"ferments": "ferment", "dries": "dry", "ages": "dry"}
+PLANS = {"ferments": "ferment", "dries": "dry", "ages": "dry", "sprouts": "sprout"}
 """The authorisation each way of changing food by time asks for."""
 
 

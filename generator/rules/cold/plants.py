@@ -12,7 +12,7 @@ from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
 from generator.reference.row_kinds import WordsRow
 from generator.reference.rows import Plant
-from generator.resolve.joined import House
+from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.product import RAW_STATES, Component, Product, changed
 
 CUTS = frozenset({"cuts", "comminutes", "slices", "divides", "takes-off"})
@@ -51,6 +51,32 @@ def _any_of(words: tuple[str, ...]) -> re.Pattern[str]:
 def needs_as_it_comes(plant: str, pack: Pack) -> bool:
     """Whether raw food of a kind needs temperature control before anything is done to it."""
     return pack.row_for(WordsRow, f"{plant}-raw", "tcs") is not None
+
+
+_SAYS_SPROUT = re.compile(r"\b(?:sprout|germinat)", re.IGNORECASE)
+
+
+def seeds_in(product: Product, house: House) -> bool:
+    """Whether raw seeds are in it that sprout once they are wet."""
+    kinds = house.library.plants
+    return any(_can_sprout(kinds.get(c.plant)) and not c.cooked for c in product.components)
+
+
+def _can_sprout(kind: Plant | None) -> bool:
+    return kind is not None and kind.sprouts_after is not None
+
+
+def wets(step: JoinedStep) -> bool:
+    """Whether a step makes what is dry wet, though no water is weighed in: it is soaked, rinsed, or
+    gains weight."""
+    rinsed = step.step.do == "wash"
+    return rinsed or "soaks" in step.effects or step.step.gains is not None or says_sprout(step)
+
+
+def says_sprout(step: JoinedStep) -> bool:
+    """Whether a step sprouts what is in it: by what it does, or in its own words."""
+    words = (step.verb, *step.step.how, step.step.until or "")
+    return "sprouts" in step.effects or any(_SAYS_SPROUT.search(text) for text in words)
 
 
 def sprouted(product: Product, wet_s: Fraction, house: House) -> Product:

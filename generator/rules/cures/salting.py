@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.measures.rounding import to_side
+from generator.measures.rounding import Side, to_side
 from generator.measures.words import NARROW, listed, plain
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.product import Component, Product
@@ -161,8 +161,8 @@ def salting_rows(house: House, salt: Salting) -> tuple[tuple[str, str], ...]:
         words = f"{_percent(low)} of its water and salt"
         if _percent(low) != _percent(high):
             words = (
-                f"{_percent(low)} to {_percent(high)} of its water and salt: the higher if only "
-                "water is lost in cooking and drying"
+                f"{_percent(low)} to {_percent(high, 'up')} of its water and salt: the higher if "
+                "only water is lost in cooking and drying"
             )
         rows.append(("Salt in its water", words))
     elif salt.unknown:
@@ -190,7 +190,7 @@ def salting_rows(house: House, salt: Salting) -> tuple[tuple[str, str], ...]:
     return tuple(rows)
 
 
-def _percent(share: Fraction) -> str:
+def _percent(share: Fraction, side: Side = "down") -> str:
     """A share with the three decimals a balance and a titration give, rounded down: it is held
-    against least figures."""
-    return f"{plain(to_side(share * 100, 'down', Fraction(1, 1000)), 3)}{NARROW}%"
+    against least figures; the upper of two bounds up."""
+    return f"{plain(to_side(share * 100, side, Fraction(1, 1000)), 3)}{NARROW}%"

@@ -203,9 +203,10 @@ def _cooked_for_holding(context: StepContext) -> bool:
 
 
 def _heats_last(context: StepContext) -> bool:
-    """Whether no later step heats the food before it is held, served, or in the cold."""
+    """Whether no later step heats the food before it is held, served, or in the cold; what is
+    warmed so that it ferments is no food reheated, unless it is held hot after all."""
     for step in context.formula.after(context.step.number):
-        if step.effects & HEATS:
+        if step.effects & HEATS or ("ferments" in step.effects and not context.later_hot_hold):
             return False
         if step.effects & _ENDS_THE_HEAT or step.cold is not None:
             return True

@@ -34,10 +34,22 @@ ON_FILE = "raw-milk"
 _MILK, _FROZEN, _CHEESE = "milk", "frozen-milk", "cheese"
 _DAIRY = "01"
 """The first two figures of the food numbers of dairy food in the USDA's tables."""
-_RAW = re.compile(
-    r"\b(raw|unpasteuri[sz]ed)[ -]([\w’']+[ "
-    r"-]){0,2}(milk|cream|cheese|yogh?urt|buttermilk|butter)\b"
+_DAIRY_WORDS = (
+    r"(?:milk|cream|cr[eè]me|cheese|yogh?urt|buttermilk|butter|whey|curds?|brie|camembert|ricotta"
+    r"|mozzarella|kefir|quark|fromage|skyr|feta|reblochon|tomme|vacherin|mascarpone)"
 )
+_DAIRY_NAME = re.compile(rf"\b{_DAIRY_WORDS}\b")
+_RAW = re.compile(
+    rf"\b(?:raw|unpasteuri[sz]ed)[ -](?:[\w’']+[ -]){{0,2}}{_DAIRY_WORDS}\b"
+    r"|\b(?:lait cru|leche cruda|latte crudo|rohmilch|rauwe melk)\b"
+    r"|\b(?:milk|cream)\b.*\bstraight from the (?:cow|goat|sheep|ewe|farm)\b"
+)
+_RAW_PART = re.compile(
+    r"\s*(?:(?:still|all|quite) )?(?:raw|unpasteuri[sz]ed|thermi[sz]ed|not (?:yet )?pasteuri[sz]ed"
+    r"|un-?heat-?treated|not heat-?treated)(?: (?:milk|from|of)\b.*)?\s*"
+)
+"""A part of a name, between commas or in brackets, that is only such a word."""
+_PARTS = re.compile(r"[,;:()\[\]/|–—]|\s-\s")
 _CURED = ("hard", "semisoft", "soft")
 
 
@@ -74,6 +86,9 @@ def not_pasteurised(house: House, item: str, facts: Ingredient) -> tuple[Finding
     )
 
 
+THERMISED = 57
+"""°C from which milk is heated to lessen its germs, and is raw still: thermisation, 57 to 68 °C for
+15 s or more (Council Directive 92/46/EEC, as quoted; no row of any pack)."""
 _COOKS = frozenset({"cooks", "part-cooks", "reheats"})
 
 
@@ -87,11 +102,16 @@ def raw_milk(context: StepContext) -> Outcome:
     if not found:
         return NOTHING
     new = [c for c in found if c.part in context.step.parts]
-    permit = Outcome((_by_permit(context, new),)) if new else NOTHING
+    said = (*_raw_again(context, new), *_only_warmed(context, found))
+    permit = Outcome((_by_permit(context, new),) if new else (), said)
     if context.step.effects & _COOKS:
         heated = _pasteurised(context, found)
         if heated is not NOTHING:
-            return replace(heated, limits=(*permit.limits, *heated.limits))
+            return replace(
+                heated,
+                limits=(*permit.limits, *heated.limits),
+                findings=(*said, *heated.findings),
+            )
         return not_covered(
             context,
             "cook",
@@ -99,6 +119,41 @@ def raw_milk(context: StepContext) -> Outcome:
             "Ask your regulatory authority for its figures. Or use pasteurised milk.",
         )
     return permit
+
+
+def _raw_again(context: StepContext, new: list[Component]) -> tuple[Finding, ...]:
+    """The error of raw milk that goes to what was heated already, and isn't heated with it."""
+    step, formula = context.step, context.formula
+    heated = next((s for s in formula.before(step.number) if s.effects & _COOKS), None)
+    later = any("cooks" in s.effects for s in formula.since(step.number))
+    if not new or heated is None or later or not context.before.cooked:
+        return ()
+    names = listed(list(dict.fromkeys(c.name for c in new)))
+    words = (
+        f"{step.verb}: {names} goes in raw after step {heated.number}, {heated.verb}: all of it is "
+        "raw again."
+    )
+    help = "Add it before that step. Or use pasteurised milk. Or pasteurise all of it afterwards."
+    return (context.finding("milk-raw-again", "error", words, help),)
+
+
+def _only_warmed(context: StepContext, raw: list[Component]) -> tuple[Finding, ...]:
+    """The warning of raw milk that is warmed as if to make it safe, by a verb that isn't judged as
+    pasteurising, and isn't pasteurised later."""
+    step, target = context.step, context.step.target
+    core = target.coolest if target and target.kind == "core" else None
+    if core is None or "heats" not in step.effects or step.effects & _COOKS:
+        return ()
+    if any("cooks" in s.effects for s in context.formula.after(step.number)):
+        return ()
+    if core.celsius < THERMISED:
+        return ()
+    names = listed(list(dict.fromkeys(c.name for c in raw)))
+    words = f"{step.verb}: {names} is raw milk still at {core}: nothing pasteurises it."
+    help = (
+        "Is it to be pasteurised? Write `do: pasteurise`. If not, the name and the label say raw."
+    )
+    return (context.finding("milk-only-warmed", "warning", words, help),)
 
 
 def _pasteurised(context: StepContext, raw: list[Component]) -> Outcome:
@@ -171,7 +226,7 @@ def _why_raw(house: House, facts: Ingredient) -> _Raw | None:
     """Why a dairy ingredient counts as raw; None where it doesn't."""
     if not any(a.word == "milk" for a in facts.allergens):
         return None
-    named = next((n for n in (facts.name, *facts.other_names) if _RAW.search(n.lower())), "")
+    named = next((n for n in (facts.name, *facts.other_names) if _says_raw(n.lower())), "")
     if named:
         return _Raw(f"`{named}` says that its milk is raw", "name")
     if facts.raw_milk:
@@ -181,6 +236,15 @@ def _why_raw(house: House, facts: Ingredient) -> _Raw | None:
     if facts.state is None:
         return _Raw("its `state` isn't stated, so its milk counts as raw", "name")
     return _Raw("its milk is raw", "state")
+
+
+def _says_raw(name: str) -> bool:
+    """Whether a name says of dairy food that its milk is raw, before the food's word or behind it:
+    "Raw cream", "Cream (raw)", "Milk, unpasteurised, from the farm"."""
+    if _RAW.search(name):
+        return True
+    first, *others = _PARTS.split(name)
+    return _DAIRY_NAME.search(first) is not None and any(map(_RAW_PART.fullmatch, others))
 
 
 def _is_dairy(house: House, facts: Ingredient) -> bool:

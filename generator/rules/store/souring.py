@@ -8,12 +8,14 @@ stand out of the cold to count as fermented is a working rule of this manual.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.words import counted, listed, plain
 from generator.records.effects import HEATS, HELD
+from generator.records.kept import NotTcs
 from generator.reference.row_kinds import AcidityRow, DateRow
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import (
@@ -71,6 +73,67 @@ def dry_by_document(context: EndContext) -> bool:
         and dry_enough(row, stated.water_activity)
         for _, row in context.house.pack.rows_of(AcidityRow)
     )
+
+
+_SAID = re.compile(r"\b(?:water activity|a_?w)\b\D{0,12}((?:0|1)?[.,]\d+)", re.IGNORECASE)
+"""A water activity in the words of a reason."""
+
+
+def too_moist(context: EndContext) -> EndOutcome:
+    """An error where the paper on file has a water activity at which the code lets no food be kept
+    out of the cold by that alone: 1-201.10(B), tables A and B."""
+    formula, product = context.formula.formula, context.product
+    figure = _water_activity(formula.not_tcs) if formula.not_tcs is not None else None
+    rows = _dry_by_any_ph(context)
+    if figure is None or not rows or not (product.tcs or product.raw_animals):
+        return EndOutcome()
+    if any(dry_enough(row, figure) for row in rows):
+        return EndOutcome()
+    asked = listed([_dryness(row) for row in rows], "or")
+    finding = Finding(
+        "not-dry-enough",
+        "error",
+        f"{formula.name} says it needs no temperature control at a water activity of "
+        f"{plain(figure)}. By that alone the code asks for {asked}.",
+        formula.key_place("not_tcs"),
+        "Delete `not_tcs`. Is its pH low too? Write it under `acidified`. Does a study of this "
+        "food itself show that it is safe? Name that paper alone: `not_tcs: {reason: …, "
+        "document: …}`.",
+        source=cited(context.house, rows[-1]),
+        about=frozenset({context.formula.id}),
+    )
+    return EndOutcome((), (finding,))
+
+
+def _water_activity(stated: NotTcs) -> Fraction | None:
+    """The water activity a formula states: by its key, else in the words of its reason."""
+    if stated.water_activity is not None:
+        return stated.water_activity
+    said = _SAID.search(f"{stated.reason} {stated.document}")
+    return Fraction(said[1].replace(",", ".")) if said is not None else None
+
+
+def _dry_by_any_ph(context: EndContext) -> list[AcidityRow]:
+    """The rows of the code's tables that ask for no pH, of the tables that are for this food."""
+    packed = context.product.cooked and _packed_hot(context)
+    tables = ("heated-then-packed", "not-packed") if packed else ("not-packed",)
+    rows = (row for _, row in context.house.pack.rows_of(AcidityRow) if row.applies in tables)
+    return [row for row in rows if row.most is None and row.below is None]
+
+
+def _dryness(row: AcidityRow) -> str:
+    """The water activity a row asks for, in words."""
+    if row.aw_most is not None:
+        return f"{plain(row.aw_most)} at most, packed hot"
+    return f"below {plain(row.aw_below)}" if row.aw_below is not None else "none"
+
+
+def _packed_hot(context: EndContext) -> bool:
+    """Whether it is closed in its pack behind the last step that cooks it."""
+    steps = context.formula.steps
+    heated = max((s.number for s in steps if "cooks" in s.effects), default=0)
+    packs = {"packs", "packs-without-air"}
+    return bool(heated) and any(s.effects & packs for s in context.formula.after(heated))
 
 
 def _dried_at(context: EndContext) -> list[JoinedStep]:

@@ -1,0 +1,46 @@
+"""Seeds and beans that are sprouted here. Food Code 3-502.11: sprouting them needs a variance."""
+
+from __future__ import annotations
+
+from generator.files.finding import Finding
+from generator.measures.words import listed
+from generator.reference.row_kinds import WordsRow
+from generator.rules.basics.context import EndContext, EndOutcome
+from generator.rules.cold.plants import plant_of
+
+_SPROUTS = "sprouts"
+
+
+def sprouts_unsaid(context: EndContext) -> EndOutcome:
+    """The error of seeds that lie wet and warm until they are sprouts, by no step that says so: the
+    variance is asked for at the step that does."""
+    house = context.house
+    if house.pack.row_for(WordsRow, f"{_SPROUTS}-raw", "tcs") is None:
+        return EndOutcome()
+    if any(_SPROUTS in step.effects for step in context.formula.steps):
+        return EndOutcome()
+    grown = [
+        c
+        for c in context.product.components
+        if c.plant == _SPROUTS
+        and not c.through
+        and not c.cooked  # soaked for long, and boiled
+        and c.facts is not None
+        and plant_of(c.item, c.facts, house.library.plants) != _SPROUTS
+    ]
+    if not grown:
+        return EndOutcome()
+    formula = context.formula.formula
+    names = listed(list(dict.fromkeys(c.name for c in grown)))
+    finding = Finding(
+        "sprouts-unsaid",
+        "error",
+        f"{formula.name}: {names} lies wet and warm until it sprouts, and no step says so.",
+        formula.key_place("name"),
+        "Write `does: sprouts` at that step, or `do: sprout`, and record the variance under "
+        "`authorisations` in kitchen.yaml, `for: sprout`. Or soak it in a refrigerator (`in`), or "
+        "for less time.",
+        source="Food Code 3-502.11",
+        about=frozenset({context.formula.id}),
+    )
+    return EndOutcome((), (finding,))

@@ -1,0 +1,231 @@
+"""`serve` after an edit: the page that changed is loaded again, no other; what is wrong is in the page,
+and the rest stays up."""
+
+from __future__ import annotations
+
+import random
+import threading
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from conftest import AS_OF, lay
+
+from generator.files.kept import Kept
+from generator.site import publish
+from generator.site.publish import _config, fetched_in
+from generator.site.reloading import Reloading
+
+SITE = """site_name: Harbour
+docs_dir: pages
+theme: {name: material, font: false, features: [navigation.indexes]}
+plugins: [kitchen-manual]
+"""
+
+
+class Server:
+    """What of MkDocs's live-reload server is asked: the number of the build under way and of the one
+    that can be seen."""
+
+    mount_path = "/manual/"
+
+    def __init__(self) -> None:
+        self._wanted_epoch = self._visible_epoch = 100
+        self._epoch_cond = threading.Condition()
+
+    def get_app(self) -> Callable[[dict[str, Any], Any], list[bytes]]:
+        return lambda environ, start: [b"MkDocs"]
+
+    def rebuilds(self, build: Callable[[], None]) -> int:
+        self._wanted_epoch += 10
+        build()
+        with self._epoch_cond:
+            self._visible_epoch = self._wanted_epoch
+            self._epoch_cond.notify_all()
+        return self._visible_epoch
+
+
+def asks(app: Any, page: str | None, epoch: int) -> bytes:
+    """What an open page is answered that was loaded at a build."""
+    environ = {"PATH_INFO": f"/livereload/{epoch}/7"}
+    environ |= {"HTTP_REFERER": f"http://localhost:8000/manual/{page}"} if page is not None else {}
+    (answer,) = app(environ, lambda status, headers: None)
+    return bytes(answer)
+
+
+@pytest.fixture(autouse=True)
+def nobody_waits(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("generator.site.reloading._LONGEST_S", 0.01)
+
+
+def test_a_page_is_loaded_again_when_it_says_something_else() -> None:
+    pages, server = Reloading(), Server()
+
+    def build(**said: str) -> None:
+        for url, html in said.items():
+            pages.saw(f"{url}/", html)
+        pages.built(whole=True)
+
+    build(one='<a href="x.js?0123456789">1', two="2")
+    app = pages.answering(server)
+    assert asks(app, "one/", 100) == b"100", "nothing was built since"
+    server.rebuilds(lambda: build(one='<a href="x.js?9876543210">1', two="2 new"))
+    assert asks(app, "one/", 100) == b"100", "a stamp is no word of the page"
+    assert asks(app, "two/", 100) == b"110"
+    assert asks(app, "two/", 110) == b"110", "it is loaded again once"
+    assert asks(app, "two/index.html?a=1#b", 100) == b"110"
+    server.rebuilds(lambda: build(one="1", two="2 new"))
+    assert asks(app, "one/", 100) == b"120"
+    assert asks(app, "two/", 100) == b"120", "one that missed a build gets the newest"
+    server.rebuilds(lambda: build(one="1"))
+    assert asks(app, "two/", 110) == b"130", "it is gone"
+    assert asks(app, "elsewhere/", 100) == asks(app, None, 100) == b"MkDocs"
+
+
+def test_who_waits_is_answered_as_soon_as_the_page_is_there(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("generator.site.reloading._LONGEST_S", 30)
+    pages, server, got = Reloading(), Server(), []
+    pages.saw("one/", "1")
+    pages.built(whole=True)
+    app = pages.answering(server)
+    waiting = threading.Thread(target=lambda: got.append(asks(app, "one/", 100)))
+    waiting.start()
+
+    def build() -> None:
+        pages.saw("one/", "other")
+        pages.built(whole=True)
+        assert not got, "the site isn't written yet"
+
+    server.rebuilds(build)
+    waiting.join(timeout=10)
+    assert got == [b"110"]
+
+
+def test_another_version_of_the_server_reloads_as_it_likes() -> None:
+    server = Server()
+    del server._epoch_cond
+    assert asks(Reloading().answering(server), "one/", 100) == b"MkDocs"
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, Any]]:
+    """A kitchen and a build of it as `serve` makes one: what it wrote, and what an open page that was
+    loaded before is answered."""
+    from mkdocs.commands.build import build
+
+    tmp = tmp_path_factory.mktemp("served")
+    project = lay("base", tmp / "kitchen")
+    (project / "pages").mkdir()
+    (project / "pages/about.md").write_text("# About\n\nWords.\n", encoding="utf-8")
+    (project / "mkdocs.yml").write_text(SITE, encoding="utf-8")
+    config, plugin = _config(project, site_dir=str(tmp / "site"))
+    plugin.earlier.kept, plugin.day = Kept(remembers=True), AS_OF
+    config.plugins.on_startup(command="serve", dirty=False)
+
+    def once() -> None:
+        config, same = _config(project, site_dir=str(tmp / "site"))
+        assert same is plugin, "MkDocs keeps it from build to build"
+        build(config, serve_url="http://127.0.0.1:8000/manual/")
+
+    once()
+    server = Server()
+    app = plugin.reloading.answering(server)
+
+    def after(edit: Callable[[], object]) -> set[str]:
+        """The pages that are loaded again after an edit."""
+        edit()
+        before = server._visible_epoch
+        server.rebuilds(once)
+        known = list(plugin.reloading._said)
+        return {url for url in known if asks(app, url, before) != b"%d" % before}
+
+    yield project, (after, tmp / "site")
+    plugin.earlier.kept = plugin.day = None
+    config.plugins.on_shutdown()
+
+
+def test_one_edit_reloads_the_pages_that_show_it(served: tuple[Path, Any]) -> None:
+    project, (after, _) = served
+    salad = project / "standards/formulas/rice-salad.yaml"
+    text = salad.read_text(encoding="utf-8")
+    assert after(lambda: None) == set(), "nothing changed"
+    changed = after(lambda: salad.write_text(text.replace("2 kg", "2.5 kg", 1), encoding="utf-8"))
+    assert "pass/rice-salad/" in changed
+    untouched = {"range/pork-bake/", "pass/house-spice/", "about/", "", "control/allergens/"}
+    assert not untouched & changed, changed
+    assert "pass/rice-salad/" in after(lambda: salad.write_text(text, encoding="utf-8"))
+
+
+def test_what_is_wrong_is_in_the_page_and_the_rest_stays(served: tuple[Path, Any]) -> None:
+    project, (after, site) = served
+    salad = project / "standards/formulas/rice-salad.yaml"
+    text = salad.read_text(encoding="utf-8")
+    bake = (site / "range/pork-bake/index.html").read_text(encoding="utf-8")
+    changed = after(lambda: salad.write_text(text.replace("station:", "statoin:"), "utf-8"))
+    page = (site / "pass/rice-salad/index.html").read_text(encoding="utf-8")
+    assert "pass/rice-salad/" in changed and "statoin" in page and "Not computed" in page
+    assert "kg" in bake and "range/pork-bake/" in set(_in(site))
+    assert after(lambda: salad.write_text("a: [", encoding="utf-8")) >= {"pass/rice-salad/"}
+    assert after(lambda: salad.write_text(text, encoding="utf-8")) >= {"pass/rice-salad/"}
+    assert (site / "range/pork-bake/index.html").read_text(encoding="utf-8") == bake
+
+
+def test_without_a_kitchen_open_pages_stay_as_they_are(served: tuple[Path, Any]) -> None:
+    project, (after, _) = served
+    kitchen = project / "standards/kitchen.yaml"
+    text = kitchen.read_text(encoding="utf-8")
+    changed = after(lambda: kitchen.write_text("a: [", encoding="utf-8"))
+    assert "" in changed and "control/limits/" not in changed, "home says what is wrong"
+    assert "" in after(lambda: kitchen.write_text(text, encoding="utf-8"))
+
+
+def _in(site: Path) -> Iterator[str]:
+    for path in site.rglob("index.html"):
+        folder = path.parent.relative_to(site).as_posix()
+        yield "" if folder == "." else f"{folder}/"
+
+
+PIECES = (
+    *(
+        "<script",
+        "<link",
+        "<img",
+        "<a",
+        "<iframe",
+        " src=",
+        " href=",
+        " data=",
+        " srcset =",
+        "rel=",
+    ),
+    *(
+        "stylesheet",
+        "icon",
+        "canonical",
+        '"',
+        "'",
+        ">",
+        "/>",
+        "//",
+        "https://",
+        "http:",
+        "x",
+        " ",
+        "\n",
+    ),
+    *("@import ", "url(", "(", ")", "a.example", "SRC=", "<LINK", "</a", "="),
+)
+
+
+def test_what_is_fetched_is_found_as_by_looking_at_every_sign() -> None:
+    """Random pieces of pages, and of none; the pattern over the whole text is what it must equal."""
+    rng, found = random.Random(5), 0
+    for _ in range(6000):
+        text = "".join(rng.choice(PIECES) for _ in range(rng.randint(3, 24)))
+        whole = publish._FETCHED.search(text)
+        assert fetched_in(text) == (whole[0] if whole else ""), text
+        found += whole is not None
+    assert found > 300, "some must fetch"
