@@ -77,6 +77,8 @@ class Recorded:
     written: bool
     doubts: tuple[Finding, ...] = ()
     held: bool = True
+    unread: tuple[str, ...] = ()
+    """The steps with a limit for a probe, and no reading."""
 
     @property
     def unanswered(self) -> tuple[StepVerdict, ...]:
@@ -113,6 +115,7 @@ def recorded(
         written,
         doubts,
         held,
+        _unread(batch.record, sheet) if held else (),
     )
 
 
@@ -149,6 +152,17 @@ def _verdicts(
             judged = judge(log, limit, gap, beside)
             near = within_error(log, judged, beside, probes_off(sheet.house, equipment, log))
             yield StepVerdict(limit.step, limit.verb, judged, limit.step in answered, near)
+
+
+def _unread(record: MadeBatch, sheet: Sheet) -> tuple[str, ...]:
+    """The steps whose limit a probe proves in the food, and of which there is no reading."""
+    read = {one.step for one in record.readings}
+    asked = (
+        limit.step
+        for limit in sheet.walk.limits
+        if provable(limit) and limit.measured in ("core", "surface")
+    )
+    return tuple(dict.fromkeys(step for step in asked if step and step not in read))
 
 
 def _longest_gap(sheet: Sheet, limit: Probed) -> Fraction:
@@ -212,6 +226,7 @@ def recorded_record(found: Recorded) -> dict[str, Any]:
             without_none({"step": d.step, "what": d.what, "done": d.done})
             for d in record.deviations
         ],
+        "not_read": list(found.unread),
         "lots_missing": list(found.no_lot),
         "made_ahead_without_record": list(found.no_record),
         "yields": yields_record(found.yields),
@@ -249,6 +264,11 @@ def recorded_text(found: Recorded) -> str:
         lines.append(
             f"  Nothing says what was done at {missed.step}. Hold the batch. Then write it under "
             "`deviations`, and record it again with --corrects."
+        )
+    if found.unread:
+        lines.append(
+            f"  Not read: {listed(found.unread)}. Without a reading nothing shows that a limit was "
+            "met."
         )
     if found.no_lot:
         lines.append(f"  No lot is written of {listed(found.no_lot)}: `trace` can't rule it out.")

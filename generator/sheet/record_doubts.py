@@ -31,6 +31,7 @@ from generator.sheet.dosed import cure_limit, nitrite_in
 from generator.sheet.lot_doubts import lots_nearly_alike
 from generator.sheet.measured_sizes import as_weight
 from generator.sheet.outputs import factor_of
+from generator.sheet.part_doubts import late_parts
 from generator.sheet.recall import last_day_of
 from generator.sheet.sheet import Sheet
 from generator.sheet.walked import Walk
@@ -68,6 +69,7 @@ def record_doubts(kitchen: Kitchen) -> Iterator[Finding]:
         walk = kitchen.walks.get(batch.record.formula)
         if walk is not None and walk.formula.formula.revision == batch.record.revision:
             yield from _Weighed(kitchen, walk, batch).doubts()
+    yield from late_parts(kitchen)
     yield from _used_up(kitchen.history)
     yield from _of_earlier_revisions(kitchen)
     yield from lots_nearly_alike(kitchen.history)

@@ -440,3 +440,44 @@ def test_a_load_is_what_comes_to_the_step_not_what_was_weighed_in(kitchen: Path)
 
     assert kilos("10 %") == pytest.approx(float(8 * Fraction(9, 10)), rel=1e-6)
     assert kilos("30 %") == pytest.approx(float(8 * Fraction(7, 10)), rel=1e-6)
+
+
+# --- the days of its parts, and what nobody read
+
+
+def spice_of(day: str, more: str = "") -> str:
+    return (
+        f"formula: house-spice\nrevision: 2\nlot: 261102-1\nday: {day}\nsize: 500 g base\n"
+        f"used:\n  - {{item: white-pepper, weight: 350 g}}\n  - {{item: nutmeg, weight: 300 g}}\n"
+        f"made: 600 g\n{more}"
+    )
+
+
+@pytest.mark.parametrize(
+    ("spice", "said"),
+    [
+        (spice_of("2026-11-02", "use_by: 2026-11-19\n"), "Its last day was 19 Nov 2026"),
+        (spice_of("2026-11-02", "use_by: 2026-11-20\n"), ""),
+        (spice_of("2026-11-02"), ""),
+        (spice_of("2026-11-20"), ""),
+    ],
+)
+def test_a_part_past_its_last_day_is_said(kitchen: Path, spice: str, said: str) -> None:
+    """By `record` and by `check`, on the record that used it."""
+    assert record(kitchen, spice, name="spice.yaml").returncode == 0
+    done = record(kitchen, YAML, "--format", "json")
+    assert done.returncode == 0, done.stderr
+    found = [d for d in json.loads(done.stdout)["doubts"] if d["code"] == "record-part-late"]
+    assert bool(found) is bool(said)
+    assert all(said in one["words"] for one in found)
+    checked = [f for f in compute(kitchen).findings if f.code == "record-part-late"]
+    assert len(checked) == len(found)
+    assert all(f.place.file.endswith("pork-bake-261120-1.yaml") for f in checked)
+
+
+def test_a_limit_nobody_read_is_named(kitchen: Path) -> None:
+    done = record(kitchen, YAML.replace("  - {step: bake,", "  - {step: chill,", 1), "--dry-run")
+    assert "Not read: bake" in done.stdout, done.stdout + done.stderr
+    whole = record(kitchen, YAML, "--dry-run", "--format", "json")
+    unread = json.loads(whole.stdout)["not_read"]
+    assert "bake" not in unread and "chill" in unread
