@@ -20,9 +20,9 @@ from generator.records.made import MadeBatch, in_order
 from generator.resolve.made import JoinedBatch
 from generator.review.near import Near, within_error
 from generator.review.readings import ReadingLog, log_of
-from generator.review.results import Judged
+from generator.review.results import Judged, Word
 from generator.review.verdicts import judge, provable
-from generator.rules.basics.limit import CoolingLimit, HeatingLimit, Limit, Probed
+from generator.rules.basics.limit import CoolingLimit, Limit, Probed
 from generator.sheet.history import YieldSeries
 from generator.sheet.sheet import Sheet
 
@@ -33,24 +33,18 @@ _TAP_NAMES = frozenset({"water", "tap water"})
 @dataclass(frozen=True)
 class StepVerdict:
     """What the readings of a step say of one of its limits; ``answered``: a deviation of that step
-    says what was done; ``reached``: a reading of a heating is at its figure; ``near`` are
-    the probes that pass only if they are exact."""
+    says what was done; ``near`` are the probes that pass only if they are exact."""
 
     step: str
     verb: str
     judged: Judged
     answered: bool
-    reached: bool
     near: tuple[Near, ...] = ()
 
     @property
     def word(self) -> str:
-        """``out`` of its limit, ``within`` it, or ``open``: nobody can tell by these readings. One
-        that reached the figure, and doesn't show for how long, is open: a probe is read once."""
-        if self.judged.verdict == "pass":
-            return "within"
-        doubtful = self.reached or self.judged.verdict == "cannot tell"
-        return "open" if doubtful else "out"
+        """``out`` of its limit, ``within`` it, or ``open``: nobody can tell by these readings."""
+        return _OF_VERDICT[self.judged.verdict]
 
     @property
     def said(self) -> str:
@@ -162,13 +156,8 @@ def _verdicts(
             beside = around(sheet.house, sheet, limit)
             gap = _longest_gap(sheet, limit)
             judged = judge(log, limit, gap, beside)
-            reached = isinstance(limit, HeatingLimit) and any(
-                r.temperature.celsius >= limit.figure.value.celsius
-                for series in log.series
-                for r in series.readings
-            )
             near = within_error(log, judged, beside, probes_off(sheet.house, equipment, log))
-            yield StepVerdict(limit.step, limit.verb, judged, limit.step in answered, reached, near)
+            yield StepVerdict(limit.step, limit.verb, judged, limit.step in answered, near)
 
 
 def _unread(record: MadeBatch, sheet: Sheet) -> tuple[str, ...]:
@@ -255,6 +244,7 @@ def _plain(words: str) -> str:
     return words.replace("\u00a0", " ").replace(NARROW, " ")
 
 
+_OF_VERDICT: dict[Word, str] = {"pass": "within", "cannot tell": "open", "fail": "out"}
 _WORDS = {"out": "OUT OF LIMIT", "within": "within its limit", "open": "can't tell"}
 
 

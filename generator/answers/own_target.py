@@ -40,7 +40,9 @@ def target_missed(log: ReadingLog, judged: Judged) -> list[str]:
     low = limit.bound == "min"
     figure = _at(limit.figure, target.coolest if low else target.warmest)
     if isinstance(limit, HeatingLimit):
-        seconds = target.hold.shortest if target.hold is not None else Fraction(0)
+        row = limit.hold.asked_s if limit.hold is not None else Fraction(0)
+        own_time = target.hold.shortest if target.hold is not None else Fraction(0)
+        seconds = max(row, own_time)  # as the page asks
         own = replace(limit, options=(), figure=figure, hold=Hold(seconds, seconds), reach=None)
         return _missed(log, judged, own, words)
     if not _stricter(figure, limit.figure):

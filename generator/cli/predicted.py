@@ -191,12 +191,18 @@ def text_of(case: Case, found: Prediction, unit: Degree) -> str:
     return "\n".join(lines)
 
 
+def never_words(seconds: Range) -> str:
+    """What is said of a time that likely never comes: it can't, or it may by the band."""
+    if math.isinf(seconds.low):
+        return "it never gets there"
+    return f"it may never get there, {time_words(seconds.low)} at the soonest"
+
+
 def target_lines(case: Case, target: Target, unit: Degree) -> list[str]:
     """When a target is reached, where last, and when to read first."""
     seconds = target.seconds
     if math.isinf(seconds.likely):
-        later = "" if math.isinf(seconds.low) else f", {time_words(seconds.low)} at the soonest"
-        return [f"{degrees(target.celsius, unit)}: it may never get there{later}."]
+        return [f"{degrees(target.celsius, unit)}: {never_words(seconds)}."]
     first = f"{degrees(target.celsius, unit)} all through: about {time_words(seconds.likely)}"
     if seconds.low < seconds.high:
         last = "perhaps never" if math.isinf(seconds.high) else time_words(seconds.high)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from generator.cli.predicted import as_number, minutes_of
+from generator.cli.predicted import as_number, minutes_of, never_words
 from generator.heat.chilling import Verdict, judged
 from generator.heat.exchange import Exchange
 from generator.heat.prediction import Prediction
@@ -180,7 +180,7 @@ def _ice_words(load: Load, unit: Degree) -> str:
 def _reached_words(one: Reached, unit: Degree) -> str:
     band = one.seconds
     if math.isinf(band.likely):
-        return f"  Then {degrees(one.celsius, unit)}: it may never get there."
+        return f"  Then {degrees(one.celsius, unit)}: {never_words(band)}."
     last = "perhaps never" if math.isinf(band.high) else time_words(band.high)
     words = (
         f"  Then {degrees(one.celsius, unit)}: about {time_words(band.likely)} "

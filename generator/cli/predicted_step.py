@@ -19,6 +19,7 @@ from generator.cli.predicted import (
     as_number,
     course_lines,
     minutes_of,
+    never_words,
     picture_of,
     probe_words,
     record_of,
@@ -243,7 +244,7 @@ def _stage_line(one: Outcome, unit: Degree, asked: FormulaCase) -> str:
     whose = "guidance" if asked.guidance else "limit"
     limit = f"{whose} {time_words(one.deadline.seconds)}: {_WORDS[one.verdict]}"
     if math.isinf(band.likely):
-        return f"{degrees(one.deadline.celsius, unit)}: it never gets there; {limit}."
+        return f"{degrees(one.deadline.celsius, unit)}: {never_words(band)}; {limit}."
     after = " after the stage before" if one.deadline.after_stage else ""
     last = "perhaps never" if math.isinf(band.high) else time_words(band.high)
     return (

@@ -83,7 +83,7 @@ def review(
         refuse(refused)
     zone = zoneinfo.ZoneInfo(house.kitchen.time_zone)
     log = (
-        _log(readings, zone, dates)
+        _log(readings, zone, dates, (formula, subject.name))
         if batch is None
         else _log_of(readings.name, batch, subject, limit, zone)
     )
@@ -138,9 +138,11 @@ def _stopped(broken: BrokenData) -> NoReturn:
     raise SystemExit(1) from None
 
 
-def _log(readings: Path, zone: zoneinfo.ZoneInfo, dates: Order | None) -> ReadingLog:
+def _log(
+    readings: Path, zone: zoneinfo.ZoneInfo, dates: Order | None, called: Sequence[str]
+) -> ReadingLog:
     try:
-        return read_log(readings, zone, dates)
+        return read_log(readings, zone, dates, called)
     except BrokenData as broken:
         _stopped(broken)
 

@@ -9,8 +9,10 @@ The rule:
   deadline. A log that begins below the start can't pass: nobody can say when the clock began.
 - **A stage ends** at the first reading at or below its end from which none is above it up to the
   stage's deadline, and which the readings around it bear out.
-- **A stage that was met** is met for good: warmed above its end again, nobody can say.
+- **Cooling food doesn't warm**: at the end of a stage and above it again, by more than a probe's
+  noise and without a reheating that passes, nobody can say what the food was.
 - **After the last stage** the food is held cold: no reading above that figure, no pause too long.
+  The last stage needs no other reading to bear it out, for what comes after it is judged so.
 - A probe **drawn out** at the very end closes the log there (`review.doubts.drawn_out`).
 - **One reading** against both its neighbours neither starts nor ends a stage; where the verdict
   hangs on it, nobody can say.
@@ -28,6 +30,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.measures.words import duration
+from generator.review.cold_after import held_cold
 from generator.review.cooling_clock import (
     Clock,
     CoolingRule,
@@ -228,7 +231,7 @@ def _from(probe: str, course: Course, rule: CoolingRule, clock: Clock) -> ProbeF
     if clock.late >= course.size:
         return ProbeFound(probe, "cannot tell", "The readings end before it has cooled.")
     ended: list[_Ended] = []
-    for stage in rule.limit.stages:
+    for number, stage in enumerate(rule.limit.stages, 1):
         early, late = clock.early, clock.late
         if stage.after_stage and ended:
             there = ended[-1].reached
@@ -237,7 +240,8 @@ def _from(probe: str, course: Course, rule: CoolingRule, clock: Clock) -> ProbeF
                 ended.append(_Ended(nobody, None))
                 continue
             early, late = (there - 1 if there else None), there
-        ended.append(_stage(course, stage, early, late))
+        held = number == len(rule.limit.stages)
+        ended.append(_stage(course, stage, early, late, held))
     stages = tuple(e.found for e in ended)
     verdict = min((s.verdict for s in stages), key=GRAVITY.index)
     begun = course.readings[clock.early] if clock.early is not None else None
@@ -257,26 +261,36 @@ def _from(probe: str, course: Course, rule: CoolingRule, clock: Clock) -> ProbeF
         stages=stages,
         deviation=deviation,
     )
-    return _stayed(_held_cold(found, course, rule, ended[-1].reached), course, rule, ended)
+    return _stayed(held_cold(found, course, rule, clock, ended[-1].reached), course, rule, clock)
 
 
-def _stage(course: Course, stage: Stage, early: int | None, late: int) -> _Ended:
-    """One stage whose clock starts between two readings."""
-    end, heat, at = level(stage.figure.value), course.heat, course.at
-    deadline = at[late] + stage.within_s * SECOND
-    last = bisect_right(at, deadline) - 1  # the last reading up to the deadline
+def _stage(course: Course, stage: Stage, early: int | None, late: int, held: bool) -> _Ended:
+    """One stage whose clock starts between two readings; after the last the food is ``held``."""
+    end, at = level(stage.figure.value), course.at
+    last = bisect_right(at, at[late] + stage.within_s * SECOND) - 1  # the last up to its deadline
     reached, borne_out = _ended(course, end, late, last)
     most = course.seconds(early, reached) if early is not None and reached is not None else None
     still = course.size - 1 if reached is None else reached - 1
     least = course.seconds(late, still) if still >= late else Fraction(0)
-    if borne_out and most is not None and most <= stage.within_s:
+    if (borne_out or held) and most is not None and most <= stage.within_s:
         return _Ended(StageFound(stage, "pass", least, most), reached)
-    warm = heat[last] > end and not _cold_on_both_sides(course, last, end)
-    past = at[last] == deadline or (last + 1 < course.size and heat[last + 1] > end)
-    late_for_sure = warm and past and not stage.advised
+    late_for_sure = not stage.advised and _late(course, stage, early, late)
     return _Ended(
         StageFound(stage, "fail" if late_for_sure else "cannot tell", least, most), reached
     )
+
+
+def _late(course: Course, stage: Stage, early: int | None, late: int) -> bool:
+    """Whether a stage is surely late: above its end by every reading, from when its time may have
+    been over to when it surely was."""
+    end, heat, at = level(stage.figure.value), course.heat, course.at
+    within = stage.within_s * SECOND
+    deadline = at[late] + within
+    last = bisect_right(at, deadline) - 1
+    begun = at[early] + within if early is not None else at[late]
+    since = max(bisect_right(at, begun) - 1, late)
+    warm = min(heat[since : last + 1]) > end and not _cold_on_both_sides(course, last, end)
+    return warm and (at[last] == deadline or (last + 1 < course.size and heat[last + 1] > end))
 
 
 def _ended(course: Course, end: Level, late: int, last: int) -> tuple[int | None, bool]:
@@ -291,10 +305,7 @@ def _ended(course: Course, end: Level, late: int, last: int) -> tuple[int | None
         first -= 1
     after = range(first, last + 1)
     sound = (i for i in after if i + 1 == course.size or heat[i + 1] <= heat[i] + NOISE)
-    found = next(sound, None)
-    if found is None:
-        return first, False
-    return found, found < last or last + 1 == course.size or heat[last + 1] <= end
+    return next(sound, last), first < last or last + 1 == course.size or heat[last + 1] <= end
 
 
 def _cold_on_both_sides(course: Course, index: int, end: Level) -> bool:
@@ -302,66 +313,39 @@ def _cold_on_both_sides(course: Course, index: int, end: Level) -> bool:
     return len(sides) > 1 and all(side <= end for side in sides)
 
 
-def _stayed(
-    found: ProbeFound, course: Course, rule: CoolingRule, ended: Sequence[_Ended]
-) -> ProbeFound:
-    """Food that was past a stage and warmed above its end again isn't cooled by that stage's time,
-    though the last may be met: nobody can say what it was."""
+def _stayed(found: ProbeFound, course: Course, rule: CoolingRule, clock: Clock) -> ProbeFound:
+    """Food that was at the end of a stage and warmed above it again isn't cooled by that stage's
+    time, though it may be met later, and the last, too: nobody can say what it was."""
     if found.verdict != "pass":
         return found
-    for one in ended[:-1]:
-        figure = one.found.stage.figure
-        most = level(figure.value)
-        later = range((one.reached or 0) + 1, course.size)
-        warm = next(
-            (
-                i
-                for i in later
-                if course.heat[i] > most and not _cold_on_both_sides(course, i, most)
-            ),
-            None,
-        )
+    for stage in rule.limit.stages:
+        warm = _warm_again(course, level(stage.figure.value), clock.late)
         if warm is not None:
-            words = both(figure.value, figure.shown_c, figure.shown_f)
-            why = (
-                f"It was at {words} in time, but then it read "
-                f"{read_at(course.readings[warm], rule.zone)} again, without a reheating that "
-                "passes."
-            )
+            why = _warm_again_words(stage, course, warm, rule)
             return replace(found, verdict="cannot tell", why=why, met_row="")
     return found
 
 
-def _held_cold(
-    found: ProbeFound, course: Course, rule: CoolingRule, reached: int | None
-) -> ProbeFound:
-    """What follows the last stage is judged as holding cold."""
-    if found.verdict != "pass" or reached is None:
-        return found
-    figure = rule.cold or rule.limit.finish or rule.limit.stages[-1].figure
-    most, heat = level(figure.value), course.heat
-    first = next((i for i in range(reached, course.size) if heat[i] <= most), course.size)
-    words = both(figure.value, figure.shown_c, figure.shown_f)
-    end = max(most, level(rule.limit.stages[-1].figure.value))
-    warm = next(
-        (i for i in range(reached, course.size) if heat[i] > (most if i >= first else end)), None
+def _warm_again(course: Course, end: Level, first: int) -> int | None:
+    """The first reading above a stage's ``end`` after one that was at it, warmer than the coldest
+    since by more than NOISE; None if it stayed there."""
+    coldest: Level | None = None
+    for i in range(first, course.size):
+        heat = course.heat[i]
+        if coldest is not None and heat > max(end, coldest + NOISE):
+            return i
+        if heat <= end:
+            coldest = heat if coldest is None else min(coldest, heat)
+    return None
+
+
+def _warm_again_words(stage: Stage, course: Course, warm: int, rule: CoolingRule) -> str:
+    words = both(stage.figure.value, stage.figure.shown_c, stage.figure.shown_f)
+    return (
+        f"It was at {words} in time, but then it read {read_at(course.readings[warm], rule.zone)} "
+        "again, without a reheating that passes. Cooling food doesn't warm: was it out of the "
+        "cold, or the probe out of the food?"
     )
-    if warm is not None:
-        reading = course.readings[warm]
-        read = read_at(reading, rule.zone)
-        why = f"It was cooled in time, but then it read {read}, above {words}."
-        return replace(found, verdict="fail", why=why, met_row="", deviation=reading.at)
-    longest = rule.cold_gap_s
-    for i in range(first, course.size - 1):
-        if longest is not None and course.seconds(i, i + 1) > longest:
-            why = (
-                f"It was cooled in time. Then there is no reading for "
-                f"{duration(course.seconds(i, i + 1))} after "
-                f"{read_at(course.readings[i], rule.zone)}; readings count up to "
-                f"{duration(longest)} apart."
-            )
-            return replace(found, verdict="cannot tell", why=why, met_row="")
-    return found
 
 
 def _words(
@@ -394,9 +378,18 @@ def _words(
             f"The readings end at {last_reading}, before it reached {words}, and before "
             f"{within} were over."
         )
+    return _about_in_time(deciding, clock, course, rule)
+
+
+def _about_in_time(found: StageFound, clock: Clock, course: Course, rule: CoolingRule) -> str:
+    """Why nobody can say of a stage that was reached whether it was in time."""
+    figure, stage = found.stage.figure, found.stage
+    warm = _warm_again(course, level(figure.value), clock.late)
+    if warm is not None and found.most_s is not None and found.most_s <= stage.within_s:
+        return _warm_again_words(stage, course, warm, rule)
     return (
-        f"It reached {words} about when the {within} were over; the readings are too far apart to "
-        f"show."
+        f"It reached {both(figure.value, figure.shown_c, figure.shown_f)} about when the "
+        f"{duration(stage.within_s)} were over; the readings are too far apart to show."
     )
 
 

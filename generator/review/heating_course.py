@@ -2,8 +2,10 @@
 time.
 
 The time between two readings counts as held only if both are at the figure and the pause isn't too
-long; at the most it was held from the reading before to the one after. Where a row is missed, the
-reason is that of the row nearest to what was asked.
+long; at the most it was held from the reading before to the one after. Food that is at the figure
+when the log begins or ends may have been there for any time before or after: one reading there, as
+a cook takes it by hand, fails nothing. Where a row is missed, the reason is that of the row nearest
+to what was asked.
 """
 
 from __future__ import annotations
@@ -52,11 +54,16 @@ def widest_gap(series: Series, readings: Sequence[Reading], log: ReadingLog) -> 
 
 @dataclass(frozen=True)
 class Span:
-    """How long the food was at or above a figure: surely, and at the most (``open``: less than)."""
+    """How long the food was at or above a figure, in seconds: ``sure``, and at the ``most`` in the
+    log; ``whole`` is false where the log begins or ends with it, and it may have been longer."""
 
     sure: Fraction
     most: Fraction
-    open: bool
+    whole: bool
+
+    def may_last(self, need: Fraction) -> bool:
+        """Whether it may have been there for so many seconds: of a whole run less than ``most``."""
+        return not self.whole or self.most > need
 
 
 def spans(course: Course, figure: Level, longest: Fraction) -> list[Span]:
@@ -75,9 +82,9 @@ def spans(course: Course, figure: Level, longest: Fraction) -> list[Span]:
             step = at[end + 1] - at[end]
             run = run + step if step <= most_apart else 0
             sure, end = max(sure, run), end + 1
-        first, last = max(index - 1, 0), min(end + 1, course.size - 1)
-        most = course.seconds(first, last)
-        found.append(Span(Fraction(sure, SECOND), most, index > 0 or end + 1 < course.size))
+        most = course.seconds(max(index - 1, 0), min(end + 1, course.size - 1))
+        whole = index > 0 and end + 1 < course.size
+        found.append(Span(Fraction(sure, SECOND), most, whole))
         index = end + 1
     for i in range(course.size - 1):
         if at[i + 1] - at[i] > most_apart and not above[i] and not above[i + 1]:
@@ -116,40 +123,94 @@ def _by_row(
     name, figure, need = row
     probe, hot = series.probe, spans(course, level(figure.value), longest)
     held = max((s.sure for s in hot), default=Fraction(-1))
-    most = max((s.most for s in hot), default=Fraction(0))
+    most = most_of(hot)
     words = both(figure.value, figure.shown_c, figure.shown_f) + hold_words(need)
     if held >= need:
         return ProbeFound(probe, "pass", f"It met {words}.", name, held, most)
-    if any(s.most > need or (s.most == need and not s.open) for s in hot):
-        why = _may_have(figure, need, seen=held >= 0)
-        gap = widest_gap(series, course.readings, log)
-        if gap is not None and gap.seconds > longest:
-            why += f" {gap.words}."
+    if any(s.may_last(need) for s in hot):
+        why = _may_have(series, course, log, (figure, need), held, longest)
         return ProbeFound(probe, "cannot tell", why, "", max(held, Fraction(0)), most)
-    hottest = max(series.readings, key=lambda reading: reading.temperature.celsius)
-    why = f"It was never at {words}; the hottest reading was {read_at(hottest, log.zone)}."
     fell = _fell(course, level(figure.value))
-    if held >= 0:
-        at = read_at(course.readings[fell], log.zone)
-        why = f"It was at {words} for {duration(held)} only; then it read {at}."
-        if course.heat[fell] >= level(figure.value):
-            why = f"It was at {words} for {duration(held)} only; the readings end at {at}."
-    if held < 0 and maybe_celsius(hottest.temperature, figure.value):
-        why += " Is it °C?"
+    why = _missed(series, course, log, (figure, need), held, fell)
     return ProbeFound(
         probe, "fail", why, "", max(held, Fraction(0)), most, deviation=course.readings[fell].at
     )
 
 
-def _may_have(figure: Figure, need: Fraction, seen: bool) -> str:
-    """That a row may have been met; where it was ``seen`` at its figure, only the hold is open."""
+def _missed(
+    series: Series,
+    course: Course,
+    log: ReadingLog,
+    row: tuple[Figure, Fraction],
+    held: Fraction,
+    fell: int,
+) -> str:
+    """Why a row was missed: never at its figure (``held`` below 0), or not for long enough until it
+    ``fell``."""
+    figure, need = row
     hot = both(figure.value, figure.shown_c, figure.shown_f)
-    if seen and need:
+    if held >= 0:
+        stayed = f"for {duration(held)} only" if held else "at one reading only"
+        at = read_at(course.readings[fell], log.zone)
+        return f"It was at {hot} {stayed}, not{hold_words(need)}; then it read {at}."
+    hottest = max(series.readings, key=lambda reading: reading.temperature.celsius)
+    asked = " Is it °C?" if maybe_celsius(hottest.temperature, figure.value) else ""
+    return (
+        f"It was never at {hot}{hold_words(need)}; the hottest reading was "
+        f"{read_at(hottest, log.zone)}.{asked}"
+    )
+
+
+def most_of(found: Sequence[Span]) -> Fraction | None:
+    """The longest time it may have been there, in seconds; None where nobody knows."""
+    if not all(s.whole for s in found):
+        return None
+    return max((s.most for s in found), default=Fraction(0))
+
+
+def _may_have(
+    series: Series,
+    course: Course,
+    log: ReadingLog,
+    row: tuple[Figure, Fraction],
+    held: Fraction,
+    longest: Fraction,
+) -> str:
+    """Why a row may have been met; where it was seen at its figure, for ``held`` seconds or more,
+    only its hold is open: by a pause too long, or by where the log begins or ends."""
+    figure, need = row
+    hot, there = both(figure.value, figure.shown_c, figure.shown_f), level(figure.value)
+    gap = widest_gap(series, course.readings, log)
+    if gap is not None and gap.seconds > longest:
+        if held >= 0:
+            return (
+                f"It was at {hot}. The readings are too far apart to show whether it stayed "
+                f"there{hold_words(need)}. {gap.words}."
+            )
         return (
-            f"It was at {hot}. The readings are too far apart to show whether it stayed "
+            f"It may have met {hot}{hold_words(need)}; the readings are too far apart to show. "
+            f"{gap.words}."
+        )
+    if course.size == 1:
+        return (
+            f"It was at {hot}: one reading doesn't show that it stayed there{hold_words(need)}. "
+            "Read it again at the end of that time."
+        )
+    if course.heat[-1] >= there:
+        last = read_at(course.readings[-1], log.zone)
+        return (
+            f"It was at {hot}, and the readings end at {last}. They don't show whether it stayed "
             f"there{hold_words(need)}."
         )
-    return f"It may have met {hot}{hold_words(need)}; the readings are too far apart to show."
+    if course.heat[0] >= there:
+        first = read_at(course.readings[0], log.zone)
+        return (
+            f"The log begins at {first}. It doesn't show whether it was at {hot}{hold_words(need)}."
+        )
+    return (
+        f"It was at {hot}. The readings are too far apart to show whether it stayed "
+        f"there{hold_words(need)}."
+    )
 
 
 def maybe_celsius(read: Temperature, figure: Temperature) -> bool:

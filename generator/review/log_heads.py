@@ -33,6 +33,19 @@ _WARMTH = re.compile(
     r"[°º]|temp|celsius|fahrenheit|ambient|dew|set[ _-]?point|\bair\b|\b[cf]\b", re.IGNORECASE
 )
 """A column that may be of temperatures."""
+_PRODUCTS = frozenset(
+    {
+        "product",
+        "product name",
+        "food",
+        "food item",
+        "item",
+        "item name",
+        "dish",
+        "recipe",
+        "formula",
+    }
+)
 _PROBES = frozenset({"probe", "channel", "sensor"})
 _UNIT = r"[(\[]?(?P<sign>°|º|deg(?:rees?)?\.?)?\s*(?P<unit>[cf])(?:elsius|ahrenheit)?[)\]]?"
 _HEAD = re.compile(
@@ -60,8 +73,8 @@ FORM = (
 class Heads:
     """Where the columns are. ``names`` are the probes of columns of temperatures, by their
     places, where each probe has a column of its own; empty where a row is one reading. ``zone`` is
-    that of stamps without one, where the head says it; ``left_out`` are columns that may be of
-    temperatures and aren't judged."""
+    that of stamps without one, where the head says it; ``product`` is the column that
+    names the food; ``left_out`` are columns that nothing is taken from."""
 
     time: int
     date: int | None
@@ -73,6 +86,7 @@ class Heads:
     names: tuple[tuple[int, str], ...] = ()
     zone: datetime.tzinfo | None = None
     left_out: tuple[str, ...] = ()
+    product: int | None = None
 
 
 def find_heads(path: Path, lines: list[LogLine]) -> tuple[int, Heads]:
@@ -219,11 +233,13 @@ def _named(path: Path, line: LogLine, separator: str) -> Heads:
     except ValueError:
         raise broken(f"`{cells[at['time']][:40]}`: there is no such zone.") from None
     unit: Degree = "°C" if letter == "C" else "°F"
-    judged = {*at.values(), *(i for i, _ in each or ((column, ""),))}
+    product = _product(names)
+    judged = {product, *at.values(), *(i for i, _ in each or ((column, ""),))}
     return Heads(
         *(at["time"], at.get("date"), column, at.get("probe"), unit, len(names), separator, each),
         zone=zone,
         left_out=_left_out(cells, judged),
+        product=product,
     )
 
 
@@ -241,8 +257,13 @@ def _single(names: Sequence[str]) -> tuple[dict[str, int], str]:
     return at, ""
 
 
-def _left_out(cells: Sequence[str], judged: set[int]) -> tuple[str, ...]:
-    return tuple(c for i, c in enumerate(cells) if i not in judged and _WARMTH.search(c))
+def _product(names: Sequence[str]) -> int | None:
+    """Where the column is that names the food."""
+    return next((i for i, name in enumerate(names) if name in _PRODUCTS), None)
+
+
+def _left_out(cells: Sequence[str], used: set[int | None]) -> tuple[str, ...]:
+    return tuple(cell for i, cell in enumerate(cells) if cell and i not in used)
 
 
 def _probe_of(cell: str, index: int) -> str:

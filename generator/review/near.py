@@ -54,23 +54,42 @@ def within_error(
     their names in the log."""
     if judged.verdict != "pass":
         return ()
-    found: list[Near] = []
-    for series in log.series:
-        strict = _strict(judged.limit, log.unit, off_by.get(series.probe))
-        alone = replace(log, series=(series,))
-        result = judge(alone, strict, judged.longest_gap_s, around).probes[0]
-        if result.verdict != "pass":
-            late = next((n for n, s in enumerate(result.stages) if s.verdict != "pass"), None)
-            found.append(Near(series.probe, _asked(strict, log.unit, late, series, off_by)))
-    return tuple(found)
+    found = (_near(series, log, judged, around, off_by.get(series.probe)) for series in log.series)
+    return tuple(near for near in found if near is not None)
+
+
+def _near(
+    series: Series,
+    log: ReadingLog,
+    judged: Judged,
+    around: Around,
+    off: TemperatureDifference | None,
+) -> Near | None:
+    """The doubt of one probe, off by so much (None: the kitchen's own), or None: of a cooling by
+    its stages and the cold after them, then by the start of its clock."""
+    alone, limit, unit = replace(log, series=(series,)), judged.limit, log.unit
+    strict = _strict(limit, unit, off)
+    cold = _read(around.cold, unit, off) if around.cold is not None else None
+    beside = replace(around, cold=cold) if isinstance(limit, CoolingLimit) else around
+    result = judge(alone, strict, judged.longest_gap_s, beside).probes[0]
+    if result.verdict != "pass":
+        late = next((n for n, s in enumerate(result.stages) if s.verdict != "pass"), None)
+        return Near(series.probe, _asked(strict, unit, late, off))
+    if isinstance(strict, CoolingLimit) and strict.clock is not None:
+        clock = _read(strict.clock, unit, off)
+        sooner = replace(strict, clock=clock)
+        if judge(alone, sooner, judged.longest_gap_s, beside).verdict != "pass":
+            start = f"{plain(clock.value.in_unit(unit))} {unit}"
+            words = f"its time may count from {start} on the probe"
+            return Near(series.probe, words)
+    return None
 
 
 def _asked(
     strict: Probed,
     unit: Degree,
     late: int | None,
-    series: Series,
-    off_by: Mapping[str, TemperatureDifference],
+    by: TemperatureDifference | None,
 ) -> str:
     """What is asked for, of a cooling by the first stage that is missed so."""
     figure, within = strict.figure, ""
@@ -78,7 +97,6 @@ def _asked(
         stage = strict.stages[late]
         figure, within = stage.figure, f" within {duration(stage.within_s)}"
     value = f"{plain(figure.value.in_unit(unit))} {unit}{within}"
-    by = off_by.get(series.probe)
     return f"the page asks for {value}" if by is None else f"it may be off by {by}: {value} is sure"
 
 
@@ -86,8 +104,7 @@ def _strict(limit: Probed, unit: Degree, off: TemperatureDifference | None) -> P
     """The limit with each figure as the probe must read it, in the scale of the log."""
 
     def read(figure: Figure) -> Figure:
-        value = figure.read_at(unit) if off is None else _off(figure, unit, off)
-        return replace(figure, value=Temperature.of(value, unit))
+        return _read(figure, unit, off)
 
     match limit:
         case HeatingLimit():
@@ -101,6 +118,12 @@ def _strict(limit: Probed, unit: Degree, off: TemperatureDifference | None) -> P
             return replace(limit, figure=read(limit.figure))
         case _:
             assert_never(limit)
+
+
+def _read(figure: Figure, unit: Degree, off: TemperatureDifference | None) -> Figure:
+    """A figure at which the probe must read it."""
+    value = figure.read_at(unit) if off is None else _off(figure, unit, off)
+    return replace(figure, value=Temperature.of(value, unit))
 
 
 def _off(figure: Figure, unit: Degree, by: TemperatureDifference) -> Fraction:

@@ -16,7 +16,8 @@ from generator.files.finding import BrokenData, Finding, Refused, visible
 from generator.files.progress import counted_off
 from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import counted, listed
-from generator.review.half_days import gone_back
+from generator.review.half_days import Line, gone_back
+from generator.review.log_asked import questions
 from generator.review.log_heads import FORM, Heads, find_heads
 from generator.review.logger_files import LogLine, log_fault, log_lines
 from generator.review.stamps import Order, Stamps
@@ -108,13 +109,19 @@ def seconds_between(start: datetime.datetime, end: datetime.datetime) -> Fractio
 _Found = dict[str, list[tuple[datetime.datetime, Temperature | None, int]]]
 
 
-def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) -> ReadingLog:
+def read_log(
+    path: Path,
+    zone: zoneinfo.ZoneInfo,
+    dates: Order | None = None,
+    called: Sequence[str] = (),
+) -> ReadingLog:
     """The readings in a file with the columns ``time``, ``temp_c`` or ``temp_f``, and ``probe``, or
     with a column of temperatures for each probe.
 
     Columns are in any order, apart by commas, semicolons or tabs, or in a spreadsheet; others are
     left alone, and so are lines before the heads. A stamp without a zone is of ``zone``; ``dates``
-    says what is first in a date that ends in its year. Raises BrokenData with every fault found.
+    says what is first in a date that ends in its year; a column that names another product than
+    ``called`` (an id, a name) is asked about. Raises BrokenData with every fault found.
     """
     lines = log_lines(path)
     if not lines:
@@ -123,6 +130,7 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
     faults: list[Finding] = []
     stamps, clock = Stamps(dates), _Clock(zone, header.zone)
     found: _Found = {}
+    written: dict[str, list[Line]] = {}
     merged: list[Finding] | None = None if header.names else []
     rows = lines[first + 1 :]
     for line in counted_off("Reading the log", rows):
@@ -133,6 +141,7 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
             at = clock.instant(stamp, line.number)
             for probe, temperature in readings:
                 found.setdefault(probe, []).append((at, temperature, line.number))
+                written.setdefault(probe, []).append((stamp.replace(tzinfo=None), line.number))
     odds = stamps.at_odds()
     if odds is not None:
         _add(
@@ -141,8 +150,9 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
         )
     if stamps.half_day and not faults:
         _add_twelve(path, found, zone, faults)
+    faults = faults or questions(path, header, rows, written, called)[:MOST_FINDINGS]
     faults = faults or (merged or [])[:MOST_FINDINGS]
-    if not faults and not any(t is not None for rows in found.values() for _, t, _ in rows):
+    if not faults and not _any_reading(found):
         words = "The file has no readings."
         faults.append(log_fault("readings-empty", path, 0, "", words, "Log one and try again."))
     if faults:
@@ -153,6 +163,10 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
     return ReadingLog(
         visible(path.name), header.unit, series, said, bool(clock.words), zone, clock.words
     )
+
+
+def _any_reading(found: _Found) -> bool:
+    return any(t is not None for rows in found.values() for _, t, _ in rows)
 
 
 def log_of(
@@ -185,7 +199,7 @@ def food_temperature(value: Fraction, unit: Degree) -> Temperature | None:
 
 
 def _left_out(header: Heads) -> tuple[str, ...]:
-    """The columns of temperatures that aren't judged, in a sentence."""
+    """The columns that nothing is taken from, in a sentence."""
     if not header.left_out:
         return ()
     names = listed([f"`{visible(name[:40])}`" for name in header.left_out[:6]])

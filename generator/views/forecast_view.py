@@ -100,7 +100,8 @@ def _sentence(forecast: Forecast, unit: Degree) -> str:
     mark = forecast.marks[0]
     seconds = mark.seconds.likely
     if math.isinf(seconds):
-        return f"It may never get to {degrees(mark.celsius, unit)} here. Probe it."
+        may = "may never get" if math.isfinite(mark.seconds.low) else "never gets"
+        return f"It {may} to {degrees(mark.celsius, unit)} here. Probe it."
     return (
         f"Expect {degrees(mark.celsius, unit)} after about {time_words(seconds)}. "
         f"Probe its middle from {time_words(forecast.first)}."

@@ -182,6 +182,31 @@ def test_cooling_on_the_page_is_never_laxer_than_review(
 
 
 @pytest.mark.parametrize(
+    ("text", "reached", "verdict"),
+    [
+        ("20", 1, "not yet"),
+        ("21", 1, "not yet"),  # 70 °F is 21.1 °C
+        ("22", 1, "not sure"),
+        ("50", 1, "not sure"),
+        ("4", 2, "met"),
+        ("6", 2, "missed"),
+        ("50", 2, "missed"),
+    ],
+)
+def test_cooling_that_is_warm_again_is_no_yes(
+    demo: Manual, engine: Any, text: str, reached: int, verdict: str
+) -> None:
+    """Of a cooling whose stages were all reached the page said "yes. In time." to 50 °C, and to one
+    past its first stage "not yet": cooling food doesn't warm, and `review` passes no such log."""
+    records = {limit.id: record for _, limit, record in limits_of(demo)}
+    ask = """([limit, text, reached]) => ksJudge.say(limit, text, '°C', { due: [0, 1].map(i => (
+        { i, at: '16:00', left: '1 h', past: false, reached: i < reached ? 1 : undefined })) })"""
+    said = engine.evaluate(ask, [records["barley-soup/chill/cool"], text, reached])
+    assert said["verdict"] == verdict, said
+    assert ("It was at" in said["words"]) == (verdict in ("missed", "not sure"))
+
+
+@pytest.mark.parametrize(
     ("text", "fault"),
     [
         ("", "Nothing is not a temperature."),

@@ -40,10 +40,22 @@ def test_a_row_of_law_met_and_the_target_missed() -> None:
 
 def test_the_hold_of_the_target_counts() -> None:
     own = replace(ROWS, target="core 70 °C for 10 min")
-    held = [(M * m, c(71)) for m in range(11)]
+    held = [(-0.1, c(69)), *((M * m, c(71)) for m in range(11))]
     assert said(own, held) == []
-    (note,) = said(own, held[:10])
+    (note,) = said(own, [*held[:11], (9 * M + 0.1, c(69))])
     assert "for 9 min only" in note
+    (note,) = said(own, held[:11])
+    assert "and the readings end at 71 °C" in note
+
+
+def test_a_target_without_a_time_is_held_as_long_as_its_row() -> None:
+    """The page asks for 70 °C for 15 s where the row asks for 15 s at 63 °C; `review` said of the
+    target that it was missed at "70 °C, any one reading"."""
+    row = cook_limit(("145", figure(145, "°F", "min"), Fraction(15)))
+    own = replace(row, target="core 70 °C")
+    assert said(own, [(0, c(71)), (15, c(71))]) == []
+    (note,) = said(own, [(0, c(64)), (15, c(65))])
+    assert "It was never at 70 °C (158 °F) for 15 s" in note and "any one reading" not in note
 
 
 def test_of_two_probes_the_one_that_missed_is_named() -> None:

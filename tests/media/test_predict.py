@@ -249,13 +249,20 @@ def test_the_course_as_a_table() -> None:
     assert warm[0] == 5 and warm == sorted(warm) and warm[-1] < 95
 
 
+WARM = ("--start", "60 °C")
+
+
 def test_a_target_no_medium_reaches() -> None:
     found = predict(*EGG, "--faces", "still-air at 5 °C", "--start", "60 °C", "--target", "5 °C")
     assert found["to_target_min"]["likely"] is None and found["to_target_min"]["high"] is None
     near = predict(*EGG, "--faces", "still-air at 4.5 °C", "--start", "60 °C", "--target", "5 °C")
     assert near["to_target_min"]["likely"] > 0 and near["to_target_min"]["high"] is None
     done = run(None, "predict", *EGG, "--faces", "insulated", "--start", "6 °C", "--target", "5 °C")
-    assert "it may never get there" in done.stdout
+    assert "5 °C: it never gets there." in done.stdout.replace("\u00a0", " ")
+    far = run(None, "predict", *EGG, "--faces", "still-air at 10 °C", *WARM, "--target", "5 °C")
+    assert "5 °C: it never gets there." in far.stdout.replace("\u00a0", " ")
+    near = run(None, "predict", *EGG, "--faces", "still-air at 5 °C", *WARM, "--target", "5 °C")
+    assert "5 °C: it may never get there, " in near.stdout.replace("\u00a0", " ")
 
 
 def test_what_speaks_against_a_prediction_is_said() -> None:

@@ -232,10 +232,10 @@ def test_65_degrees_is_below_the_150_f_row(kitchen: Path) -> None:
     """65 °C is 149 °F: the row of 150 °F for 1 min isn't met, and what it does meet is 145 °F for 3
     min."""
     assert Temperature.of(65, "°C").in_unit("°F") == 149
-    minute = [(0, "65"), (1, "65"), (1.01, "20")]
+    minute = [(-0.001, "62"), (0, "65"), (1, "65"), (1.001, "20")]
     assert reviewed(kitchen, "bake", *minute)["verdict"] == "fail"
     for minutes, word in ((2.99, "fail"), (3, "pass")):
-        log = [(0, "65"), (minutes, "65"), (minutes + 0.001, "20")]
+        log = [(-0.001, "62"), (0, "65"), (minutes, "65"), (minutes + 0.001, "20")]
         assert reviewed(kitchen, "bake", *log)["verdict"] == word
     assert reviewed(kitchen, "bake", (0, "66"), (1, "66"), (1.01, "20"))["verdict"] == "pass"
     assert verdict(kitchen, "core 65 °C for 1 min") == "fails"
@@ -246,7 +246,9 @@ def test_65_degrees_takes_85_s_on_the_meat_table_not_the_67_s_of_150_f(whole: Pa
     at_149, at_150 = (int(LETHALITY[f"FSIS-MEAT-6.5-{f}"]["time_seconds"]) for f in (149, 150))
     assert (at_149, at_150) == (85, 67)
     for seconds, word in ((at_150, "fail"), (at_149 - 1, "fail"), (at_149, "pass")):
-        log = [(0, "65"), (seconds / 60, "65"), (seconds / 60 + 0.001, "20")]
+        end = seconds / 60
+        begun = [(-0.003, "50"), (-0.002, "57"), (-0.001, "64")]  # below each row, and no jump
+        log = [*begun, (0, "65"), (end, "65"), (end + 0.001, "20")]
         assert reviewed(project, "bake", *log)["verdict"] == word, seconds
 
 

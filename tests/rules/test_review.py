@@ -191,7 +191,11 @@ def test_every_cooking_row_is_met_at_its_figure_and_missed_beside_it(row: dict[s
     assert (met.verdict, met.met_row) == ("pass", row["id"])
     assert found(course(hold, below), limit).verdict == "fail"
     if hold:
-        assert found(course(hold - 1, at), limit).verdict == "fail"
+        short = course(hold - 1, at)
+        whole = [(-0.1, below), *short, (float(hold) - 0.9, below)]
+        assert found(whole, limit).verdict == "fail"
+        for begun in (short, whole[1:], whole[:-1]):  # it may have been there before, or after
+            assert found(begun, limit).verdict == "cannot tell"
     warm = f(Fraction(row["temp_F"]) - 10)
     assert found([(0, f(40)), (60, below), (120, warm)], limit).verdict == "fail"
 
@@ -200,9 +204,12 @@ def test_every_cooking_row_is_met_at_its_figure_and_missed_beside_it(row: dict[s
     ("course", "verdict"),
     [
         ([(0, 70), (600, 70)], "cannot tell"),
-        ([(0, 70), (599, 70)], "fail"),
+        ([(0, 70), (599, 70)], "cannot tell"),
+        ([(0, 60), (1, 70), (600, 60)], "fail"),
+        ([(0, 60), (1, 70), (601, 60)], "cannot tell"),
         ([(0, 70), (600, 70), (660, 40)], "cannot tell"),
-        ([(0, 40), (60, 70), (600, 70)], "fail"),
+        ([(0, 60), (60, 70), (300, 70), (600, 60)], "fail"),
+        ([(0, 40), (60, 70), (600, 70)], "cannot tell"),
         ([(0, 40), (60, 70), (660, 70)], "cannot tell"),
         ([(0, 70), (300, 70), (600, 70)], "pass"),
         ([(0, 70), (299, 70), (600, 70)], "cannot tell"),

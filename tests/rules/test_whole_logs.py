@@ -110,6 +110,41 @@ def test_after_the_last_stage_it_is_held_cold() -> None:
     assert judged.verdict == "cannot tell" and "there is no reading for" in judged.why
 
 
+@pytest.mark.parametrize(
+    ("celsius", "verdict"),
+    [(20, "pass"), (21.5, "pass"), (30, "cannot tell"), (50, "cannot tell"), (55, "cannot tell")],
+)
+def test_cooling_food_that_is_warm_again_is_no_pass(celsius: float, verdict: str) -> None:
+    """At 19 °C in time (70 °F is 21.1 °C), then one reading above it for an hour from each side.
+    The law's times can't say what that was: the food, or the probe."""
+    rest = [(5.5 * H, c(8)), (6 * H, c(3.5)), (7 * H, c(3.5))]
+    start = [(0, c(80)), (0.5 * H, c(57)), (H, c(30)), (1.5 * H, c(21.1)), (2 * H, c(21))]
+    judged = of([*start, (3.5 * H, c(celsius)), (4.5 * H, c(18)), *rest])  # type: ignore[list-item]
+    assert judged.verdict == verdict, judged.why
+    if verdict != "pass":
+        words = judged.why.replace("\u00a0", " ")
+        assert words.startswith("It was at 70 °F") and "in time, but then it read" in words
+        assert "Cooling food doesn't warm" in words
+
+
+def test_food_at_its_last_figure_and_warm_again_in_time_is_no_pass() -> None:
+    cold = [(290 * M, f(40)), (330 * M, f(48)), (370 * M, f(40)), (400 * M, f(38))]
+    judged = of([*GOOD[:6], *cold])
+    assert judged.verdict == "cannot tell", judged.why
+    assert "It was at 41" in judged.why and "then it read 48" in judged.why.replace("\u00a0", " ")
+    assert of([*GOOD[:6], cold[0], (330 * M, f(41)), *cold[2:]]).verdict == "pass"
+
+
+def test_what_was_cold_at_its_last_reading_in_time_and_then_warm_fails_by_holding() -> None:
+    """3.5 °C at 5 h 30 min, the next reading after the six hours: it said that the readings are too
+    far apart, though either that reading or the holding fails."""
+    course = [(0, c(80)), (0.5 * H, c(57)), (H, c(30)), (1.5 * H, c(19)), (5.5 * H, c(3.5))]
+    judged = of([*course, (9.5 * H, c(15)), (12.5 * H, c(15))])  # type: ignore[list-item]
+    words = judged.why.replace("\u00a0", " ")
+    assert judged.verdict == "fail", words
+    assert "It was cooled in time, but then it read 15 °C" in words and "41 °F" in words
+
+
 @pytest.mark.parametrize("room", [[60, 66, 69, 70, 71], [75], [41, 44, 52, 61, 68]])
 def test_a_probe_drawn_out_closes_the_log_and_is_named(room: list[int]) -> None:
     tail = [(400 * M + 2 * M * n, f(t)) for n, t in enumerate(room, 1)]

@@ -211,9 +211,38 @@ def test_columns_that_are_left_out_are_named(tmp_path: Path) -> None:
     log = read(tmp_path, text)
     assert [s.probe for s in log.series] == ["probe"]
     (note,) = log.notes
-    for name in ("Setpoint (°C)", "Air (°C)", "Dew Point(°C)", "Ambient"):
+    for name in ("Setpoint (°C)", "Air (°C)", "Dew Point(°C)", "Ambient", "Humidity"):
         assert f"`{name}`" in note
-    assert "Humidity" not in note and "Core" not in note
+    assert "Core" not in note
+
+
+SOUP = ("fish-soup", "Fish soup")
+
+
+@pytest.mark.parametrize("head", ["Product", "food item", "Recipe"])
+def test_another_product_than_the_one_judged_is_asked_about(tmp_path: Path, head: str) -> None:
+    """A log of chili was judged as fish soup in silence; two products in one log, too."""
+    path = tmp_path / "log.csv"
+    row = "2026-11-20 14:0{},{},70"
+    for names, asked in (
+        (["Fish soup", "FISH-SOUP", "", "fish_soup"], []),
+        (["Chili", "Chili"], [(2, "`Chili` (2\u00a0lines)")]),
+        (["Fish soup", "Chili", "Fish soup, spiced"], [(3, "`Chili`"), (4, "`Fish soup, spiced`")]),
+    ):
+        # in quotes, since a name may hold a comma
+        rows = [row.format(minute, f'"{name}"') for minute, name in enumerate(names)]
+        path.write_text("\n".join([f"time,{head},temp_c", *rows]) + "\n", encoding="utf-8")
+        found = []
+        try:
+            log = read_log(path, ZONE, None, SOUP)
+        except BrokenData as broken:
+            found = broken.findings
+        else:
+            assert log.notes == ()
+        said = [(f.place.line, f.message) for f in found]
+        assert said == [(n, f"The log is of {name}. Is that Fish soup?") for n, name in asked]
+        assert all(f.code == "reading-product" and "`fish-soup`" in f.help for f in found)
+        assert read_log(path, ZONE).series  # where nobody said what it is of
 
 
 def test_a_fault_of_every_line_is_reported_once_with_a_count(tmp_path: Path) -> None:
@@ -285,6 +314,44 @@ def test_after_midnight_and_of_the_second_probe_they_are_asked_about_too(tmp_pat
     text += "".join(f"{r},B,4\n" for r in rows)
     ((code, line, _),) = refused(tmp_path, text)
     assert (code, line) == ("reading-hours", 7)
+
+
+MIDNIGHT = [
+    ["23:00", "00:10"],
+    ["13:30", "23:00", "00:10", "00:40"],
+    ["0:40", "00:10", "23:00", "22:30"],
+]
+
+
+@pytest.mark.parametrize("hours", MIDNIGHT)
+@pytest.mark.parametrize("two", [True, False])
+def test_hours_past_midnight_under_the_date_before_are_asked_about(
+    tmp_path: Path, hours: list[str], two: bool
+) -> None:
+    """They were sorted: half an hour's cooling became a rise over 23 hours."""
+    head, between = ("Date,Time", ",") if two else ("time", " ")
+    text = "\n".join([f"{head},temp_c", *(f"2026-11-20{between}{h},4" for h in hours)]) + "\n"
+    ((code, _, words),) = refused(tmp_path, text)
+    assert code == "reading-hours" and "of 00:10 on the same date. Is 00:10 the next day?" in words
+    late = hours.index("23:00")
+    newest_first = hours[0] == "0:40"
+    for n, hour in enumerate(hours):  # the fix: the next day's date where it was asked for
+        next_day = n < late if newest_first else n > late
+        text = text.replace(
+            f"2026-11-20{between}{hour}", f"2026-11-2{int(next_day)}{between}{hour}"
+        )
+    log = read(tmp_path, text)
+    first, last = (log.series[0].readings[i].at for i in (0, -1))
+    assert last - first < datetime.timedelta(hours=12)
+
+
+def test_other_days_out_of_order_and_half_a_day_back_are_put_in_order(tmp_path: Path) -> None:
+    for stamps in (
+        ["2026-11-21 23:00", "2026-11-20 10:00", "2026-11-20 11:00"],
+        ["2026-11-20 23:00", "2026-11-20 11:00", "2026-11-20 11:05"],
+        ["2026-11-20 23:00", "2026-11-21 00:10"],
+    ):
+        read(tmp_path, "time,temp_c\n" + "".join(f"{at},4\n" for at in stamps))
 
 
 @pytest.mark.parametrize(

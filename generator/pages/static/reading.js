@@ -27,8 +27,8 @@ self.ksJudge = (() => {
   const GRAVITY = ["pass", "cannot tell", "fail"];
   const heated = (limit, c) => {
     const found = limit.rows.map(([at, hold, timed]) => {
-      if (less(c, frac(at)) || frac(hold)[0] > 0n) return "fail";
-      return limit.reach && timed ? "cannot tell" : "pass";
+      if (less(c, frac(at))) return "fail";
+      return (limit.reach && timed) || frac(hold)[0] > 0n ? "cannot tell" : "pass";
     });
     return found.sort((a, b) => GRAVITY.indexOf(a) - GRAVITY.indexOf(b))[0];
   };
@@ -68,6 +68,13 @@ self.ksJudge = (() => {
       const at = `${start[unit === "°F" ? 1 : 0]} ${unit}`;
       if (!less(v, from)) return { verdict: "before", words: `the clock starts at ${at}.` };
       return { verdict: "no clock", words: `no clock runs. The time counts from ${at} on the probe.` };
+    }
+    // Cooling food doesn't warm: above the law's figure of a stage that was reached, it is no stage more.
+    const back = now.due.filter((due) => due.reached && less(frac(limit.laws[due.i]), celsius(v, unit))).at(-1);
+    if (back) {
+      const was = `too warm. It was at ${figure(limit.reads[back.i], unit)} before.`;
+      if (back.i === now.due.length - 1) return { verdict: "missed", words: was, reached };
+      return { verdict: "not sure", words: `${was} Out of the cold, or the probe out of the food?`, reached };
     }
     const open = now.due.filter((due) => !due.reached);
     for (const due of open) {
