@@ -478,13 +478,14 @@ def test_thawed_ready_to_eat_food_has_no_time_above_the_limit(kitchen: Path) -> 
 
 def raw_fish(kitchen: Path, freeze: str = "", fact: str = "", species: str = "fish") -> Manual:
     """The rice salad made of raw fish, served on request."""
+    kind = "tuna" if "tuna" in fact else "bream"
     edit(
         kitchen,
         "ingredients/all.yaml",
         "name: Cooked rice\n  species: none\n  state: ready-to-eat\n  allergens: none",
         f"name: {'Yellowfin tuna' if 'tuna' in fact else 'Sea fish'}\n  species: {species}\n"
         "  state: raw\n  form: intact\n  arrives: cold\n  allergens: "
-        f"[{'fish (bream)' if species == 'fish' else 'crustacean shellfish (x)'}]{fact}",
+        f"[{f'fish ({kind})' if species == 'fish' else 'crustacean shellfish (x)'}]{fact}",
     )
     edit(
         kitchen,

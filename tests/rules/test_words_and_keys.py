@@ -89,3 +89,26 @@ def test_two_hours_between_is_noted(kitchen: Path, minutes: int) -> None:
     edit(kitchen, "processes/toss.yaml", "  - do: chill\n", f"{rest}  - do: chill\n")
     found = [f for f in compute(kitchen).findings if f.code == "between-noted"]
     assert [f.severity for f in found] == ["note"] * (minutes >= 120)
+
+
+def test_a_dough_that_rises_and_is_baked_is_not_noted(kitchen: Path) -> None:
+    """Its time is what it stands for; without the baking, or by another verb, it is noted."""
+    (kitchen / "standards/processes/dough.yaml").write_text(
+        "name: Dough\nrevision: 1\neffective: 2026-01-01\napproved: chef\nparts: [all]\nsteps:\n  - {do: mix, add: [all], time: 10 min}\n"
+        "  - {do: proof, time: 150 min}\n  - {do: bake, target: core 95 °C}\n  - do: serve\n",
+        encoding="utf-8",
+    )
+    (kitchen / "standards/formulas/bun.yaml").write_text(
+        "name: Bun\nrevision: 1\neffective: 2026-01-01\napproved: chef\nstation: range\nbase: all\n"
+        "batches: [1 kg base]\nparts:\n  all:\n    cream: 600 g\n    whole-egg: 400 g\nprocess: dough\n",
+        encoding="utf-8",
+    )
+
+    def noted() -> list[str]:
+        manual = compute(kitchen)
+        assert "bun" in manual.sheets, [f.message for f in manual.errors]
+        return [f.code for f in manual.findings if f.code == "between-noted"]
+
+    assert noted() == []
+    edit(kitchen, "processes/dough.yaml", "do: proof", "do: rest")
+    assert noted() == ["between-noted"]

@@ -288,8 +288,14 @@ def _in_time(context: StepContext, limit: Most, spell: Spell) -> Outcome:
     shown = reached or bool(context.step.effects & LEFT_TO_CHANGE)
     limits = (_limit(context, limit, total),) if shown else ()
     slow = waited_past_it(context, before, total) if spell.hot else ()
-    note = _noted(context, limit, total) if reached else ()
+    note = _noted(context, limit, total) if reached and not _rises(context) else ()
     return Outcome(limits, (*(slow or note), *_again(context, limit, total)))
+
+
+def _rises(context: StepContext) -> bool:
+    """Whether it is a dough that rises here and is baked: its time is what it is there for."""
+    baked = any("bakes" in step.effects for step in context.formula.after(context.step.number))
+    return "raises" in context.step.effects and baked
 
 
 def _noted(context: StepContext, limit: Most, total: Fraction) -> tuple[Finding, ...]:
