@@ -59,7 +59,8 @@ def other_food(
     for line in lines:
         cells = line.parted(header.separator)
         text = cells[header.product] if cells is not None and len(cells) > header.product else ""
-        if text and _plain(text) not in own:
+        named = any(map(str.isalpha, text))  # a number counts lines, or is a batch's
+        if named and _plain(text) not in own:
             seen.setdefault(text, []).append(line)
     for text, found in seen.items():
         more = f" ({counted(len(found), 'line')})" if found[1:] else ""

@@ -26,6 +26,7 @@ from generator.answers.review import _not_by_the_chart
 from generator.files.finding import BrokenData
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
 from generator.review.log_reduction import equivalent_minutes
+from generator.review.near import within_error
 from generator.review.readings import Reading, ReadingLog, Series, read_log
 from generator.review.verdicts import Around, Judged, judge
 from generator.rules.basics.limit import (
@@ -1017,3 +1018,36 @@ def test_review_judges_how_long_a_soup_took_to_reheat(tmp_path: Path) -> None:
     }
     assert "within 2 h of 41 °F (5 °C)" in answer["limit"]
     assert not [note for note in answer["notes"] if "not judged" in note]
+
+
+# --- the probe's own error
+
+
+@pytest.mark.parametrize(
+    ("course", "said"),
+    [
+        # °C by minutes; the probe may be off by 1 °C: 20 °C within 2 h, 4 °C within 6 h, from 59 °C
+        ([(0, 60), (5, 59), (10, 57), (124, 20), (330, 4)], None),
+        ([(0, 60), (5, 59), (10, 57), (124, 21), (330, 4)], "the page asks for 20 °C within 2 h"),
+        ([(0, 60), (5, 59), (10, 57), (124, 20), (330, 5)], "the page asks for 4 °C within 6 h"),
+        ([(0, 60), (5, 59), (10, 58), (11, 57), (129, 20), (330, 4)], "count from 59 °C"),
+        ([(0, 58), (10, 57), (119, 20), (330, 4)], "count from 59 °C"),
+        ([(0, 60), (5, 59), (10, 57), (124, 20), (330, 4), (400, 5)], "the page asks for 4 °C"),
+    ],
+)
+def test_a_cooling_that_passes_only_by_an_exact_probe_is_said_so(
+    course: list[tuple[int, int]], said: str | None
+) -> None:
+    one = TemperatureDifference(Fraction(1))
+
+    def probed(value: int, bound: str) -> Figure:
+        return figure_of(Temperature.of(value, "°F"), None, bound, one)  # type: ignore[arg-type]
+
+    limit = cool_limit(probed(135, "min"), (probed(70, "max"), 2), (probed(41, "max"), 6))
+    around = Around(cold=probed(41, "max"))
+    log = log_of([(m * 60, c(t)) for m, t in course])
+    judged = judge(log, limit, Fraction(300), around)
+    assert judged.verdict == "pass", judged.why
+    near = within_error(log, judged, around)
+    assert len(near) == (said is not None)
+    assert said is None or said in near[0].words.replace("\u00a0", " ")

@@ -226,6 +226,7 @@ def test_another_product_than_the_one_judged_is_asked_about(tmp_path: Path, head
     row = "2026-11-20 14:0{},{},70"
     for names, asked in (
         (["Fish soup", "FISH-SOUP", "", "fish_soup"], []),
+        (["1", "2", "3"], []),  # lines that are numbered
         (["Chili", "Chili"], [(2, "`Chili` (2\u00a0lines)")]),
         (["Fish soup", "Chili", "Fish soup, spiced"], [(3, "`Chili`"), (4, "`Fish soup, spiced`")]),
     ):
