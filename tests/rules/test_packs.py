@@ -440,7 +440,10 @@ def test_thawing(kitchen: Path, facts: str, found: list[str]) -> None:
 def test_what_comes_after_the_water_counts_too(kitchen: Path) -> None:
     """3-501.13(B)(4): the time to prepare it for cooking is in the four hours."""
     edit(kitchen, BAKED, "  - do: fill\n", "  - do: rest\n    time: 2 h\n  - do: fill\n")
-    assert codes(thawed(kitchen, "    at: 18 °C\n    time: 2 h 30 min\n")) == ["thaw-too-long"]
+    assert codes(thawed(kitchen, "    at: 18 °C\n    time: 2 h 30 min\n")) == [
+        "thaw-too-long",
+        "between-noted",
+    ]
 
 
 def test_the_limits_of_running_water(kitchen: Path) -> None:
