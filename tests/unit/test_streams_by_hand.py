@@ -147,7 +147,8 @@ def test_one_stream_with_names_is_the_same_as_without(demo: Manual) -> None:
         named = walk(demo.house, replace(formula, steps=steps), demo.walks)
         assert isinstance(named, Walk) and named.formula.ways is not None
         assert named.findings == sheet.walk.findings, ident
-        assert named.limits == sheet.walk.limits, ident
+        own = [one for one in sheet.walk.limits if one.hazard != "composition"]  # of its standard
+        assert list(named.limits) == own, ident
         assert (named.end, named.course, named.dates) == (
             sheet.walk.end,
             sheet.walk.course,

@@ -11,12 +11,17 @@ from generator.rules.basics.context import StepContext, both, cited
 from generator.rules.basics.limit import Figure
 
 
-def not_hot(context: StepContext, row: HoldRow, figure: Figure) -> tuple[Finding, ...]:
+def not_hot(
+    context: StepContext, row: HoldRow, figure: Figure, too_cold: bool
+) -> tuple[Finding, ...]:
     """The errors of food that comes cold or no longer hot to a step that holds it at ``row``, whose
-    figure is ``figure``; and of a place that doesn't hold it hot."""
-    reheated = (*_never_reheated(context), *_not_hot_any_more(context))
+    figure is ``figure``; and of a place that doesn't hold it hot. ``too_cold``: the step's own
+    target is said to be already."""
+    found = (*_never_reheated(context), *_not_hot_any_more(context))
+    if not found and not too_cold:
+        found = _comes_cold(context, row, figure)
     return (
-        *(reheated or _comes_cold(context, row, figure)),
+        *found,
         *_held_where(context, row, figure),
     )
 

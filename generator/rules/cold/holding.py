@@ -134,7 +134,7 @@ def hot_holding(context: StepContext) -> Outcome:
     if row.group == ROAST:
         where = "The coolest part of the roast, at the start and every two hours."
         limit = replace(limit, note=_only_by_the_chart(context), probe=limit.probe or where)
-    return Outcome((limit,), findings + not_hot(context, row, figure))
+    return Outcome((limit,), findings + not_hot(context, row, figure, bool(findings)))
 
 
 def _is_held_hot(context: StepContext) -> bool:

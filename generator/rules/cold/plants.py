@@ -68,10 +68,9 @@ def _can_sprout(kind: Plant | None) -> bool:
 
 
 def wets(step: JoinedStep) -> bool:
-    """Whether a step makes what is dry wet, though no water is weighed in: it is soaked, rinsed, or
-    gains weight."""
-    rinsed = step.step.do == "wash"
-    return rinsed or "soaks" in step.effects or step.step.gains is not None or says_sprout(step)
+    """Whether a step makes what is dry wet, though no water is weighed in: it is soaked, or gains
+    weight."""
+    return "soaks" in step.effects or step.step.gains is not None or says_sprout(step)
 
 
 def says_sprout(step: JoinedStep) -> bool:
