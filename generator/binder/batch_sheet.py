@@ -17,7 +17,7 @@ from functools import partial
 from generator.binder.cautions_block import Placed, placed, strip_block
 from generator.binder.curve_block import curve_blocks
 from generator.binder.dough_line import dough_water
-from generator.binder.limit_box import limit_block, with_deadlines
+from generator.binder.limit_box import limit_block, sold_as, with_deadlines
 from generator.binder.log_sheets import LogNames, log_names
 from generator.binder.notice_blocks import again_words, notice_block
 from generator.binder.sheets import Record, Words, as_kept, bold, sheet_record
@@ -26,7 +26,7 @@ from generator.binder.yields_block import outputs_block, record_blocks
 from generator.measures.words import NARROW, listed
 from generator.records.fields import as_id
 from generator.records.formula import Formula
-from generator.rules.basics.limit import CoolingLimit, KeepingLimit, Limit
+from generator.rules.basics.limit import CoolingLimit, KeepingLimit, Limit, ShareLimit
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.size_words import run_words
@@ -130,7 +130,7 @@ def _stores(sheet: Sheet, steps: _Steps) -> bool:
     """Whether the last step is storing, with nothing of its own: it is in the box of the
     limit of storing."""
     last = sheet.walk.steps[-1]
-    quiet = not last.limits and not steps.cautions.boxes.get(last.step.number)
+    quiet = not _at_the_bench(last) and not steps.cautions.boxes.get(last.step.number)
     return bool(sheet.walk.store) and "stores" in last.step.effects and quiet
 
 
@@ -166,6 +166,7 @@ def _sheet(
             *(notice_block(notice, True) for notice in steps.cautions.above),
             *strip_block(steps.cautions),
             *weighing(sheet, batches),
+            *_sold_as(sheet),
             *dough_water(manual, sheet),
             *_making(manual, sheet, batches, steps),
             *_storing(sheet, steps),
@@ -231,6 +232,17 @@ def _other_endings(manual: Manual, sheet: Sheet) -> list[Record]:
     return [{"form": "prose", "words": words}]
 
 
+def _sold_as(sheet: Sheet) -> list[Record]:
+    """The bounds of the standard of identity the food is sold by."""
+    limits = (limit for walked in sheet.walk.steps for limit in walked.limits)
+    return [sold_as(sheet.house, one) for one in limits if isinstance(one, ShareLimit)]
+
+
+def _at_the_bench(walked: WalkedStep) -> tuple[Limit, ...]:
+    """The limits of a step that somebody reads or keeps there."""
+    return tuple(limit for limit in walked.limits if not isinstance(limit, ShareLimit))
+
+
 def _notes(sheet: Sheet) -> list[Record]:
     blocks: list[Record] = [
         {"form": "prose", "words": [bold("Confirmed against its name:"), f" {one.sentence}"]}
@@ -268,13 +280,13 @@ def _making(manual: Manual, sheet: Sheet, batches: Sequence[Batch], steps: _Step
     kept = steps.views[:-1] if _stores(sheet, steps) else steps.views
     for walked, view in zip(sheet.walk.steps, kept, strict=False):
         whole = steps.cautions.boxes.get(view.number, ())
-        if whole or walked.limits or view.number == steps.cook:
+        if whole or _at_the_bench(walked) or view.number == steps.cook:
             close()
         if view.number == steps.cook:
             phase = COOK
         blocks += [notice_block(notice, True, phase) for notice in whole]
         loads = _loads(sheet, batches, walked.step.id)
-        if walked.limits:
+        if _at_the_bench(walked):
             blocks += _limits_of_step(sheet, walked, view, loads, phase, steps)
             blocks += curve_blocks(manual, sheet, view.number, phase, steps.dated is not None)
         else:
@@ -312,7 +324,7 @@ def _limits_of_step(
     words: Words = _step_words(view, steps.sentences[view.number], loads)
     how = _how(view, steps)
     stored = _at_steps(sheet)
-    limits = [stored.get(limit.id, limit) for limit in walked.limits]
+    limits = [stored.get(limit.id, limit) for limit in _at_the_bench(walked)]
     for which, limit in enumerate(limits, 1):
         if which > 1:
             words, how = [bold(view.verb), f": limit {which} of {len(limits)}."], ""

@@ -93,6 +93,14 @@ def limit_block(
             assert_never(limit)
 
 
+def sold_as(house: House, limit: ShareLimit) -> Record:
+    """What food is sold as, on one line: it is calculated, and nobody reads it at the bench."""
+    view = limit_view(house, limit)
+    small = " ".join(words for words in _small(house, limit, view) if words)
+    said = f"{small} {_note(view)}".strip()
+    return {"form": "prose", "words": [bold("Sold as:"), f" {said}"]}
+
+
 _WRITE = re.compile(r"\bWrite ([^.]*)\.$")
 
 

@@ -30,8 +30,8 @@ EFFECTS: dict[Effect, str] = {
     "it, unless it is kept cold while it dries.",
     "ages": "Ripens for days. At the limit for cold holding it is cold holding; warmer it "
     "needs a variance.",
-    "sprouts": "Seeds or beans lie wet and warm until they sprout. It needs a variance, `for: sprout`. "
-    "Seeds that are soaked and stand for 20 hours are sprouts whether or not a step says so.",
+    "sprouts": "Seeds or beans lie wet and warm until they sprout. It needs a variance, "
+    "`for: sprout`. Soaked and left for 20 hours they are sprouts, whether or not a step says so.",
     "carries": "Carried to another place. The limit for holding it hot, or cold, is in force on "
     "the way; that time counts as waiting.",
     "displays": "Out for guests or for sale: held cold, hot, or by time.",
