@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from fractions import Fraction
 from pathlib import Path
 
@@ -153,7 +154,8 @@ def test_what_the_base_is_not_counted_in(kitchen: Path, text: str, message: str,
         bake(manual, text)
     assert refused.value.help.startswith(help)
     for write in refused.value.write:
-        assert bake(manual, write.removeprefix("--base ")).factor > 0
+        (typed,) = shlex.split(write.removeprefix("--base "))
+        assert bake(manual, typed).factor > 0
 
 
 def test_pieces_of_two_lines_are_asked_about(kitchen: Path) -> None:
