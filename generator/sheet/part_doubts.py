@@ -36,8 +36,8 @@ def _of_a_part(
     about = frozenset({f"{RECORD}{batch.id}", f"{RECORD}{part.id}"})
     with suppress(OverflowError):  # past the last day there is
         found = last_day_of(kitchen, part)
-        if found.day is None or record.day <= found.day:
-            return
+        if found.day is None or not made.day <= found.day < record.day:
+            return  # a last day before the day it was made is said of that batch
         words = f"{called} was used on {date(record.day)}. Its last day was {date(found.day)}"
         thawed = found.day - made.day
         if found.frozen_until is not None and record.day <= found.frozen_until + thawed:

@@ -103,7 +103,7 @@ def _not_heated(context: StepContext, least: Temperature) -> str:
     if heated is None:
         came_hot = product.hot or any(c.through or c.comes == "hot" for c in product.components)
         return "" if came_hot else "no step heats it"
-    if heated.effects & {"cooks", "reheats"}:
+    if heated.effects & {"cooks", "reheats"} or product.cooked:
         return ""  # judged by the rows of cooking and of reheating
     target = heated.target
     core = target.coolest if target is not None and target.kind == "core" else None
