@@ -98,7 +98,7 @@ def sold_as(house: House, limit: ShareLimit) -> Record:
     view = limit_view(house, limit)
     small = " ".join(words for words in _small(house, limit, view) if words)
     said = f"{small} {_note(view)}".strip()
-    return {"form": "prose", "words": [bold("Sold as:"), f" {said}"]}
+    return {"form": "prose", "words": [bold("Sold as:"), f" {said}"], "phase": 0}
 
 
 _WRITE = re.compile(r"\bWrite ([^.]*)\.$")
