@@ -69,9 +69,9 @@ def check(
         sheets = manual.sheets if isinstance(manual, Manual) else {}
         formulas = counted(len(sheets), "formula").replace("\u00a0", " ")
         computed = f"{formulas} computed; {manual.files} files read, the reference data with them"
-        click.echo(f"{computed}: {total_words(manual.findings)}.")
         if not all_of_them and any(f.more for f in fewer_notes(manual.findings)):
             click.echo("Some are only counted. `kitchen-manual check --all` prints each.")
+        click.echo(f"{computed}: {total_words(manual.findings)}.")
     if _stops(found, strict):
         raise SystemExit(status_of(manual.findings))
 

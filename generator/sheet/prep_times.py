@@ -11,6 +11,9 @@ from generator.resolve.joined import JoinedStep
 from generator.sheet.sheet import Batch
 from generator.sheet.walked import Walk
 
+SERVICE = frozenset({"holds-hot", "holds-by-time", "displays"})
+"""What is done with food while it is served."""
+
 
 @dataclass(frozen=True)
 class TimedStep:
@@ -66,8 +69,9 @@ def times_of(walk: Walk, batches: Sequence[tuple[Batch, int]]) -> PrepTimes:
     """The times of so many of each batch made in one run.
 
     Each step ends where the first step that takes what it gives starts; streams go beside each
-    other. A machine's loads follow one another, of all batches; work without one is counted once.
-    Of a range the longest time counts.
+    other. What is held for service at the end is ready as that begins: all loads are held at once.
+    A machine's loads follow one another, of all batches; work without one is counted once. Of a
+    range the longest time counts.
     """
     starts: dict[int, Fraction] = {}
     needed: dict[int, Fraction] = {}
@@ -76,7 +80,12 @@ def times_of(walk: Walk, batches: Sequence[tuple[Batch, int]]) -> PrepTimes:
     for walked in reversed(walk.steps):
         step = walked.step
         seconds, by_loads = _seconds(step, in_loads)
-        starts[step.number] = needed.get(step.number, Fraction(0)) + (seconds or 0)
+        start = needed.get(step.number, Fraction(0))
+        if not start and step.effects & SERVICE:
+            seconds, by_loads = _seconds(step, {})
+        else:
+            start += seconds or 0
+        starts[step.number] = start
         for come in step.comes:
             needed[come.number] = max(needed.get(come.number, Fraction(0)), starts[step.number])
         found.append(TimedStep(step, starts[step.number], seconds, by_loads))

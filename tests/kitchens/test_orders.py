@@ -35,6 +35,7 @@ from generator.resolve.plans import JoinedDish, JoinedPlan
 from generator.sheet.labelling import Asked, PartDay, date_mark
 from generator.sheet.manual import Manual
 from generator.sheet.order import Order, order_of
+from generator.sheet.prep_times import times_of
 from generator.sheet.stock import Run, covers, made_g, unit_of
 
 NOTHING = Fraction(0)
@@ -731,3 +732,26 @@ def test_the_table_says_what_cannot_be_done_and_what_is_past(tmp_path: Path) -> 
     assert shelf["what"] == "past its day"
     (left,) = (r for r in rows if r["list"] == "left" and r["what"] == "on the shelf")
     assert float(left["mass_g"]) == record["on_shelf"][0]["there_g"]
+
+
+def test_what_is_held_for_service_is_ready_as_it_begins(demo: Manual) -> None:
+    """Hot for four hours of service, it isn't cooked four hours before the guests come; the step
+    before it ends at the hour it is ready, and all loads are held at once."""
+    seen = 0
+    for sheet in demo.sheets.values():
+        times = times_of(sheet.walk, [(sheet.batches[0], 3)])
+        by_number = {one.step.number: one for one in times.steps}
+        held = [
+            one
+            for one in times.steps
+            if one.step.effects & {"holds-hot", "holds-by-time", "displays"}
+            and all(s.step.time is None for s in sheet.walk.formula.after(one.step.number))
+        ]
+        for one in held:
+            assert one.before_s == 0
+            stated = one.step.step.time
+            assert one.seconds == (stated.longest if stated is not None else None)
+            before = [by_number[come.number] for come in one.step.comes]
+            assert all(b.before_s == (b.seconds or 0) for b in before), sheet.id
+            seen += 1
+    assert seen > 2

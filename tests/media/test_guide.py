@@ -356,3 +356,10 @@ def test_the_demo_and_the_starter_are_other_kitchens(project: Path) -> None:
     mine = {p.name for p in (project / "standards/formulas").iterdir()}
     for other in (ROOT, STARTER, BASE):
         assert not mine & {p.name for p in (other / "standards/formulas").iterdir()}
+
+
+def test_the_first_edit_of_learn_is_of_a_file_that_is_there() -> None:
+    text = (GUIDE / "learn/1-kitchen.md").read_text(encoding="utf-8")
+    (found,) = re.findall(r"Open `(standards/\S+)` in a text editor, change `([^`]+)`", text)
+    starter = ROOT / "generator/authoring/starter" / found[0]
+    assert starter.read_text(encoding="utf-8").count(found[1]) == 1

@@ -136,7 +136,7 @@ def told_everywhere(manual: Manual, plan: str) -> int:
     with written_with(manual.writing):
         record = order_record(manual.orders[plan])
     page = shown(manual, plan_uri(plan))
-    paper = words_of([s["blocks"] for s in plan_sheets(manual, plan, "")])
+    paper = words_of(plan_sheets(manual, plan, ""))
     wanted = {text.replace("\u00a0", " ").strip() for text in figures(record)}
     assert {text for text in wanted if text not in page} == set()
     assert {text for text in wanted if text not in paper} == set()

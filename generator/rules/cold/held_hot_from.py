@@ -98,16 +98,21 @@ def _comes_cold(context: StepContext, row: HoldRow, figure: Figure) -> tuple[Fin
 
 def _not_heated(context: StepContext, least: Temperature) -> str:
     """Why the food isn't ``least`` or hotter, in words; empty if it may be."""
-    before, product = context.formula.before(context.step.number), context.before
+    before = context.formula.before(context.step.number)
     heated = next((s for s in reversed(before) if s.effects & HEATS), None)
     if heated is None:
-        came_hot = product.hot or any(c.through or c.comes == "hot" for c in product.components)
-        return "" if came_hot else "no step heats it"
-    if heated.effects & {"cooks", "reheats"} or product.cooked:
+        return "" if _came_hot(context) else "no step heats it"
+    if heated.effects & {"cooks", "reheats"} or context.before.cooked:
         return ""  # judged by the rows of cooking and of reheating
     target = heated.target
     core = target.coolest if target is not None and target.kind == "core" else None
     return f"{heated.verb} brings it to {core}" if core is not None and core < least else ""
+
+
+def _came_hot(context: StepContext) -> bool:
+    """Whether something in it came hot, or may have, out of another formula."""
+    product = context.before
+    return product.hot or any(c.through or c.comes == "hot" for c in product.components)
 
 
 def _names(context: StepContext) -> str:
