@@ -135,6 +135,12 @@ def _accelerator_row(pack: Pack, curing: Curing) -> AdditiveRow | None:
     """The least of an accelerator. Raises Refused where it is required and none is named, and where
     one is named and no row is held."""
     fast = pack.row_for(AdditiveRow, f"{curing.way}-accelerator")
+    if fast is not None and fast[1].bound == "max":
+        if curing.accelerator is None:
+            return None
+        words = "An accelerator is worked out here where the law requires one: in pumped bacon."
+        help = "Leave --accelerator out. A formula's own is held to its most by check."
+        raise Refused("design-no-limit", words, help)
     if fast is not None and curing.accelerator is None:
         words = f"{fast[1].food}: at least {fast[1].printed_ppm} ppm ({fast[1].clause})."
         help = "Give --accelerator."

@@ -31,6 +31,8 @@ ROWS = {
     "US-NO2-DRY": ("nitrite-dry",),
     "US-BACON-PUMP": ("nitrite-bacon-pumped",),
     "US-BACON-ACC": ("erythorbate-bacon-pumped",),
+    "US-ACC-COMM": ("erythorbate-comminuted",),
+    "US-ACC-CUT": ("erythorbate-dry", "erythorbate-pumped"),
     "US-BACON-IMM": ("nitrite-bacon-immersion",),
     "US-BACON-DRY": ("nitrite-bacon-dry",),
     "US-MIN-REFR": ("nitrite-minimum",),

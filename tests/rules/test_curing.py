@@ -9,7 +9,7 @@ import pytest
 from conftest import compute, edit
 
 from generator.pages import make_pages
-from generator.rules.basics.limit import Limit, NotCovered
+from generator.rules.basics.limit import DoseLimit, Limit, NotCovered
 from generator.scaling.scales import ScaleFacts, choose_below
 from generator.sheet.manual import Manual
 from generator.views.limit_view import limit_view
@@ -240,3 +240,34 @@ def test_the_box_of_a_cure_reports_its_dose(kitchen: Path) -> None:
     (page,) = (p for p in make_pages(manual) if p.uri == "range/pork-bake.md")
     box = page.text.split('aria-label="Critical limit"')[1].split("</section>")[0]
     assert "<dt>Dose</dt>" in box and "<dt>Hold</dt>" not in box
+
+
+@pytest.mark.parametrize(
+    ("amount", "codes"),
+    [
+        ("0.0546 %", []),
+        ("0.0546875 %", []),
+        ("0.05469 %", ["dose-above-maximum"]),
+        ("0.1 %", ["dose-above-maximum"]),
+        ("1.640625 g", []),
+        ("1.641 g", ["dose-above-maximum"]),
+    ],
+)
+def test_the_most_of_an_accelerator(kitchen: Path, amount: str, codes: list[str]) -> None:
+    """9 CFR 424.21(c): seven eighths of an ounce of sodium erythorbate to 100 lb of meat, 546.875
+    ppm of 3 kg: 1.640625 g. Without any there is no limit of it."""
+    (kitchen / "standards/ingredients/fast.yaml").write_text(
+        "fast:\n  name: Sodium erythorbate\n  species: none\n  state: ready-to-eat\n"
+        "  allergens: none\n  tcs: no\n  erythorbate: 100 %\n"
+    )
+    edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", f"salt: 1.6 %\n    fast: {amount}")
+    manual = cured(kitchen, "0.24 %")
+    found = [f for f in manual.findings if f.is_error]
+    assert [f.code for f in found] == codes, [f.message for f in found]
+    assert all("1.64 g of it, pure, is the most" in f.help for f in found)
+    if not codes:
+        doses = [lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "additive"]
+        assert [(lm.substance, lm.most_ppm) for lm in doses if isinstance(lm, DoseLimit)] == [
+            ("nitrite", Fraction("156.25")),
+            ("erythorbate or ascorbate", Fraction("546.875")),
+        ]

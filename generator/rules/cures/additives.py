@@ -286,15 +286,92 @@ def _ion_words(cures: list[Component], ppm: Fraction) -> tuple[tuple[str, str], 
 
 
 def _accelerator(context: StepContext, row: AdditiveRow, dose: Dose, place: Place) -> Outcome:
-    """The least erythorbate or ascorbate in pumped bacon."""
+    """How much erythorbate or ascorbate there must be in pumped bacon, or may be in what else is
+    cured."""
     pack = context.house.additives
     found = pack.row_for(AdditiveRow, f"{row.applies}-accelerator") if pack is not None else None
     if found is None or found[1].ppm is None:
         return NOTHING
-    least = found[1]
-    assert least.ppm is not None
     held = [c for c in context.before.components if c.cure.erythorbate]
-    grams = sum((c.grams * c.cure.erythorbate for c in held), Fraction(0))
+    if found[1].bound == "max":
+        return _most_of_it(context, found[1], dose, held) if held else NOTHING
+    return _least_of_it(context, found[1], dose, held, place)
+
+
+def _grams_of_it(held: list[Component]) -> Fraction:
+    """The grams of erythorbate or ascorbate in some components."""
+    return sum((c.grams * c.cure.erythorbate for c in held), Fraction(0))
+
+
+def _sum_of_it(dose: Dose, grams: Fraction, ppm: Fraction) -> tuple[tuple[str, str], ...]:
+    """From what the dose of an accelerator follows."""
+    rule = dose.rule.replace("nitrite", "erythorbate")
+    return (
+        *dose.inputs,
+        ("Erythorbate", f"{plain(grams, 4)}{NARROW}g of erythorbate or ascorbate"),
+        ("Ingoing", f"{rule} = {plain(ppm, 2)}{NARROW}ppm"),
+    )
+
+
+def _most_of_it(
+    context: StepContext, most: AdditiveRow, dose: Dose, held: list[Component]
+) -> Outcome:
+    """The most of an accelerator, and the error of more: 9 CFR 424.21(c)."""
+    assert most.ppm is not None
+    grams = _grams_of_it(held)
+    ppm, place = dose.ppm(grams), _line_of(context, held[0])
+    findings: tuple[Finding, ...] = ()
+    against = f"{plain(ppm, 2)} ppm against at most {plain(most.ppm, 2)} ppm."
+    if ppm > most.ppm:
+        words = (
+            f"{context.formula.formula.name}: {plain(ppm, 2)} ppm of erythorbate or ascorbate is "
+            f"above the legal maximum, {plain(most.ppm, 2)} ppm."
+        )
+        pure = to_side(grams * most.ppm / ppm, "down", _CENTIGRAM)
+        help = f"{plain(pure, 2)} g of it, pure, is the most here."
+        findings = (
+            context.finding(
+                "dose-above-maximum", "error", words, help, place=place, source=most.clause
+            ),
+        )
+    source = _source(context, most)
+    basis = Basis(
+        _sum_of_it(dose, grams, ppm),
+        f"{most.food}: at most {plain(most.ppm, 2)} ppm",
+        f"{source.document}; arithmetic, never a permission",
+    )
+    limit = _limit(
+        context,
+        "accelerator",
+        "max",
+        source,
+        basis,
+        ppm,
+        held,
+        Verdict("fails" if findings else "meets", against),
+        most.ppm,
+        None,
+        dose.on,
+        ppm,
+        None,
+        "erythorbate or ascorbate",
+    )
+    return Outcome((limit,), findings)
+
+
+def _line_of(context: StepContext, held: Component) -> Place:
+    """Where the amount of an accelerator is written."""
+    lines = (ln for ln in context.formula.lines if (ln.part, ln.item) == (held.part, held.item))
+    line = next(lines, None)
+    return line.line.place("amount") if line is not None else context.step.step.place("do")
+
+
+def _least_of_it(
+    context: StepContext, least: AdditiveRow, dose: Dose, held: list[Component], place: Place
+) -> Outcome:
+    """The least erythorbate or ascorbate in pumped bacon."""
+    assert least.ppm is not None
+    grams = _grams_of_it(held)
     ppm = dose.ppm(grams)
     findings: tuple[Finding, ...] = ()
     if ppm < least.ppm:
@@ -317,14 +394,7 @@ def _accelerator(context: StepContext, row: AdditiveRow, dose: Dose, place: Plac
         )
     source = _source(context, least)
     basis = Basis(
-        (
-            *dose.inputs,
-            ("Erythorbate", f"{plain(grams, 4)}{NARROW}g of erythorbate or ascorbate"),
-            (
-                "Ingoing",
-                f"{dose.rule.replace('nitrite', 'erythorbate')} = {plain(ppm, 2)}{NARROW}ppm",
-            ),
-        ),
+        _sum_of_it(dose, grams, ppm),
         f"{least.food}: at least {plain(least.ppm)} ppm",
         f"{source.document}; arithmetic, never a permission",
     )
