@@ -13,7 +13,7 @@ from generator.answers.cautions import governs
 from generator.answers.numbers import without_none
 from generator.answers.yields import yields_record
 from generator.files.finding import Finding
-from generator.measures.words import NARROW, date, listed, plain
+from generator.measures.words import breakable, date, listed, plain
 from generator.records.equipment import Equipment
 from generator.records.ingredient import Ingredient
 from generator.records.made import MadeBatch, in_order
@@ -212,7 +212,7 @@ def recorded_record(found: Recorded) -> dict[str, Any]:
                     "limit": v.judged.limit.id,
                     "verdict": v.judged.verdict,
                     "out_of_limit": v.word == "out",
-                    "why": _plain(v.why),
+                    "why": breakable(v.why),
                     "answered": v.answered,
                     "only_if_exact": [near.probe for near in v.near] or None,
                 }
@@ -223,8 +223,8 @@ def recorded_record(found: Recorded) -> dict[str, Any]:
             {
                 "code": f.code,
                 "severity": f.severity,
-                "words": _plain(f.message),
-                "help": _plain(f.help),
+                "words": breakable(f.message),
+                "help": breakable(f.help),
             }
             for f in found.doubts
         ],
@@ -238,10 +238,6 @@ def recorded_record(found: Recorded) -> dict[str, Any]:
         "yields": yields_record(found.yields),
         "governs": governs(found.sheet).replace("\u00a0", " "),
     }
-
-
-def _plain(words: str) -> str:
-    return words.replace("\u00a0", " ").replace(NARROW, " ")
 
 
 _OF_VERDICT: dict[Word, str] = {"pass": "within", "cannot tell": "open", "fail": "out"}
@@ -285,7 +281,7 @@ def recorded_text(found: Recorded) -> str:
             f"  Yield of {series.step or 'the whole batch'}: {_yield_words(series, found)}"
         )
     lines.append(governs(found.sheet))
-    return "\n".join(lines).replace("\u00a0", " ").replace(NARROW, " ")
+    return breakable("\n".join(lines))
 
 
 def _yield_words(series: YieldSeries, found: Recorded) -> str:

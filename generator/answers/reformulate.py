@@ -14,7 +14,7 @@ from generator.files.finding import Finding, as_record
 from generator.measures.between import Between
 from generator.measures.kilos import kilos
 from generator.measures.temperature import Degree
-from generator.measures.words import NARROW, counted, listed, plain
+from generator.measures.words import breakable, counted, listed, plain
 from generator.records.bounds import Bound
 from generator.sheet.blend_model import Want
 from generator.sheet.bounded import Counted, cells_of, counted_bounds
@@ -307,7 +307,7 @@ def reformulated_text(answered: Answered, unit: Degree) -> str:
     if answered.written:
         out += ["", f"Written: {answered.written}, revision 1, a draft until somebody approves it."]
     out += ["", limits_text(sheet.walk, unit)]
-    return with_cautions("\n".join(out), sheet).replace(NARROW, " ").replace("\u00a0", " ")
+    return breakable(with_cautions("\n".join(out), sheet))
 
 
 def _unnamed_words(answered: Answered, species: str) -> str:
@@ -386,7 +386,7 @@ def no_answer_text(
     for words, names in found.open_by:
         out += ["", f"{_first(words)} may hold: it is left open by {listed(names[:4])}."]
         out.append("State what they are made of under `composition`, and ask again.")
-    return "\n".join(out).replace(NARROW, " ").replace("\u00a0", " ")
+    return breakable("\n".join(out))
 
 
 def _relax_lines(found: NoAnswer, why: str) -> Iterator[str]:

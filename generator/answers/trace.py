@@ -10,7 +10,7 @@ from typing import Any
 
 from generator.answers.numbers import number, without_none
 from generator.measures.kilos import kilos
-from generator.measures.words import NARROW, counted, date, listed
+from generator.measures.words import breakable, counted, date, listed
 from generator.records.kitchen import Kitchen
 from generator.sheet.recall import Affected, Recall
 from generator.sheet.tracing import MIXED, Match, Origin
@@ -154,7 +154,7 @@ def trace_text(trace: Trace) -> str:
     for one in trace.recalls:
         blocks += _blocks(one)
     text = "\n\n".join("\n".join(block) for block in blocks if block)
-    return text.replace("\u00a0", " ").replace(NARROW, " ")
+    return breakable(text)
 
 
 def _blocks(one: Recall) -> list[list[str]]:

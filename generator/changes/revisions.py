@@ -19,7 +19,7 @@ from generator.changes.history import (
 )
 from generator.files.finding import Finding, Refused, with_more
 from generator.measures.marks import written_with
-from generator.measures.words import NARROW, counted, date
+from generator.measures.words import breakable, counted, date
 from generator.records.print_register import PrintedSheet, formula_of
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.sheet.sheet import Sheet
@@ -263,5 +263,5 @@ def named(changes: tuple[Change, ...]) -> str:
     words = [f"{c.name} {' → '.join(pair_of(c))}" for c in chosen[:_NAMED]]
     more = len(changes) - len(words)
     if more > 0:
-        words.append(counted(more, "more change").replace("\u00a0", " ").replace(NARROW, " "))
+        words.append(breakable(counted(more, "more change")))
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)

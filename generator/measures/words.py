@@ -153,6 +153,11 @@ def day_and_month(day: datetime.date) -> str:
     return f"{day.day}{NARROW}{_MONTHS[day.month - 1]}"
 
 
+def breakable(text: str) -> str:
+    """A text with ordinary spaces in the place of those that never break, as it is typed."""
+    return text.replace(NARROW, " ")
+
+
 def listed(words: list[str] | tuple[str, ...], joint: str = "and") -> str:
     """Words as a sentence lists them: "a", "a and b", "a, b and c"."""
     if len(words) < 2:

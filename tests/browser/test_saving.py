@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from browsing import Server, tab
+from browsing import Server, copied, tab
 from conftest import compute, edit, lay
 
 from generator.site.publish import build_site
@@ -50,11 +50,8 @@ def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
 @pytest.fixture
 def live(sites: dict[str, Path], tmp_path: Path) -> Iterator[tuple[Server, Path]]:
     """A server whose folder can be published anew."""
-    folder = tmp_path / "live"
-    shutil.copytree(sites["first"], folder)
-    server = Server(folder)
-    yield server, folder
-    server.stop()
+    with copied(sites["first"], tmp_path / "live") as live:
+        yield live
 
 
 def publish(folder: Path, site: Path) -> None:

@@ -112,6 +112,14 @@ def served(folder: Path) -> Iterator[Server]:
 
 
 @contextmanager
+def copied(site: Path, folder: Path) -> Iterator[tuple[Server, Path]]:
+    """A server of a copy of a built ``site``, whose ``folder`` can be published anew."""
+    shutil.copytree(site, folder)
+    with served(folder) as server:
+        yield server, folder
+
+
+@contextmanager
 def chromium() -> Iterator[Any]:
     """The system's Chromium; the test is skipped without it, or fails where nothing may be
     skipped."""

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
-from generator.measures.words import NARROW, duration, listed
+from generator.measures.words import breakable, duration, listed
 from generator.records.effects import CHANGES, HEATS, HELD
 from generator.reference.library import PREPARATION
 from generator.reference.row_kinds import CoolRow, TimeControlRow, TimeRow, WordsRow
@@ -376,9 +376,7 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
     whose = "by our working rule" if limit.ours else "the law allows"
     write: tuple[str, ...] = ()
     if _is_of_use(left, context):
-        write = (
-            place.fixed(duration(left, days=False).replace(NARROW, " ").replace("\u00a0", " ")),
-        )
+        write = (place.fixed(breakable(duration(left, days=False))),)
     return context.finding(
         "between-too-long",
         "error",

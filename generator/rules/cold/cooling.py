@@ -11,7 +11,7 @@ from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.ranges import Span
 from generator.measures.temperature import Temperature, TemperatureDifference
-from generator.measures.words import NARROW, duration, listed, plain
+from generator.measures.words import breakable, duration, listed, plain
 from generator.records.equipment import Cold
 from generator.reference.row_kinds import ClockFrom, CoolRow
 from generator.rules.basics.context import (
@@ -303,7 +303,7 @@ def _too_slow(context: StepContext, last: Stage, stood: Fraction, time: Span) ->
 
 
 def _spaced(words: str) -> str:
-    return words.replace(NARROW, " ").replace("\u00a0", " ")
+    return breakable(words)
 
 
 def _in_its_place(context: StepContext, lines: tuple[str, ...]) -> tuple[str, ...]:

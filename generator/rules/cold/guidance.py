@@ -8,7 +8,7 @@ from fractions import Fraction
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.ranges import Span
-from generator.measures.words import NARROW, duration
+from generator.measures.words import breakable, duration
 from generator.reference.row_kinds import CoolRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import StepContext, cited
@@ -159,4 +159,4 @@ def _instead(context: StepContext, left: Fraction, time: str) -> tuple[str, ...]
         return ()
     lines = [f"time: {duration(left, days=False)}"] if left > 0 else []
     lines.append(f"stays: {time}")
-    return tuple(line.replace(NARROW, " ").replace("\u00a0", " ") for line in lines)
+    return tuple(breakable(line) for line in lines)

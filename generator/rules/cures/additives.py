@@ -334,29 +334,7 @@ def _most_of_it(
                 "dose-above-maximum", "error", words, help, place=place, source=most.clause
             ),
         )
-    source = _source(context, most)
-    basis = Basis(
-        _sum_of_it(dose, grams, ppm),
-        f"{most.food}: at most {plain(most.ppm, 2)} ppm",
-        f"{source.document}; arithmetic, never a permission",
-    )
-    limit = _limit(
-        context,
-        "accelerator",
-        "max",
-        source,
-        basis,
-        ppm,
-        held,
-        Verdict("fails" if findings else "meets", against),
-        most.ppm,
-        None,
-        dose.on,
-        ppm,
-        None,
-        "erythorbate or ascorbate",
-    )
-    return Outcome((limit,), findings)
+    return Outcome((_limit_of_it(context, most, dose, held, against, bool(findings)),), findings)
 
 
 def _line_of(context: StepContext, held: Component) -> Place:
@@ -392,32 +370,45 @@ def _least_of_it(
                 "accelerator-too-little", "error", words, help, place=place, source=least.clause
             ),
         )
-    source = _source(context, least)
+    against = f"{plain(ppm, 2)} ppm against at least {plain(least.ppm)} ppm."
+    return Outcome((_limit_of_it(context, least, dose, held, against, bool(findings)),), findings)
+
+
+def _limit_of_it(
+    context: StepContext,
+    row: AdditiveRow,
+    dose: Dose,
+    held: list[Component],
+    against: str,
+    fails: bool,
+) -> DoseLimit:
+    """The limit of an accelerator, the most or the least as its row says: ``against`` is what it
+    comes to beside it, ``fails`` whether that is outside."""
+    assert row.ppm is not None
+    grams = _grams_of_it(held)
+    ppm, most = dose.ppm(grams), row.bound == "max"
+    source = _source(context, row)
     basis = Basis(
         _sum_of_it(dose, grams, ppm),
-        f"{least.food}: at least {plain(least.ppm)} ppm",
+        f"{row.food}: at {'most' if most else 'least'} {plain(row.ppm, 2)} ppm",
         f"{source.document}; arithmetic, never a permission",
     )
-    limit = _limit(
+    return _limit(
         context,
         "accelerator",
-        "min",
+        "max" if most else "min",
         source,
         basis,
         ppm,
         held,
-        Verdict(
-            "fails" if findings else "meets",
-            f"{plain(ppm, 2)} ppm against at least {plain(least.ppm)} ppm.",
-        ),
-        None,
-        least.ppm,
+        Verdict("fails" if fails else "meets", against),
+        row.ppm if most else None,
+        None if most else row.ppm,
         dose.on,
         ppm,
-        least.ppm,
+        None if most else row.ppm,
         "erythorbate or ascorbate",
     )
-    return Outcome((limit,), findings)
 
 
 def _limit(
