@@ -20,7 +20,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
+
+from generator.measures.exact import Fraction
 
 MELTS = Fraction(80)
 """°C that as much water cools by while ice melts."""

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from fractions import Fraction
+
+from generator.measures.exact import Fraction
 
 VULGAR = {
     "½": Fraction(1, 2),

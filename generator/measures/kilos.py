@@ -3,8 +3,7 @@ so."""
 
 from __future__ import annotations
 
-from fractions import Fraction
-
+from generator.measures.exact import Fraction
 from generator.measures.marks import weights_in_force
 from generator.measures.words import NARROW, plain
 

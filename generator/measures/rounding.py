@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from fractions import Fraction
 from typing import Literal
+
+from generator.measures.exact import Fraction
 
 Side = Literal["up", "down"]
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 
+from generator.measures.exact import Fraction
 from generator.sheet.manual import Manual
 from generator.views.routine_view import routine_steps
 from generator.views.uris import REGISTER, link, process_uri

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
@@ -12,6 +11,7 @@ from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
 from generator.files.finding import Refused, clipped
 from generator.files.source_text import Mapping
 from generator.measures.amounts import Amount
+from generator.measures.exact import Fraction
 from generator.records.composition import Composition
 from generator.records.fields import (
     Id,

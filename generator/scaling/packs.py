@@ -10,7 +10,8 @@ from __future__ import annotations
 import functools
 import heapq
 import math
-from fractions import Fraction
+
+from generator.measures.exact import Fraction
 
 MOST_REMAINDERS = 20_000
 """With more, as of pounds beside kilos, the largest packs are bought first and the rest filled

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
+from generator.measures.exact import Fraction
 from generator.rules.basics.limit import DoseLimit
 from generator.rules.basics.product import Component
 from generator.rules.cures.dosing import MILLION

@@ -8,17 +8,17 @@ called that they ask for but classes of this program and a few of Python's own.
 from __future__ import annotations
 
 import datetime
-import fractions
 import io
 import pickle
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
+from generator.measures.exact import Fraction
 from generator.records.record import Record
 from generator.resolve.joined import House, JoinedFormula
 
 _PYTHONS: dict[tuple[str, str], Any] = {
-    ("fractions", "Fraction"): fractions.Fraction,
+    (Fraction.__module__, "Fraction"): Fraction,
     ("datetime", "date"): datetime.date,
     ("datetime", "time"): datetime.time,
     ("datetime", "timedelta"): datetime.timedelta,
@@ -96,8 +96,8 @@ class _Writer(pickle.Pickler):
         name = self._known.get(id(value))
         if name is not None:
             return _named, (name,)
-        if type(value) is fractions.Fraction:
-            return fractions.Fraction, (value.numerator, value.denominator)
+        if type(value) is Fraction:
+            return Fraction, (value.numerator, value.denominator)
         return NotImplemented
 
 

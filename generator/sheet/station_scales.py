@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
+from generator.measures.exact import Fraction
 from generator.measures.words import listed
 from generator.records.equipment import Scale
 from generator.resolve.house import HEAVIEST, LIGHTEST

@@ -3,8 +3,7 @@ cooked later."""
 
 from __future__ import annotations
 
-from fractions import Fraction
-
+from generator.measures.exact import Fraction
 from generator.records.effects import HEATS, WAITS
 from generator.resolve.joined import JoinedStep
 

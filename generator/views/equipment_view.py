@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
+from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.rounding import significant
 from generator.measures.units import Units

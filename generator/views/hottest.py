@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
+from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.resolve.joined import House
 from generator.rules.basics.check_points import check_readings

@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Callable
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
+from numbers import Rational
 from pathlib import Path
 
 import pytest
@@ -85,7 +86,7 @@ def test_every_row_is_as_printed() -> None:
 def test_edges_of_the_american_bands(row: str, value: str, says: str) -> None:
     """Worked from the words of each paragraph."""
     found = of("us", row, value)
-    assert str(float(found) if isinstance(found, Fraction) else found) == (
+    assert str(float(found) if isinstance(found, Rational) else found) == (
         str(float(says)) if says[0].isdigit() else says
     )
 
@@ -114,7 +115,7 @@ def test_edges_of_the_european_bands(row: str, value: str, says: str) -> None:
     """The guidance of December 2012: whole grams from 10 g, tenths above 0.5 g (saturates 0.1 g),
     salt to tenths from 1 g and to hundredths below."""
     found = of("eu", row, value)
-    assert (str(float(found)) if isinstance(found, Fraction) else found) == says
+    assert (str(float(found)) if isinstance(found, Rational) else found) == says
 
 
 def test_what_is_nothing_is_0() -> None:

@@ -3,8 +3,7 @@ away."""
 
 from __future__ import annotations
 
-from fractions import Fraction
-
+from generator.measures.exact import Fraction
 from generator.measures.words import plain
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext

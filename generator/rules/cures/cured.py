@@ -3,8 +3,7 @@ it."""
 
 from __future__ import annotations
 
-from fractions import Fraction
-
+from generator.measures.exact import Fraction
 from generator.rules.basics.context import StepContext
 from generator.rules.basics.product import Component
 from generator.rules.cures.cured_as import WET
