@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from generator.rules.basics.cleaning import cleaning
 from generator.rules.basics.context import Ending, Rule
+from generator.rules.basics.free_from import denied_by_name
 from generator.rules.basics.plausible import plausible, plausible_amounts
 from generator.rules.basics.said import said_otherwise
 from generator.rules.basics.without_cold import unproven_not_tcs
@@ -34,7 +35,7 @@ from generator.rules.packing.reduced_oxygen import packing
 from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
 from generator.rules.store.milk import raw_milk
-from generator.rules.store.souring import kept_sour, too_moist
+from generator.rules.store.souring import kept_moist, kept_sour, too_moist
 
 RULES: tuple[Rule, ...] = (
     said_otherwise,
@@ -67,6 +68,7 @@ RULES: tuple[Rule, ...] = (
     cleaning,
 )
 ENDINGS: tuple[Ending, ...] = (
+    denied_by_name,
     undercooking,
     susceptible,
     made_to_order,
@@ -82,6 +84,7 @@ ENDINGS: tuple[Ending, ...] = (
     sprouts_unsaid,
     unproven_not_tcs,
     kept_sour,
+    kept_moist,
     too_moist,
     plausible_amounts,
     eaten_frozen,

@@ -8,8 +8,9 @@ from generator.records.effects import HEATS
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import Outcome, StepContext
 from generator.rules.basics.course import Bounds, Stay, warms
-from generator.rules.basics.product import RAW_STATES, Product, changed
+from generator.rules.basics.product import Product, changed
 from generator.rules.cold.part_cooking import PART_COOKS
+from generator.rules.cold.wetted import boiling_poured, made_with_heat
 from generator.sheet.leaving import staying
 
 _DIVIDES = frozenset(
@@ -98,7 +99,7 @@ def after(
     product = staying(house, context.before, step)
     product = _safe_by(outcomes, product, formula, step)
     product = _keeping_by(outcomes, product)
-    product = _heated_by(step, product, bounds)
+    product = _heated_by(step, product, bounds, house)
     product = _cooled_or_packed_by(step, product, context.cools)
     return product.weighing(step.yields.mean) if step.yields is not None else product
 
@@ -125,7 +126,7 @@ def _keeping_by(outcomes: list[Outcome], product: Product) -> Product:
     return changed(product, acidified=sour) if sour else product
 
 
-def _heated_by(step: JoinedStep, product: Product, bounds: Bounds) -> Product:
+def _heated_by(step: JoinedStep, product: Product, bounds: Bounds, house: House) -> Product:
     """The product as the heat of a step leaves it."""
     if "reheats" in step.effects:
         product = product.reheated()
@@ -133,9 +134,10 @@ def _heated_by(step: JoinedStep, product: Product, bounds: Bounds) -> Product:
         product = product.part_heated()
     if step.effects & {"cooks", PART_COOKS, "reheats", "holds-hot"}:
         product = changed(product, hot=True, frozen=False)  # cooked from frozen, too
-    if warms(step, bounds) and not product.raw_animals:
-        raw = any(c.state in RAW_STATES for c in product.components)
-        product = changed(product, plants_heated=product.plants_heated or (raw and product.wet))
+    heats = warms(step, bounds) or boiling_poured(step, product, house)
+    if heats and not product.raw_animals:
+        made = product.plants_heated or made_with_heat(product, house)
+        product = changed(product, plants_heated=made)
     return product
 
 

@@ -35,6 +35,7 @@ from generator.rules.basics.warmth import (
 from generator.rules.cold.holding import bounds_of
 from generator.rules.cold.plants import is_water, says_sprout, seeds_in, soured, sprouted, wets
 from generator.rules.cold.plants import marked as plants_marked
+from generator.rules.cold.wetted import made_with_heat, wetted
 from generator.rules.cures.salting import salting
 from generator.rules.heat.enclosing import enclosed
 from generator.rules.heat.roast import in_pieces
@@ -347,6 +348,10 @@ class _Walking:
         house = self.house
         opened = step.effects | {"cuts"} if reported_to_cut(house, step) else step.effects
         before = plants_marked(marked(stream.product.take(taken), step), opened, house)
+        if not cooked_from((step, *view.after(step.number))):
+            before = wetted(before, step, house)
+        if "holds-hot" in step.effects and made_with_heat(before, house):
+            before = changed(before, plants_heated=True)
         wet = stream.wet + self._wet_here(before, step, view)
         before = plants_marked(sprouted(before, wet, house), opened, house)
         left = stream.wet + stands_wet(before, step, self.bounds, house)

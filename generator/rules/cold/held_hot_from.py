@@ -9,6 +9,7 @@ from generator.records.effects import HEATS
 from generator.reference.row_kinds import HoldRow, ReheatRow
 from generator.rules.basics.context import StepContext, both, cited
 from generator.rules.basics.limit import Figure
+from generator.rules.cold.wetted import pours_boiling
 
 
 def not_hot(
@@ -101,7 +102,8 @@ def _not_heated(context: StepContext, least: Temperature) -> str:
     before = context.formula.before(context.step.number)
     heated = next((s for s in reversed(before) if s.effects & HEATS), None)
     if heated is None:
-        return "" if _came_hot(context) else "no step heats it"
+        hot = _came_hot(context) or any(map(pours_boiling, (*before, context.step)))
+        return "" if hot else "no step heats it"
     if heated.effects & {"cooks", "reheats"} or context.before.cooked:
         return ""  # judged by the rows of cooking and of reheating
     target = heated.target

@@ -59,11 +59,12 @@ _SAYS_SPROUT = re.compile(r"\b(?:sprout|germinat)", re.IGNORECASE)
 
 def seeds_in(product: Product, house: House) -> bool:
     """Whether raw seeds are in it that sprout once they are wet."""
-    kinds = house.library.plants
-    return any(_can_sprout(kinds.get(c.plant)) and not c.cooked for c in product.components)
+    return any(sprouts_kind(c, house) and not c.cooked for c in product.components)
 
 
-def _can_sprout(kind: Plant | None) -> bool:
+def sprouts_kind(part: Component, house: House) -> bool:
+    """Whether a part is seeds of a kind that sprouts, which has a time of its own."""
+    kind = house.library.plants.get(part.plant)
     return kind is not None and kind.sprouts_after is not None
 
 
@@ -157,9 +158,12 @@ def marked(product: Product, effects: frozenset[str], house: House) -> Product:
 def why_cold(product: Product, pack: Pack) -> str:
     """Which plant food makes a product need temperature control, with the clause; "" if none
     does."""
+    fat = any(c.boils == "fat" for c in product.components)
     for component in product.components:
         if component.cooked or not component.tcs or not component.plant:
             continue
+        if component.plant == "garlic" and not fat:
+            continue  # it needs it for another reason
         for done in ("raw", "cut", "in-oil" if component.plant == "garlic" else "cut"):
             found = pack.row_for(WordsRow, f"{component.plant}-{done}", "tcs")
             if found is not None:

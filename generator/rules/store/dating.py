@@ -388,6 +388,8 @@ def _no_figure(context: EndContext, row: DateRow) -> list[Finding]:
     formula, product = context.formula.formula, context.product
     if product.hot or product.frozen or formula.undercooked:
         return []
+    if formula.keeps is not None and formula.keeps.dry is not None:
+        return []  # said of that
     return [
         Finding(
             "keeps-missing",

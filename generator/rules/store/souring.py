@@ -30,6 +30,7 @@ from generator.rules.basics.without_cold import baked_dry, full_of_sugar
 from generator.rules.cold.holding import held_cold
 from generator.rules.cold.never_chilled import PLANS
 from generator.rules.cold.plants import is_water
+from generator.rules.cold.wetted import as_dry_as_seeds
 from generator.rules.cures.acidity import dry_enough
 
 SOURS_AFTER = DAY_S
@@ -58,6 +59,72 @@ def kept_sour(context: EndContext) -> EndOutcome:
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))
+
+
+_OPENED = frozenset({"cuts", "comminutes", "slices", "takes-off", "drains"})
+_PRESSED = re.compile(
+    r"\b(?:juic|press|squeez|crush|mash|blend|pulp|liquidi[sz]|pur[ée]e|dic(?:e|ed|ing)\b|grat(?:e|ed|ing)\b)",
+    re.IGNORECASE,
+)
+"""What is done to fruit and vegetables that opens them, in the words of a step."""
+_DRIED_TO = Fraction(1, 2)
+"""What food weighs at most of its weight before, once a step dried it."""
+
+
+def kept_moist(context: EndContext) -> EndOutcome:
+    """An error where raw fruit and vegetables that were cut, pressed or ground are kept out of the
+    cold, and nothing shows what keeps them: juice, cut vegetables, a paste in oil.
+
+    Food Code 1-201.10, "Time/temperature control for safety food": food whose acid and water
+    activity aren't known to keep it needs a product assessment, table B. English law keeps any food
+    in which germs are likely to grow at 8 °C or below.
+    """
+    formula, keeps = context.formula.formula, context.formula.formula.keeps
+    proven = formula.not_tcs is not None and bool(formula.not_tcs.document)
+    if keeps is None or keeps.dry is None or context.product.tcs or proven:
+        return EndOutcome()
+    if _acidified(context) or not _perishable(context) or _dried_here(context):
+        return EndOutcome()
+    names = [c.name for c in _open_food(context)]
+    if not names or kept_sour(context).findings:
+        return EndOutcome()
+    cold = held_cold(context.house)
+    finding = Finding(
+        "kept-moist",
+        "error",
+        f"{formula.name} is kept out of the cold, with {listed(list(dict.fromkeys(names)))} in it, "
+        "raw and open. Nothing shows that it keeps.",
+        keeps.place("dry"),
+        "Keep it cold: write `cold`. Or name the paper that shows it: `not_tcs: {reason: …, "
+        "document: …}`.",
+        source=cited(context.house, cold[1]) if cold is not None else "",
+        about=frozenset({context.formula.id}),
+    )
+    return EndOutcome((), (finding,))
+
+
+def _open_food(context: EndContext) -> list[Component]:
+    """The raw, moist plant food that a step opens, or that was cut before it was weighed."""
+    opened: set[str] = set()
+    inside: set[str] = set()
+    for step in context.formula.steps:
+        inside |= set(step.parts)
+        words = (step.verb, *step.step.how)
+        cuts = any(map(context.house.library.known_names.cuts, step.step.how))
+        if step.effects & _OPENED or cuts or any(map(_PRESSED.search, words)):
+            opened |= inside
+    return [
+        c
+        for c in context.product.components
+        if _spoils(c) and not c.raw_animal and not c.flour and not as_dry_as_seeds(c)
+        if c.cut or c.part in opened
+    ]
+
+
+def _dried_here(context: EndContext) -> bool:
+    """Whether a step dries it to half its weight or less."""
+    steps = (s for s in context.formula.steps if "dries" in s.effects)
+    return any(s.yields is not None and s.yields.mean <= _DRIED_TO for s in steps)
 
 
 def dry_by_document(context: EndContext) -> bool:

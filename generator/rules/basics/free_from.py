@@ -1,0 +1,143 @@
+"""What a formula's name says is not in it, held against what is: dairy-free, free from nuts, vegan.
+
+A guest with an allergy goes by the name. For gluten 21 CFR 101.91 counts rye, barley and what is
+made of them as well as wheat. Which words are read is a working rule of this manual.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+
+from generator.files.finding import Finding
+from generator.measures.words import listed
+from generator.rules.basics.context import EndContext, EndOutcome
+from generator.rules.basics.product import Component
+
+_CEREALS = re.compile(
+    r"\b(?:wheat|rye|barley|malt|malted|spelt|triticale|kamut|farro|semolina|bulgur|couscous|seitan)\b"
+    r"(?![ -]free)",
+    re.IGNORECASE,
+)
+_HONEY = re.compile(r"\bhoney\b(?!dew)", re.IGNORECASE)
+_OF_ALLERGENS: dict[str, tuple[str, ...]] = {
+    "dairy": ("milk",),
+    "milk": ("milk",),
+    "egg": ("eggs",),
+    "gluten": ("gluten", "wheat"),
+    "wheat": ("wheat",),
+    "nut": ("tree nuts", "nuts", "peanuts"),
+    "tree nut": ("tree nuts", "nuts"),
+    "peanut": ("peanuts",),
+    "soy": ("soybeans",),
+    "soya": ("soybeans",),
+    "fish": ("fish",),
+    "shellfish": ("crustacean shellfish", "crustaceans", "molluscs"),
+    "crustacean": ("crustacean shellfish", "crustaceans"),
+    "mollusc": ("molluscs",),
+    "sesame": ("sesame",),
+    "mustard": ("mustard",),
+    "celery": ("celery",),
+    "lupin": ("lupin",),
+    "sulphite": ("sulphites",),
+    "sulfite": ("sulphites",),
+}
+"""Which words of the lists of allergens a word of a name denies."""
+_ABROAD = {
+    **dict.fromkeys(("latte", "lait", "leche", "milch", "lácteos", "latticini"), "dairy"),
+    **dict.fromkeys(("uovo", "uova", "huevo", "huevos", "oeufs", "œufs", "ei", "eier"), "egg"),
+    **dict.fromkeys(("glutine", "gluten"), "gluten"),
+    **dict.fromkeys(("noci", "noix", "nueces", "nüsse"), "nut"),
+}
+"""The same words in Italian, French, Spanish and German, behind the word for without."""
+_ANY = ("allergen",)
+_WORDS = "|".join(sorted((*_OF_ALLERGENS, *_ANY), key=len, reverse=True))
+_ONE = rf"(?:{_WORDS})s?"
+_MORE = rf"{_ONE}(?:(?:\s*[,/&+]\s*|\s+(?:and|or|nor)\s+){_ONE})*"
+_NOT = r"(?<!\bnot )(?<!\bnever )"
+_DENIES = (
+    re.compile(rf"{_NOT}\b({_MORE})[\s-]?free\b(?![\s-]*(?:range|run))", re.IGNORECASE),
+    re.compile(rf"{_NOT}\b(?:free (?:from|of)|without|no|non)[\s-]+({_MORE})\b", re.IGNORECASE),
+    re.compile(rf"{_NOT}\b({_ONE})less\b", re.IGNORECASE),
+)
+_DENIES_ABROAD = re.compile(
+    rf"\b(?:senza|sans|sin|ohne)\s+({'|'.join(_ABROAD)})\b", re.IGNORECASE
+)
+_SINGLE = re.compile(rf"\b({_WORDS})s?\b", re.IGNORECASE)
+_DIET = re.compile(rf"{_NOT}(?<!\bnon[ -])\b(vegan|vegano|vegana|vegane|plant[ -]based|vegetarian|vegetarisch|vegetariano|vegetariana)\b", re.IGNORECASE)
+_OF_ANIMALS = ("milk", "eggs", "fish", "crustacean shellfish", "crustaceans", "molluscs")
+
+_Denied = tuple[str, Callable[[Component], bool]]
+"""The words a name says it in, and whether an ingredient is what they deny."""
+
+
+def denied_by_name(context: EndContext) -> EndOutcome:
+    """An error where a name of the formula says that something isn't in it, and it is; made-ahead
+    formulas count with all that is in them."""
+    formula = context.formula.formula
+    found: list[Finding] = []
+    for key, name in (("name", formula.name), *(("other_names", n) for n in formula.other_names)):
+        for said, is_it in _denials(name):
+            holds = [c.name for c in context.product.components if is_it(c)]
+            if holds:
+                found.append(_finding(context, key, said, list(dict.fromkeys(holds))))
+    return EndOutcome((), tuple(dict.fromkeys(found)))
+
+
+def _finding(context: EndContext, key: str, said: str, holds: list[str]) -> Finding:
+    formula, names = context.formula.formula, listed(holds)
+    return Finding(
+        "name-denies",
+        "error",
+        f"{formula.name}: its name says “{said}”. It has {names} in it.",
+        formula.key_place(key),
+        f"Take that word out of the name, or leave {names} out. A guest with an allergy goes by "
+        "the name.",
+        source=_law(context, said),
+        about=frozenset({context.formula.id}),
+    )
+
+
+def _law(context: EndContext, said: str) -> str:
+    """The law that says what may be called gluten-free, where the law in force is of the United
+    States."""
+    american = context.house.pack.id.startswith("us-")
+    asked = american and "gluten" in said.casefold()
+    return context.house.library.source_title("us-cfr-101-91") if asked else ""
+
+
+def _denials(name: str) -> Iterator[_Denied]:
+    for pattern in _DENIES:
+        for match in pattern.finditer(name):
+            for word in _SINGLE.findall(match[1]):
+                yield match[0].strip(), _has(word.casefold())
+    for match in _DENIES_ABROAD.finditer(name):
+        yield match[0], _has(_ABROAD[match[1].casefold()])
+    for match in _DIET.finditer(name):
+        no_flesh = match[1].casefold().startswith("vegeta")
+        yield match[0], _flesh if no_flesh else _of_animals
+
+
+def _has(word: str) -> Callable[[Component], bool]:
+    """Whether an ingredient has the allergen of a word; of gluten, whether it is made of a cereal
+    with it, which the list of the United States doesn't name but for wheat."""
+    if word in _ANY:
+        return lambda part: bool(part.allergens)
+    denied = _OF_ALLERGENS[word]
+
+    def holds(part: Component) -> bool:
+        if any(a.word in denied or (word == a.kind) for a in part.allergens):
+            return True
+        return word == "gluten" and _CEREALS.search(part.name) is not None
+
+    return holds
+
+
+def _flesh(part: Component) -> bool:
+    return part.species not in ("none", "egg", None)
+
+
+def _of_animals(part: Component) -> bool:
+    if part.species not in ("none", None) or any(a.word in _OF_ANIMALS for a in part.allergens):
+        return True
+    return _HONEY.search(part.name) is not None
