@@ -27,6 +27,8 @@ _ProductState = Literal[
     "frozen",
     "comminuted",
     "raw-flour",
+    "raw-juice",
+    "raw-beans",
     "open",
 ]
 _EndState = Literal["raw-animal", "ready-to-eat", "undercooked"]
@@ -38,7 +40,8 @@ class When(Record):
 
     ``at_hand`` is what can hurt at the step, ``not_in`` the cold places where it doesn't hold;
     ``casing`` asks for a casing, or for no vessel named. ``finished`` food is not heated again,
-    ``open`` food in no pack without air.
+    ``open`` food in no pack without air. ``named`` are words in the name of what is in it,
+    ``called`` words in the formula's own names.
     """
 
     at_hand: Annotated[tuple[AtHand, ...], LISTED] = ()
@@ -58,6 +61,8 @@ class When(Record):
     end: Annotated[tuple[_EndState, ...], LISTED] = ()
     cured: YesNo | None = None
     scales: Literal["fine"] | None = None
+    named: WordList = ()
+    called: WordList = ()
 
 
 class Caution(Record):

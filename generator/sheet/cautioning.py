@@ -15,6 +15,7 @@ from generator.reference.row_kinds import TimeRow
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import cited
 from generator.rules.basics.product import RAW_STATES, Component, Product
+from generator.rules.store.raw_plants import raw_beans, raw_juice
 from generator.sheet.at_hand import at_hand, machines_at
 from generator.sheet.notices import Notice as Notice
 from generator.sheet.notices import Notices as Notices
@@ -332,6 +333,7 @@ def _raised(
         and _of_food(when, house, product)
         and (not (when.function or when.scales) or _of_lines(when, house, walk, step, product))
         and _of_end(when, walk)
+        and _of_names(when, walk, product)
         and (not when.state or any(_state(word, product, walk, step) for word in when.state))
     )
 
@@ -415,6 +417,19 @@ def _functions(lines: list[WeighedLine], step: JoinedStep, product: Product) -> 
     return functions | {"cure"} if cure else functions
 
 
+def _of_names(when: When, walk: Walk, product: Product) -> bool:
+    """Whether a name of what is in it, and one of the formula's own, has a word that is asked."""
+    formula = walk.formula.formula
+    if when.named and not _has_word(when.named, (c.name for c in product.components)):
+        return False
+    return not when.called or _has_word(when.called, (formula.name, *formula.other_names))
+
+
+def _has_word(words: tuple[str, ...], names: Iterable[str]) -> bool:
+    any_of = re.compile(rf"\b(?:{'|'.join(map(re.escape, words))})\b", re.IGNORECASE)
+    return any(any_of.search(name) for name in names)
+
+
 def _of_end(when: When, walk: Walk) -> bool:
     if not when.end:
         return True
@@ -437,6 +452,10 @@ def _state(word: str, product: Product, walk: Walk, step: JoinedStep) -> bool:
         return _finished(product, walk, step)
     if word == "raw-flour":
         return any(map(_raw_flour, product.components))
+    if word == "raw-juice":
+        return bool(raw_juice(walk.formula, walk.end)) and bool(raw_juice(walk.formula, product))
+    if word == "raw-beans":
+        return bool(raw_beans(product))
     if word == "open":
         return not any(c.no_air for c in product.components)
     return bool(getattr(product, word))

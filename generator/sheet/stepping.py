@@ -3,6 +3,8 @@ what the rules learned."""
 
 from __future__ import annotations
 
+import re
+
 from generator.measures.exact import Fraction
 from generator.records.effects import HEATS
 from generator.resolve.joined import House, JoinedStep
@@ -80,9 +82,20 @@ def _surely_warms(step: JoinedStep, bounds: Bounds) -> bool:
     return warms(step, bounds) and bounds.hot <= at.coolest
 
 
+_CRUSHED = re.compile(
+    r"\b(?:juic(?:e|ed|ing)|squeez(?:e|ed|ing)|crush(?:ed|ing)?|mash(?:ed|ing)?|grind(?:ing)?|ground"
+    r"|blend(?:ed|ing)?|puree|purée|press (?:it|them|out|through))\b",
+    re.IGNORECASE,
+)
+"""What opens fruit and vegetables as a knife does."""
+
+
 def reported_to_cut(house: House, step: JoinedStep) -> bool:
-    """Whether a word of what the cook is asked to do says that something is cut."""
-    return any(house.library.known_names.cuts(line) for line in step.step.how)
+    """Whether a word of what the cook is asked to do, or a verb of the kitchen's own, says that
+    something is cut or crushed."""
+    own = () if step.step.do in house.library.verbs else (step.verb,)
+    words = (*own, *step.step.how)
+    return any(house.library.known_names.cuts(line) or _CRUSHED.search(line) for line in words)
 
 
 def _cut_up(step: JoinedStep) -> bool:

@@ -163,6 +163,7 @@ class _Walking:
     def __init__(self, house: House, formula: JoinedFormula, parts: _Parts) -> None:
         self.house, self.formula, self.parts = house, formula, parts
         self.bounds, self.fate = bounds_of(house), fate_of(formula)
+        self._passed_on = not self.fate.eaten and formula.formula.keeps is None
         self.noted = house.library.preparation.noted.seconds
         self.own = {step.number: step.parts for step in formula.steps}
         self.streams: dict[tuple[int, str], Stream] = {}
@@ -348,7 +349,7 @@ class _Walking:
         house = self.house
         opened = step.effects | {"cuts"} if reported_to_cut(house, step) else step.effects
         before = plants_marked(marked(stream.product.take(taken), step), opened, house)
-        if not cooked_from((step, *view.after(step.number))):
+        if not (self._passed_on or cooked_from((step, *view.after(step.number)))):
             before = wetted(before, step, house)
         if "holds-hot" in step.effects and made_with_heat(before, house):
             before = changed(before, plants_heated=True)

@@ -11,7 +11,6 @@ from conftest import compute, edit
 from generator.files.finding import as_record
 from generator.records.ingredient import Ingredient
 from generator.reference.library import read_reference
-from generator.reference.row_kinds import WordsRow
 from generator.reference.shared_data import installed
 from generator.rules.cold.plants import plant_of
 
@@ -103,17 +102,34 @@ def test_the_finding_names_the_food_and_the_clause(kitchen: Path) -> None:
     )
 
 
-def test_another_place_without_such_a_rule(kitchen: Path) -> None:
-    """The English pack holds no row on garlic in oil, and another country's isn't borrowed."""
-    put(kitchen, garlic="Garlic", oil="Olive oil")
-    dry(kitchen, "    garlic: 500 g\n    oil: 500 g\n")
-    house = compute(kitchen).house
-    assert house is not None
-    packs = house.library.packs
-    assert [i for i, p in packs.items() if p.rows_of(WordsRow, "tcs")] == [
-        "us-food-code-2013",
-        "us-food-code-2022",
-    ]
+@pytest.mark.parametrize(
+    ("items", "steps", "says"),
+    [
+        ({"garlic": "Garlic", "oil": "Olive oil"}, "", "garlic in oil (Sch. 4 para. 2)"),
+        ({"melon": "Cantaloupe"}, CUT, "cut melon (Sch. 4 para. 2)"),
+        ({"tomato": "Tomatoes"}, CUT, "cut tomato, and mixtures with it (Sch. 4 para. 2)"),
+        ({"leaves": "Little gem"}, CUT, "cut leafy greens (Sch. 4 para. 2)"),
+        ({"sprouts": "Bean sprouts"}, "", "raw seed sprouts (Sch. 4 para. 2)"),
+    ],
+)
+def test_england_names_no_food_and_means_these(
+    items: dict[str, str], steps: str, says: str, kitchen: Path
+) -> None:
+    """SI 2013/2996, Schedule 4 paragraph 2: any food likely to support the growth of pathogenic
+    micro-organisms or the formation of toxins, kept above 8 °C, is an offence."""
+    edit(kitchen, "kitchen.yaml", "us-food-code, edition: 2022", "uk-england, edition: 2013")
+    put(kitchen, **items)
+    dry(kitchen, "".join(f"    {ident}: 500 g\n" for ident in items), steps)
+    found = [as_record(f) for f in compute(kitchen).errors if f.code == "keeps-dry"]
+    assert len(found) == 1 and says in found[0]["help"], found
+
+
+def test_whole_melons_and_garlic_alone_need_no_cold_in_england(kitchen: Path) -> None:
+    edit(kitchen, "kitchen.yaml", "us-food-code, edition: 2022", "uk-england, edition: 2013")
+    put(kitchen, melon="Cantaloupe", garlic="Garlic")
+    dry(kitchen, "    melon: 500 g\n    garlic: 500 g\n")
+    codes = {f.code for f in compute(kitchen).errors if "Mixed jar" in f.message}
+    assert "keeps-dry" not in codes, codes
 
 
 def test_heated_plant_food_needs_it_in_the_next_formula_too(kitchen: Path) -> None:

@@ -60,11 +60,11 @@ _DENIES = (
     re.compile(rf"{_NOT}\b(?:free (?:from|of)|without|no|non)[\s-]+({_MORE})\b", re.IGNORECASE),
     re.compile(rf"{_NOT}\b({_ONE})less\b", re.IGNORECASE),
 )
-_DENIES_ABROAD = re.compile(
-    rf"\b(?:senza|sans|sin|ohne)\s+({'|'.join(_ABROAD)})\b", re.IGNORECASE
-)
+_DENIES_ABROAD = re.compile(rf"\b(?:senza|sans|sin|ohne)\s+({'|'.join(_ABROAD)})\b", re.IGNORECASE)
 _SINGLE = re.compile(rf"\b({_WORDS})s?\b", re.IGNORECASE)
-_DIET = re.compile(rf"{_NOT}(?<!\bnon[ -])\b(vegan|vegano|vegana|vegane|plant[ -]based|vegetarian|vegetarisch|vegetariano|vegetariana)\b", re.IGNORECASE)
+_DIET = re.compile(
+    rf"{_NOT}(?<!\bnon[ -])\b(vegan[aeo]?|plant[ -]based|vegetari(?:an[ao]?|sch))\b", re.IGNORECASE
+)
 _OF_ANIMALS = ("milk", "eggs", "fish", "crustacean shellfish", "crustaceans", "molluscs")
 
 _Denied = tuple[str, Callable[[Component], bool]]

@@ -25,6 +25,7 @@ from generator.rules.basics.context import (
 from generator.rules.basics.product import Component
 from generator.rules.basics.raw_juice import COOK_IT, lay_in, only_juice, spent_names
 from generator.rules.basics.uncovered import never_covered
+from generator.rules.cold.plants import is_water
 from generator.rules.heat.eggs_at_once import more_than_one, problems, way_of
 from generator.rules.heat.parasites import is_fish
 from generator.rules.heat.to_order import raw_egg
@@ -171,6 +172,8 @@ def susceptible(context: EndContext) -> EndOutcome:
         return EndOutcome()
     sprouts = _raw_sprouts(context)
     eggs = [line for line in formula.lines if raw_egg(line.ingredient)]
+    if eggs and _in_their_shells(context):
+        eggs = []
     still_raw = _still_raw(context)
     if not eggs or (way_of(house, formula) is not None and not still_raw):
         return EndOutcome((), sprouts)
@@ -188,6 +191,21 @@ def susceptible(context: EndContext) -> EndOutcome:
         about=frozenset({formula.id}),
     )
     return EndOutcome((), (finding, *sprouts))
+
+
+def _in_their_shells(context: EndContext) -> bool:
+    """Whether raw eggs go whole into the water that cooks them through, so that none is broken
+    ((B)(2) is of eggs broken and combined): nothing but water, salt and acid is with them, and no
+    step works on them before."""
+    raw = {ln.part for ln in context.formula.lines if raw_egg(ln.ingredient)}
+    there = [c for c in context.product.components if c.part in raw]
+    with_them = [c for c in there if c.species != "egg"]
+    whole = all(c.form == "intact" for c in there if c.species == "egg")
+    if not whole or not all(c.function or c.acid or is_water(context.house, c) for c in with_them):
+        return False
+    first = next((s for s in context.formula.steps if raw & set(s.parts)), None)
+    boiled = first is not None and {"cooks", "in-water"} <= first.effects
+    return boiled and not any(c.species == "egg" for c in context.product.raw_animals)
 
 
 def _still_raw(context: EndContext) -> list[str]:

@@ -61,19 +61,20 @@ def kept_sour(context: EndContext) -> EndOutcome:
     return EndOutcome((), (finding,))
 
 
-_OPENED = frozenset({"cuts", "comminutes", "slices", "takes-off", "drains"})
+_CUT = frozenset({"cuts", "slices", "takes-off", "drains"})
 _PRESSED = re.compile(
-    r"\b(?:juic|press|squeez|crush|mash|blend|pulp|liquidi[sz]|pur[ée]e|dic(?:e|ed|ing)\b|grat(?:e|ed|ing)\b)",
-    re.IGNORECASE,
+    r"\b(?:juic|press|squeez|crush|mash|blend|pulp|liquidi[sz]|pur[ée]e)", re.IGNORECASE
 )
-"""What is done to fruit and vegetables that opens them, in the words of a step."""
+_DRY_BY_NAME = re.compile(
+    r"\b(?:\w+-)?(?:dried|dehydrated|candied|powder|granules|flakes|crisps)\b"
+)
 _DRIED_TO = Fraction(1, 2)
 """What food weighs at most of its weight before, once a step dried it."""
 
 
 def kept_moist(context: EndContext) -> EndOutcome:
-    """An error where raw fruit and vegetables that were cut, pressed or ground are kept out of the
-    cold, and nothing shows what keeps them: juice, cut vegetables, a paste in oil.
+    """Raw fruit and vegetables kept out of the cold, and nothing shows what keeps them: an error
+    once they were pressed or ground, as juice and pastes are, a warning where they were only cut.
 
     Food Code 1-201.10, "Time/temperature control for safety food": food whose acid and water
     activity aren't known to keep it needs a product assessment, table B. English law keeps any food
@@ -85,15 +86,16 @@ def kept_moist(context: EndContext) -> EndOutcome:
         return EndOutcome()
     if _acidified(context) or not _perishable(context) or _dried_here(context):
         return EndOutcome()
-    names = [c.name for c in _open_food(context)]
-    if not names or kept_sour(context).findings:
+    ground, cut = _open_food(context)
+    if not (ground or cut) or kept_sour(context).findings:
         return EndOutcome()
-    cold = held_cold(context.house)
+    cold, names = held_cold(context.house), listed(list(dict.fromkeys(ground or cut)))
+    done = "pressed or ground" if ground else "cut"
     finding = Finding(
         "kept-moist",
-        "error",
-        f"{formula.name} is kept out of the cold, with {listed(list(dict.fromkeys(names)))} in it, "
-        "raw and open. Nothing shows that it keeps.",
+        "error" if ground else "warning",
+        f"{formula.name} is kept out of the cold, with {names} in it, raw and {done}. Nothing "
+        "shows that it keeps.",
         keeps.place("dry"),
         "Keep it cold: write `cold`. Or name the paper that shows it: `not_tcs: {reason: …, "
         "document: …}`.",
@@ -103,22 +105,31 @@ def kept_moist(context: EndContext) -> EndOutcome:
     return EndOutcome((), (finding,))
 
 
-def _open_food(context: EndContext) -> list[Component]:
-    """The raw, moist plant food that a step opens, or that was cut before it was weighed."""
-    opened: set[str] = set()
+def _open_food(context: EndContext) -> tuple[list[str], list[str]]:
+    """The raw, moist plant food that a step presses or grinds, and that which is only cut, there or
+    before it was weighed."""
+    ground: set[str] = set()
+    cut: set[str] = set()
     inside: set[str] = set()
     for step in context.formula.steps:
         inside |= set(step.parts)
         words = (step.verb, *step.step.how)
+        if "comminutes" in step.effects or any(map(_PRESSED.search, words)):
+            ground |= inside
         cuts = any(map(context.house.library.known_names.cuts, step.step.how))
-        if step.effects & _OPENED or cuts or any(map(_PRESSED.search, words)):
-            opened |= inside
-    return [
-        c
-        for c in context.product.components
-        if _spoils(c) and not c.raw_animal and not c.flour and not as_dry_as_seeds(c)
-        if c.cut or c.part in opened
-    ]
+        if step.effects & _CUT or cuts:
+            cut |= inside
+    food = [c for c in context.product.components if _opens(c)]
+    return (
+        [c.name for c in food if c.part in ground],
+        [c.name for c in food if c.cut or c.part in cut],
+    )
+
+
+def _opens(part: Component) -> bool:
+    """Whether a part is moist plant food in a skin that keeps it."""
+    plant = _spoils(part) and not part.raw_animal and not part.flour
+    return plant and not as_dry_as_seeds(part) and not _DRY_BY_NAME.search(part.name.casefold())
 
 
 def _dried_here(context: EndContext) -> bool:

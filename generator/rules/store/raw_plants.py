@@ -1,0 +1,141 @@
+"""Raw plant food that is a hazard of its own: juice that nothing pasteurised, and kidney beans that
+aren't boiled.
+
+Juice: Food Code 3-801.11(A) and 3-404.11; 21 CFR 120.1(a) counts purée as well, which isn't asked
+here. Beans: the FDA's advice on red kidney beans, whose lectin boiling destroys and less heat does
+not. Which names mean them is a working rule of this manual.
+"""
+
+from __future__ import annotations
+
+import re
+
+from generator.files.finding import Finding
+from generator.measures.exact import Fraction
+from generator.measures.temperature import Temperature
+from generator.measures.words import listed
+from generator.reference.row_kinds import WordsRow
+from generator.resolve.joined import JoinedFormula, JoinedStep
+from generator.rules.basics.context import EndContext, EndOutcome, cited
+from generator.rules.basics.product import RAW_STATES, Component, Product
+
+_JUICE = re.compile(r"\b(?:juices?|cider|smoothies?|nectar)\b", re.IGNORECASE)
+_NO_JUICE = re.compile(
+    r"\b(?:vinegar|hard cider|pasteuri[sz]ed|uht|canned|carton|concentrate)\b", re.IGNORECASE
+)
+_SEASONS = re.compile(r"\b(?:lemon|lime|yuzu|meat|pan|onion|garlic)\b", re.IGNORECASE)
+_SHARE = Fraction(1, 4)
+"""The share from which juice is the drink, and no seasoning of another food."""
+_BEANS = re.compile(r"\b(?:kidney beans?|red beans?|rajma|cannellini(?: beans?)?)\b", re.IGNORECASE)
+_COOKED_BEANS = re.compile(r"\b(?:canned|tinned|cooked|boiled|flour|adzuki|green)\b", re.IGNORECASE)
+BOILS = Temperature.of(97, "°C")
+"""The coolest a pot may be set to that is still meant to boil, at some height."""
+LEAST_S = Fraction(30 * 60)
+"""How long the FDA says to boil kidney beans."""
+
+
+def raw_juice(formula: JoinedFormula, product: Product) -> tuple[str, ...]:
+    """The names of what makes a product raw juice: juice bought in that isn't said to be
+    pasteurised, or the raw fruit and vegetables of a formula that is called juice. None once it was
+    cooked."""
+    if product.cooked or product.plants_heated:
+        return ()
+    bought = [c for c in product.components if _is_juice(c)]
+    if sum((c.weight for c in bought), Fraction(0)) >= _SHARE * product.mass > 0:
+        return tuple(dict.fromkeys(c.name for c in bought))
+    names = (formula.formula.name, *formula.formula.other_names)
+    if not any(_JUICE.search(n) and not _NO_JUICE.search(n) for n in names):
+        return ()
+    fruit = [c.name for c in product.components if _raw_fruit(c)]
+    return tuple(dict.fromkeys(fruit))
+
+
+def _is_juice(part: Component) -> bool:
+    if part.species != "none" or part.cooked or part.heated or part.state == "pasteurised":
+        return False
+    if part.facts is not None and (part.facts.commercially_packed or part.facts.sealed):
+        return False
+    named = _JUICE.search(part.name) is not None and not _NO_JUICE.search(part.name)
+    return named and not _SEASONS.search(part.name)
+
+
+def _raw_fruit(part: Component) -> bool:
+    raw = part.species == "none" and part.state in RAW_STATES
+    return raw and not (part.cooked or part.heated or part.form == "dry" or part.function)
+
+
+def juice_for_the_frail(context: EndContext) -> EndOutcome:
+    """An error where raw juice goes to a highly susceptible population: Food Code 3-801.11(A)."""
+    row = context.house.pack.row_for(WordsRow, "juice", "susceptible")
+    if context.house.kitchen.serves != "highly-susceptible" or row is None:
+        return EndOutcome()
+    names = raw_juice(context.formula, context.product)
+    if not names:
+        return EndOutcome()
+    finding = Finding(
+        "susceptible-raw-juice",
+        "error",
+        f"{context.formula.formula.name}: nothing pasteurises {listed(list(names))}. Raw juice is "
+        "never served to a highly susceptible population, children of 9 and younger at school "
+        "with them.",
+        context.formula.formula.key_place("name"),
+        "Use pasteurised juice (`state: pasteurised`). Or pasteurise it here (`do: pasteurise`), "
+        "by the HACCP plan that the code asks for.",
+        source=cited(context.house, row[1]),
+        about=frozenset({context.formula.id}),
+    )
+    return EndOutcome((), (finding,))
+
+
+def raw_beans(product: Product) -> tuple[Component, ...]:
+    """The raw kidney beans in it: dried, or soaked."""
+    return tuple(
+        c
+        for c in product.components
+        if c.species == "none" and c.state in RAW_STATES and not c.cooked
+        if _BEANS.search(c.name) and not _COOKED_BEANS.search(c.name)
+    )
+
+
+def beans_not_boiled(context: EndContext) -> EndOutcome:
+    """An error where raw kidney beans are eaten that no step boils, or not for long enough."""
+    beans = [
+        c
+        for c in context.product.components
+        if not c.through and c.species == "none" and c.state in RAW_STATES
+        if _BEANS.search(c.name) and not _COOKED_BEANS.search(c.name)
+    ]
+    if not beans or not context.fate.eaten:
+        return EndOutcome()
+    first = min(
+        (s.number for s in context.formula.steps if {c.part for c in beans} & set(s.parts)),
+        default=1,
+    )
+    if any(_boils(step) for step in context.formula.since(first)):
+        return EndOutcome()
+    names = listed(list(dict.fromkeys(c.name for c in beans)))
+    formula = context.formula.formula
+    finding = Finding(
+        "beans-not-boiled",
+        "error",
+        f"{formula.name}: {names} must boil for 30 minutes, and no step says that. Raw, or cooked "
+        "below the boil, they make people sick.",
+        formula.key_place("name"),
+        "Soak them, drain them, and boil them in fresh water: `do: boil` with `time: 30 min`. Only "
+        "then cook them slowly.",
+        source=context.house.library.source_title("fda-kidney-beans-quoted"),
+        about=frozenset({context.formula.id}),
+    )
+    return EndOutcome((), (finding,))
+
+
+def _boils(step: JoinedStep) -> bool:
+    """Whether a step boils what is in it, for as long as it must, or under pressure."""
+    if "cooks" not in step.effects:
+        return False
+    if step.machine is not None and step.machine.kind == "pressure-cooker":
+        return True
+    at, time = step.step.at, step.step.time
+    if "in-water" not in step.effects or (at is not None and at.coolest < BOILS):
+        return False
+    return time is None or time.shortest >= LEAST_S
