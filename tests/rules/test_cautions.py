@@ -54,6 +54,8 @@ def _facts(caution: Caution) -> list[str]:
         facts.append("  form: comminuted")
     if "raw-flour" in when.state:
         facts.append("  form: dry")
+    if "raw-juice" in when.state:
+        facts.append("  form: liquid")
     if "hot-food" in when.at_hand:
         facts.append("  form: intact")  # what doesn't say may be liquid
     if when.organ:
@@ -62,6 +64,15 @@ def _facts(caution: Caution) -> list[str]:
         facts.append(f"  function: {when.function[0]}")
     wheat = "wheat" if "raw-flour" in when.state else "milk" if when.allergens else "none"
     return [*facts, f"  allergens: {wheat}"]
+
+
+def _name(caution: Caution) -> str:
+    """What the food is called that raises it."""
+    when = caution.when
+    if when.named:
+        return f"Our {when.named[0]}"
+    by_state = {"raw-juice": "Apple juice", "raw-beans": "Kidney beans, dried"}
+    return next((name for state, name in by_state.items() if state in when.state), "Thing")
 
 
 def _steps(caution: Caution) -> list[list[str]]:
@@ -94,7 +105,7 @@ def kitchen_that_raises(caution: Caution, target: Path) -> Path:
     project = lay("base", target)
     standards = project / "standards"
     (standards / "ingredients/thing.yaml").write_text(
-        "thing:\n  name: Thing\n" + "\n".join(_facts(caution)) + "\n"
+        f"thing:\n  name: {_name(caution)}\n" + "\n".join(_facts(caution)) + "\n"
     )
     equipment = [f"{kind}: {{kind: {kind}, name: Our {kind}}}" for kind in MACHINES]
     equipment.append(
@@ -112,8 +123,9 @@ def kitchen_that_raises(caution: Caution, target: Path) -> Path:
         keys = [*step, *(["add: [stuff]"] if number == 0 else [])]
         lines += [f"  - {keys[0]}", *(f"    {key}" for key in keys[1:])]
     (standards / "processes/one.yaml").write_text("name: One\nsteps:\n" + "\n".join(lines) + "\n")
+    called = f"One for a {when.called[0]}" if when.called else "One"
     formula = (
-        "name: One\nrevision: 1\neffective: 2026-01-01\nstation: pass\nbase: stuff\nparts:\n"
+        f"name: {called}\nrevision: 1\neffective: 2026-01-01\nstation: pass\nbase: stuff\nparts:\n"
         "  stuff:\n    thing: 5 kg\n"
         "process: one\nbatches: [5 kg base]\n"
     )

@@ -51,6 +51,8 @@ _TRIGGER = {
     "shared_machine": "the machine also takes raw food elsewhere",
     "end": "the finished food is",
     "scales": "something is weighed on a fine scale",
+    "named": "what is in it is called",
+    "called": "the formula is called",
 }
 
 
