@@ -332,8 +332,7 @@ def _raised(
         and (not when.at_hand or not beside.at_hand.isdisjoint(when.at_hand))
         and _of_food(when, house, product)
         and (not (when.function or when.scales) or _of_lines(when, house, walk, step, product))
-        and _of_end(when, walk)
-        and _of_names(when, walk, product)
+        and _of_formula(when, walk, product)
         and (not when.state or any(_state(word, product, walk, step) for word in when.state))
     )
 
@@ -415,6 +414,10 @@ def _functions(lines: list[WeighedLine], step: JoinedStep, product: Product) -> 
     functions: set[object] = {ln.joined.ingredient.function for ln in lines if ln.joined.ingredient}
     cure = any(c.cures and c.part in step.parts for c in product.components)
     return functions | {"cure"} if cure else functions
+
+
+def _of_formula(when: When, walk: Walk, product: Product) -> bool:
+    return _of_end(when, walk) and _of_names(when, walk, product)
 
 
 def _of_names(when: When, walk: Walk, product: Product) -> bool:

@@ -32,9 +32,10 @@ from generator.rules.basics.warmth import (
     thaws_at,
     with_parts,
 )
+from generator.rules.basics.without_cold import is_water
 from generator.rules.cold.holding import bounds_of
-from generator.rules.cold.plants import is_water, says_sprout, seeds_in, soured, sprouted, wets
 from generator.rules.cold.plants import marked as plants_marked
+from generator.rules.cold.plants import says_sprout, seeds_in, soured, sprouted, wets
 from generator.rules.cold.wetted import made_with_heat, wetted
 from generator.rules.cures.salting import salting
 from generator.rules.heat.enclosing import enclosed

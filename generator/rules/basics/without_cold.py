@@ -11,6 +11,7 @@ from __future__ import annotations
 from generator.files.finding import Finding
 from generator.measures.exact import Fraction
 from generator.measures.words import listed
+from generator.resolve.joined import House
 from generator.rules.basics.context import EndContext, EndOutcome
 from generator.rules.basics.product import Component, Product
 
@@ -77,6 +78,11 @@ def baked_dry(context: EndContext) -> bool:
 def _is_dough(context: EndContext, part: Component) -> bool:
     """Whether its name says that it is dough, which counts as solid whole."""
     return any(t.food == "dough" for t in context.house.library.known_names.of_names((part.name,)))
+
+
+def is_water(house: House, part: Component) -> bool:
+    """Whether a part is water by its name."""
+    return any(t.food == "water" for t in house.library.known_names.of_names((part.name,)))
 
 
 _PUTS_IN = frozenset({"fills", "joins", "encloses", "stuffs"})

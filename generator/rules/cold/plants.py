@@ -14,6 +14,7 @@ from generator.reference.row_kinds import WordsRow
 from generator.reference.rows import Plant
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.product import RAW_STATES, Component, Product, changed
+from generator.rules.basics.without_cold import is_water
 
 CUTS = frozenset({"cuts", "comminutes", "slices", "divides", "takes-off"})
 """What opens the skin of a plant: what is peeled, pitted or parted is cut as well."""
@@ -118,11 +119,6 @@ def soured(product: Product, effects: frozenset[str], wet_s: Fraction, house: Ho
 
 def _salted_or_wet(product: Product, house: House) -> bool:
     return any(c.function == "salt" or c.salt > 0 or is_water(house, c) for c in product.components)
-
-
-def is_water(house: House, part: Component) -> bool:
-    """Whether a part is water by its name."""
-    return any(t.food == "water" for t in house.library.known_names.of_names((part.name,)))
 
 
 def _can_sour(part: Component) -> bool:

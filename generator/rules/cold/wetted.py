@@ -13,7 +13,8 @@ import re
 from generator.measures.exact import Fraction
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.product import RAW_STATES, Component, Product, changed
-from generator.rules.cold.plants import is_water, sprouts_kind
+from generator.rules.basics.without_cold import is_water
+from generator.rules.cold.plants import sprouts_kind
 
 WATERY = Fraction(1, 3)
 """The share of water and other thin liquids from which a mixture is wet: dough for bread has so
@@ -52,13 +53,13 @@ def wetted(product: Product, step: JoinedStep, house: House) -> Product:
     soaked = step.step.gains is not None and _gained(step) >= TAKES_UP
     if not soaked and not _watery(product, house):
         return product
-    dry = [c for c in product.components if _drinks(c) and not sprouts_kind(c, house)]
-    share = sum((c.weight for c in dry), Fraction(0))
-    if not dry or share < SOME_OF_IT * product.mass:
+    drinks = [_drinks(c) and not sprouts_kind(c, house) for c in product.components]
+    dry = [c.weight for c, drunk in zip(product.components, drinks, strict=True) if drunk]
+    if not dry or sum(dry, Fraction(0)) < SOME_OF_IT * product.mass:
         return product
-    ids = {id(c) for c in dry}
     found = tuple(
-        changed(c, tcs=True, form=None) if id(c) in ids else c for c in product.components
+        changed(c, tcs=True, form=None) if drunk else c
+        for c, drunk in zip(product.components, drinks, strict=True)
     )
     return changed(product, components=found)
 

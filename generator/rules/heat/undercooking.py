@@ -25,7 +25,7 @@ from generator.rules.basics.context import (
 from generator.rules.basics.product import Component
 from generator.rules.basics.raw_juice import COOK_IT, lay_in, only_juice, spent_names
 from generator.rules.basics.uncovered import never_covered
-from generator.rules.cold.plants import is_water
+from generator.rules.basics.without_cold import is_water
 from generator.rules.heat.eggs_at_once import more_than_one, problems, way_of
 from generator.rules.heat.parasites import is_fish
 from generator.rules.heat.to_order import raw_egg
@@ -197,15 +197,19 @@ def _in_their_shells(context: EndContext) -> bool:
     """Whether raw eggs go whole into the water that cooks them through, so that none is broken
     ((B)(2) is of eggs broken and combined): nothing but water, salt and acid is with them, and no
     step works on them before."""
-    raw = {ln.part for ln in context.formula.lines if raw_egg(ln.ingredient)}
-    there = [c for c in context.product.components if c.part in raw]
-    with_them = [c for c in there if c.species != "egg"]
-    whole = all(c.form == "intact" for c in there if c.species == "egg")
-    if not whole or not all(c.function or c.acid or is_water(context.house, c) for c in with_them):
+    parts = {ln.part for ln in context.formula.lines if raw_egg(ln.ingredient)}
+    first = next((s for s in context.formula.steps if parts & set(s.parts)), None)
+    if first is None or not {"cooks", "in-water"} <= first.effects:
         return False
-    first = next((s for s in context.formula.steps if raw & set(s.parts)), None)
-    boiled = first is not None and {"cooks", "in-water"} <= first.effects
-    return boiled and not any(c.species == "egg" for c in context.product.raw_animals)
+    there = (c for c in context.product.components if c.part in parts)
+    return all(_whole_egg_or_water(context.house, c) for c in there)
+
+
+def _whole_egg_or_water(house: House, part: Component) -> bool:
+    """Whether a part is cooked eggs that came in their shells, or what eggs are boiled in."""
+    if part.species == "egg":
+        return part.form == "intact" and not part.raw_animal
+    return bool(part.function) or part.acid or is_water(house, part)
 
 
 def _still_raw(context: EndContext) -> list[str]:

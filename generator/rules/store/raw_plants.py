@@ -43,11 +43,14 @@ def raw_juice(formula: JoinedFormula, product: Product) -> tuple[str, ...]:
     bought = [c for c in product.components if _is_juice(c)]
     if sum((c.weight for c in bought), Fraction(0)) >= _SHARE * product.mass > 0:
         return tuple(dict.fromkeys(c.name for c in bought))
-    names = (formula.formula.name, *formula.formula.other_names)
-    if not any(_JUICE.search(n) and not _NO_JUICE.search(n) for n in names):
+    if not _called_juice(formula):
         return ()
-    fruit = [c.name for c in product.components if _raw_fruit(c)]
-    return tuple(dict.fromkeys(fruit))
+    return tuple(dict.fromkeys(c.name for c in product.components if _raw_fruit(c)))
+
+
+def _called_juice(formula: JoinedFormula) -> bool:
+    names = (formula.formula.name, *formula.formula.other_names)
+    return any(_JUICE.search(n) and not _NO_JUICE.search(n) for n in names)
 
 
 def _is_juice(part: Component) -> bool:
@@ -89,37 +92,31 @@ def juice_for_the_frail(context: EndContext) -> EndOutcome:
 
 def raw_beans(product: Product) -> tuple[Component, ...]:
     """The raw kidney beans in it: dried, or soaked."""
-    return tuple(
-        c
-        for c in product.components
-        if c.species == "none" and c.state in RAW_STATES and not c.cooked
-        if _BEANS.search(c.name) and not _COOKED_BEANS.search(c.name)
-    )
+    return tuple(c for c in product.components if _is_beans(c) and not c.cooked)
+
+
+def _is_beans(part: Component) -> bool:
+    """Whether a part came as raw kidney beans, by its name."""
+    raw = part.species == "none" and part.state in RAW_STATES
+    return raw and bool(_BEANS.search(part.name)) and not _COOKED_BEANS.search(part.name)
 
 
 def beans_not_boiled(context: EndContext) -> EndOutcome:
-    """An error where raw kidney beans are eaten that no step boils, or not for long enough."""
-    beans = [
-        c
-        for c in context.product.components
-        if not c.through and c.species == "none" and c.state in RAW_STATES
-        if _BEANS.search(c.name) and not _COOKED_BEANS.search(c.name)
-    ]
+    """An error where raw kidney beans are eaten that no step boils, a warning where none boils them
+    for as long as the FDA says; other authorities ask for less."""
+    beans = [c for c in context.product.components if _is_beans(c) and not c.through]
     if not beans or not context.fate.eaten:
         return EndOutcome()
-    first = min(
-        (s.number for s in context.formula.steps if {c.part for c in beans} & set(s.parts)),
-        default=1,
-    )
-    if any(_boils(step) for step in context.formula.since(first)):
+    boiling = _boiled_at(context, beans)
+    if any(_long_enough(step) for step in boiling):
         return EndOutcome()
     names = listed(list(dict.fromkeys(c.name for c in beans)))
     formula = context.formula.formula
     finding = Finding(
         "beans-not-boiled",
-        "error",
-        f"{formula.name}: {names} must boil for 30 minutes, and no step says that. Raw, or cooked "
-        "below the boil, they make people sick.",
+        "warning" if boiling else "error",
+        f"{formula.name}: no step boils {names} for 30 minutes. Raw, or cooked below the boil, "
+        "they make people sick.",
         formula.key_place("name"),
         "Soak them, drain them, and boil them in fresh water: `do: boil` with `time: 30 min`. Only "
         "then cook them slowly.",
@@ -129,13 +126,24 @@ def beans_not_boiled(context: EndContext) -> EndOutcome:
     return EndOutcome((), (finding,))
 
 
+def _boiled_at(context: EndContext, beans: list[Component]) -> list[JoinedStep]:
+    """The steps that boil beans, from the one on that takes them in."""
+    parts = {c.part for c in beans}
+    first = min((s.number for s in context.formula.steps if parts & set(s.parts)), default=1)
+    return [step for step in context.formula.since(first) if _boils(step)]
+
+
 def _boils(step: JoinedStep) -> bool:
-    """Whether a step boils what is in it, for as long as it must, or under pressure."""
+    """Whether a step boils what is in it, or cooks it under pressure."""
     if "cooks" not in step.effects:
         return False
     if step.machine is not None and step.machine.kind == "pressure-cooker":
         return True
-    at, time = step.step.at, step.step.time
-    if "in-water" not in step.effects or (at is not None and at.coolest < BOILS):
-        return False
-    return time is None or time.shortest >= LEAST_S
+    at = step.step.at
+    return "in-water" in step.effects and (at is None or at.coolest >= BOILS)
+
+
+def _long_enough(step: JoinedStep) -> bool:
+    time = step.step.time
+    pressure = step.machine is not None and step.machine.kind == "pressure-cooker"
+    return pressure or time is None or time.shortest >= LEAST_S

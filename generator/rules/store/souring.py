@@ -26,10 +26,9 @@ from generator.rules.basics.context import (
     cited,
 )
 from generator.rules.basics.product import RAW_STATES, Component
-from generator.rules.basics.without_cold import baked_dry, full_of_sugar
+from generator.rules.basics.without_cold import baked_dry, full_of_sugar, is_water
 from generator.rules.cold.holding import held_cold
 from generator.rules.cold.never_chilled import PLANS
-from generator.rules.cold.plants import is_water
 from generator.rules.cold.wetted import as_dry_as_seeds
 from generator.rules.cures.acidity import dry_enough
 
@@ -81,10 +80,7 @@ def kept_moist(context: EndContext) -> EndOutcome:
     in which germs are likely to grow at 8 °C or below.
     """
     formula, keeps = context.formula.formula, context.formula.formula.keeps
-    proven = formula.not_tcs is not None and bool(formula.not_tcs.document)
-    if keeps is None or keeps.dry is None or context.product.tcs or proven:
-        return EndOutcome()
-    if _acidified(context) or not _perishable(context) or _dried_here(context):
+    if keeps is None or keeps.dry is None or not _may_spoil(context):
         return EndOutcome()
     ground, cut = _open_food(context)
     if not (ground or cut) or kept_sour(context).findings:
@@ -105,6 +101,15 @@ def kept_moist(context: EndContext) -> EndOutcome:
     return EndOutcome((), (finding,))
 
 
+def _may_spoil(context: EndContext) -> bool:
+    """Whether nothing asks for its pH, its dryness or the cold, and moist food is in it."""
+    stated = context.formula.formula.not_tcs
+    proven = stated is not None and bool(stated.document)
+    if proven or context.product.tcs or _acidified(context) or _dried_here(context):
+        return False
+    return _perishable(context)
+
+
 def _open_food(context: EndContext) -> tuple[list[str], list[str]]:
     """The raw, moist plant food that a step presses or grinds, and that which is only cut, there or
     before it was weighed."""
@@ -113,17 +118,22 @@ def _open_food(context: EndContext) -> tuple[list[str], list[str]]:
     inside: set[str] = set()
     for step in context.formula.steps:
         inside |= set(step.parts)
-        words = (step.verb, *step.step.how)
-        if "comminutes" in step.effects or any(map(_PRESSED.search, words)):
-            ground |= inside
-        cuts = any(map(context.house.library.known_names.cuts, step.step.how))
-        if step.effects & _CUT or cuts:
-            cut |= inside
+        ground |= inside if _grinds(step) else set()
+        cut |= inside if _cuts(context.house, step) else set()
     food = [c for c in context.product.components if _opens(c)]
     return (
         [c.name for c in food if c.part in ground],
         [c.name for c in food if c.cut or c.part in cut],
     )
+
+
+def _grinds(step: JoinedStep) -> bool:
+    words = (step.verb, *step.step.how)
+    return "comminutes" in step.effects or any(map(_PRESSED.search, words))
+
+
+def _cuts(house: House, step: JoinedStep) -> bool:
+    return bool(step.effects & _CUT) or any(map(house.library.known_names.cuts, step.step.how))
 
 
 def _opens(part: Component) -> bool:
