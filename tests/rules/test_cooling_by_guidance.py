@@ -15,7 +15,9 @@ from commands import run
 from conftest import ROOT, compute
 
 from generator.files.finding import Finding
+from generator.pages.bench_record import bench_record
 from generator.views.clock_view import law_clocks
+from generator.views.limit_view import limit_view
 
 ROAST = "{do: roast, add: [meat], with: big-pot, target: core 76 °C for 30 s}"
 CHILL = "do: chill, in: chiller, target: to 5 °C"
@@ -190,3 +192,5 @@ def test_the_phone_runs_the_clock_of_the_guidance(england: Path) -> None:
     (clock,) = law_clocks(chill, "°C")
     assert [(due.seconds, due.advised) for due in clock.due] == [(GUIDED * 60, True)]
     assert clock.due[0].words.endswith("advised")
+    record = bench_record(manual.sheets["dish"], chill, limit_view(manual.house, chill))
+    assert record["id"] == chill.id and len(record["reads"]) == len(record["laws"]) == 1
