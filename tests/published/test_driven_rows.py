@@ -406,6 +406,37 @@ def eggs_for_the_frail(key: str) -> None:
     assert "susceptible" not in limits(general, "pork-bake")
 
 
+def juice_for_the_frail(key: str) -> None:
+    """Raw, it is refused with the row's clause; pasteurised, or to anybody else, it isn't."""
+    row = ROWS[key]
+    juice: Edit = (
+        "ingredients/all.yaml",
+        "whole-egg:\n",
+        "cider: {name: Fresh apple cider, species: none, state: STATE, form: liquid, allergens: "
+        "none}\nwhole-egg:\n",
+    )
+    cup: Edit = (
+        "formulas/cup.yaml",
+        "",
+        "name: Cider by the cup\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\n"
+        "station: pass\nparts: {all: {cider: 1 kg}}\nsteps: [{do: mix}, {do: serve}]\n"
+        "batches: [1 kg total]\n",
+    )
+    for state, whom, refused in (
+        ("raw", FRAIL, True),
+        ("ready-to-eat", FRAIL, True),
+        ("pasteurised", FRAIL, False),
+        ("raw", None, False),
+    ):
+        of = (juice[0], juice[1], juice[2].replace("STATE", state))
+        path = kitchen((of, *((whom,) if whom else ())))
+        (path / "standards" / cup[0]).write_text(cup[2])
+        reported = run(path, "check")["findings"]
+        found = [f for f in reported if f["code"] == "susceptible-raw-juice"]
+        assert bool(found) is refused, (state, whom)
+        assert all(row["clause"] in f["source"] for f in found)
+
+
 def one_egg_for_the_frail(key: str) -> None:
     """Named, counted and cooked to order's row it is let through; soft, two, or not counted it
     isn't."""
@@ -1593,6 +1624,7 @@ DRIVEN: dict[str, Callable[[str], None]] = {
     "EGG-1": eggs_for_the_frail,
     "EGG-2": eggs_for_the_frail,
     "EGG-3": one_egg_for_the_frail,
+    "JUICE-1": juice_for_the_frail,
     "SLACK-1": slacked,
     "SLACK-2": slacked,
 }

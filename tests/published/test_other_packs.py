@@ -158,6 +158,7 @@ TO_A_GUEST = {
     "EGG-1": "susceptible-eggs-one-serving",
     "EGG-2": "susceptible-eggs-baked",
     "EGG-3": "susceptible-one-egg",
+    "JUICE-1": "susceptible-juice",
     "FROZEN-1": "kept-frozen",
     "SLACK-1": "slack-refrigerator",
     "SLACK-2": "slack-frozen",

@@ -62,7 +62,9 @@ def kept_sour(context: EndContext) -> EndOutcome:
 
 _CUT = frozenset({"cuts", "slices", "takes-off", "drains"})
 _PRESSED = re.compile(
-    r"\b(?:juic|press|squeez|crush|mash|blend|pulp|liquidi[sz]|pur[ée]e)", re.IGNORECASE
+    r"\b(?:juic|squeez|crush|mash|pulp|liquidi[sz]|pur[ée]e)|^press$|\bpress (?:it|them|out|through)"
+    r"\b|\bblend (?:it|them)\b",
+    re.IGNORECASE,
 )
 _DRY_BY_NAME = re.compile(
     r"\b(?:\w+-)?(?:dried|dehydrated|candied|powder|granules|flakes|crisps)\b"
