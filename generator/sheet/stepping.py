@@ -83,8 +83,8 @@ def _surely_warms(step: JoinedStep, bounds: Bounds) -> bool:
 
 
 _CRUSHED = re.compile(
-    r"\b(?:juic(?:e|ed|ing)|squeez(?:e|ed|ing)|crush(?:ed|ing)?|mash(?:ed|ing)?|grind|puree"
-    r"|purée|(?:press|blend) (?:it|them|out|through))\b",
+    r"^juice$|\b(?:juic(?:ed|ing)|squeez(?:e|ed|ing)|crush(?:ed|ing)?|mash(?:ed|ing)?|grind|puree"
+    r"|purée|(?:juice|press|blend) (?:it|them|out|through))\b",
     re.IGNORECASE,
 )
 """What opens fruit and vegetables as a knife does."""

@@ -62,8 +62,8 @@ def kept_sour(context: EndContext) -> EndOutcome:
 
 _CUT = frozenset({"cuts", "slices", "takes-off", "drains"})
 _PRESSED = re.compile(
-    r"\b(?:juic|squeez|crush|mash|pulp|liquidi[sz]|pur[ée]e)|^press$|\bpress (?:it|them|out|through)"
-    r"\b|\bblend (?:it|them)\b",
+    r"^(?:juice|press)$|\b(?:juic(?:ed|ing)|squeez|crush|mash|pulp|liquidi[sz]|pur[ée]e)"
+    r"|\b(?:juice|press|blend) (?:it|them|out|through)\b",
     re.IGNORECASE,
 )
 _DRY_BY_NAME = re.compile(
