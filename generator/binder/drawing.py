@@ -80,7 +80,6 @@ class _Drawer:
     def _compiler(self, template: str, record: object) -> typst.Compiler:
         shown = json.dumps(record, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
         text = true_minus(shown)  # a number of JSON follows a colon, and keeps its sign
-        text = _APOSTROPHE.sub("’", text)
         return self.typst.Compiler(
             str(TEMPLATES / template),
             root=str(TEMPLATES),
@@ -117,8 +116,6 @@ class _Drawer:
             nothing.compile(format="svg")
 
 
-_APOSTROPHE = re.compile(r"(?<=[a-z])'(?=[a-z])")
-"""As typed on a keyboard, inside a word: half of the texts have it, half the printer's."""
 _AT_ONCE = 250
 _KEPT = 10
 
