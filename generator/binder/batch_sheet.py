@@ -193,7 +193,8 @@ def _gives(sheet: Sheet, batches: Sequence[Batch]) -> str:
     if len(batches) > 1:
         return more
     gets, each = gets_words(sheet.formula, batches[0])
-    return " ".join(w for w in (more, "→", gets, each) if w)
+    gives = " ".join(w for w in ("→", gets, each) if w)
+    return f"{gives}. {more}" if more else gives
 
 
 def _fields(several: bool, dated: Dated | None) -> list[Record]:

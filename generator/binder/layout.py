@@ -18,7 +18,7 @@ from generator.binder.pagination import (
     Packer,
     Room,
     fitted,
-    gap,
+    gaps,
     halves,
     shorter,
     spreads,
@@ -99,12 +99,14 @@ def _page(known: Measures, sheet: Record, blocks: Blocks, first: bool) -> Record
     covers, kindless = "" if first else "continued", False
     if sheet["kind"] == "batch":
         covers, kindless = known.covers(sheet, blocks, again)
+    room = known.room(sheet)
+    below_each = gaps(blocks, room.first if first else room.other, known.frame)
     return {
         "covers": covers,
         "kindless": kindless,
         "top": first and bool(sheet["fields"]),
         "again": again,
-        "blocks": [{**b, "gap": gap(b, known.frame)} for b in blocks],
+        "blocks": [{**b, "gap": below} for b, below in zip(blocks, below_each, strict=True)],
     }
 
 

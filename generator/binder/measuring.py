@@ -32,6 +32,8 @@ class Measures:
     field: float
     """How high a row of boxes is."""
     answers: dict[str, Any]
+    widths: dict[str, float]
+    """Of the words that were asked for, as a line of a subtitle."""
 
     def sized(self, block: Record) -> Record:
         """A block with its height or its rows' heights, and what its drawing needs to know of
@@ -72,7 +74,7 @@ class Measures:
         return sum(map(self._width, pieces)) + self._width(" ") * (len(pieces) - 1)
 
     def _width(self, words: str) -> float:
-        return float(self.answers[_key(_line(words))]) if words else 0.0
+        return self.widths[words] if words else 0.0
 
 
 def measured(sheets: Sequence[Record], ask: Ask) -> Measures:
@@ -81,7 +83,8 @@ def measured(sheets: Sequence[Record], ask: Ask) -> Measures:
     answers = dict(zip(asked, ask(list(asked.values())), strict=True))
     known = answers[_key({"what": "frame"})]
     line, again, field = (known.pop(k) for k in ("line", "again_line", "field"))
-    return Measures(Frame(**known), line, again, field, answers)
+    widths = {one["words"]: float(answers[key]) for key, one in asked.items() if "words" in one}
+    return Measures(Frame(**known), line, again, field, answers, widths)
 
 
 def _questions(sheets: Sequence[Record]) -> Iterator[Record]:

@@ -31,12 +31,13 @@ _FULL = 2 / 3
 @dataclass(frozen=True)
 class Frame:
     """What the templates have that pages are filled by, in points: the height of a page's body,
-    the gap below a block, the least there may be, that below a caution, a line of a log, the row
-    that names a scale."""
+    the gap below a block, the least and the most there may be, that below a caution, a line of a
+    log, the row that names a scale."""
 
     body: float
     rhythm: float
     close: float
+    wide: float
     kept: float
     log_row: float
     group: float
@@ -249,6 +250,16 @@ def gap(block: Record, frame: Frame) -> float:
     """What is below a block: next to nothing between a caution and the step it is about."""
     close = block["form"] == "notice" and block.get("keep", False)
     return frame.kept if close else frame.rhythm
+
+
+def gaps(blocks: Blocks, room: float, frame: Frame) -> list[float]:
+    """What is below each block of a page with so much room: more than the least where all of them
+    can have as much more, for the eye; between a caution and its step nothing more."""
+    least = [gap(b, frame) for b in blocks]
+    loose = [i for i, b in enumerate(blocks[:-1]) if least[i] == frame.rhythm and not b.get("keep")]
+    left = room - sum(map(tall, blocks)) - sum(least)
+    more = min(frame.wide - frame.rhythm, left / len(loose)) if loose else 0.0
+    return [one + max(more, 0.0) if i in loose else one for i, one in enumerate(least)]
 
 
 # ---- what is left out where that takes a page less

@@ -134,7 +134,8 @@ def _weigh(block: Record, names: _Names, table: int) -> None:
         return  # the same lines again, for the next two loads
     names.say("Weigh list", ", ".join(filter(None, (block["lead"], *block["actual"]))))
     for number, size in enumerate(block["sizes"], 1):
-        names.say(f"Size {number}", f"{size['size']} {size['total']}".strip())
+        names.say(f"Size {number}", size["size"])
+        names.say(f"In all, {size['size']}", size["total"])
     for row in names.each(block["rows"]):
         if row["row"] == "line":
             _weigh_line(row, block, names)
