@@ -15,7 +15,7 @@ import os
 import stat
 import sys
 import time
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final, TypeVar
@@ -101,10 +101,11 @@ class Kept:
     words: str = ""
     used: int = 0
     _open: int | None = field(default=None, repr=False)
-    _now: dict[str, Any] = field(default_factory=dict, repr=False)
-    _before: dict[str, Any] = field(default_factory=dict, repr=False)
+    _now: dict[Hashable, Any] = field(default_factory=dict, repr=False)
+    _before: dict[Hashable, Any] = field(default_factory=dict, repr=False)
     _asked: set[str] = field(default_factory=set, repr=False)
     _full: bool = False
+    _last: list[Callable[[], None]] = field(default_factory=list, repr=False)
 
     @property
     def keeps(self) -> bool:
@@ -144,7 +145,30 @@ class Kept:
                 self._store(key, new)
         return self._remembered(key, made)
 
-    def remembered(self, key: str, make: Callable[[], _T]) -> _T:
+    def still(self, key: str) -> None:
+        """What is under ``key`` is in use, though nobody asks for it in this run."""
+        self._asked.add(hash_of(key))
+        for held in (self._now, self._before):
+            if key in held:
+                self._remembered(key, held[key])
+
+    def there(self, key: str, read: Callable[[bytes], _T]) -> _T | None:
+        """What the disk holds under ``key``; None where it is nothing that ``read`` makes sense
+        of."""
+        data = self._load(key)
+        if data is not None:
+            with contextlib.suppress(ValueError):
+                found = read(data)
+                self.used += 1
+                return found
+        return None
+
+    def put(self, key: str, data: bytes) -> None:
+        """Keep ``data`` on disk under ``key``, in place of what was there."""
+        if self._ready():
+            self._store(key, data)
+
+    def remembered(self, key: Hashable, make: Callable[[], _T]) -> _T:
         """What this process has under ``key``, or makes now; nothing of it goes to disk. It is
         shared from run to run, so nobody may change it."""
         if not self.remembers:
@@ -155,7 +179,7 @@ class Kept:
                 return self._remembered(key, found)
         return self._remembered(key, make())
 
-    def _remembered(self, key: str, value: _T) -> _T:
+    def _remembered(self, key: Hashable, value: _T) -> _T:
         if self.remembers:
             self._now[key] = value
         return value
@@ -164,6 +188,10 @@ class Kept:
         """Another run begins in this process: what the last one didn't ask for is forgotten."""
         self._before, self._now = self._now, {}
         self._full, self.words = False, ""
+
+    def at_last(self, write: Callable[[], None]) -> None:
+        """Have ``write`` keep what is gathered until the run is over."""
+        self._last.append(write)
 
     # The folder.
 
@@ -224,6 +252,9 @@ class Kept:
     def tidied(self) -> None:
         """Delete what no run has asked for in a week, and the oldest of what is too much; close
         the folder."""
+        waiting, self._last = self._last, []
+        for write in waiting:
+            write()
         if self._open is None:
             return
         try:

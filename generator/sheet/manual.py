@@ -140,6 +140,17 @@ class Manual(_Checked):
         }
         return {**self.sheets, **checked}
 
+    @functools.cached_property
+    def variants(self) -> Mapping[str, tuple[str, ...]]:
+        """By each formula's id those of its variants that have a sheet; of one without any,
+        nothing."""
+        found: dict[str, list[str]] = {}
+        for ident, sheet in self.sheets.items():
+            base = sheet.formula.formula.variant_of
+            if base is not None:
+                found.setdefault(base, []).append(ident)
+        return {base: tuple(idents) for base, idents in found.items()}
+
     def shelves_of(self, sheets: Iterable[Sheet]) -> list[Shelf]:
         """The own limits of each ingredient that some sheets use, in the order of their ids."""
         used = {line.joined.item for sheet in sheets for line in sheet.walk.lines}

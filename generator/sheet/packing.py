@@ -24,6 +24,8 @@ _PYTHONS: dict[tuple[str, str], Any] = {
     ("datetime", "timedelta"): datetime.timedelta,
 }
 _PROGRAM = "generator."
+_KNOWN: dict[tuple[str, str], type] = {}
+"""The classes of this program that were asked for: every sheet asks for the same hundred."""
 _REFUSED = (
     pickle.PickleError,
     AttributeError,
@@ -111,13 +113,14 @@ class _Reader(pickle.Unpickler):
     def find_class(self, module: str, name: str) -> Any:
         if (module, name) == (__name__, _named.__name__):
             return self._look_up
-        if (module, name) in _PYTHONS:
-            return _PYTHONS[module, name]
-        if module.startswith(_PROGRAM):
-            found = super().find_class(module, name)
-            if isinstance(found, type) and found.__module__ == module:
-                return found
-        raise pickle.UnpicklingError(f"{module}.{name} is not kept")
+        found = _PYTHONS.get((module, name)) or _KNOWN.get((module, name))
+        if found is None and module.startswith(_PROGRAM):
+            asked = super().find_class(module, name)
+            if isinstance(asked, type) and asked.__module__ == module:
+                found = _KNOWN[module, name] = asked
+        if found is None:
+            raise pickle.UnpicklingError(f"{module}.{name} is not kept")
+        return found
 
 
 def _of_the_house(house: House) -> Iterator[tuple[str, Any]]:
