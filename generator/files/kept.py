@@ -17,8 +17,12 @@ import sys
 import time
 from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
+from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any, Final, TypeVar
+
+import generator
 
 ASKED = "KITCHEN_MANUAL_CACHE"
 """The variable that names the folder to keep in; `off` keeps nothing."""
@@ -30,6 +34,7 @@ _MOST_UNUSED_S = 7 * 24 * 3600
 _MOST_UNUSED = 3
 """What no run asked for in a week is deleted, and what is more than so many times what this run
 asked for."""
+_MADE_WITH = ("jinja2", "markupsafe", "pydantic", "pydantic-core", "pyyaml")
 _T = TypeVar("_T")
 
 
@@ -56,6 +61,20 @@ def hash_of_files(folder: Path, suffixes: Iterable[str] = ()) -> str:
                 data = hashlib.sha256(path.read_bytes()).hexdigest()
                 found.update(f"{path.relative_to(folder).as_posix()}\0{data}\n".encode())
     return found.hexdigest()
+
+
+@lru_cache(maxsize=1)
+def program_hash() -> str:
+    """The hash of the program as it lies on disk when first asked, with what it is made with."""
+    source = hash_of_files(Path(generator.__file__).parent)
+    return hash_of(sys.version, source, *(f"{name} {_version(name)}" for name in _MADE_WITH))
+
+
+def _version(name: str) -> str:
+    try:
+        return version(name)
+    except PackageNotFoundError:
+        return ""
 
 
 def usual_folder(environment: Mapping[str, str] = os.environ) -> Path | None:
@@ -158,9 +177,7 @@ class Kept:
         data = self._load(key)
         if data is not None:
             with contextlib.suppress(ValueError):
-                found = read(data)
-                self.used += 1
-                return found
+                return read(data)
         return None
 
     def put(self, key: str, data: bytes) -> None:

@@ -7,37 +7,15 @@ called that they ask for but classes of this program and a few of Python's own.
 
 from __future__ import annotations
 
-import datetime
 import io
 import pickle
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
+from generator.intake.restored import REFUSED, Unpickler
 from generator.measures.exact import Fraction
 from generator.records.record import Record
 from generator.resolve.joined import House, JoinedFormula
-
-_PYTHONS: dict[tuple[str, str], Any] = {
-    (Fraction.__module__, "Fraction"): Fraction,
-    ("datetime", "date"): datetime.date,
-    ("datetime", "time"): datetime.time,
-    ("datetime", "timedelta"): datetime.timedelta,
-}
-_PROGRAM = "generator."
-_KNOWN: dict[tuple[str, str], type] = {}
-"""The classes of this program that were asked for: every sheet asks for the same hundred."""
-_REFUSED = (
-    pickle.PickleError,
-    AttributeError,
-    EOFError,
-    ImportError,
-    IndexError,
-    KeyError,
-    MemoryError,
-    TypeError,
-    RecursionError,
-    UnicodeDecodeError,
-)
 
 
 def _named(name: str) -> Any:
@@ -63,7 +41,7 @@ class Names:
         out = io.BytesIO()
         try:
             _Writer(out, known).dump(value)
-        except _REFUSED:
+        except REFUSED:
             return None
         return out.getvalue()
 
@@ -72,7 +50,7 @@ class Names:
         mine = {**dict(_of_a_formula(formula)), **more}
         try:
             return _Reader(io.BytesIO(data), _Either(mine, self._shared)).load()
-        except _REFUSED as error:
+        except REFUSED as error:
             raise ValueError(str(error)) from None
 
 
@@ -103,7 +81,7 @@ class _Writer(pickle.Pickler):
         return NotImplemented
 
 
-class _Reader(pickle.Unpickler):
+class _Reader(Unpickler):
     """Calls classes of this program, and looks names up; refuses all else."""
 
     def __init__(self, data: io.BytesIO, names: Mapping[str, Any]) -> None:
@@ -113,14 +91,7 @@ class _Reader(pickle.Unpickler):
     def find_class(self, module: str, name: str) -> Any:
         if (module, name) == (__name__, _named.__name__):
             return self._look_up
-        found = _PYTHONS.get((module, name)) or _KNOWN.get((module, name))
-        if found is None and module.startswith(_PROGRAM):
-            asked = super().find_class(module, name)
-            if isinstance(asked, type) and asked.__module__ == module:
-                found = _KNOWN[module, name] = asked
-        if found is None:
-            raise pickle.UnpicklingError(f"{module}.{name} is not kept")
-        return found
+        return super().find_class(module, name)
 
 
 def _of_the_house(house: House) -> Iterator[tuple[str, Any]]:

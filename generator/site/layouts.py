@@ -13,10 +13,9 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from importlib.metadata import version
 from typing import Any
 
-from generator.files.kept import Kept, hash_of
+from generator.files.kept import Kept, hash_of, program_hash
 from generator.framing import Frame
 from generator.framing.sharding import FOLDER
-from generator.sheet.inputs import program_hash
 from generator.site.served import Laid, Served, ours_alone
 
 _LAID = "main.html"
