@@ -218,7 +218,8 @@ class Reader:
         words = [f"{text!r} {text.plain} {text.place}" for text in texts]
         key = f"approved {id(tree)} {words} {given.place} {given.keys_at}"
         filled = self.kept.remembered(key, lambda: (tree, _filled_in(tree, given)))[1]
-        self._filled[id(filled)] = filled, tree, f"{words} {given.place} {given.keys_at}"
+        _, typed, so_far = self._filled.get(id(tree), (tree, tree, ""))
+        self._filled[id(filled)] = filled, typed, f"{so_far} {words} {given.place} {given.keys_at}"
         return filled
 
     def take(self, document: Document, about: str) -> Any:
@@ -245,6 +246,8 @@ class Reader:
         """The tree in the kitchen's own language."""
         known = len(told.findings)
         plain = told.plain(tree, about)
+        if plain is not tree:  # its texts in one language follow from the tree alone
+            self._filled[id(plain)] = plain, tree, "plain"
         self.findings.extend(told.findings[known:])
         if len(told.findings) > known:
             self.broken.add(about)

@@ -83,6 +83,7 @@ class Restored:
         self._keeps = kept.folder is not None
         self._found: dict[tuple[int, str], tuple[Mapping, Record]] = {}
         self._read: dict[str, Document] = {}
+        self._new: set[str] = set()
         self._more: list[tuple[Mapping, str, Record]] = []
 
     def document(self, file: str, digest: str) -> Document | None:
@@ -91,6 +92,7 @@ class Restored:
             return None
         found = self._kept.there(_key(file, digest), unpickled)
         if found is None:
+            self._new.add(file)
             return None
         document, records = found
         self._found |= {(id(tree), about): (tree, one) for tree, about, one in records}
@@ -118,8 +120,10 @@ class Restored:
         for one in self._more:
             if id(one[0]) in owner:
                 more.setdefault(owner[id(one[0])], []).append(one)
-        for file, records in more.items():
-            document = self._read[file]
+        for file, document in self._read.items():
+            if file not in more and file not in self._new:
+                continue
+            records = more.get(file, [])
             mine = {id(tree) for tree in _trees(document)}
             known = [(t, a, r) for (i, a), (t, r) in self._found.items() if i in mine]
             data = pickled((document, [*known, *records]))
