@@ -162,7 +162,7 @@ def variant_record(manual: Manual, sheet: Sheet) -> dict[str, Any]:
         base = manual.sheets.get(of)
         differs = None if base is None else difference_record(difference(base, sheet, manual.made))
         record["variant_of"] = {"formula": of, "difference": differs}
-    variants = [one.id for one in variants_of(manual.sheets, sheet.id)]
+    variants = [one.id for one in variants_of(manual, sheet.id)]
     return record | ({"variants": variants} if variants else {})
 
 

@@ -15,10 +15,14 @@ import os
 import stat
 import sys
 import time
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
+from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any, Final, TypeVar
+
+import generator
 
 ASKED = "KITCHEN_MANUAL_CACHE"
 """The variable that names the folder to keep in; `off` keeps nothing."""
@@ -30,6 +34,7 @@ _MOST_UNUSED_S = 7 * 24 * 3600
 _MOST_UNUSED = 3
 """What no run asked for in a week is deleted, and what is more than so many times what this run
 asked for."""
+_MADE_WITH = ("jinja2", "markupsafe", "pydantic", "pydantic-core", "pyyaml")
 _T = TypeVar("_T")
 
 
@@ -56,6 +61,20 @@ def hash_of_files(folder: Path, suffixes: Iterable[str] = ()) -> str:
                 data = hashlib.sha256(path.read_bytes()).hexdigest()
                 found.update(f"{path.relative_to(folder).as_posix()}\0{data}\n".encode())
     return found.hexdigest()
+
+
+@lru_cache(maxsize=1)
+def program_hash() -> str:
+    """The hash of the program as it lies on disk when first asked, with what it is made with."""
+    source = hash_of_files(Path(generator.__file__).parent)
+    return hash_of(sys.version, source, *(f"{name} {_version(name)}" for name in _MADE_WITH))
+
+
+def _version(name: str) -> str:
+    try:
+        return version(name)
+    except PackageNotFoundError:
+        return ""
 
 
 def usual_folder(environment: Mapping[str, str] = os.environ) -> Path | None:
@@ -101,10 +120,11 @@ class Kept:
     words: str = ""
     used: int = 0
     _open: int | None = field(default=None, repr=False)
-    _now: dict[str, Any] = field(default_factory=dict, repr=False)
-    _before: dict[str, Any] = field(default_factory=dict, repr=False)
+    _now: dict[Hashable, Any] = field(default_factory=dict, repr=False)
+    _before: dict[Hashable, Any] = field(default_factory=dict, repr=False)
     _asked: set[str] = field(default_factory=set, repr=False)
     _full: bool = False
+    _last: list[Callable[[], None]] = field(default_factory=list, repr=False)
 
     @property
     def keeps(self) -> bool:
@@ -144,7 +164,28 @@ class Kept:
                 self._store(key, new)
         return self._remembered(key, made)
 
-    def remembered(self, key: str, make: Callable[[], _T]) -> _T:
+    def still(self, key: str) -> None:
+        """What is under ``key`` is in use, though nobody asks for it in this run."""
+        self._asked.add(hash_of(key))
+        for held in (self._now, self._before):
+            if key in held:
+                self._remembered(key, held[key])
+
+    def there(self, key: str, read: Callable[[bytes], _T]) -> _T | None:
+        """What the disk holds under ``key``; None where it is nothing that ``read`` makes sense
+        of."""
+        data = self._load(key)
+        if data is not None:
+            with contextlib.suppress(ValueError):
+                return read(data)
+        return None
+
+    def put(self, key: str, data: bytes) -> None:
+        """Keep ``data`` on disk under ``key``, in place of what was there."""
+        if self._ready():
+            self._store(key, data)
+
+    def remembered(self, key: Hashable, make: Callable[[], _T]) -> _T:
         """What this process has under ``key``, or makes now; nothing of it goes to disk. It is
         shared from run to run, so nobody may change it."""
         if not self.remembers:
@@ -155,7 +196,7 @@ class Kept:
                 return self._remembered(key, found)
         return self._remembered(key, make())
 
-    def _remembered(self, key: str, value: _T) -> _T:
+    def _remembered(self, key: Hashable, value: _T) -> _T:
         if self.remembers:
             self._now[key] = value
         return value
@@ -164,6 +205,10 @@ class Kept:
         """Another run begins in this process: what the last one didn't ask for is forgotten."""
         self._before, self._now = self._now, {}
         self._full, self.words = False, ""
+
+    def at_last(self, write: Callable[[], None]) -> None:
+        """Have ``write`` keep what is gathered until the run is over."""
+        self._last.append(write)
 
     # The folder.
 
@@ -224,6 +269,9 @@ class Kept:
     def tidied(self) -> None:
         """Delete what no run has asked for in a week, and the oldest of what is too much; close
         the folder."""
+        waiting, self._last = self._last, []
+        for write in waiting:
+            write()
         if self._open is None:
             return
         try:

@@ -125,12 +125,17 @@ def locate(
     return node, value_at, key_at
 
 
-def read_file(path: Path, file: str, kept: Kept = NOTHING) -> Document:
+def read_file(
+    path: Path,
+    file: str,
+    kept: Kept = NOTHING,
+    restored: Callable[[str, str], Document | None] = lambda file, digest: None,
+) -> Document:
     """Read one YAML file.
 
     ``path`` is where it lies, ``file`` how findings name it. Never raises on bad content: what
     can't be read comes back as findings and a tree of None. Bytes that ``kept`` remembers are not
-    parsed again.
+    parsed again, nor those that ``restored`` has a document of, by the file and their hash.
     """
     whole = Place(file)
     try:
@@ -152,7 +157,12 @@ def read_file(path: Path, file: str, kept: Kept = NOTHING) -> Document:
         return Document(file, None, (finding,))
     digest = hashlib.sha256(raw).hexdigest()
     key = f"document {digest} {file}"
-    return kept.remembered(key, lambda: replace(read_bytes(raw, file), digest=digest))
+
+    def read() -> Document:
+        found = restored(file, digest)
+        return found if found is not None else replace(read_bytes(raw, file), digest=digest)
+
+    return kept.remembered(key, read)
 
 
 def _bytes_of(path: Path) -> tuple[bytes, int]:

@@ -27,6 +27,7 @@ from generator.pages import ASSETS, ON_DEMAND
 from generator.pages import STATIC as LOOK
 from generator.pages.page import Page
 from generator.pages.wording import Tongue, tongues
+from generator.sheet.keeping import Keeping
 from generator.sheet.manual import Broken, Manual
 
 STATIC = Path(__file__).resolve().parent / "static"
@@ -113,11 +114,12 @@ def make_frame(
     for.
     """
     written = list(written)
+    keeping = manual.keeping if isinstance(manual, Manual) else Keeping()
     bodies = [*(page.html for page in pages), *(html for _, _, html, _ in written)]
     entries = [entry for page in written for entry in written_entries(*page)]
     texts = {
-        **_styles(theme, bodies),
-        **search_scripts(manual, pages, entries),
+        **_styles(theme, bodies, keeping),
+        **search_scripts(manual, pages, entries, keeping),
         "assets/minisearch.js": (STATIC / "minisearch.js").read_text(encoding="utf-8"),
         "assets/icon.svg": svg(),
         "manifest.webmanifest": web_manifest(site_name),
@@ -134,7 +136,7 @@ def make_frame(
     )
 
 
-def _styles(theme: Iterable[str], bodies: Iterable[str]) -> dict[str, str]:
+def _styles(theme: Iterable[str], bodies: Iterable[str], keeping: Keeping) -> dict[str, str]:
     """The builder's style sheet cut to what the pages' ``bodies`` and the frame use, then ours;
     what only paper needs, and what no formula's page does, is in files of their own."""
     sheets = (path for folder in theme for path in sorted(Path(folder).glob(_SHEET)))
@@ -148,8 +150,8 @@ def _styles(theme: Iterable[str], bodies: Iterable[str]) -> dict[str, str]:
     ]
     words = {w for p in ours for w in _WORD.findall(p.read_text("utf-8"))}
     bodies = list(bodies)
-    formulas = names_in(body for body in bodies if body.startswith(_FORMULA))
-    others = names_in(body for body in bodies if not body.startswith(_FORMULA))
+    formulas = names_in((body for body in bodies if body.startswith(_FORMULA)), keeping)
+    others = names_in((body for body in bodies if not body.startswith(_FORMULA)), keeping)
     scripts = {w for text in _scripts().values() for w in _WORD.findall(text)}
     first, more = _ours(own, frozenset(others - formulas - scripts - words))
     theirs = _cut(

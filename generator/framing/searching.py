@@ -7,7 +7,9 @@ it once.
 
 from __future__ import annotations
 
+import json
 import re
+import zlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from html import unescape
@@ -17,6 +19,8 @@ from generator.indexes.tagging import tagged, tags_of
 from generator.indexes.uses import cautions_raised
 from generator.pages.page import Heading, Page
 from generator.pages.tags import tag_anchor
+from generator.sheet.inputs import program_hash
+from generator.sheet.keeping import Keeping
 from generator.sheet.manual import Broken, Manual
 from generator.sheet.sheet import Sheet
 from generator.views.routine_view import routine_steps
@@ -156,18 +160,37 @@ def search_rows(
 
 
 def search_scripts(
-    manual: Manual | Broken | None, pages: Iterable[Page], written: Iterable[Entry]
+    manual: Manual | Broken | None,
+    pages: Iterable[Page],
+    written: Iterable[Entry],
+    keeping: Keeping | None = None,
 ) -> dict[str, str]:
     """The index as scripts by address, one of them ``assets/index.js``: a page opened from a file
-    may load one, but not fetch data. That of a large manual is in parts (:mod:`sharding`)."""
+    may load one, but not fetch data. That of a large manual is in parts (:mod:`sharding`). An index
+    of the same entries is made once with
+    ``keeping``."""
     rows = search_rows(manual, pages, written)
-    whole = script("ksIndex", rows)
-    parts: dict[str, str] = {}
-    if not is_small(whole):
-        first, parts = in_parts(rows)
-        whole = script("ksIndex", first)
+    whole, parts = _as_scripts(rows, keeping or Keeping())
     said = script("ksSaid", [_said(manual), sorted(_COMMON | _ASKED)])
     return {INDEX: whole + said, **parts}
+
+
+def _as_scripts(rows: list[list[object]], keeping: Keeping) -> tuple[str, dict[str, str]]:
+    """The index of some entries as its first script, and the others by address."""
+    whole = script("ksIndex", rows)
+
+    def made() -> tuple[str, dict[str, str]]:
+        if is_small(whole):
+            return whole, {}
+        first, parts = in_parts(rows)
+        return script("ksIndex", first), parts
+
+    def read(data: bytes) -> tuple[str, dict[str, str]]:
+        first, parts = json.loads(data)
+        return first, dict(parts)
+
+    about = ("index", program_hash(), zlib.ZLIB_RUNTIME_VERSION, whole)
+    return keeping.made_of(about, made, lambda found: json.dumps(found).encode(), read)
 
 
 def _said(manual: Manual | Broken | None) -> list[tuple[str, str]]:

@@ -10,8 +10,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from collections.abc import Set as AbstractSet
-from functools import lru_cache
+from functools import lru_cache, partial
 from html import unescape
+
+from generator.sheet.keeping import Keeping
 
 _NAME = re.compile(r"([.#])((?:[\w-]|\\.)+)")
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
@@ -26,14 +28,20 @@ _WITHIN = re.compile(r"[\"'{}]")
 _NESTS = ("@media", "@supports", "@layer", "@container")
 
 
-def names_in(texts: Iterable[str]) -> set[str]:
-    """Every class and id in pieces of HTML, whatever signs of them are escaped."""
+def names_in(texts: Iterable[str], keeping: Keeping | None = None) -> set[str]:
+    """Every class and id in pieces of HTML, whatever signs of them are escaped; asked once of one
+    that is remembered."""
     values: set[str] = set()
+    keeping = keeping or Keeping()
     for text in texts:
-        for attribute in _ATTRIBUTES:
-            for quoted, apart, bare in attribute.findall(text):
-                values.add(quoted or apart or bare)
+        values |= keeping.remembered(("names", text), partial(_values_in, text))
     return {name for value in values for name in unescape(value).split()}
+
+
+def _values_in(text: str) -> set[str]:
+    """What the attributes that name classes and ids hold."""
+    found = (one for attribute in _ATTRIBUTES for one in attribute.findall(text))
+    return {quoted or apart or bare for quoted, apart, bare in found}
 
 
 def trimmed(css: str, names: AbstractSet[str], also: str = "") -> str:

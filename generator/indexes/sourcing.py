@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import Literal
+from functools import partial
+from typing import Any, Literal
 
 from generator.indexes.uses import cautions_raised
 from generator.records.ingredient import Ingredient
@@ -72,7 +73,9 @@ def sources_used(manual: Manual) -> tuple[SourceUse, ...]:
     kitchen's own (a pack, a data sheet, weighed here) by their words."""
     gathered = _Gathered(manual)
     for sheet in manual.sheets.values():
-        _of_sheet(gathered, manual, sheet)
+        of_it = partial(_of_sheet, manual, sheet)
+        for key, what in manual.keeping.part(sheet, "sources", of_it, read=_read):
+            gathered.add(key, "formula", sheet.id, what)
     for ident, facts in manual.standards.ingredients.items():
         _of_ingredient(gathered, manual, ident, facts)
     for raised in cautions_raised(manual):
@@ -126,33 +129,39 @@ def _of_pack(gathered: _Gathered, pack: Pack) -> None:
             gathered.add(key, "pack", pack.id, held.clause)
 
 
-def _of_sheet(gathered: _Gathered, manual: Manual, sheet: Sheet) -> None:
-    """A formula's limits, its dates, how its species are classed, and what its measures weigh."""
+def _of_sheet(manual: Manual, sheet: Sheet) -> list[tuple[str, str]]:
+    """What a formula draws on, each source with what is taken from it: its limits, its dates, how
+    its species are classed, and what its measures weigh."""
+    found: list[tuple[str, str]] = []
     for limit in sheet.walk.limits:
         what = limit.source.clause or "critical limits"
-        _all(gathered, _keys_of(manual, limit), sheet.id, what)
+        found += [(key, what) for key in _keys_of(manual, limit)]
     dated = sheet.walk.dates.source if sheet.walk.dates is not None else None
     if dated is not None:
         keys = [manual.house.pack.facts.source, *dated.read_in]
-        _all(gathered, keys, sheet.id, dated.clause or "use-by")
+        found += [(key, dated.clause or "use-by") for key in keys]
     if sheet.walk.salting is not None:
-        _all(gathered, SALT_SOURCES, sheet.id, "how salty it comes out")
-    _of_its_composition(gathered, manual, sheet)
+        found += [(key, "how salty it comes out") for key in SALT_SOURCES]
+    found += _of_its_composition(manual, sheet)
     for component in sheet.walk.end.components:
         definition = manual.house.pack.definitions.get(component.species or "")
         if definition is not None:
-            _all(gathered, definition.read_in, sheet.id, "how its animal food is classed")
-    for line in sheet.walk.lines:
-        gathered.add(line.weighed.source, "formula", sheet.id, "weights of measures")
+            found += [(key, "how its animal food is classed") for key in definition.read_in]
+    found += [(line.weighed.source, "weights of measures") for line in sheet.walk.lines]
+    return list(dict.fromkeys(found))
 
 
-def _of_its_composition(gathered: _Gathered, manual: Manual, sheet: Sheet) -> None:
+def _of_its_composition(manual: Manual, sheet: Sheet) -> Iterator[tuple[str, str]]:
     """What it is made of, and a dough's figures."""
-    _all(gathered, (SODIUM,), sheet.id, "what is in 100 g of it")
-    if manual.keeping.is_so(sheet, "a dough", lambda: manual.dough(sheet.id) is not None):
-        _all(gathered, DOUGH_SOURCES, sheet.id, "bakers’ percentages")
+    yield SODIUM, "what is in 100 g of it"
+    if manual.dough(sheet.id) is not None:
+        yield from ((key, "bakers’ percentages") for key in DOUGH_SOURCES)
     if sheet.formula.formula.dough is not None:
-        _all(gathered, WATER_SOURCES, sheet.id, "water of the dough")
+        yield from ((key, "water of the dough") for key in WATER_SOURCES)
+
+
+def _read(found: Any) -> list[tuple[str, str]]:
+    return [(key, what) for key, what in found]
 
 
 def _keys_of(manual: Manual, limit: Limit) -> tuple[str, ...]:
@@ -163,8 +172,3 @@ def _keys_of(manual: Manual, limit: Limit) -> tuple[str, ...]:
     if pack is None or isinstance(limit, NotCovered):
         return limit.source.read_in
     return (pack.facts.source, *limit.source.read_in)
-
-
-def _all(gathered: _Gathered, keys: Iterable[str], formula: str, what: str) -> None:
-    for key in keys:
-        gathered.add(key, "formula", formula, what)

@@ -11,11 +11,12 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 
 from generator.files.finding import Finding, Place, clipped
-from generator.files.kept import NOTHING, Kept
+from generator.files.kept import NOTHING, Kept, hash_of
 from generator.files.progress import counted_off
 from generator.files.source_text import Document, Mapping, Text, copied, place_of, read_file
 from generator.intake.entries import Entry, entries_of, entry_of, folder_unreadable
 from generator.intake.faults import findings_of, salvage
+from generator.intake.restored import Restored
 from generator.intake.told import Told
 from generator.measures.marks import decimal_mark
 from generator.measures.units import Units
@@ -78,6 +79,9 @@ class Reader:
         self.files = 0
         self.partial = False
         self.units: Units | None = None
+        self.restored = Restored(kept)
+        self._filled: dict[int, tuple[Any, Any, str]] = {}
+        self._measures: tuple[Units | None, str] = (None, "")
         self.told: Told | None = None
         self._listed: dict[str, list[Path]] = {}
         self._entries: dict[Path, Entry] = {}
@@ -89,7 +93,8 @@ class Reader:
         entry = self._entries.get(path) or entry_of(path, self.real_root)
         if entry.kind != "file":
             return Document(file, None, (entry.finding(file),))
-        document = read_file(path, file, self.kept)
+        document = read_file(path, file, self.kept, self.restored.document)
+        self.restored.read(document)
         self.digests[file] = document.digest
         return document
 
@@ -163,10 +168,31 @@ class Reader:
         ValidationError."""
 
         def made() -> tuple[Any, Any, Any, _R]:
-            return model, tree, self.units, validated(model, tree, self.units)
+            return model, tree, self.units, self._made(model, tree)
 
         key = f"record {id(model)} {id(tree)} {id(self.units)} {decimal_mark()}"
         return self.kept.remembered(key, made)[3]
+
+    def _made(self, model: type[_R], tree: Any) -> _R:
+        """The record of a tree, restored or made now."""
+        _, typed, filled = self._filled.get(id(tree), (tree, tree, ""))
+        about = hash_of(model.__qualname__, decimal_mark(), self._units_hash(), filled)
+        known = self.restored.record(typed, about)
+        if type(known) is model:
+            return known
+        record = validated(model, tree, self.units)
+        self.restored.made(typed, about, record)
+        return record
+
+    def _units_hash(self) -> str:
+        """The hash of the units in force."""
+        units, found = self._measures
+        if units is not self.units or not found:
+            units = self.units
+            said = (units.set_name, repr(units.by_name), repr(units.aliases)) if units else ()
+            found = hash_of("units", *said)
+            self._measures = units, found
+        return found
 
     def named(self, ident: str, tree: Any) -> None:
         """Keep what a record is called, where it belongs, and its foodstuff, as typed."""
@@ -191,7 +217,10 @@ class Reader:
             return _filled_in(tree, given)  # a fault of kitchen.yaml, reported there
         words = [f"{text!r} {text.plain} {text.place}" for text in texts]
         key = f"approved {id(tree)} {words} {given.place} {given.keys_at}"
-        return self.kept.remembered(key, lambda: (tree, _filled_in(tree, given)))[1]
+        filled = self.kept.remembered(key, lambda: (tree, _filled_in(tree, given)))[1]
+        _, typed, so_far = self._filled.get(id(tree), (tree, tree, ""))
+        self._filled[id(filled)] = filled, typed, f"{so_far} {words} {given.place} {given.keys_at}"
+        return filled
 
     def take(self, document: Document, about: str) -> Any:
         """The tree of a document, its findings taken; None if there is nothing to read."""
@@ -217,6 +246,8 @@ class Reader:
         """The tree in the kitchen's own language."""
         known = len(told.findings)
         plain = told.plain(tree, about)
+        if plain is not tree:  # its texts in one language follow from the tree alone
+            self._filled[id(plain)] = plain, tree, "plain"
         self.findings.extend(told.findings[known:])
         if len(told.findings) > known:
             self.broken.add(about)

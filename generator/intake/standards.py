@@ -175,6 +175,7 @@ def _read(
         reader.findings.append(_no_formulas())
     reader.findings.extend(_languages(kitchen, told))
     reader.findings.extend(told.counted())
+    reader.restored.keep()
     salvaged = {i: r for i, r in reader.salvaged.items() if isinstance(r, Formula)}
     return Standards(
         kitchen,

@@ -3,10 +3,12 @@ line."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from pathlib import Path
 from typing import assert_never
 
+from generator.files.kept import hash_of
 from generator.measures.marks import written_with
 from generator.pages.allergens import allergen_pages
 from generator.pages.cautions import caution_pages
@@ -21,8 +23,8 @@ from generator.pages.limit_register import register_pages
 from generator.pages.listing import home_pages, station_pages
 from generator.pages.lists import list_pages
 from generator.pages.pack import pack_pages
-from generator.pages.page import Page
-from generator.pages.parting import parted
+from generator.pages.page import Page, page_kept
+from generator.pages.parting import FEWEST_FORMULAS, is_plain, parted
 from generator.pages.plan import plan_pages
 from generator.pages.process import process_pages
 from generator.pages.routine import routine_pages
@@ -85,10 +87,29 @@ def make_pages(found: Manual | Broken) -> list[Page]:
     with written_with(found.writing):
         match found:
             case Manual():
-                number = len(found.sheets) + len(found.stopped)
                 made = (page for kind in PAGES for page in kind(found))
-                return [page for one in made for page in parted(one, number)]
+                return [page for one in made for page in _parted(found, one)]
             case Broken():
                 return [page for kind in OF_A_BROKEN for page in kind(found)]
             case _:
                 assert_never(found)
+
+
+def _parted(manual: Manual, page: Page) -> list[Page]:
+    """A page and the parts of its lists: of one that is long, parted once."""
+    number = len(manual.sheets) + len(manual.stopped)
+    keeping, html = manual.keeping, page.html
+    if number <= FEWEST_FORMULAS:
+        return list(parted(page, number))
+    if keeping.remembered(("plain", html), lambda: is_plain(html)):
+        return [page]
+    key = keeping.key_of_all("parts", str(number), hash_of(page.kept))
+    return keeping.kept.of(key, lambda: list(parted(page, number)), _written, _read)
+
+
+def _written(pages: list[Page]) -> bytes:
+    return json.dumps([page.kept.decode() for page in pages]).encode()
+
+
+def _read(data: bytes) -> list[Page]:
+    return [page_kept(one.encode()) for one in json.loads(data)]

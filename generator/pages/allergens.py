@@ -64,6 +64,7 @@ def allergen_pages(manual: Manual) -> list[Page]:
             "Allergens",
             CONTROL,
             "allergens.html",
+            keeping=manual.keeping,
             headings=(
                 Heading("by-formula", "By formula"),
                 *(Heading(r.id, r.name[0].upper() + r.name[1:]) for r in rows),

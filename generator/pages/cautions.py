@@ -55,6 +55,7 @@ def caution_pages(manual: Manual) -> list[Page]:
             "Cautions",
             CONTROL,
             "cautions.html",
+            keeping=manual.keeping,
             headings=tuple(headings),
             groups=groups,
             off=off,

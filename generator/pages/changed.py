@@ -40,6 +40,7 @@ def changed_pages(manual: Manual) -> list[Page]:
             "What changed",
             CONTROL,
             "changed.html",
+            keeping=manual.keeping,
             headings=(
                 Heading("here", "On this phone"),
                 *(Heading(f"on-{n}", day) for n, day in enumerate(groups)),

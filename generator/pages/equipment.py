@@ -82,6 +82,7 @@ def equipment_pages(manual: Manual) -> list[Page]:
             "Equipment",
             KITCHEN,
             "equipment.html",
+            keeping=manual.keeping,
             headings=headings,
             groups=groups,
             counted=counted(len(manual.standards.equipment), "piece"),

@@ -99,6 +99,7 @@ def _index(manual: Manual, house: House, uses: dict[str, tuple[Use, ...]]) -> Pa
         "Ingredients",
         KITCHEN,
         "ingredients.html",
+        keeping=manual.keeping,
         groups=groups,
         headings=tuple(Heading(ident, name) for ident, name, _ in groups),
         counted=counted(len(manual.standards.ingredients), "ingredient"),

@@ -36,7 +36,7 @@ def _linked(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> list[str]:
 
 def _variants(manual: Manual, sheet: Sheet) -> list[str] | None:
     """What a page holds of its formula's variants and base, as keys; None where one has none."""
-    near = variants_of(manual.sheets, sheet.id)
+    near = variants_of(manual, sheet.id)
     base = manual.sheets.get(sheet.formula.formula.variant_of or "")
     keys = [manual.keeping.key_of(one) for one in (*near, *([base] if base else []))]
     return keys if all(keys) else None

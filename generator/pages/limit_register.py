@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import assert_never
 
 from generator.measures.exact import Fraction
@@ -12,14 +13,20 @@ from generator.measures.words import NARROW, counted, date, duration, duration_f
 from generator.pages.navigation import CONTROL
 from generator.pages.pack import packs_in_force
 from generator.pages.page import Heading, Page, make_page
-from generator.pages.register_rows import RegisterRow, rows_of_routines
+from generator.pages.register_rows import (
+    RegisterRow,
+    date_row,
+    rows_of_routines,
+    rows_read,
+    rows_written,
+)
 from generator.reference.row_kinds import ParasitesRow, ReducedOxygenRow, TimeRow
 from generator.reference.rows import HazardWords
 from generator.resolve.due_checks import DueCheck, due_checks
 from generator.resolve.joined import House
 from generator.rules.basics.cleaning import CLEANS
-from generator.rules.basics.context import Dates, hold_words
-from generator.rules.basics.in_words import DAY_ONE, limit_words
+from generator.rules.basics.context import hold_words
+from generator.rules.basics.in_words import limit_words
 from generator.rules.basics.limit import (
     AcidityLimit,
     CoolingLimit,
@@ -98,8 +105,9 @@ class MonitorView:
 def register_pages(manual: Manual) -> list[Page]:
     """The register, one page for the house."""
     house = manual.house
-    stations = _stations(manual)
-    found = [(hazard, _group(manual, house, hazard, stations)) for hazard in _ORDER]
+    of_formulas = _of_formulas(manual)
+    shelves = manual.shelves_of(manual.sheets.values())
+    found = [(h, _group(manual, h, of_formulas.get(h, []), shelves)) for h in _ORDER]
     groups = [group for _, group in found if group.rows]
     facts = house.pack.facts
     checks = due_checks(manual.standards)
@@ -116,11 +124,12 @@ def register_pages(manual: Manual) -> list[Page]:
             "Register of limits",
             CONTROL,
             "register.html",
+            keeping=manual.keeping,
             headings=headings,
             groups=groups,
             checks=[_check_row(one, manual.as_of) for one in checks],
             as_of=date(manual.as_of),
-            counted=_counted(manual, groups),
+            counted=_counted(manual, groups, shelves),
             document=facts.document,
             adopted=house.kitchen.code.adopted_by,
             monitoring=[_monitor(house, h, g) for h, g in found if g.rows and g.monitor],
@@ -152,37 +161,44 @@ def _check_row(one: DueCheck, as_of: datetime.date) -> CheckRow:
     return CheckRow(one.name, counted(one.every, "day"), last, until, one.is_overdue(as_of))
 
 
-def _group(manual: Manual, house: House, hazard: str, stations: dict[str, str]) -> RegisterGroup:
-    """The limits of one hazard, the hottest first; there may be none."""
+def _of_formulas(manual: Manual) -> dict[str, list[RegisterRow]]:
+    """The rows of all formulas, by hazard, in the order of the manual."""
+    found: dict[str, list[RegisterRow]] = {}
+    for sheet in manual.sheets.values():
+        of_it = partial(_of_formula, sheet)
+        kept = manual.keeping.part(sheet, "register", of_it, rows_written, rows_read)
+        for hazard, row in kept:
+            found.setdefault(hazard, []).append(row)
+    return found
+
+
+def _of_formula(sheet: Sheet) -> list[tuple[str, RegisterRow]]:
+    """The rows of a formula, each with its hazard. The limits of some are no step's: their rows are
+    gathered from elsewhere."""
     rows = [
-        row
-        for sheet in manual.sheets.values()
+        (limit.hazard, row)
         for limit in sheet.walk.limits
-        if limit.hazard == hazard
+        if limit.hazard not in _OTHERS
         for row in _rows(sheet, limit)
     ]
-    if hazard in _OTHERS:
-        rows = _OTHERS[hazard](manual, house)
-    for shelf in manual.shelves_of(manual.sheets.values()):
+    rows += [(hazard, row) for hazard, gather in _OTHERS.items() for row in gather(sheet)]
+    return [(hazard, replace(row, station=sheet.stations)) for hazard, row in rows]
+
+
+def _group(
+    manual: Manual, hazard: str, of_formulas: list[RegisterRow], shelves: list[Shelf]
+) -> RegisterGroup:
+    """The limits of one hazard, the hottest first; there may be none."""
+    house, rows = manual.house, list(of_formulas)
+    for shelf in shelves:
         rows += _of_shelf(house, shelf, hazard)
     rows += rows_of_routines(manual, hazard)
-    rows = [
-        replace(row, station=stations.get(row.href.partition("#")[0], row.station)) for row in rows
-    ]
     rows.sort(key=lambda r: (-r.sort, r.name))
     ident = hazard.replace("_", "-")
     words = house.library.hazards.get(hazard)
     name = words.name if words else hazard.replace("_", " ").capitalize()
     monitor = f"monitor-{ident}" if words else ""
     return RegisterGroup(ident, name, _head(manual, hazard), tuple(rows), monitor)
-
-
-def _stations(manual: Manual) -> dict[str, str]:
-    """The station of each formula, by the way to its page."""
-    return {
-        link(REGISTER, formula_uri(s.formula.formula.home, i)): s.stations
-        for i, s in manual.sheets.items()
-    }
 
 
 def _monitor(house: House, hazard: str, group: RegisterGroup) -> MonitorView:
@@ -192,13 +208,17 @@ def _monitor(house: House, hazard: str, group: RegisterGroup) -> MonitorView:
     return MonitorView(group.monitor, group.name, back, words, _kept(house, hazard))
 
 
-def _counted(manual: Manual, groups: list[RegisterGroup]) -> str:
+def _counted(manual: Manual, groups: list[RegisterGroup], shelves: list[Shelf]) -> str:
     """How many limits there are, of how many formulas and ingredients."""
     total = sum(len(group.rows) for group in groups)
-    formulas = sum(1 for s in manual.sheets.values() if s.walk.limits)
-    ingredients = sum(1 for s in manual.shelves_of(manual.sheets.values()) if s.limits)
+    formulas = sum(_has_limits(manual, s) for s in manual.sheets.values())
+    ingredients = sum(1 for s in shelves if s.limits)
     bought = f" and {counted(ingredients, 'ingredient')}" if ingredients else ""
     return f"{counted(total, 'limit')} in {counted(formulas, 'formula')}{bought}"
+
+
+def _has_limits(manual: Manual, sheet: Sheet) -> bool:
+    return manual.keeping.part(sheet, "has limits", lambda: bool(sheet.walk.limits))
 
 
 def _kept(house: House, hazard: str) -> tuple[tuple[str, str], ...]:
@@ -239,7 +259,7 @@ def _of_shelf(house: House, shelf: Shelf, hazard: str) -> list[RegisterRow]:
             case _:
                 assert_never(limit)
     if hazard == "date" and shelf.dates is not None and shelf.dates.day is not None:
-        rows.append(_date(shelf.dates, shelf.name, f"{href}#use-by", "in store"))
+        rows.append(date_row(shelf.dates, shelf.name, f"{href}#use-by", "in store"))
     return rows
 
 
@@ -288,74 +308,47 @@ def _shelf_figure(
     )
 
 
-def _dates(manual: Manual, house: House) -> list[RegisterRow]:
-    """The last day of each formula that is kept cold, the law's days beside it."""
-    rows: list[RegisterRow] = []
-    for sheet in manual.sheets.values():
-        dates = sheet.walk.dates
-        if dates is None or dates.day is None or dates.kind != "cold":
-            continue
-        href = link(REGISTER, formula_uri(sheet.formula.formula.home, sheet.id)) + "#store"
-        rows.append(_date(dates, sheet.name, href, "store"))
-    return rows
+def _dates(sheet: Sheet) -> list[RegisterRow]:
+    """The last day of a formula that is kept cold, the law's days beside it."""
+    dates = sheet.walk.dates
+    if dates is None or dates.day is None or dates.kind != "cold":
+        return []
+    href = link(REGISTER, formula_uri(sheet.formula.formula.home, sheet.id)) + "#store"
+    return [date_row(dates, sheet.name, href, "store")]
 
 
-def _date(dates: Dates, name: str, href: str, at: str) -> RegisterRow:
-    """The row of a last day; ``at`` says where, or from which day it counts."""
-    assert dates.day is not None
-    code = dates.law_words or "no days in the law; the chef’s figure"
-    if dates.law_day is not None:
-        guidance = dates.source is not None and dates.source.standing == "guidance"
-        code = f"{'Guidance' if guidance else 'Code'} {counted(dates.law_day, 'day')},"
-    clause = dates.source.clause if dates.source is not None else ""
-    words = "day 1 counted" if dates.day_one == "made" else f"from the day {DAY_ONE[dates.day_one]}"
-    return RegisterRow(
-        str(dates.day),
-        "day" if dates.day == 1 else "days",
-        words,
-        name,
-        href,
-        at,
-        code,
-        clause,
-        -Fraction(dates.day),
-        dates.house.words if dates.house is not None else "",
-    )
-
-
-def _cleaning(manual: Manual, house: House) -> list[RegisterRow]:
+def _cleaning(sheet: Sheet) -> list[RegisterRow]:
     """Each cleaning step: at least as often as the process says, and never less often than the
     code."""
-    found = house.pack.row_for(TimeRow, "tcs", "clean")
+    found = sheet.house.pack.row_for(TimeRow, "tcs", "clean")
     if found is None or found[1].within is None:
         return []
     row, most = found[1], found[1].within.seconds
     rows: list[RegisterRow] = []
-    for sheet in manual.sheets.values():
-        for walked in sheet.walk.steps:
-            step = walked.step
-            if CLEANS not in step.effects:
-                continue
-            every = min(step.step.every.seconds, most) if step.step.every is not None else most
-            number, unit = duration_first(every)
-            href = link(REGISTER, formula_uri(sheet.formula.formula.home, sheet.id))
-            rows.append(
-                RegisterRow(
-                    number,
-                    unit,
-                    "at most",
-                    sheet.name,
-                    f"{href}#step-{step.number}",
-                    f"step {step.number}",
-                    f"Code {duration(most)},",
-                    row.clause,
-                    -every,
-                )
+    for walked in sheet.walk.steps:
+        step = walked.step
+        if CLEANS not in step.effects:
+            continue
+        every = min(step.step.every.seconds, most) if step.step.every is not None else most
+        number, unit = duration_first(every)
+        href = link(REGISTER, formula_uri(sheet.formula.formula.home, sheet.id))
+        rows.append(
+            RegisterRow(
+                number,
+                unit,
+                "at most",
+                sheet.name,
+                f"{href}#step-{step.number}",
+                f"step {step.number}",
+                f"Code {duration(most)},",
+                row.clause,
+                -every,
             )
+        )
     return rows
 
 
-_OTHERS: dict[str, Callable[[Manual, House], list[RegisterRow]]] = {
+_OTHERS: dict[str, Callable[[Sheet], list[RegisterRow]]] = {
     "clean": _cleaning,
     "date": _dates,
 }
@@ -387,12 +380,18 @@ def _head(manual: Manual, hazard: str) -> str:
     if hazard != "cool":
         return "what the probe must read"
     clocks = {
-        clock_words(lm, s.house.kitchen.temperature)
+        clock
         for s in manual.sheets.values()
-        for lm in s.walk.limits
-        if isinstance(lm, CoolingLimit) and lm.clock is not None
+        for clock in manual.keeping.part(s, "clocks", partial(_clocks, s))
     }
     return f"from {clocks.pop()} on the probe" if len(clocks) == 1 else "what the probe must read"
+
+
+def _clocks(sheet: Sheet) -> list[str]:
+    """From when each cooling of a formula is timed."""
+    scale = sheet.house.kitchen.temperature
+    cooled = (limit for limit in sheet.walk.limits if isinstance(limit, CoolingLimit))
+    return [clock_words(limit, scale) for limit in cooled if limit.clock is not None]
 
 
 def _bar(groups: list[RegisterGroup]) -> list[tuple[str, str]]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
+from typing import Any
 
 from generator.files.finding import total_words
 from generator.measures.kilos import kilos
@@ -72,27 +73,38 @@ class StationItem:
     formulas: tuple[FormulaItem, ...]
 
 
-def _item(sheet: Sheet, start: str) -> FormulaItem:
+def _item(manual: Manual, sheet: Sheet, start: str) -> FormulaItem:
     status = status_of(sheet)
+    chips = partial(_step_chips, sheet)
     return FormulaItem(
         sheet.name,
         link(start, formula_uri(sheet.formula.formula.home, sheet.id)),
         status.word,
         status.reversed,
         status.rest,
-        tuple(_step_chips(sheet)),
+        manual.keeping.part(sheet, "chips", chips, _chips_written, _chips_read),
     )
 
 
-def _step_chips(sheet: Sheet) -> Iterator[StepChips]:
+def _chips_written(steps: tuple[StepChips, ...]) -> Any:
+    return [[s.verb, [[c.figure, c.words, c.other] for c in s.chips]] for s in steps]
+
+
+def _chips_read(steps: Any) -> tuple[StepChips, ...]:
+    return tuple(StepChips(verb, tuple(Chip(*one) for one in chips)) for verb, chips in steps)
+
+
+def _step_chips(sheet: Sheet) -> tuple[StepChips, ...]:
     """The limits of a formula, step by step; those at its end are of storing it."""
     walk = sheet.walk
+    found: list[StepChips] = []
     by_step = [(walked.step.verb, walked.limits) for walked in walk.steps]
     for verb, limits in (*by_step, ("Store", walk.store)):
         views = [limit_view(sheet.house, limit) for limit in limits]
         chips = dict.fromkeys(chip for view in views for chip in at_a_glance(view))
         if chips:
-            yield StepChips(verb, tuple(chips))
+            found.append(StepChips(verb, tuple(chips)))
+    return tuple(found)
 
 
 def _stopped_item(stopped: Stopped, start: str) -> FormulaItem:
@@ -103,7 +115,9 @@ def _stopped_item(stopped: Stopped, start: str) -> FormulaItem:
 
 def _items(manual: Manual, station: str, start: str) -> tuple[FormulaItem, ...]:
     items = [
-        _item(s, start) for s in manual.sheets.values() if station in s.formula.formula.station
+        _item(manual, s, start)
+        for s in manual.sheets.values()
+        if station in s.formula.formula.station
     ]
     items += [_stopped_item(s, start) for s in manual.stopped.values() if s.station == station]
     return tuple(sorted(items, key=lambda item: item.name.lower()))
@@ -129,6 +143,7 @@ def home_pages(manual: Manual) -> list[Page]:
             house.kitchen.name,
             "",
             "home.html",
+            keeping=manual.keeping,
             edit="standards/kitchen.yaml",
             stations=stations,
             count=counted(len(manual.sheets), "formula"),
@@ -189,6 +204,7 @@ def station_pages(manual: Manual) -> list[Page]:
             station.name,
             ident,
             "station.html",
+            keeping=manual.keeping,
             edit=f"standards/stations/{ident}.yaml",
             about=station.about,
             formulas=_items(manual, ident, station_uri(ident)),

@@ -43,5 +43,5 @@ def variant_view(
 
 def variant_links(manual: Manual, sheet: Sheet, uri: str, made_at: dict[str, str]) -> list[Link]:
     """The ways to the variants of a formula, the newest first."""
-    found = variants_of(manual.sheets, sheet.id)
+    found = variants_of(manual, sheet.id)
     return [Link(one.name, link(uri, made_at[one.id])) for one in found]

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import json
+import pickle
 import re
 from dataclasses import dataclass
 from typing import Any
 
+from generator.files.kept import NOTHING, hash_of
 from generator.pages.escape import escape, render
+from generator.sheet.keeping import Keeping
 from generator.views.limit_view import Chip
 from generator.views.uris import address
 
@@ -81,7 +84,7 @@ class Page:
             [h.id, h.title, h.number, [[c.figure, c.words, c.other] for c in h.chips], h.also]
             for h in self.headings
         ]
-        rest = [self.uri, self.title, self.section, self.edit, headings, self.listed]
+        rest = [self.uri, self.title, self.section, self.edit, headings, self.listed, self.part]
         head = json.dumps(rest).encode()
         return head + b"\n" + self.html.encode()
 
@@ -90,14 +93,14 @@ def page_kept(data: bytes) -> Page:
     """The page of its bytes (``Page.kept``). Raises ValueError for others."""
     head, _, html = data.partition(b"\n")
     try:
-        uri, title, section, edit, headings, listed = json.loads(head)
+        uri, title, section, edit, headings, listed, part = json.loads(head)
         found = tuple(
             Heading(ident, name, number, tuple(Chip(*chip) for chip in chips), tuple(also))
             for ident, name, number, chips, also in headings
         )
     except TypeError as error:
         raise ValueError(str(error)) from None
-    return Page(uri, title, html.decode(), section, edit, found, listed)
+    return Page(uri, title, html.decode(), section, edit, found, listed, part)
 
 
 def make_page(
@@ -109,8 +112,26 @@ def make_page(
     edit: str | None = None,
     headings: tuple[Heading, ...] = (),
     listed: bool = True,
+    keeping: Keeping | None = None,
     **values: Any,
 ) -> Page:
-    """A page from a template. ``values`` are what the template shows."""
-    body = render(template, title=title, **values)
+    """A page from a template. ``values`` are what the template shows; with ``keeping`` a page of
+    the same values, in the same kitchen, is drawn once."""
+
+    def drawn() -> str:
+        return render(template, title=title, **values)
+
+    key = _key_of_values(keeping, template, title, values) if keeping is not None else ""
+    kept = keeping.kept if keeping is not None else NOTHING
+    body = kept.of(key, drawn, str.encode, bytes.decode)
     return Page(uri, title, body, section, edit, headings, listed)
+
+
+def _key_of_values(keeping: Keeping, template: str, *shown: Any) -> str:
+    """The key of a body by all that its template shows; empty where that can't be written down.
+    What is written alike is alike: texts that are shared otherwise give another key, no more."""
+    try:
+        data = pickle.dumps(shown, pickle.HIGHEST_PROTOCOL)
+    except (pickle.PickleError, AttributeError, TypeError, RecursionError):
+        return ""
+    return keeping.key_of_all("body", template, hash_of(data))

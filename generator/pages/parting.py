@@ -72,6 +72,9 @@ def parted(page: Page, formulas: int) -> Iterator[Page]:
     if formulas <= FEWEST_FORMULAS:
         yield replace(page, html=_MARK.sub("", page.html.replace(_ROW, "")))
         return
+    if is_plain(page.html):
+        yield page
+        return
     lines = page.html.replace(_ROW, "\n").split("\n")
     long = _too_long(lines)
     body: list[str] = []
@@ -91,6 +94,12 @@ def parted(page: Page, formulas: int) -> Iterator[Page]:
     kept = "\n".join(line for line in body if line)
     yield replace(page, html=_MARK.sub("", kept))
     yield from parts
+
+
+def is_plain(html: str) -> bool:
+    """Whether a body holds no marked list and no line to leave out, and stays as it is."""
+    blank = html.startswith("\n") or html.endswith("\n") or "\n\n" in html
+    return not blank and "<!--list " not in html and _ROW not in html
 
 
 def _too_long(lines: Sequence[str]) -> list[_Listed]:

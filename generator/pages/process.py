@@ -76,6 +76,7 @@ def _page(manual: Manual, ident: str, process: Process, sheets: list[Sheet]) -> 
         process.name,
         KITCHEN,
         "process.html",
+        keeping=manual.keeping,
         edit=f"standards/processes/{ident}.yaml",
         listed=False,
         headings=headings,

@@ -85,6 +85,7 @@ def source_pages(manual: Manual) -> list[Page]:
             "Sources",
             REFERENCE,
             "sources.html",
+            keeping=manual.keeping,
             groups=groups,
             headings=tuple(Heading(g.id, g.name) for g in groups),
             counted=counted(len(uses), "source"),

@@ -91,6 +91,7 @@ def tag_pages(manual: Manual) -> list[Page]:
             "Tags",
             REFERENCE,
             "tags.html",
+            keeping=manual.keeping,
             groups=groups,
             headings=tuple(Heading(ident, name) for ident, name, _, _ in groups),
             counted=counted(sum(len(views) + len(own) for _, _, views, own in groups), "tag"),

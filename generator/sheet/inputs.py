@@ -8,36 +8,19 @@ its process's, those its ingredients are in, and the same of all it is made of.
 from __future__ import annotations
 
 import datetime
-import sys
 from collections.abc import Mapping
-from functools import lru_cache
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
-import generator
-from generator.files.kept import hash_of, hash_of_files
+from generator.files.kept import Kept, hash_of, hash_of_files
+from generator.files.kept import program_hash as program_hash
+from generator.intake.restored import pickled, unpickled
 from generator.intake.standards import FOLDER, Standards
-from generator.reference.library import Library
+from generator.reference.library import Library, read_reference
 from generator.resolve.joined import JoinedFormula
 
-_MADE_WITH = ("jinja2", "markupsafe", "pydantic", "pydantic-core", "pyyaml")
 _APART = tuple(
     f"{FOLDER}/{folder}/" for folder in ("formulas", "processes", "ingredients", "plans")
 )
-
-
-@lru_cache(maxsize=1)
-def program_hash() -> str:
-    """The hash of the program as it lies on disk when first asked, with what it is made with."""
-    source = hash_of_files(Path(generator.__file__).parent)
-    return hash_of(sys.version, source, *(f"{name} {_version(name)}" for name in _MADE_WITH))
-
-
-def _version(name: str) -> str:
-    try:
-        return version(name)
-    except PackageNotFoundError:
-        return ""
 
 
 def reference_hash(folder: Path) -> str:
@@ -46,6 +29,23 @@ def reference_hash(folder: Path) -> str:
         return hash_of(str(folder), hash_of_files(folder))
     except OSError:
         return ""
+
+
+def kept_library(folder: Path, kept: Kept, reference: str) -> Library:
+    """The reference data of a folder; what was read of the same files, which ``reference`` is the
+    hash of, is kept. Raises BrokenData."""
+    key = hash_of("library", program_hash(), reference)
+
+    def read() -> Library:
+        found = kept.there(key, unpickled)
+        if isinstance(found, Library):
+            return found
+        library = read_reference(folder)
+        if (data := pickled(library)) is not None:
+            kept.put(key, data)
+        return library
+
+    return kept.remembered(key, read) if reference else read_reference(folder)
 
 
 def specs_hash(standards: Standards) -> str:

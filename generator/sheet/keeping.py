@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import json
+from collections.abc import Callable, Hashable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
-from typing import TypeVar
+from functools import cached_property
+from typing import Any, TypeVar
 
 from generator.files.finding import Finding
 from generator.files.kept import NOTHING, Kept, hash_of
@@ -42,14 +45,91 @@ class Keeping:
         where nothing is kept."""
         return hash_of(self.base, *about) if self.base else ""
 
-    def is_so(self, sheet: Sheet, about: str, make: Callable[[], bool]) -> bool:
-        """Whether something is so of a sheet, by itself and what it is made of alone."""
-        key = self.key_of(sheet, about)
-        return bool(self.number(make, key)) if key else make()
+    def part(
+        self,
+        sheet: Sheet,
+        about: str,
+        make: Callable[[], _T],
+        written: Callable[[_T], Any] = lambda made: made,
+        read: Callable[[Any], _T] = lambda found: found,
+    ) -> _T:
+        """What a list of the kitchen takes from a sheet, and from what it is made of, alone. All
+        parts of a sheet are in one file: ``written`` gives JSON of one, ``read`` takes it. Nobody
+        may change what is given."""
+        computed, key = self.known.get(sheet.id, (None, ""))
+        if computed is not sheet or not key or not self.kept.keeps:
+            return make()
+        parts = self.parts
+        return self.kept.remembered(
+            f"{about} of {key}", lambda: parts.of(key, about, make, written, read)
+        )
+
+    @cached_property
+    def parts(self) -> Parts:
+        """The parts of all sheets."""
+        return Parts(self.kept)
 
     def number(self, make: Callable[[], int], *about: str) -> int:
         """A whole number that hangs on ``about`` alone, made now or kept."""
-        return self.kept.of(hash_of(*about), make, lambda n: str(n).encode(), int)
+        return self.made_of(about, make, lambda n: str(n).encode(), int)
+
+    def made_of(
+        self,
+        about: tuple[str, ...],
+        make: Callable[[], _T],
+        written: Callable[[_T], bytes],
+        read: Callable[[bytes], _T],
+    ) -> _T:
+        """What hangs on ``about`` alone, made now or kept."""
+        return self.kept.of(hash_of(*about), make, written, read)
+
+    def remembered(self, key: Hashable, make: Callable[[], _T]) -> _T:
+        """What this process has under ``key``, or makes now (``Kept.remembered``)."""
+        return self.kept.remembered(key, make)
+
+
+class Parts:
+    """What lists take from each sheet, by the sheet's key: read when one is first asked for,
+    written at the end of the run if there is more."""
+
+    def __init__(self, kept: Kept) -> None:
+        self._kept = kept
+        self._found: dict[str, dict[str, Any]] = {}
+        self._more: set[str] = set()
+        kept.at_last(self._write)
+
+    def of(
+        self,
+        key: str,
+        about: str,
+        make: Callable[[], _T],
+        written: Callable[[_T], Any],
+        read: Callable[[Any], _T],
+    ) -> _T:
+        """The part of one list, made now or kept."""
+        parts = self._found.get(key)
+        if parts is None:
+            parts = self._found[key] = self._kept.there(hash_of("parts", key), _parts_of) or {}
+        if about in parts:
+            with suppress(TypeError, ValueError, KeyError, IndexError):
+                return read(parts[about])
+        made = make()
+        parts[about] = written(made)
+        self._more.add(key)
+        return made
+
+    def _write(self) -> None:
+        for key in sorted(self._more):
+            data = json.dumps(self._found[key], separators=(",", ":")).encode()
+            self._kept.put(hash_of("parts", key), data)
+        self._more = set()
+
+
+def _parts_of(data: bytes) -> dict[str, Any]:
+    found = json.loads(data)
+    if not isinstance(found, dict):
+        raise ValueError("no parts of a sheet")
+    return found
 
 
 class Computing:

@@ -19,7 +19,7 @@ from generator.measures.marks import Writing, written_with
 from generator.records.kitchen import today_at
 from generator.records.label_law import LabelLaw
 from generator.records.process import Step, StepChange, Target
-from generator.reference.library import Library, read_reference
+from generator.reference.library import Library
 from generator.reference.shared_data import folder_for
 from generator.resolve.by_products import once_said, with_by_products
 from generator.resolve.equipment import CHECK_CODES
@@ -41,7 +41,7 @@ from generator.sheet.heat_warning import slow_chills
 from generator.sheet.history import YieldSeries, drift_findings, histories
 from generator.sheet.house_limit_findings import house_limit_findings
 from generator.sheet.identity import held_to_standards
-from generator.sheet.inputs import Inputs, reference_hash
+from generator.sheet.inputs import Inputs, kept_library, reference_hash
 from generator.sheet.keeping import Computing, Keeping
 from generator.sheet.order import Order, needs_broken, order_of, shelf_doubts
 from generator.sheet.record_doubts import Kitchen, record_doubts
@@ -140,6 +140,17 @@ class Manual(_Checked):
         }
         return {**self.sheets, **checked}
 
+    @functools.cached_property
+    def variants(self) -> Mapping[str, tuple[str, ...]]:
+        """By each formula's id those of its variants that have a sheet; of one without any,
+        nothing."""
+        found: dict[str, list[str]] = {}
+        for ident, sheet in self.sheets.items():
+            base = sheet.formula.formula.variant_of
+            if base is not None:
+                found.setdefault(base, []).append(ident)
+        return {base: tuple(idents) for base, idents in found.items()}
+
     def shelves_of(self, sheets: Iterable[Sheet]) -> list[Shelf]:
         """The own limits of each ingredient that some sheets use, in the order of their ids."""
         used = {line.joined.item for sheet in sheets for line in sheet.walk.lines}
@@ -204,7 +215,7 @@ def make_manual(
     folder = folder_for(project)
     try:
         reference = reference_hash(folder) if kept.keeps else ""
-        library = read_reference(folder)
+        library = kept_library(folder, kept, reference)
         standards = read_standards(project, folder, history, kept)
         if reference and reference_hash(folder) != reference:
             reference = ""  # it changed while it was read

@@ -7,35 +7,15 @@ called that they ask for but classes of this program and a few of Python's own.
 
 from __future__ import annotations
 
-import datetime
 import io
 import pickle
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
+from generator.intake.restored import REFUSED, Unpickler
 from generator.measures.exact import Fraction
 from generator.records.record import Record
 from generator.resolve.joined import House, JoinedFormula
-
-_PYTHONS: dict[tuple[str, str], Any] = {
-    (Fraction.__module__, "Fraction"): Fraction,
-    ("datetime", "date"): datetime.date,
-    ("datetime", "time"): datetime.time,
-    ("datetime", "timedelta"): datetime.timedelta,
-}
-_PROGRAM = "generator."
-_REFUSED = (
-    pickle.PickleError,
-    AttributeError,
-    EOFError,
-    ImportError,
-    IndexError,
-    KeyError,
-    MemoryError,
-    TypeError,
-    RecursionError,
-    UnicodeDecodeError,
-)
 
 
 def _named(name: str) -> Any:
@@ -61,7 +41,7 @@ class Names:
         out = io.BytesIO()
         try:
             _Writer(out, known).dump(value)
-        except _REFUSED:
+        except REFUSED:
             return None
         return out.getvalue()
 
@@ -70,7 +50,7 @@ class Names:
         mine = {**dict(_of_a_formula(formula)), **more}
         try:
             return _Reader(io.BytesIO(data), _Either(mine, self._shared)).load()
-        except _REFUSED as error:
+        except REFUSED as error:
             raise ValueError(str(error)) from None
 
 
@@ -101,7 +81,7 @@ class _Writer(pickle.Pickler):
         return NotImplemented
 
 
-class _Reader(pickle.Unpickler):
+class _Reader(Unpickler):
     """Calls classes of this program, and looks names up; refuses all else."""
 
     def __init__(self, data: io.BytesIO, names: Mapping[str, Any]) -> None:
@@ -111,13 +91,7 @@ class _Reader(pickle.Unpickler):
     def find_class(self, module: str, name: str) -> Any:
         if (module, name) == (__name__, _named.__name__):
             return self._look_up
-        if (module, name) in _PYTHONS:
-            return _PYTHONS[module, name]
-        if module.startswith(_PROGRAM):
-            found = super().find_class(module, name)
-            if isinstance(found, type) and found.__module__ == module:
-                return found
-        raise pickle.UnpicklingError(f"{module}.{name} is not kept")
+        return super().find_class(module, name)
 
 
 def _of_the_house(house: House) -> Iterator[tuple[str, Any]]:

@@ -14,7 +14,8 @@ from typing import Any
 from generator.files.kept import Kept, hash_of
 from generator.pages.escape import escape
 from generator.pages.page import Page
-from generator.site.layouts import ours_alone, settings_of
+from generator.site.layouts import settings_of
+from generator.site.served import ours_alone
 
 
 class Anchors(AbstractSet[str]):

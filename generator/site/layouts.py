@@ -9,18 +9,17 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from importlib.metadata import version
 from typing import Any
 
-from generator.files.kept import Kept, hash_of
+from generator.files.kept import Kept, hash_of, program_hash
 from generator.framing import Frame
 from generator.framing.sharding import FOLDER
-from generator.sheet.inputs import program_hash
+from generator.site.served import Laid, Served, ours_alone
 
 _LAID = "main.html"
 _BUILDERS = ("mkdocs", "mkdocs-material", "markdown", "jinja2")
-_OURS = frozenset({"kitchen-manual", "material/search", "search"})
 _MARK = re.compile(r"\?-ks-([0-9a-f]{40})-")
 
 
@@ -36,12 +35,18 @@ def _mark(name: str) -> str:
     return hash_of("stamp", name)[:40]
 
 
-class _Laid:
-    """The template that lays a page out."""
+class Layouts:
+    """How the pages of one build are laid out: with what is kept, in a frame, under a
+    configuration."""
 
-    def __init__(self, template: Any, frame: Frame, kept: Kept, base: str) -> None:
-        self._template, self._kept, self._base = template, kept, base
-        self._marked = _Marked(
+    def __init__(self, config: Any, frame: Frame, kept: Kept) -> None:
+        self.kept = kept
+        # A language's words are in a file of its own; a page names the language and the file alone.
+        tongues = [f"{one.code} {one.name} {one.file}" for one in frame.tongues]
+        round_it = [frame.policy, str(frame.saving), *tongues, repr(frame.stations)]
+        round_it += sorted(n for n in frame.files if not n.startswith(FOLDER))
+        self._base = hash_of("layout", settings_of(config), *round_it)
+        self.marked = _Marked(
             frame.files, frame.policy, frame.saving, frame.tongues, frame.stations
         )
         self._stamps = {
@@ -49,52 +54,89 @@ class _Laid:
         }
         self._way: _Way | None = None
 
+    def key(self, page: Any, nav: Any) -> str:
+        """The key of the layout of a page."""
+        if self._way is None or self._way.nav is not nav:
+            self._way = _Way(nav)
+        content = page.content or ""
+        of_it = self.kept.remembered(("hash", content), lambda: hash_of(content))
+        return hash_of(self._base, self._way.at(page), _of_page(page), of_it)
+
+    def laid(self, key: str, html: str) -> Laid:
+        """What tells a page that is laid out so from any other."""
+        marks = tuple(sorted(set(_MARK.findall(html))))
+        return Laid(key, marks, self._put_in(marks))
+
+    def is_as(self, laid: Laid, key: str) -> bool:
+        """Whether a page of this key would be as one that was laid out before."""
+        return laid.key == key and laid.stamps == self._put_in(laid.marks)
+
+    def left(self, pages: Iterable[Any], served: Served) -> Iterator[Any]:
+        """The pages that lie in the served folder as they would be laid out now."""
+        for page in pages if served.pages else ():
+            known, key = served.pages.get(page.file.src_uri), self.key(page, served.nav)
+            if known is not None and self.is_as(known, key):
+                self.kept.still(key)
+                served.laid[page.file.src_uri] = known
+                yield page
+
+    def _put_in(self, marks: tuple[str, ...]) -> tuple[str | None, ...]:
+        return tuple(self._stamps.get(mark) for mark in marks)
+
+    def stamped(self, html: str) -> str:
+        """A layout with the stamps in place of their marks."""
+        return _MARK.sub(lambda found: self._stamps.get(found[1], found[0]), html)
+
+
+class _Template:
+    """The template that lays a page out."""
+
+    def __init__(self, template: Any, layouts: Layouts, seen: dict[str, Laid]) -> None:
+        self._template, self._layouts, self._seen = template, layouts, seen
+
     def __getattr__(self, name: str) -> Any:
         """What a template that extends this one asks of it."""
         return getattr(self._template, name)
 
     def render(self, context: Mapping[str, Any]) -> str:
-        given = {**context, "ks": self._marked}
+        layouts = self._layouts
+        given = {**context, "ks": layouts.marked}
         page, nav = context.get("page"), context["nav"]
-        if page is None:
-            key = ""
-        else:
-            if self._way is None or self._way.nav is not nav:
-                self._way = _Way(nav)
-            key = hash_of(self._base, self._way.at(page), *_of_page(page))
-        laid = self._kept.of(key, lambda: self._template.render(given), str.encode, bytes.decode)
-        return _MARK.sub(lambda found: self._stamps.get(found[1], found[0]), laid)
+        key = layouts.key(page, nav) if page is not None else ""
+        html = layouts.kept.of(key, lambda: self._template.render(given), str.encode, bytes.decode)
+        if page is not None:
+            self._seen[page.file.src_uri] = layouts.laid(key, html)
+        return layouts.stamped(html)
 
 
 def kept_layouts(
-    get_template: Callable[..., Any], config: Any, frame: Frame, kept: Kept
+    get_template: Callable[..., Any], layouts: Layouts, seen: dict[str, Laid]
 ) -> Callable[..., Any]:
-    """How MkDocs gets a template, with that of pages laying out no page twice. Where anybody else's
-    plugin, hook or template has a say, it is ``get_template`` itself."""
-    if not ours_alone(config) or not kept.keeps:
-        return get_template
-    # A language's words are in a file of its own; a page names the language and the file alone.
-    tongues = [f"{one.code} {one.name} {one.file}" for one in frame.tongues]
-    round_it = [frame.policy, str(frame.saving), *tongues, repr(frame.stations)]
-    round_it += sorted(n for n in frame.files if not n.startswith(FOLDER))
-    base = hash_of("layout", settings_of(config), *round_it)
-
-    laid: dict[int, _Laid] = {}
+    """How MkDocs gets a template, with that of pages laying out no page twice; each page laid out
+    goes to ``seen``, by its source."""
+    laid: dict[int, _Template] = {}
 
     def found(name: str, *more: Any, **named: Any) -> Any:
         template = get_template(name, *more, **named)
         if name != _LAID:
             return template
         if id(template) not in laid:  # asked for once a page, and the same for all of them
-            laid[id(template)] = _Laid(template, frame, kept, base)
+            laid[id(template)] = _Template(template, layouts, seen)
         return laid[id(template)]
 
     return found
 
 
-def ours_alone(config: Any) -> bool:
-    """Whether nobody else's plugin, hook or template has a say in a page."""
-    return not (set(config.plugins) - _OURS or config.hooks or config.theme.custom_dir)
+def laid_once(
+    env: Any, config: Any, frame: Frame, kept: Kept, served: Served, pages: Iterable[Any]
+) -> None:
+    """Have MkDocs's ``env`` lay no page twice, and those of our ``pages`` not at all that lie in
+    the ``served`` folder as they would be. Where nothing is kept, or anybody else's plugin, hook or
+    template has a say, each is laid out as ever."""
+    if ours_alone(config) and kept.keeps:
+        layouts = Layouts(config, frame, kept)
+        env.get_template = kept_layouts(env.get_template, layouts, served.laid)
+        served.leave(layouts.left(pages, served))
 
 
 def settings_of(config: Any) -> str:
@@ -144,8 +186,8 @@ def _first_of(item: Any) -> Any:
     return getattr(item, "url", None)
 
 
-def _of_page(page: Any) -> list[str]:
-    """All a page has to show: where it is, its words, what is on it."""
+def _of_page(page: Any) -> str:
+    """All a page has to show beside its words: where it is, what is on it."""
 
     def of(item: Any) -> list[Any]:
         return [item.title, item.url, item.level, [of(one) for one in item.children]]
@@ -164,4 +206,4 @@ def _of_page(page: Any) -> list[str]:
         [of(item) for item in page.toc],
         getattr(page, "update_date", ""),
     ]
-    return [json.dumps(facts, default=str, sort_keys=True), page.content or ""]
+    return json.dumps(facts, default=str, sort_keys=True)

@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 from generator import pages
 from generator.binder.documents import held_of, page_of, station_binder
 from generator.binder.numbering import taken_of
-from generator.files.kept import hash_of
+from generator.files.kept import Kept, hash_of
 from generator.measures.words import date
 from generator.pages.page import Page
 from generator.sheet.inputs import specs_hash
@@ -28,9 +28,10 @@ def make_site_pages(manual: Manual | Broken) -> list[Page]:
     made = pages.make_pages(manual)
     if isinstance(manual, Broken) or manual.errors:
         return made
+    kept = manual.keeping.kept
     sheets, gone, day = current_sheets(manual), discarded(manual), date(manual.as_of)
     return [
-        replace(page, html=_marked(page.html, sheets[page.uri], gone.get(page.uri, ()), day))
+        _with_sheets(page, _line(sheets[page.uri], gone.get(page.uri, ()), day), kept)
         if page.uri in sheets
         else page
         for page in made
@@ -108,13 +109,21 @@ def discarded(manual: Manual) -> dict[str, list[int]]:
     return found
 
 
-def _marked(html: str, sheets: list[Current], gone: Iterable[int], as_of: str) -> str:
-    """A page with a line below its title, hidden until somebody comes from a paper."""
+def _line(sheets: list[Current], gone: Iterable[int], as_of: str) -> str:
+    """A line below a page's title, hidden until somebody comes from a paper."""
     reported = " ".join(":".join(sheet) for sheet in sheets)
-    line = (
+    return (
         f'<p class="ks-paper" role="status" hidden data-sheets="{escape(reported)}" '
         f'data-gone="{" ".join(map(str, gone))}" data-as-of="{escape(as_of)}">'
         "<b></b> <span></span></p>"
     )
-    head, end, rest = html.partition("</h1>")
-    return f"{head}{end}\n{line}{rest}" if end else html
+
+
+def _with_sheets(page: Page, line: str, kept: Kept) -> Page:
+    """A page with its line; the same one where both are the last build's."""
+
+    def made() -> Page:
+        head, end, rest = page.html.partition("</h1>")
+        return replace(page, html=f"{head}{end}\n{line}{rest}" if end else page.html)
+
+    return kept.remembered(("papers", page, line), made)

@@ -24,10 +24,11 @@ from generator.pages.page import Page
 from generator.sheet.manual import Broken, Manual
 from generator.site.drawn import Anchors, Drawn
 from generator.site.earlier import Earlier, kept_with
-from generator.site.layouts import kept_layouts
+from generator.site.layouts import laid_once
 from generator.site.papers import make_site_pages
 from generator.site.reloading import Reloading
 from generator.site.seen import seen_files, with_seen
+from generator.site.served import Served, Spared
 from generator.site.settings import (
     THEME_NAME,
     kept_inside,
@@ -52,10 +53,10 @@ class Options(base.Config):
     offline = config_options.Type(bool, default=True)
 
 
-class KitchenManual(BasePlugin[Options]):
+class KitchenManual(Spared, BasePlugin[Options]):
     """Puts the computed manual into a MkDocs site; nothing is written into the tree."""
 
-    serving = strict = owns_nav = False
+    strict = owns_nav = False
     manual: Manual | Broken | None = None
     given: Manual | None = None
     """A manual that is computed already, to build from."""
@@ -67,7 +68,7 @@ class KitchenManual(BasePlugin[Options]):
         self.earlier = Earlier()
         self.stations: dict[str, str] = {}
         self.seen: dict[str, tuple[str, bytes]] = {}
-        self.reloading = Reloading()
+        self.served = Served(Reloading())
 
     def on_startup(self, *, command: str, dirty: bool) -> None:
         self.serving = command == "serve"
@@ -98,7 +99,7 @@ class KitchenManual(BasePlugin[Options]):
                 raise Abort(stopped)
             pages = make_site_pages(self.manual)
             self.seen = seen_files(self.manual) if isinstance(self.manual, Manual) else {}
-            return with_seen(pages, self.seen)
+            return with_seen(pages, self.seen, kept_with(self.manual))
         except Exception as error:
             if not self.serving:
                 raise
@@ -115,6 +116,7 @@ class KitchenManual(BasePlugin[Options]):
             raise Abort(f"mkdocs.yml: as_of: {day} is not a date; write year-month-day.") from None
 
     def on_files(self, files: Files, *, config: Any) -> Files:
+        self.served.emptied(files)
         own = [File.generated(config, p.uri, content=p.text) for p in self.pages.values()]
         make_room(files, {file.dest_uri for file in own}, log)
         roots = (self.project, Path(config.docs_dir))
@@ -152,17 +154,18 @@ class KitchenManual(BasePlugin[Options]):
         about = (self.manual, self.pages.values(), self.written)
         frame = make_frame(config.theme.dirs, *about, config.site_name, self.mode)
         env.globals["ks"] = frame
-        env.get_template = kept_layouts(env.get_template, config, frame, kept_with(self.manual))
-        for name, data in frame.files.items():
+        pages = (f.page for f in files.documentation_pages() if f.src_uri in self.pages)
+        laid_once(env, config, frame, kept_with(self.manual), self.served, pages)
+        facts = {path.partition("?")[0]: data for path, data in self.seen.values()}
+        for name, data in {**frame.files, **facts}.items():
             files.append(File.generated(config, name, content=data))
-        for path, data in self.seen.values():
-            files.append(File.generated(config, path.partition("?")[0], content=data))
         return env
 
     def on_post_page(self, output: str, *, page: Any, config: Any) -> str:
         return self.reloading.saw(page.url, output) if self.serving else output
 
     def on_post_build(self, *, config: Any) -> None:
+        self.served.ended(config)
         self.reloading.built(isinstance(self.manual, Manual))
         finish(Path(config.site_dir), self.manual, self.mode)
         self.earlier.done(log)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import re
 import threading
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 from urllib.parse import unquote, urlsplit
 
@@ -39,6 +39,15 @@ class Reloading:
         said = hashlib.sha256(_STAMP.sub("", html).encode("utf-8", "replace")).digest()
         self._now[url] = said
         return html
+
+    def left(self, pages: Iterable[Any]) -> Iterator[str]:
+        """The sources of those of some ``pages`` that were built before, and say now what they said
+        then."""
+        for page in pages:
+            said = self._said.get(page.url)
+            if said is not None:
+                self._now[page.url] = said
+                yield page.file.src_uri
 
     def built(self, whole: bool) -> None:
         """The build is written. Pages that are new or say something else have changed, and those

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import partial
 
+from generator.files.kept import NOTHING, Kept
 from generator.measures.marks import written_with
 from generator.measures.words import date
 from generator.pages.changed import address_of
@@ -33,8 +34,7 @@ def seen_files(manual: Manual) -> dict[str, tuple[str, bytes]]:
         made = date(manual.as_of)
     for sheet in manual.sheets.values():
         at = address_of(sheet)
-        key = manual.keeping.key_of(sheet, "facts")
-        rows = manual.keeping.kept.of(key, partial(_of, manual, sheet), _written, json.loads)
+        rows = manual.keeping.part(sheet, "facts", partial(_of, manual, sheet))
         stamp = hashlib.sha256(json.dumps(rows).encode()).hexdigest()[:_STAMP]
         record = {"revision": sheet.formula.formula.revision, "day": made, "rows": rows}
         text = f"(self.ksFacts||={{}})[{json.dumps(at)}]={json.dumps(record)}\n"
@@ -50,33 +50,43 @@ def _of(manual: Manual, sheet: Sheet) -> list[list[str]]:
     return _rows(facts_in(manual, sheet))
 
 
-def _written(rows: list[list[str]]) -> bytes:
-    return json.dumps(rows).encode()
-
-
 def _rows(facts: Facts) -> list[list[str]]:
     """The facts in the order they are shown, limits first: group, size, name, words."""
     rows = [[group, size, name, words] for (group, size, name), words in facts.items()]
     return sorted(rows, key=lambda row: _ORDER.index(row[0]))
 
 
-def with_seen(pages: Iterable[Page], files: Mapping[str, tuple[str, bytes]]) -> list[Page]:
+def with_seen(
+    pages: Iterable[Page], files: Mapping[str, tuple[str, bytes]], kept: Kept = NOTHING
+) -> list[Page]:
     """The pages, each place that names a formula's address naming its file of facts too."""
-    marks = {
-        f'data-at="{escape(at)}"': f'data-at="{escape(at)}" data-facts="{escape(path)}"'
-        for at, (path, _) in files.items()
-    }
-    if _ALL in files:
-        marks[_NEWS] = f'{_NEWS} data-all="{escape(files[_ALL][0])}"'
-    return [replace(page, html=_marked(page.html, marks)) for page in pages]
+    marks = {str(escape(at)): f' data-facts="{escape(path)}"' for at, (path, _) in files.items()}
+    news = f'{_NEWS} data-all="{escape(files[_ALL][0])}"' if _ALL in files else _NEWS
+    return [_with_seen(page, marks, news, kept) for page in pages]
 
 
 _ALL = "all"
 """The list of them all, for the page of what changed where its own list may be in parts; no
 formula's address is so."""
 _NEWS = 'class="ks-news-all"'
-_AT = re.compile(rf'data-at="[^"]*"|{_NEWS}')
+_AT = re.compile(r'data-at="([^"]*)"')
 
 
-def _marked(html: str, marks: Mapping[str, str]) -> str:
-    return _AT.sub(lambda found: marks.get(found[0], found[0]), html)
+def _with_seen(page: Page, marks: Mapping[str, str], news: str, kept: Kept) -> Page:
+    """A page, and the same one where it is the last build's and names what it named there."""
+    html = page.html
+    found = kept.remembered(("places", html), lambda: tuple(_AT.split(html)[1::2]))
+    has_news = kept.remembered(("news", html), lambda: _NEWS in html)
+    mine = tuple(marks.get(at, "") for at in found)
+    if not any(mine) and not has_news:
+        return page
+    about = ("seen", page, mine, news if has_news else "")
+    return kept.remembered(about, lambda: replace(page, html=_marked(html, mine, news)))
+
+
+def _marked(html: str, marks: Iterable[str], news: str) -> str:
+    """A page's body, with the file of facts behind each address that has one."""
+    first, *others = _AT.split(html)
+    parts = zip(others[::2], marks, others[1::2], strict=True)
+    found = [first, *(f'data-at="{at}"{mark}{rest}' for at, mark, rest in parts)]
+    return "".join(found).replace(_NEWS, news)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal
 
 from generator.measures.words import listed
@@ -87,7 +88,7 @@ def _step(manual: Manual, step: Step, number: int, uri: str, sheets: list[Sheet]
         tuple(rows),
         step.note,
         beside(uri, step.picture),
-        _limits(sheets, number, uri),
+        _limits(manual, sheets, number, uri),
     )
 
 
@@ -133,17 +134,35 @@ def _equipment(manual: Manual, ident: str | None) -> Equipment | None:
     return manual.standards.equipment.get(ident or "")
 
 
-def _limits(sheets: list[Sheet], number: int, uri: str) -> tuple[LimitsOfFormula, ...]:
+def _limits(
+    manual: Manual, sheets: list[Sheet], number: int, uri: str
+) -> tuple[LimitsOfFormula, ...]:
     """The limits of a step, formula by formula, as the sheets have them."""
     found: list[LimitsOfFormula] = []
     for sheet in sheets:
-        walked = next(w for w in sheet.walk.steps if w.step.number == number)
-        views = [limit_view(sheet.house, limit) for limit in walked.limits]
-        if views:
-            href = f"{link(uri, formula_uri(sheet.formula.formula.home, sheet.id))}#step-{number}"
-            chips = tuple(chip for view in views for chip in at_a_glance(view))
-            found.append(LimitsOfFormula(sheet.name, href, chips))
+        by_step = manual.keeping.part(sheet, "limits by step", partial(_by_step, sheet))
+        for at, chips in by_step:
+            if at == number:
+                way = link(uri, formula_uri(sheet.formula.formula.home, sheet.id))
+                shown = tuple(Chip(*chip) for chip in chips)
+                found.append(LimitsOfFormula(sheet.name, f"{way}#step-{number}", shown))
     return tuple(found)
+
+
+def _by_step(sheet: Sheet) -> list[tuple[int, list[tuple[str, str, str]]]]:
+    """The limits of a formula at a glance, by the number of the step that has any."""
+    return [
+        (
+            walked.step.number,
+            [
+                (chip.figure, chip.words, chip.other)
+                for limit in walked.limits
+                for chip in at_a_glance(limit_view(sheet.house, limit))
+            ],
+        )
+        for walked in sheet.walk.steps
+        if walked.limits
+    ]
 
 
 def parts_words(parts: tuple[str, ...]) -> str:

@@ -7,6 +7,7 @@ in a hyphen, so a station or a formula whose id is taken by a page of ours gets 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from generator.records.fields import ID_PATTERN, as_id
 
@@ -33,6 +34,8 @@ GLOSSARY = f"{REFERENCE}/glossary.md"
 SOURCES = f"{REFERENCE}/sources.md"
 TAGS = f"{REFERENCE}/tags.md"
 FIND = f"{REFERENCE}/find.md"
+_MOST = 1 << 15
+"""Addresses remembered: lists of a large manual lead to the same pages over and over."""
 _OURS = frozenset({REGISTER, ALLERGENS, CAUTIONS, CHANGED, FINDINGS})
 
 
@@ -54,6 +57,7 @@ def _folder(station: str) -> str:
     return station
 
 
+@lru_cache(_MOST)
 def formula_uri(station: str, formula: str) -> str:
     """The page of a formula: under its station, or with the control pages if it has none.
 
@@ -92,6 +96,7 @@ def pack_uri(pack: str) -> str:
     return f"{REFERENCE}/rules-{pack}.md"
 
 
+@lru_cache(_MOST)
 def _own(folder: str, ident: str) -> str:
     if not ID_PATTERN.fullmatch(ident):
         return f"{folder}/no-id-{as_id(ident)}-.md"
@@ -104,12 +109,14 @@ def part_uri(uri: str, number: int) -> str:
     return f"{address(uri).rstrip('/')}--{number}.md"
 
 
+@lru_cache(_MOST)
 def address(uri: str) -> str:
     """The folder a page becomes: ``stove/stock.md`` is ``stove/stock/``, an index its folder."""
     stem = uri.removesuffix(".md")
     return "" if stem == "index" else stem.removesuffix("/index") + "/"
 
 
+@lru_cache(_MOST)
 def link(start: str, end: str) -> str:
     """The relative address from page ``start`` to page ``end``, both like ``stove/stock.md``."""
     return ("../" * address(start).count("/") + address(end)) or "./"

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from generator.measures.words import NARROW
 from generator.sheet.composed import Made
+from generator.sheet.manual import Manual
 from generator.sheet.same_size import in_total
 from generator.sheet.sheet import Batch, Sheet
 from generator.views.composition_view import parts_of
@@ -75,7 +76,7 @@ def _facts(sheet: Sheet, batch: Batch | None, made: Made) -> Facts:
     return facts
 
 
-def variants_of(sheets: Mapping[str, Sheet], base: str) -> list[Sheet]:
+def variants_of(manual: Manual, base: str) -> list[Sheet]:
     """The variants of a formula, the newest first."""
-    found = [s for s in sheets.values() if s.formula.formula.variant_of == base]
+    found = [manual.sheets[ident] for ident in manual.variants.get(base, ())]
     return sorted(found, key=lambda s: (s.formula.formula.effective, s.id), reverse=True)

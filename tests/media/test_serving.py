@@ -12,10 +12,11 @@ from typing import Any
 import pytest
 from conftest import AS_OF, lay
 
-from generator.files.kept import Kept
+from generator.files.kept import NOTHING, Kept
 from generator.site import publish
 from generator.site.publish import _config, fetched_in
 from generator.site.reloading import Reloading
+from generator.site.served import Served
 
 SITE = """site_name: Harbour
 docs_dir: pages
@@ -157,6 +158,65 @@ def test_one_edit_reloads_the_pages_that_show_it(served: tuple[Path, Any]) -> No
     untouched = {"range/pork-bake/", "pass/house-spice/", "about/", "", "control/allergens/"}
     assert not untouched & changed, changed
     assert "pass/rice-salad/" in after(lambda: salad.write_text(text, encoding="utf-8"))
+
+
+def bytes_in(folder: Path) -> dict[str, bytes]:
+    """Every file below a folder, and every folder."""
+    found = sorted(folder.rglob("*"))
+    return {p.relative_to(folder).as_posix(): p.read_bytes() if p.is_file() else b"" for p in found}
+
+
+def test_after_each_edit_the_folder_is_as_one_served_first_would_be(
+    served: tuple[Path, Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Pages that stay aren't written again, and nothing of what went is left."""
+    from mkdocs import utils
+    from mkdocs.commands.build import build
+
+    project, (after, site) = served
+    written: list[str] = []
+    true = utils.write_file
+
+    def counted(data: bytes, path: str) -> None:
+        written.append(Path(path).relative_to(site).as_posix())
+        true(data, path)
+
+    formulas, pages = project / "standards/formulas", project / "pages"
+    salad, about = formulas / "rice-salad.yaml", pages / "about.md"
+    text = salad.read_text(encoding="utf-8")
+    edits: list[tuple[Callable[[], object], int]] = [
+        (lambda: salad.write_text(text.replace("2 kg", "2.5 kg", 1), "utf-8"), 20),
+        (lambda: salad.write_text(text.replace("name: ", "name: Zwieback ", 1), "utf-8"), 999),
+        (
+            lambda: (formulas / "other.yaml").write_text(
+                text.replace("name: ", "name: B "), "utf-8"
+            ),
+            999,
+        ),
+        (lambda: (pages / "new.md").write_text("# New\n\n[old](about.md#about)\n", "utf-8"), 999),
+        (lambda: (pages / "list.csv").write_text("1,2\n", "utf-8"), 20),
+        (lambda: (pages / "list.csv").write_text("1,3\n", "utf-8"), 20),
+        (lambda: about.write_text("# About\n\nOther words.\n", "utf-8"), 999),
+        (lambda: (pages / "list.csv").unlink(), 20),
+        (lambda: (formulas / "other.yaml").unlink(), 999),
+        (lambda: (pages / "new.md").unlink(), 999),
+        (lambda: salad.write_text("a: [", "utf-8"), 999),
+        (lambda: salad.write_text(text, "utf-8"), 999),
+        (lambda: None, 15),
+    ]
+    for number, (edit, most) in enumerate(edits):
+        written.clear()
+        with monkeypatch.context() as patch:
+            patch.setattr(utils, "write_file", counted)
+            after(edit)
+        config, plugin = _config(project, site_dir=str(tmp_path / str(number)))
+        with monkeypatch.context() as patch:  # MkDocs has one of them in a process
+            patch.setattr(plugin, "served", Served(Reloading()))
+            patch.setattr(plugin.earlier, "kept", NOTHING)
+            build(config, serve_url="http://127.0.0.1:8000/manual/")
+        assert bytes_in(site) == bytes_in(tmp_path / str(number)), f"after edit {number}"
+        assert len(written) <= most, (number, written)
+    assert after(lambda: None) == set()
 
 
 def test_what_is_wrong_is_in_the_page_and_the_rest_stays(served: tuple[Path, Any]) -> None:

@@ -1,0 +1,172 @@
+"""The folder that ``serve`` builds into, as the last build left it: a page or a file that would be
+written as it is already is left alone.
+
+The builder empties the folder before each build, all but hidden names: what it holds is under one
+while that is done.
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterable
+from contextlib import suppress
+from functools import partial
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from generator.site.reloading import Reloading
+
+_ASIDE = ".before"
+_OURS = frozenset({"kitchen-manual", "material/search", "search"})
+_MADE_OF_ANOTHER = ("sitemap.xml.gz",)
+"""What the builder writes beside a template's file."""
+
+
+class Laid(NamedTuple):
+    """A page as it is laid out: the key of its layout, the marks in it, and what is put in for
+    them."""
+
+    key: str
+    marks: tuple[str, ...]
+    stamps: tuple[str | None, ...]
+
+
+class Served:
+    """What lies in the folder: the pages of ours, by their source, and the other files with what
+    they were made of, by their address."""
+
+    def __init__(self, reloading: Reloading) -> None:
+        self.pages: dict[str, Laid] = {}
+        self.laid: dict[str, Laid] = {}
+        """The pages of the build under way."""
+        self.nav: Any = None
+        self.reloading = reloading
+        self._files: dict[str, object] = {}
+        self._now: dict[str, object] = {}
+        self._there: frozenset[str] = frozenset()
+        self._was: frozenset[str] = frozenset()
+        self._folder = ""
+        self._left: frozenset[str] = frozenset()
+        self._written: set[str] = set()
+
+    def begun(self, folder: str, keeps: bool) -> None:
+        """A build into ``folder`` begins, and the builder is about to empty it. It ``keeps`` what
+        is there only where the last build was of this folder, and ended well."""
+        self._was, self._there = self._there, frozenset()  # until this build ends well
+        known = bool(self._was) and keeps and self._folder == folder
+        self._folder = folder
+        self.laid, self._now, self._left, self._written = {}, {}, frozenset(), set()
+        aside = Path(folder) / _ASIDE
+        shutil.rmtree(aside, ignore_errors=True)
+        if known:
+            with suppress(OSError):
+                aside.mkdir()
+                for entry in [one for one in Path(folder).iterdir() if one.name[0] != "."]:
+                    entry.rename(aside / entry.name)
+                return
+        self._forget()
+        shutil.rmtree(aside, ignore_errors=True)
+
+    def emptied(self, files: Any) -> None:
+        """The builder has emptied the folder: what was there is there again. Of its ``files`` it
+        writes those alone that aren't there yet."""
+        if not self._folder:
+            return
+        aside = Path(self._folder) / _ASIDE
+        try:
+            for entry in list(aside.iterdir()):
+                entry.rename(Path(self._folder) / entry.name)
+            aside.rmdir()
+        except OSError:
+            self._forget()
+            shutil.rmtree(aside, ignore_errors=True)
+        true = files.documentation_pages
+
+        def documentation_pages(**asked: Any) -> Any:
+            """Every page; of those to write, as the builder asks for them, none that is left."""
+            pages = true(**asked)
+            return [one for one in pages if one.src_uri not in self._left] if asked else pages
+
+        files.documentation_pages = documentation_pages
+        files.copy_static_files = partial(self._copy, files)
+
+    def leave(self, pages: Iterable[Any]) -> None:
+        """Have ``pages`` that lie there as they would be written now left so."""
+        self._left = frozenset(self.reloading.left(pages))
+
+    def _copy(self, files: Any, dirty: bool, *, inclusion: Callable[[Any], bool]) -> None:
+        """Copy the files that aren't there yet."""
+        for file in files:
+            if not inclusion(file.inclusion):
+                continue
+            self._written.add(file.dest_uri)
+            if not file.is_documentation_page() and not self._is_there(file):
+                file.copy_file(dirty)
+
+    def _is_there(self, file: Any) -> bool:
+        """Whether a file that is no page lies there as it would be written now."""
+        made_of = self._now[file.dest_uri] = _made_of(file)
+        return made_of is not None and self._files.get(file.dest_uri) == made_of
+
+    def ended(self, config: Any) -> None:
+        """The build ended well: what else an earlier one wrote goes."""
+        if not self._folder:
+            return
+        templates = (*config.theme.static_templates, *config.extra_templates, *_MADE_OF_ANOTHER)
+        now = frozenset({*self._written, *map(str, templates)})
+        for name in self._was - now:
+            path = Path(self._folder) / name
+            with suppress(OSError):
+                path.unlink()
+                _without_empty(path.parent, Path(self._folder))
+        self.pages, self._files, self._there = self.laid, self._now, now
+
+    def _forget(self) -> None:
+        self.pages, self._files, self._was = {}, {}, frozenset()
+
+
+def _without_empty(folder: Path, top: Path) -> None:
+    """Take a folder away that holds nothing, and those above it that then hold nothing."""
+    while folder != top:
+        folder.rmdir()
+        folder = folder.parent
+
+
+def ours_alone(config: Any) -> bool:
+    """Whether nobody else's plugin, hook or template has a say in a page."""
+    return not (set(config.plugins) - _OURS or config.hooks or config.theme.custom_dir)
+
+
+def _made_of(file: Any) -> object:
+    """What tells a file's content from another: the bytes of one that is made, the time and size of
+    one that is copied; None where nobody can say."""
+    if file.abs_src_path is None:
+        return file.content_bytes
+    try:
+        found = Path(file.abs_src_path).stat()
+    except OSError:
+        return None
+    return file.abs_src_path, found.st_ino, found.st_size, found.st_mtime_ns, found.st_ctime_ns
+
+
+class Spared:
+    """Events of the builder that only ``served`` asks for: before it empties the folder, and when
+    the way through the manual is known."""
+
+    served: Served
+    serving = False
+
+    @property
+    def reloading(self) -> Reloading:
+        """Which open pages are loaded again."""
+        return self.served.reloading
+
+    def on_pre_build(self, *, config: Any) -> None:
+        """A build begins. A search that has to see each page is somebody else's."""
+        if self.serving:
+            keeps = ours_alone(config) and "search" not in config.plugins
+            self.served.begun(config.site_dir, keeps)
+
+    def on_nav(self, nav: Any, *, config: Any, files: Any) -> None:
+        """The way through the manual."""
+        self.served.nav = nav
