@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from functools import lru_cache, partial
+from functools import lru_cache
 
 import segno
 
-from generator.binder.qr_mask import best_masked, bits_of, lines_of
-
 QUIET = 4
-_DARK = re.compile("1+")
 _VERSIONS = (5, 6, 7)
 """At level M version 5 holds 84 bytes, 6 106, 7 122: in 22 mm their modules are 0.49, 0.45 and
 0.42 mm, and none may be below 0.4 (ISO/IEC 18004 sets capacities and the quiet zone)."""
@@ -27,25 +23,13 @@ def qr_svg(address: str, versions: tuple[int, ...] = _VERSIONS) -> str:
     that holds it. Raises TooLong."""
     for version in versions:
         try:
-            code = bits_of(_made(address, version, 0))
+            code = segno.make(
+                address, error="m", version=version, mode="byte", boost_error=False, micro=False
+            )
         except segno.DataOverflowError:
             continue
-        return _drawn(best_masked(code, version, partial(_empty, version)), 17 + 4 * version)
+        return _drawn(tuple(tuple(bool(m) for m in row) for row in code.matrix))
     raise TooLong(f"{address}: {len(address.encode())} bytes are too many for the QR code")
-
-
-def _made(address: str, version: int, mask: int) -> Sequence[Sequence[int]]:
-    """The modules of a code. Raises segno.DataOverflowError."""
-    code = segno.make(
-        address, error="m", version=version, mode="byte", mask=mask, boost_error=False, micro=False
-    )
-    return code.matrix
-
-
-@lru_cache(maxsize=32)
-def _empty(version: int, mask: int) -> int:
-    """A code that says nothing."""
-    return bits_of(_made("", version, mask))
 
 
 def side_of(svg: str, module: float) -> float:
@@ -55,14 +39,21 @@ def side_of(svg: str, module: float) -> float:
     return int(found[1]) * module
 
 
-def _drawn(code: int, size: int) -> str:
+def _drawn(matrix: tuple[tuple[bool, ...], ...]) -> str:
     """Runs of dark modules, row by row, as one path."""
-    side = size + 2 * QUIET
-    path = [
-        f"M{run.start() + QUIET} {y}h{len(run[0])}v1h{-len(run[0])}z"
-        for y, line in enumerate(lines_of(code, size), QUIET)
-        for run in _DARK.finditer(line)
-    ]
+    side = len(matrix) + 2 * QUIET
+    path: list[str] = []
+    for y, row in enumerate(matrix):
+        x = 0
+        while x < len(row):
+            if not row[x]:
+                x += 1
+                continue
+            end = x
+            while end < len(row) and row[end]:
+                end += 1
+            path.append(f"M{x + QUIET} {y + QUIET}h{end - x}v1h{x - end}z")
+            x = end
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {side} {side}">'
         f'<path fill="#000000" d="{"".join(path)}"/></svg>'
