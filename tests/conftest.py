@@ -25,6 +25,7 @@ from hypothesis import is_hypothesis_test, settings
 import generator.cli.common
 import generator.pages
 from generator.files import source_text
+from generator.files.disk import locked
 from generator.files.kept import ASKED, NOTHING, OFF, Kept
 from generator.intake import reading
 from generator.measures.marks import decimal_mark
@@ -189,23 +190,37 @@ def clean(tmp_path_factory: pytest.TempPathFactory) -> Manual:
 
 @pytest.fixture(scope="session")
 def demo_site(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo's site, built once for all who look at it and change nothing."""
+    """The demo's site, built once for all who look at it and change nothing: by the first worker
+    that needs it, for the others too."""
     logging.getLogger("mkdocs").setLevel(logging.ERROR)
-    out: Path = tmp_path_factory.mktemp("built") / "site"
-    build_site(demo, out, strict=True)
-    return out
+    base: Path = tmp_path_factory.getbasetemp()
+    folder = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "demo-built"
+    folder.mkdir(exist_ok=True)
+    with locked(folder / "once"):
+        if not (folder / "made" / "site").exists():
+            build_site(demo, folder / "made" / "site", strict=True)
+    return folder / "made" / "site"
 
 
 @pytest.fixture(scope="session")
-def server(demo_site: Path) -> Iterator[Any]:
-    """The demo's site on a server of its own; who breaks something on it starts another."""
+def lasting_server(demo_site: Path) -> Iterator[Any]:
+    """The demo's site on a server that outlasts a test, for what is opened once a file."""
     from browsing import served
 
-    with served(demo_site) as running:
+    with served(demo_site, still=True) as running:
         yield running
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture
+def server(demo_site: Path) -> Iterator[Any]:
+    """The demo's site on a server of the test's own, so that no page has anything kept of it."""
+    from browsing import served
+
+    with served(demo_site, still=True) as running:
+        yield running
+
+
+@pytest.fixture
 def address(server: Any) -> str:
     """Where the demo's site is served, with the slash at its end."""
     found: str = server.address

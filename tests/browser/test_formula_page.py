@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
+import browsing
 import pytest
 
 from generator.cli.sizes import asked_batch
@@ -29,18 +30,15 @@ AT_NOON = "2026-11-25T12:00:00-06:00"
 
 
 @pytest.fixture
-def tab(browser: Any) -> Iterator[Any]:
-    """A phone; faults in the console fail the test."""
-    context = browser.new_context(
-        viewport={"width": 390, "height": 844}, timezone_id="America/Chicago"
-    )
-    page = context.new_page()
-    faults: list[str] = []
-    page.on("pageerror", lambda e: faults.append(str(e)))
-    page.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
-    yield page
-    context.close()
-    assert [fault for fault in faults if fault != "denied"] == []
+def tab(browser: Any, server: Any) -> Iterator[Any]:
+    """A phone; faults in the console fail the test. The server outlasts it."""
+    with strict_tab(browser) as page:
+        yield page
+
+
+def strict_tab(browser: Any, **options: Any) -> Any:
+    """A phone of the kitchen's zone, on which the console has nothing to say."""
+    return browsing.tab(browser, strict=True, timezone_id="America/Chicago", **options)
 
 
 def batch_of(demo: Manual, formula: str, **size: Any) -> Batch:
@@ -355,24 +353,22 @@ def test_a_load_weighed_opens_the_next_after_a_reload(tab: Any, address: str) ->
     assert tab.locator(".ks-load-1:visible input.ks-tick:checked").count() == 1
 
 
-def test_where_nothing_may_be_stored_the_page_works_and_says_so(
-    tab: Any,
-    address: str,
-) -> None:
-    for store in ("localStorage", "sessionStorage", "indexedDB"):
-        tab.add_init_script(
-            f"Object.defineProperty(window, '{store}', {{get() {{ throw new Error('denied'); }}}})"
-        )
-    tab.goto(address + ROLL)
-    tab.locator(".ks-row:visible > label").nth(0).click()
-    start(tab)
-    ticked(tab, 1)
-    assert "This phone can’t keep batches." in tab.locator(".ks-told").inner_text()
-    tab.get_by_role("button", name="Clear ticks (1)").click()
-    ask(tab, "fills", "5")
-    tab.locator(".ks-go:visible").click()
-    tab.wait_for_selector(".ks-size.ks-for-x", state="attached")
-    assert tab.locator(".ks-size.ks-for-x:visible").count() == 1
+def test_where_nothing_may_be_stored_the_page_works_and_says_so(browser: Any, address: str) -> None:
+    with strict_tab(browser, faults_of="denied") as tab:
+        for store in ("localStorage", "sessionStorage", "indexedDB"):
+            tab.add_init_script(
+                f"Object.defineProperty(window, '{store}', {{get() {{ throw new Error('denied'); }}}})"
+            )
+        tab.goto(address + ROLL)
+        tab.locator(".ks-row:visible > label").nth(0).click()
+        start(tab)
+        ticked(tab, 1)
+        assert "This phone can’t keep batches." in tab.locator(".ks-told").inner_text()
+        tab.get_by_role("button", name="Clear ticks (1)").click()
+        ask(tab, "fills", "5")
+        tab.locator(".ks-go:visible").click()
+        tab.wait_for_selector(".ks-size.ks-for-x", state="attached")
+        assert tab.locator(".ks-size.ks-for-x:visible").count() == 1
 
 
 def test_a_clock_runs_to_its_end_over_a_reload_and_never_says_done(
@@ -528,17 +524,26 @@ def test_the_bar_opens_the_sheet_and_a_size_picked_there_closes_it(tab: Any, add
     tab.wait_for_selector(".ks-much .ks-sizes")  # they are in the page again
 
 
-@pytest.mark.parametrize("width", [320, 360, 390, 768])
-def test_targets_and_type_at_the_bench(tab: Any, address: str, width: int) -> None:
+def test_targets_and_type_at_the_bench(tab: Any, address: str) -> None:
     """Main targets are touched 64 px high, all are 48 px, 8 px apart or one strip; body 18 px, weights and probe
     figures 22 px; nothing wider than the glass: with a clock running, in the other units, in the
     sheet."""
-    tab.set_viewport_size({"width": width, "height": 780})
+    tab.set_viewport_size({"width": 320, "height": 780})
     tab.goto(f"{address}{ROLL}?total=12.34kg")
     tab.wait_for_selector(".ks-size.ks-for-x", state="attached")
     tab.get_by_role("button", name="°F, lb, oz").click()
     tab.locator("#step-6 .ks-timer button:visible").first.click()
     start(tab)
+    for width in (320, 360, 390, 768):
+        tab.set_viewport_size({"width": width, "height": 780})
+        assert tab.evaluate("innerWidth") == width
+        targets_and_type(tab, width)
+        tab.keyboard.press("Escape")
+        tab.wait_for_selector(".ks-sheet:not([open])", state="attached")
+
+
+def targets_and_type(tab: Any, width: int) -> None:
+    """As they are on a glass of this width; leaves the sheet open."""
     high = """sel => [...document.querySelectorAll(sel)].filter(e => e.checkVisibility())
         .map(e => [e.textContent.slice(0, 30), e.getBoundingClientRect().height])"""
     main = ".ks-row > label, .ks-segment, .ks-bar a, .ks-step-tick"

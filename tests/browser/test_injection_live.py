@@ -24,7 +24,7 @@ pytestmark = pytest.mark.xdist_group("hostile")
 SAME = re.compile(r"\s+")
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def running(site: Path) -> Iterator[Server]:
     with served(site) as server:
         server.within = ""
@@ -56,22 +56,42 @@ def shown(page: Any) -> str:
     return spaced(page.evaluate("document.querySelector('article').textContent"))
 
 
-def test_pages_in_a_browser_run_nothing_and_lack_nothing(running: Server, browser: Any) -> None:
+def queries(payload: str) -> tuple[str, str]:
+    """What a QR code may bring: the payload in the places of an address."""
+    coded = payload.replace("#", "%23", 1)
+    return f"?s=1&r={coded}&h={coded}#{payload}", f"?s={coded}&r=1&h=1"
+
+
+@pytest.mark.parametrize("apart", [6, pytest.param(1, marks=pytest.mark.slow)])
+def test_pages_in_a_browser_run_nothing_and_lack_nothing(
+    running: Server, browser: Any, apart: int
+) -> None:
+    """Each payload on the page of its formula, each sixth on those of its process and its
+    ingredient too; slow, all of them. A formula's page is opened by an address that holds the next payload, in one
+    place: the address a sheet names is compared, and shown as text."""
+    running.still = True
     with watched(browser, running) as page:
         for number, payload in enumerate(PAYLOADS):
             text = spaced(payload)
             shared = (f"processes/toss-{number}/", f"ingredients/hostile-{number}/")
-            for address in (*(shared if number % 3 == 0 else ()), f"pass/salad-{number}/"):
+            query = queries(PAYLOADS[(number + 1) % len(PAYLOADS)])[number % 2]
+            for address in (
+                *(shared if number % apart == 0 else ()),
+                f"pass/salad-{number}/{query}",
+            ):
                 page.goto(running.address + address)
                 assert SAME.sub("", text) in SAME.sub("", shown(page)), (address, text)
             assert spaced(page.title()) == f"{text} - Hostile"
             assert (
                 page.evaluate(
                     "document.querySelectorAll('article script, article iframe, article style, "
-                    "article form').length"
+                    "article form, .ks-paper img').length"
                 )
                 == 0
             )
+        page.goto(f"{running.address}pass/salad-0/#{PAYLOADS[1]}")
+        page.goto(f"{running.address}pass/salad-0/?s=<img src=x onerror=alert(1)>&r=1&h=1")
+        assert page.evaluate("document.querySelectorAll('.ks-paper img').length") == 0
 
 
 def test_the_search_in_a_browser_shows_hostile_names_as_text(running: Server, browser: Any) -> None:
@@ -114,21 +134,14 @@ def test_the_search_in_a_browser_shows_hostile_names_as_text(running: Server, br
         assert hostile & {spaced(f) for f in found}, "hostile names are found, as typed"
 
 
-@pytest.mark.parametrize("every", [False, pytest.param(True, marks=pytest.mark.slow)])
-def test_hostile_addresses_in_a_browser_stay_text(
-    running: Server, browser: Any, every: bool
-) -> None:
-    """What a QR code may bring: the address a sheet names is compared, and shown as text. Each
-    payload in one place of the address; slow, in every one."""
+@pytest.mark.slow
+def test_hostile_addresses_in_a_browser_stay_text(running: Server, browser: Any) -> None:
+    """Each payload in every place of the address."""
     with watched(browser, running) as page:
-        for number, payload in enumerate(PAYLOADS):
-            coded = payload.replace("#", "%23", 1)
-            queries = [f"?s=1&r={coded}&h={coded}#{payload}", f"?s={coded}&r=1&h=1"]
-            for query in queries if every else [queries[number % 2]]:
+        for payload in PAYLOADS:
+            for query in queries(payload):
                 page.goto(f"{running.address}pass/salad-0/{query}")
-        page.goto(f"{running.address}pass/salad-0/#{PAYLOADS[1]}")
-        page.goto(f"{running.address}pass/salad-0/?s=<img src=x onerror=alert(1)>&r=1&h=1")
-        assert page.evaluate("document.querySelectorAll('.ks-paper img').length") == 0
+                assert page.evaluate("document.querySelectorAll('.ks-paper img').length") == 0
 
 
 def test_a_saved_copy_in_a_browser_runs_nothing_and_lacks_nothing(

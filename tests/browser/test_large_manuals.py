@@ -54,9 +54,9 @@ def small(tmp_path_factory: pytest.TempPathFactory) -> Path:
         return built(tmp_path_factory.mktemp("large"), 64)[0]
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def server_of_large(small: Path) -> Any:
-    with served(small) as running:
+    with served(small, still=True) as running:
         yield running
 
 

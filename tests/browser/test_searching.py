@@ -23,10 +23,10 @@ from generator.views.uris import address
 
 
 @pytest.fixture(scope="module")
-def page(browser: Any, server: Server) -> Iterator[Any]:
+def page(browser: Any, lasting_server: Server) -> Iterator[Any]:
     """The home page with its search open."""
     with tab(browser) as opened:
-        opened.goto(server.address)
+        opened.goto(lasting_server.address)
         opened.locator("#ks-find").click()
         opened.wait_for_selector(".ks-search[open]")
         yield opened

@@ -6,9 +6,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
-from browsing import Server, tab
+from browsing import served, tab
 
 ROLL = "cold-kitchen/turkey-chive-roll/"
 MOST = 4
@@ -162,11 +163,12 @@ TASKS: tuple[tuple[str, Callable[[Hand], None], str, bool], ...] = (
 """What is done, how, on which page it begins, and whether a batch is in hand."""
 
 
-def test_twelve_tasks_take_four_taps_and_swipes_at_most(browser: Any, server: Server) -> None:
+def test_twelve_tasks_take_four_taps_and_swipes_at_most(browser: Any, demo_site: Path) -> None:
     told: list[str] = []
     over: list[str] = []
     for name, act, page_at, batch in TASKS:
-        with tab(browser, viewport=PHONE, timezone_id="America/Chicago") as page:
+        phone = tab(browser, viewport=PHONE, timezone_id="America/Chicago")
+        with served(demo_site, still=True) as server, phone as page:
             page.goto(server.address + page_at)
             page.wait_for_timeout(300)
             if batch:

@@ -6,7 +6,6 @@ from __future__ import annotations
 import io
 import re
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,8 +13,8 @@ import pypdf
 import pytest
 from browsing import KINDS, Server, tab
 from conftest import ROOT
+from test_accessibility import THIN, violations
 from test_accessibility import axe as axe  # a fixture
-from test_accessibility import violations
 from translating import Translator, translator
 
 from generator.pages.wording import own_words
@@ -134,32 +133,38 @@ SENTENCES = """() => {
 
 @dataclass
 class Reading:
-    """What one page holds: its figures, its sentences, and what is left of the frame's English."""
+    """What one page holds: its figures, its sentences, and what is left of the frame's English; how
+    wide it is, and what axe finds."""
 
     figures: Counter[str]
     sentences: list[tuple[str, bool, bool]]
     left: list[str]
+    width: int
+    faults: list[str]
 
 
 @pytest.fixture(scope="module")
 def both(
-    browser: Any, server: Server, spanish: Translator
-) -> Iterator[tuple[dict[str, Reading], dict[str, Reading]]]:
+    browser: Any, lasting_server: Server, spanish: Translator, axe: str
+) -> tuple[dict[str, Reading], dict[str, Reading]]:
     """Each page as it is in English and in Spanish; each is opened once in either."""
 
     def read(page: Any, at: str, left: bool) -> Reading:
-        page.goto(server.address + at)
+        page.goto(lasting_server.address + at)
         if left:
             ready(page)
         page.wait_for_load_state("networkidle")
         english = left_in_english(page, spanish) if left and at in PAGES else []
-        return Reading(figures(page), page.evaluate(SENTENCES), english)
+        found = figures(page), page.evaluate(SENTENCES), english
+        width = page.evaluate("document.documentElement.scrollWidth")
+        twice = page.evaluate(THIN) if left else []
+        return Reading(*found, width, twice + violations(page, axe) if left else [])
 
     every = [*PAGES, *(at for at in LISTED if at not in PAGES)]
-    with tab(browser) as page:
+    with tab(browser, viewport={"width": 320, "height": 700}) as page:
         english = {at: read(page, at, left=False) for at in every}
         choose(page)
-        yield english, {at: read(page, at, left=True) for at in every}
+        return english, {at: read(page, at, left=True) for at in every}
 
 
 def test_figures_are_the_same_and_nothing_of_the_frame_is_left(
@@ -239,22 +244,16 @@ def test_the_other_units_go_there_and_back(browser: Any, server: Server) -> None
         assert limit.inner_text() == before
 
 
-def test_axe_finds_nothing_in_spanish(browser: Any, server: Server, axe: str) -> None:
-    faults = {}
-    with tab(browser, viewport={"width": 320, "height": 700}) as page:
-        page.goto(server.address)
-        choose(page)
-        for at in (ROLL, "control/limits/"):
-            page.goto(server.address + at)
-            ready(page)
-            wide = page.evaluate("document.documentElement.scrollWidth")
-            assert wide <= 320, at
-            if found := violations(page, axe):
-                faults[at] = found
-    assert faults == {}
+def test_axe_finds_nothing_in_spanish(both: tuple[dict[str, Reading], dict[str, Reading]]) -> None:
+    """By every rule, on every kind of page, and none is wider than the smallest glass."""
+    _, ours = both
+    assert set(ours) >= set(LISTED)
+    assert {at: one.width for at, one in ours.items() if one.width > 320} == {}
+    assert {at: one.faults for at, one in ours.items() if one.faults} == {}
 
 
 def test_a_saved_copy_is_read_in_spanish_without_signal(browser: Any, server: Server) -> None:
+    server.still = False
     with tab(browser) as page:
         page.goto(server.address)
         choose(page)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import http.server
 import os
+import re
 import shutil
 import threading
 from collections.abc import Iterator
@@ -58,12 +59,18 @@ KINDS = (
 """One page of each kind in the demo."""
 
 
+_STAMPED = re.compile(r"\?[0-9a-f]{10}$")
+"""The address of a file that is named by its content."""
+
+
 class _Handler(http.server.SimpleHTTPRequestHandler):
     def log_message(self, format: str, *args: Any) -> None:
         pass
 
     def end_headers(self) -> None:
-        self.send_header("Cache-Control", "no-cache")  # what the guide asks of a host
+        # No-cache is what the guide asks of a host.
+        stays = self.server.still and _STAMPED.search(self.path)  # type: ignore[attr-defined]
+        self.send_header("Cache-Control", "max-age=3600, immutable" if stays else "no-cache")
         super().end_headers()
 
     def do_GET(self) -> None:
@@ -78,33 +85,50 @@ class _Handler(http.server.SimpleHTTPRequestHandler):
         super().do_GET()
 
 
+_RUNNING: set[str] = {"file:"}
+"""The addresses of the servers that run, and that of files, which is always the same."""
+_USED: set[int] = set()
+"""The ports of all servers of this process: a page that is handed on may have something of each."""
+
+
 class Server(http.server.ThreadingHTTPServer):
     """Serves ``folder``; ``broken`` are parts of addresses it has no answer for.
 
     ``within`` is where the site's own ``site_url`` puts it, which its page for a missing page
-    names.
+    names. ``still``: a browser may keep the files that are named by their content, which are two
+    fifths of what it costs to open a page again; not where it is asked what a saved copy holds.
     """
 
     within = "/heron-mill"
+    still = False
 
     daemon_threads = True
 
     def __init__(self, folder: Path, port: int = 0) -> None:
-        super().__init__(("127.0.0.1", port), functools.partial(_Handler, directory=str(folder)))
+        while True:
+            handler = functools.partial(_Handler, directory=str(folder))
+            super().__init__(("127.0.0.1", port), handler)
+            if port or self.server_address[1] not in _USED:
+                break
+            self.server_close()
         self.broken: list[str] = []
         self.asked: list[str] = []
         self.port = int(self.server_address[1])
         self.address = f"http://127.0.0.1:{self.port}/"
-        threading.Thread(target=self.serve_forever, daemon=True).start()
+        _USED.add(self.port)
+        _RUNNING.add(self.address)
+        threading.Thread(target=self.serve_forever, args=(0.02,), daemon=True).start()
 
     def stop(self) -> None:
+        _RUNNING.discard(self.address)
         self.shutdown()
         self.server_close()
 
 
 @contextmanager
-def served(folder: Path) -> Iterator[Server]:
+def served(folder: Path, still: bool = False) -> Iterator[Server]:
     server = Server(folder)
+    server.still = still
     try:
         yield server
     finally:
@@ -145,16 +169,161 @@ def engine_of(browser: Any, script: str) -> Iterator[Any]:
     context.close()
 
 
+_ON_THE_PAGE = ("viewport", "color_scheme", "reduced_motion", "forced_colors")
+"""What of a page can be set anew; all else is its context's."""
+_STAYS = (
+    *("clock", "context", "add_init_script", "add_locator_handler", "close"),
+    *("expose_binding", "expose_function", "route", "route_from_har", "route_web_socket"),
+    *("set_default_navigation_timeout", "set_default_timeout", "set_extra_http_headers"),
+)
+"""What a test may do to a page that the next test would find: who asks for one of these has used
+the page up."""
+
+
+@functools.cache
+def _page_class() -> type[Any]:
+    """A page that may be handed on, and knows what was done to it."""
+    from playwright.sync_api import Page
+
+    class HandedOn(Page):
+        first: Any
+        """The page of its profile that is handed on; itself, or the one it was opened beside."""
+        used_up: bool
+        opened: bool
+        """Whether the test has opened a page."""
+        looks: dict[str, str] | None
+        """Bright or dark and the like, as set last; None where a test has set something."""
+        listening: list[tuple[str, Any]]
+        seen: set[str]
+        """The servers whose pages it, or a page beside it, has shown."""
+
+        def __getattribute__(self, name: str) -> Any:
+            if name in _STAYS:
+                self.first.used_up = True
+            return super().__getattribute__(name)
+
+        def on(self, event: Any, f: Any) -> None:
+            """Hear of what happens from the test's first page on: not of what the one before did
+            last."""
+
+            def hear(what: Any) -> None:
+                if self.opened:
+                    f(what)
+
+            self.listening.append((event, hear))
+            super().on(event, hear)
+
+        def kept_on(self, event: Any, f: Any) -> None:
+            """Hear of what happens in every test."""
+            super().on(event, f)
+
+        def emulate_media(self, **looks: Any) -> None:
+            self.looks = None
+            super().emulate_media(**looks)
+
+        def beside(self) -> Any:
+            """Another page of the same profile, which ends with the test."""
+            return _as_handed_on(super().context.new_page(), self.first)
+
+    return HandedOn
+
+
+def _as_handed_on(page: Any, first: Any = None) -> Any:
+    page.__class__ = _page_class()
+    page.first = first or page
+    page.seen = page.first.seen if first else set()
+    page.kept_on("framenavigated", lambda frame: page.seen.add(_server_of(frame.url)))
+    return _unused(page)
+
+
+def _server_of(url: str) -> str:
+    """A server's address as ``Server`` writes it, of one of its pages'."""
+    scheme, _, host, *_ = [*url.split("/"), "", ""]
+    return f"{scheme}//{host}/" if host else scheme
+
+
+def _unused(page: Any) -> Any:
+    """The page as one that no test has used."""
+    page.used_up, page.opened, page.listening = False, False, []
+    page.once("framenavigated", lambda _: setattr(page, "opened", True))
+    return page
+
+
+class _Idle:
+    """Pages of a browser that wait for the next test: a profile and the process of a page are two
+    thirds of a short test's time. What a page keeps hangs on its server, and each test has one of
+    its own, so nothing is cleared: a page that has shown one that still runs is not handed on."""
+
+    def __init__(self) -> None:
+        self._of: dict[tuple[Any, ...], list[Any]] = {}
+
+    def take(self, browser: Any, options: dict[str, Any]) -> Any:
+        own = {name: value for name, value in options.items() if name not in _ON_THE_PAGE}
+        looks = {name: options.get(name, "null") for name in _ON_THE_PAGE[1:]}
+        key = (id(browser), repr(sorted(own.items())))
+        idle = self._of.setdefault(key, [])
+        page = next((one for one in reversed(idle) if not one.seen & _RUNNING), None)
+        if page:
+            idle.remove(page)
+            page.seen.clear()
+            _unused(page)
+        else:
+            scripts = own.pop("scripts", ())
+            context = browser.new_context(viewport=options["viewport"], **own)
+            for script in scripts:
+                context.add_init_script(script)
+            page = _as_handed_on(context.new_page())
+            page.key, page.looks = key, dict.fromkeys(looks, "null")
+        if page.viewport_size != options["viewport"]:
+            page.set_viewport_size(options["viewport"])
+        if page.looks != looks:
+            page.emulate_media(media="null", **looks)
+            page.looks = looks
+        return page
+
+    def give_back(self, page: Any, whole: bool) -> None:
+        """Keep a page, unless something was done to it that stays or went wrong."""
+        idle = self._of[page.key]
+        used_up = page.used_up or not whole or page.is_closed() or len(idle) > 2
+        context = page.context
+        if used_up:
+            context.close()
+            return
+        for other in context.pages:
+            if other is not page:
+                other.close()
+        for event, f in page.listening:
+            page.remove_listener(event, f)
+        page.mouse.move(-9, -9)  # on nothing
+        idle.append(page)
+
+
+_idle = _Idle()
+
+
 @contextmanager
-def tab(browser: Any, **options: Any) -> Iterator[Any]:
-    """A page in a profile of its own, as on a phone; what goes wrong on it fails the test."""
-    context = browser.new_context(**{"viewport": {"width": 390, "height": 844}, **options})
-    page = context.new_page()
+def tab(
+    browser: Any, *, strict: bool = False, faults_of: str = "", **options: Any
+) -> Iterator[Any]:
+    """A page as in a profile of its own, on a phone; what goes wrong on it fails the test, but a
+    fault the test makes (``faults_of``), and with ``strict`` whatever the console calls an error.
+    ``options`` are the profile's, with ``scripts`` that run before those of any page."""
+    page = _idle.take(browser, {"viewport": {"width": 390, "height": 844}, **options})
     faults: list[str] = []
+
+    def said(message: Any) -> None:
+        if "Content Security" in message.text or (strict and message.type == "error"):
+            faults.append(message.text)
+
     page.on("pageerror", lambda error: faults.append(str(error)))
-    page.on("console", lambda m: faults.append(m.text) if "Content Security" in m.text else None)
-    yield page
-    context.close()
+    page.on("console", said)
+    whole = False
+    try:
+        yield page
+        whole = True
+    finally:
+        _idle.give_back(page, whole)
+    faults = [one for one in faults if one != faults_of]
     assert not faults, "\n".join(faults)
 
 
