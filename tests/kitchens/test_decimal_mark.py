@@ -17,7 +17,7 @@ from pathlib import Path
 import pytest
 from broken_kitchens import BASES, KITCHENS
 from commands import run
-from computed_once import computed_once, new_formula_pages
+from computed_once import keep, new_formula_pages
 from conftest import AS_OF, BASE, ROOT, compute, edit, lay
 from hypothesis import given
 from hypothesis import strategies as st
@@ -242,7 +242,7 @@ def test_findings_follow_the_mark(
     case: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     if CASES.index(case) % 10:
-        computed_once(monkeypatch)
+        keep(True)
         monkeypatch.setattr("generator.pages.PAGES", drawn_of(case))
     follows(case, tmp_path, every=False)
 
@@ -355,6 +355,7 @@ def test_a_printed_temperature_reads_back(value: Fraction, unit: str, mark: Mark
         assert read_temperature(str(temperature)) == temperature
 
 
+@pytest.mark.usefixtures("made_anew")
 def test_a_point_kitchen_after_a_comma_kitchen(commas: Path, tmp_path: Path) -> None:
     """One process, one thread: nothing of the first stays."""
     plain_one = lay("base", tmp_path / "plain")
@@ -365,6 +366,7 @@ def test_a_point_kitchen_after_a_comma_kitchen(commas: Path, tmp_path: Path) -> 
     assert texts(compute(commas)) == both != alone
 
 
+@pytest.mark.usefixtures("made_anew")
 def test_two_threads_keep_their_marks(commas: Path, tmp_path: Path) -> None:
     plain_one = lay("base", tmp_path / "plain")
     expected = {p: texts(compute(p)) for p in (plain_one, commas)}

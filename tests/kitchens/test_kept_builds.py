@@ -40,6 +40,8 @@ from generator.site.papers import current_sheets, make_site_pages
 from generator.site.publish import build_site
 from generator.site.seen import seen_files
 
+pytestmark = pytest.mark.usefixtures("made_anew")
+
 SPICES = ("white-pepper", "nutmeg")
 WORDS = """\
 name: Stew

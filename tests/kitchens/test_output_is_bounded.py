@@ -28,6 +28,8 @@ from generator.files.finding import (
 from generator.pages.finding import finding_pages, stopped_pages
 from generator.sheet.manual import Manual
 
+pytestmark = pytest.mark.usefixtures("made_anew")
+
 MOST_BYTES, MOST_SECONDS = 200_000, 2.0
 
 
