@@ -311,6 +311,12 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
     computed_once.keep_for(item)
 
 
+def pytest_runtest_teardown() -> None:
+    """A compiled library may write where the interpreter keeps its bytes, as one of fractions does
+    that reads a single digit; all that is read or compiled after that in this process is wrong."""
+    assert bytes([0])[0] == 0, "this test broke the interpreter's own b'\\0'"
+
+
 def pytest_configure(config: pytest.Config) -> None:
     """The everyday run tries the same examples each time; the slow one others, and more."""
     if slow_asked_for(config):
