@@ -57,7 +57,7 @@ def test_a_figure_that_is_read_leaves_the_interpreters_bytes_as_they_are(text: s
 def test_no_module_gives_a_text_to_the_class_itself() -> None:
     """As far as it can be seen in the source: what is matched, stripped or replaced is a text."""
     told = re.compile(
-        r"\bFraction\((?:\w+\[\d\]|[\w.\[\]]+\.(?:strip|replace|group)\(|text|typed|str\()"
+        r"\bFraction\((?:\w+\[\d\]\)|[\w.\[\]]+\.(?:strip|replace|group)\(|text|typed|str\()"
     )
     found = {
         f"{path.relative_to(ROOT)}: {line.strip()}"
