@@ -312,8 +312,8 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
 
 
 def pytest_runtest_teardown() -> None:
-    """A compiled library may write where the interpreter keeps its bytes, as one of fractions does
-    that reads a single digit; all that is read or compiled after that in this process is wrong."""
+    """A compiled library may write where the interpreter keeps its bytes, as one of fractions did
+    that read a single digit; all that is read or compiled after that in this process is wrong."""
     assert bytes([0])[0] == 0, "this test broke the interpreter's own b'\\0'"
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from generator.answers.numbers import number, without_none
 from generator.answers.own_target import own_target, target_missed
 from generator.answers.sources import house_record
-from generator.measures.exact import read_figure
+from generator.measures.exact import Fraction
 from generator.measures.marks import as_written
 from generator.measures.words import duration, plain
 from generator.review.log_reduction import REFERENCE_C, Z_C, equivalent_minutes
@@ -340,7 +340,7 @@ def _lethality_line(review: Review, found: ProbeFound) -> list[str]:
     killed = review.lethality(found.probe)
     if killed is None or round(killed, 2) == 0:
         return []
-    figure = plain(read_figure(str(round(killed, 2))), 2)
+    figure = plain(Fraction(str(round(killed, 2))), 2)
     return [
         f"  Information only: as much heat as {figure} min at {REFERENCE_C:g} °C (z "
         f"{as_written(f'{Z_C:g}')} °C)"

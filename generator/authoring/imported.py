@@ -16,7 +16,7 @@ from generator.files.finding import Refused, clipped, visible
 from generator.files.spreadsheets import SHEET_START, Cell, cells_of, table_bytes, table_text
 from generator.intake.standards import Standards
 from generator.measures.amounts import read_amount
-from generator.measures.exact import Fraction, read_figure
+from generator.measures.exact import Fraction
 from generator.measures.marks import as_written, written_with
 from generator.records.fields import ID_PATTERN, MOST_ID, as_id
 
@@ -372,8 +372,8 @@ def _figure(cell: Cell) -> tuple[str, str]:
     if not isinstance(value, (int, float)):
         return " ".join(str(value).split()), ""
     if "%" in cell.shown_as:
-        return f"{_digits(read_figure(f'{value:.15g}') * 100)} %", ""
-    return _digits(read_figure(f"{value:.15g}")), ""
+        return f"{_digits(Fraction(f'{value:.15g}') * 100)} %", ""
+    return _digits(Fraction(f"{value:.15g}")), ""
 
 
 def _digits(value: Fraction) -> str:

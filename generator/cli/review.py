@@ -20,7 +20,7 @@ from generator.cli.subject import subject_of
 from generator.files.disk import write_together
 from generator.files.finding import BrokenData, Refused
 from generator.intake.batch_file import is_batch_file, read_batch_file
-from generator.measures.exact import Fraction, read_figure
+from generator.measures.exact import Fraction
 from generator.pages.readings_plot import readings_plot
 from generator.records.batch import BatchReading, BatchRecord
 from generator.review.log_days import Days, judged_by_day
@@ -203,7 +203,7 @@ def _log_of(
         probe = reading.probe
         if reading.clock and len(clocks) > 1:  # loads that cool by clocks of their own
             probe = f"{probe} of clock {clocks.index(reading.clock) + 1}"
-        temperature = food_temperature(read_figure(reading.value), reading.unit)
+        temperature = food_temperature(Fraction(reading.value), reading.unit)
         if temperature is None:
             words = f"{reading.value} {reading.unit} is not a temperature of food."
             refuse(Refused("reading-temperature", words, "Strike it out on the phone."))

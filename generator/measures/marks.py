@@ -16,7 +16,7 @@ from contextvars import ContextVar
 from typing import Literal, NamedTuple
 
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction, read_figure
+from generator.measures.exact import Fraction
 
 Mark = Literal["point", "comma"]
 Weights = Literal["metric", "us"]
@@ -77,7 +77,7 @@ def as_written(text: str) -> str:
 def figure_of(digits: str) -> Fraction:
     """The figure of digits with a decimal mark that was accepted: ``1,5``, ``1.5``, ``.5``."""
     whole, _, part = digits.replace(",", ".").partition(".")
-    return read_figure(f"{whole or '0'}.{part or '0'}")
+    return Fraction(f"{whole or '0'}.{part or '0'}")
 
 
 def typed_line(text: str) -> str:

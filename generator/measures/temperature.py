@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction, read_figure
+from generator.measures.exact import Fraction
 from generator.measures.marks import as_written, decimal_mark, figure_of, refuse_point, typed_line
 from generator.measures.rounding import Side, to_side
 from generator.measures.words import NARROW, plain
@@ -52,7 +52,7 @@ class Temperature:
     @staticmethod
     def of(value: Fraction | int | str, unit: Degree) -> Temperature:
         """A temperature from a figure in ``unit``. Raises ValueError below absolute zero."""
-        figure = read_figure(value) if isinstance(value, str) else Fraction(value)
+        figure = Fraction(value)
         celsius = figure if unit == "°C" else (figure - 32) / _FACTOR
         if celsius < _ABSOLUTE_ZERO:
             raise ValueError("below absolute zero")

@@ -17,7 +17,7 @@ from typing import Any, Literal
 
 from generator.files.finding import BrokenData, Finding, Place
 from generator.files.source_text import Document, Mapping, read_file
-from generator.measures.exact import Fraction, read_figure
+from generator.measures.exact import Fraction
 
 FILE = "units.yaml"
 
@@ -179,7 +179,7 @@ def _factor(name: str, kind: UnitKind, definition: str) -> Fraction:
     if match is None:
         raise ValueError(f"`{name}` is defined as `{definition}`")
     top, _, bottom = match[1].partition("/")
-    return read_figure(top) / read_figure(bottom or "1")
+    return Fraction(top) / Fraction(bottom or "1")
 
 
 def household_sets(shared: Path) -> tuple[str, ...]:

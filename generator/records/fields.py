@@ -14,7 +14,7 @@ from pydantic_core import PydanticCustomError
 from generator.files.finding import Refused, clipped
 from generator.measures.amounts import ACCENTED, AS_NEEDED, Amount, read_amount
 from generator.measures.dates import read_date
-from generator.measures.exact import Fraction, read_figure
+from generator.measures.exact import Fraction
 from generator.measures.marks import as_written, refuse_point, whole_figures
 from generator.measures.power import Power, read_power
 from generator.measures.ranges import (
@@ -215,7 +215,7 @@ def _pure_number(text: str) -> Fraction:
             f"`{clipped(text)}` is not a plain figure.",
             as_written("As in 0.91 or 4.3."),
         )
-    return read_figure(typed)
+    return Fraction(typed)
 
 
 def _yes_no(text: str) -> bool:

@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 from pydantic import Field, PlainValidator, WithJsonSchema
 
 from generator.files.finding import Place, Refused, clipped
-from generator.measures.exact import Fraction, read_figure
+from generator.measures.exact import Fraction
 from generator.records.fields import Id, IdList, Words, YesNo, reader
 from generator.records.record import Record
 
@@ -18,7 +18,7 @@ from generator.records.record import Record
 def _figure(text: str) -> Fraction:
     if not re.fullmatch(r"[0-9]{1,5}(?:\.[0-9]{1,4})?", text.strip()):
         raise Refused("figure-expected", f"`{clipped(text)}` is not a plain figure.", "As in 0.5.")
-    return read_figure(text.strip())
+    return Fraction(text.strip())
 
 
 Figure = Annotated[

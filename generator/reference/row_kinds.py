@@ -8,7 +8,7 @@ from typing import Annotated, ClassVar, Literal, Self, TypeAlias
 from pydantic import PlainValidator, model_validator
 
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction, read_figure
+from generator.measures.exact import Fraction
 from generator.measures.times import Time, read_time
 from generator.measures.words import listed
 from generator.records.fields import (
@@ -41,7 +41,7 @@ def _hold(text: str) -> Time | None:
 
 def _figure(text: str) -> Fraction:
     try:
-        return read_figure(text)
+        return Fraction(text)
     except ValueError:
         raise Refused("value-unreadable", f"`{text}` is not a figure.") from None
 

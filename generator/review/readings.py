@@ -13,7 +13,7 @@ from pathlib import Path
 
 from generator.files.finding import BrokenData, Finding, Refused, visible
 from generator.files.progress import counted_off
-from generator.measures.exact import Fraction, read_figure
+from generator.measures.exact import Fraction
 from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import counted, listed
 from generator.review.half_days import Line, gone_back
@@ -417,7 +417,7 @@ def _temperature(text: str, unit: Degree) -> tuple[Temperature | None, str]:
         return None, f"`{text[:40]}` is not a temperature."
     if match[2] and match[2].upper() != unit[-1]:
         return None, f"`{text}` is in a column of {unit}."
-    value = read_figure(match[1].replace(",", ".").replace("−", "-"))
+    value = Fraction(match[1].replace(",", ".").replace("−", "-"))
     try:
         temperature = Temperature.of(value, unit)
     except ValueError:

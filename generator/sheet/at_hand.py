@@ -8,7 +8,7 @@ import functools
 import re
 from dataclasses import dataclass, replace
 
-from generator.measures.exact import Fraction, read_figure
+from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature
 from generator.records.effects import HEATS, AtHand
 from generator.resolve.joined import JoinedStep
@@ -213,7 +213,7 @@ def _hottest(step: JoinedStep) -> Temperature | None:
     """The hottest that a step says it, or its food, is brought to: by its keys or in its words."""
     target = step.target.warmest if step.target is not None else None
     said = [
-        Temperature.of(read_figure(figure.replace(",", ".")), "°C" if unit in "cC" else "°F")
+        Temperature.of(Fraction(figure.replace(",", ".")), "°C" if unit in "cC" else "°F")
         for figure, unit in _DEGREES.findall(_text(step))
     ]
     at = step.step.at.warmest if step.step.at is not None else None

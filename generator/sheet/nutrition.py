@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from generator.composition.balance import Balance
 from generator.composition.label_figures import available, declared, energy
 from generator.measures.between import Between
-from generator.measures.exact import Fraction, read_figure
+from generator.measures.exact import Fraction
 from generator.records.composition import SALT_OF_SODIUM
 from generator.records.label_law import LabelLaw, LabelRow
 from generator.records.per_weight import UNITS
@@ -126,15 +126,11 @@ def _declared(law: LabelLaw, row: LabelRow, exact: Between) -> Declared:
     if row.daily is not None:
         bands = law.percents[row.percent]
         ends = [declared(one * HUNDRED / row.daily, bands) for one in (exact.low, exact.high)]
-        percent = (_exact(ends[0]), _exact(ends[1]))
+        percent = (Fraction(ends[0]), Fraction(ends[1]))
     low, high = (declared(one, row.bands) for one in (exact.low, exact.high))
     return Declared(exact, _figure(low), _figure(high), percent)
 
 
-def _exact(found: Fraction | str) -> Fraction:
-    return read_figure(found) if isinstance(found, str) else found
-
-
 def _figure(found: Fraction | str) -> Fraction | str:
     """A text that is a figure, as 0, is one."""
-    return read_figure(found) if isinstance(found, str) and found.isdigit() else found
+    return Fraction(found) if isinstance(found, str) and found.isdigit() else found

@@ -6,12 +6,10 @@ import importlib
 import math
 import operator
 import random
-import re
 import sys
 from fractions import Fraction as Library
 
 import pytest
-from conftest import ROOT
 
 from generator.measures import exact
 
@@ -45,28 +43,6 @@ def test_as_the_standard_library_computes() -> None:
 @pytest.mark.parametrize("text", ["1/3", "2.5", "-7", "1e-3", " 4/6 "])
 def test_texts_are_read_alike(text: str) -> None:
     assert exact.Fraction(text) == Library(text)
-
-
-@pytest.mark.parametrize("text", [*"0123456789", "\u0661", "-7", "2.5", "1/3", "12"])
-def test_a_figure_that_is_read_leaves_the_interpreters_bytes_as_they_are(text: str) -> None:
-    """A digit by itself went into the one byte that every module has for `b"\\0"`."""
-    assert exact.read_figure(text) == Library(text)
-    assert [n for n in range(256) if bytes([n])[0] != n] == []
-
-
-def test_no_module_gives_a_text_to_the_class_itself() -> None:
-    """As far as it can be seen in the source: what is matched, stripped or replaced is a text."""
-    told = re.compile(
-        r"\bFraction\((?:\w+\[\d\]\)|[\w.\[\]]+\.(?:strip|replace|group)\(|text|typed|str\()"
-    )
-    found = {
-        f"{path.relative_to(ROOT)}: {line.strip()}"
-        for path in (ROOT / "generator").rglob("*.py")
-        if path.name != "exact.py"
-        for line in path.read_text(encoding="utf-8").splitlines()
-        if told.search(line)
-    }
-    assert found == set()
 
 
 @pytest.mark.parametrize("text", ["", "1/0", "a", "1//2", "1/2/3"])

@@ -15,7 +15,7 @@ from dataclasses import replace
 
 from generator.files.finding import Finding, Place
 from generator.measures.amounts import Amount
-from generator.measures.exact import Fraction, read_figure
+from generator.measures.exact import Fraction
 from generator.measures.rounding import half_up, to_side
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.words import NARROW, duration, plain
@@ -421,7 +421,7 @@ def _a_tenth(amount: Amount) -> str:
     typed = re.fullmatch(r"([0-9]+(?:[.,][0-9]+)?)(\s*[A-Za-z%].*)", amount.text)
     if typed is None:
         return ""
-    figure = read_figure(typed[1].replace(",", ".")) / 10
+    figure = Fraction(typed[1].replace(",", ".")) / 10
     return f"{plain(figure, 6, grouped=False)}{typed[2]}"
 
 

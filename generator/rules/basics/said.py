@@ -10,7 +10,7 @@ import functools
 import re
 
 from generator.files.finding import Finding
-from generator.measures.exact import Fraction, read_figure
+from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.words import listed
 from generator.rules.basics.context import NOTHING, Outcome, StepContext
@@ -118,7 +118,7 @@ def _whole(word: str) -> re.Pattern[str]:
 
 
 def _read(match: re.Match[str]) -> Temperature:
-    figure = read_figure(match[1].replace(",", "."))
+    figure = Fraction(match[1].replace(",", "."))
     return Temperature.of(figure, "°C" if match[2] == "C" else "°F")
 
 

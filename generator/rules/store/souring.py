@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterator
 
 from generator.files.finding import Finding
-from generator.measures.exact import Fraction, read_figure
+from generator.measures.exact import Fraction
 from generator.measures.words import counted, listed, plain
 from generator.records.effects import HEATS, HELD
 from generator.records.kept import NotTcs
@@ -110,7 +110,7 @@ def _water_activity(stated: NotTcs) -> Fraction | None:
     if stated.water_activity is not None:
         return stated.water_activity
     said = _SAID.search(f"{stated.reason} {stated.document}")
-    return read_figure(said[1].replace(",", ".")) if said is not None else None
+    return Fraction(said[1].replace(",", ".")) if said is not None else None
 
 
 def _dry_by_any_ph(context: EndContext) -> list[AcidityRow]:
