@@ -6,6 +6,7 @@ import atexit
 import datetime
 import functools
 import gc
+import itertools
 import logging
 import os
 import re
@@ -17,6 +18,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+import computed_once
 import pytest
 from broken_kitchens import BASES
 from broken_kitchens import KITCHENS as BROKEN
@@ -28,9 +30,11 @@ from generator.files import source_text
 from generator.files.disk import locked
 from generator.files.kept import ASKED, NOTHING, OFF, Kept
 from generator.intake import reading
+from generator.measures import units
 from generator.measures.marks import decimal_mark
 from generator.pages.page import Page
 from generator.reference import library
+from generator.reference.library import Library
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.site.publish import build_site
 
@@ -62,10 +66,24 @@ REQUIRE_ALL = os.environ.get("REQUIRE_ALL") == "1"
 
 def lay(case: str, target: Path) -> Path:
     """The clean kitchen (``base``), or one of the tables by its name, as a project folder."""
-    shutil.copytree(BASE / "standards", target / "standards")
+    for folder, files in _base().items():
+        (target / folder).mkdir(parents=True)
+        for name, raw in files:
+            (target / folder / name).write_bytes(raw)
     if case != "base":
         {**BASES, **BROKEN}[case].lay_over(target)
     return target
+
+
+@functools.cache
+def _base() -> dict[str, list[tuple[str, bytes]]]:
+    """What lies in each folder of the clean kitchen's standards: six thousand tests lay them."""
+    found: dict[str, list[tuple[str, bytes]]] = {}
+    for path in sorted((BASE / "standards").rglob("*")):
+        if path.is_file():
+            folder = path.parent.relative_to(BASE).as_posix()
+            found.setdefault(folder, []).append((path.name, path.read_bytes()))
+    return dict(sorted(found.items()))
 
 
 def edit(project: Path, file: str, old: str, new: str) -> None:
@@ -120,7 +138,36 @@ def _stamps_once(folder: str) -> Iterable[tuple[str, int, int]]:
 
 
 library._stamps = _stamps_once
+_library = library._read
+_units = units._load
 
+
+def _library_once(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
+    """The checkout's reference data for a copy of it, as copies keep when a file was changed."""
+    ours = _shared_stamps(os.fspath(ROOT / "shared"))
+    if shared != ROOT / "shared" and _below(shared, stamps) == _below(ROOT / "shared", ours):
+        return _library(ROOT / "shared", tuple(sorted(ours)))
+    return _library(shared, stamps)
+
+
+def _below(shared: Path, stamps: Iterable[tuple[str, int, int]]) -> set[tuple[str, int, int]]:
+    start = len(os.fspath(shared))
+    return {(path[start:], changed, size) for path, changed, size in stamps}
+
+
+def _units_once(shared: Path, set_name: str, changed: int) -> units.Units:
+    """The checkout's units where a copy has the same file: records are made once of the same
+    units."""
+    ours = (ROOT / "shared" / units.FILE).stat()
+    if changed == ours.st_mtime_ns and (shared / units.FILE).stat().st_size == ours.st_size:
+        shared = ROOT / "shared"
+    return _units(shared, set_name, changed)
+
+
+library._read = _library_once
+units._load = _units_once
+
+computed_once.installed()
 STILL = {ROOT}
 """Projects that no test changes: the demo, and its copy."""
 _made = functools.cache(make_manual)
@@ -170,10 +217,28 @@ def demo_alone() -> Path:
     return folder
 
 
+_made_paths = itertools.count()
+
+
+@pytest.fixture
+def tmp_path(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder of the test's own, by its number in this process: pytest looks over the folders of
+    all tests before it to find one."""
+    name = re.sub(r"\W", "_", request.node.name)[:30]
+    path: Path = tmp_path_factory.getbasetemp() / f"{name}-{next(_made_paths)}"
+    path.mkdir(mode=0o700)
+    return path
+
+
 @pytest.fixture
 def kitchen(tmp_path: Path) -> Path:
     """A fresh copy of the clean kitchen."""
     return lay("base", tmp_path / "kitchen")
+
+
+@pytest.fixture
+def made_anew() -> None:
+    """For tests of the computing itself: how long it takes, whether it gives the same twice."""
 
 
 @pytest.fixture(scope="session")
@@ -254,6 +319,17 @@ def slow_asked_for(config: pytest.Config) -> bool:
     """``-m slow``, and not ``-m 'not slow'``."""
     marks = re.sub(r"\bnot\s+\w+", "", config.getoption("markexpr") or "")
     return re.search(r"\bslow\b", marks) is not None
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    computed_once.keep_for(item)
+
+
+def pytest_runtest_teardown() -> None:
+    """A compiled library may write where the interpreter keeps its bytes, as one of fractions did
+    that read a single digit; all that is read or compiled after that in this process is wrong."""
+    assert bytes([0])[0] == 0, "this test broke the interpreter's own b'\\0'"
 
 
 def pytest_configure(config: pytest.Config) -> None:

@@ -39,11 +39,14 @@ def in_languages(value: Any) -> bool:
     return isinstance(value, Mapping) and bool(value) and all(map(_CODE.fullmatch, value))
 
 
-def _in_several(node: Any) -> bool:
-    """Whether any text of a tree is in several languages."""
+def _in_several(node: Any, said: bool = False) -> bool:
+    """Whether any text of a tree is in several languages; ``said`` is whether this stands under a
+    key whose text may be. A step that says nothing but `do: store` is no group of languages."""
     if isinstance(node, Mapping):
-        return in_languages(node) or any(map(_in_several, node.values()))
-    return isinstance(node, Sequence) and any(map(_in_several, node))
+        return (said and in_languages(node)) or any(
+            _in_several(value, key in KEYS) for key, value in node.items()
+        )
+    return isinstance(node, Sequence) and any(_in_several(value, said) for value in node)
 
 
 @dataclass

@@ -10,6 +10,7 @@ from __future__ import annotations
 import io
 import pickle
 from collections.abc import Callable, Iterator, Mapping
+from functools import cached_property
 from typing import Any
 
 from generator.intake.restored import REFUSED, Unpickler
@@ -28,10 +29,19 @@ class Names:
     inputs."""
 
     def __init__(self, house: House, records: Mapping[str, Mapping[str, Record]]) -> None:
-        self._shared = dict(_of_the_house(house))
-        for kind, held in records.items():
-            self._shared |= {f"{kind}:{ident}": one for ident, one in held.items()}
-        self._names = {id(one): name for name, one in self._shared.items()}
+        self._house, self._records = house, records
+
+    @cached_property
+    def _shared(self) -> dict[str, Any]:
+        """By their names; gathered where anything is kept at all."""
+        found = dict(_of_the_house(self._house))
+        for kind, held in self._records.items():
+            found |= {f"{kind}:{ident}": one for ident, one in held.items()}
+        return found
+
+    @cached_property
+    def _names(self) -> dict[int, str]:
+        return {id(one): name for name, one in self._shared.items()}
 
     def packed(self, formula: JoinedFormula, more: Mapping[str, Any], value: Any) -> bytes | None:
         """``value`` of a formula as bytes; None for what can't be written so. ``more`` are other

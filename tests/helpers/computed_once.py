@@ -1,13 +1,15 @@
 """Walks and sheets computed once for all kitchens of a worker that have them in common.
 
-Hundreds of kitchens are the clean one with an edit, and most edits leave two of its three formulas
-alone. What a formula is walked with is compared whole, and must be of files of the same bytes. For tests of kitchens alone: where a test changes the program, nothing may be kept.
+Thousands of kitchens are the clean one or the demo with an edit, and most edits leave all formulas
+but one alone. What a formula is walked with is compared whole, and must be of files of the same
+bytes. Where a test changes the program nothing may be kept: ``keep_for`` says which tests keep.
 """
 
 from __future__ import annotations
 
 import datetime
 import operator
+import zlib
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
@@ -51,17 +53,37 @@ class Kept:
         return made
 
 
-def computed_once(patch: pytest.MonkeyPatch) -> None:
-    """Let the pipeline keep walks and sheets until the patch is undone."""
-    patch.setattr(pipeline, "walk", _walk)
-    patch.setattr(pipeline, "notices_for", _notices)
-    patch.setattr(pipeline, "make_sheet", _sheet)
+_keeping = False
+
+
+def installed() -> None:
+    """Have the pipeline ask what is kept here, where it is kept at all."""
+    pipeline.walk, pipeline.notices_for = _walk, _notices  # type: ignore[assignment]
+    pipeline.make_sheet = _sheet
+
+
+def keep_for(item: pytest.Item) -> None:
+    """Keep walks and sheets for this test, if it can't change the program, doesn't ask for them
+    ``made_anew``, and is none of every tenth, which are always computed anew."""
+    names = getattr(item, "fixturenames", ())
+    anew = {"monkeypatch", "made_anew"} & {*names}
+    marked = any(item.get_closest_marker(name) for name in ("slow", "benchmark"))
+    keep(not anew and not marked and zlib.crc32(item.nodeid.encode()) % 10 > 0)
+
+
+def keep(on: bool) -> None:
+    """Keep walks and sheets until the next test: for a test that patches no more than where it
+    runs."""
+    global _keeping
+    _keeping = on
 
 
 _walks, _noticed, _sheets = Kept(), Kept(), Kept()
 
 
 def _walk(house: House, formula: JoinedFormula, made: Mapping[str, Any]) -> Any:
+    if not _keeping:
+        return WALK(house, formula, made)
     same = (
         *(made[ident] for ident in formula.sub_formulas),
         *map(_as_typed, _records(house, formula)),
@@ -86,12 +108,16 @@ def _as_typed(record: Record | None) -> object:
 
 
 def _notices(house: House, walk: Any, shared: frozenset[str]) -> Any:
+    if not _keeping:
+        return NOTICES(house, walk, shared)
     return _noticed.get(
         walk.formula.id, (house, shared), (walk,), lambda: NOTICES(house, walk, shared)
     )
 
 
 def _sheet(house: House, walk: Any, notices: Any, as_of: datetime.date) -> Any:
+    if not _keeping:
+        return SHEET(house, walk, notices, as_of)
     return _sheets.get(
         walk.formula.id,
         (house, as_of),

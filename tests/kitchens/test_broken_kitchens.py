@@ -12,7 +12,6 @@ from pathlib import Path
 
 import pytest
 from broken_kitchens import BASES, KITCHENS, TABLES, expect, read_table, replaced
-from computed_once import computed_once
 from conftest import READ, compute, edit, lay
 from mutants import accounted
 
@@ -108,13 +107,9 @@ def test_what_a_broken_kitchen_is_laid_over_has_no_error(base: str, tmp_path: Pa
 
 
 @pytest.mark.parametrize("case", CASES)
-def test_findings_and_their_fixes(
-    case: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_findings_and_their_fixes(case: str, tmp_path: Path) -> None:
     """Each is found in these words, no formula vanishes in silence, and each fix fixes. (Its pages
     are drawn once too, of the kitchen written with commas: ``test_decimal_mark``.)"""
-    if CASES.index(case) % 10:
-        computed_once(monkeypatch)
     project = lay(case, tmp_path / "kitchen")
     manual = compute(project)
     accounted(manual)

@@ -9,7 +9,6 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from computed_once import computed_once
 from conftest import BASE, compute, edit
 
 from generator.files.finding import as_text
@@ -119,13 +118,9 @@ def check(project: Path) -> Manual | Broken:
 @pytest.mark.parametrize("slip", SLIPS)
 @pytest.mark.parametrize("file", FILES)
 @pytest.mark.parametrize("every", [3, pytest.param(1, marks=pytest.mark.slow)])
-def test_slips_of_the_hand(
-    kitchen: Path, file: str, slip: str, every: int, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_slips_of_the_hand(kitchen: Path, file: str, slip: str, every: int) -> None:
     """Property, every line of the clean kitchen, or each third, another third for the next slip:
     nothing is raised, and what is found is sound."""
-    if every > 1:
-        computed_once(monkeypatch)
     path = kitchen / file
     whole = path.read_text(encoding="utf-8")
     lines = whole.split("\n")

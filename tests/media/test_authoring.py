@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 from broken_kitchens import KITCHENS
 from commands import run
-from computed_once import computed_once
 from conftest import AS_OF, ROOT, compute, edit
 
 from generator.authoring.skeletons import add_record, new_kitchen
@@ -64,10 +63,7 @@ def test_every_code_is_explained() -> None:
 
 
 @pytest.mark.parametrize("code", EXAMPLES)
-def test_every_example_raises_its_finding(
-    kitchen: Path, code: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    computed_once(monkeypatch)
+def test_every_example_raises_its_finding(kitchen: Path, code: str) -> None:
     words = EXPLAINED[code]
     path = kitchen / "standards" / words.file
     text = path.read_text(encoding="utf-8")

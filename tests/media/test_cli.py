@@ -392,7 +392,7 @@ def test_build_is_swapped_in_whole(kitchen: Path) -> None:
     assert (out / "range/pork-bake/index.html").read_text() != before
 
 
-@pytest.mark.parametrize("quiet", [[], ["-q"]])
+@pytest.mark.parametrize("quiet", [pytest.param([], marks=pytest.mark.slow), ["-q"]])
 def test_the_builder_itself_is_strict_about_warnings(kitchen: Path, quiet: list[str]) -> None:
     """`mkdocs build --strict -q` hides warnings from its own count."""
     (kitchen / "docs").mkdir()

@@ -20,6 +20,8 @@ from generator.files.kept import ASKED, OFF, Kept, hash_of, kept_of, usual_folde
 from generator.sheet.manual import Manual, make_manual
 from generator.sheet.packing import Names
 
+pytestmark = pytest.mark.usefixtures("made_anew")
+
 
 def asked(kept: Kept, key: str, made: list[str], value: str = "what was made") -> str:
     """The value of a key; ``made`` gets the keys that had to be made."""

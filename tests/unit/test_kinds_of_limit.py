@@ -9,11 +9,13 @@ from pathlib import Path
 from typing import get_args
 
 import pytest
+from sources import tree_of
 
 import generator
 from generator.rules.basics.limit import Limit, LimitHead
 
 KINDS = get_args(Limit)
+pytestmark = pytest.mark.xdist_group("source")  # each module is parsed once
 MODULES = sorted(Path(generator.__file__).parent.rglob("*.py"))
 NAMES = {kind.__name__ for kind in KINDS}
 
@@ -28,7 +30,7 @@ def matches(names: set[str] = NAMES) -> Iterator[tuple[str, ast.Match]]:
     """Every ``match`` of the program that asks for one of these classes: a kind of limit."""
     for path in MODULES:
         text = path.read_text(encoding="utf-8")
-        for node in ast.walk(ast.parse(text)) if "match " in text else ():
+        for node in ast.walk(tree_of(path)) if "match " in text else ():
             if isinstance(node, ast.Match):
                 asked = {
                     n.id

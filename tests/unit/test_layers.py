@@ -11,7 +11,9 @@ from pathlib import Path
 
 import pytest
 from conftest import ROOT
+from sources import tree_of
 
+pytestmark = pytest.mark.xdist_group("source")  # each module is parsed once
 PACKAGE = ROOT / "generator"
 # The lowest first: a room imports those above it in this list. The table of DEVELOPERS.md says what
 # each knows.
@@ -62,11 +64,6 @@ def name_of(path: Path) -> str:
 
 
 NAMES = {name_of(path): path for path in MODULES}
-
-
-@functools.cache
-def tree_of(path: Path) -> ast.Module:
-    return ast.parse(path.read_text(encoding="utf-8"))
 
 
 def imported(path: Path) -> set[str]:

@@ -9,7 +9,9 @@ from pathlib import Path
 import pytest
 import yaml
 from conftest import ROOT
+from sources import tree_of
 
+pytestmark = pytest.mark.xdist_group("source")  # each module is parsed once
 VERBS = frozenset(
     yaml.safe_load((ROOT / "shared" / "verbs.yaml").read_text(encoding="utf-8"))["verbs"]
 )
@@ -31,14 +33,15 @@ def _texts(node: ast.expr) -> list[str] | None:
 def names_of_verbs(tree: ast.AST) -> list[int]:
     """The lines where verbs are listed, or a step's verb is compared with a name."""
     found: list[int] = []
+    nodes = list(ast.walk(tree))
     shown = {  # examples of a key's description decide nothing
         id(k.value)
-        for n in ast.walk(tree)
+        for n in nodes
         if isinstance(n, ast.Call)
         for k in n.keywords
         if k.arg == "examples"
     }
-    for node in ast.walk(tree):
+    for node in nodes:
         if id(node) in shown:
             continue
         if isinstance(node, ast.expr):
@@ -56,7 +59,7 @@ def names_of_verbs(tree: ast.AST) -> list[int]:
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(ROOT).as_posix())
 def test_no_verb_decides(path: Path) -> None:
-    lines = names_of_verbs(ast.parse(path.read_text(encoding="utf-8")))
+    lines = names_of_verbs(tree_of(path))
     assert lines == [], f"{path.name} asks for verbs by name in lines {lines}"
 
 
