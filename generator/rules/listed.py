@@ -30,8 +30,8 @@ from generator.rules.heat.plant_cooking import plant_cooking
 from generator.rules.heat.reheating import reheating
 from generator.rules.heat.to_order import made_to_order
 from generator.rules.heat.undercooking import eaten_raw, susceptible, undercooking
-from generator.rules.packing.canning import canned_here
 from generator.rules.packing.reduced_oxygen import packing
+from generator.rules.store.canning import canned_here
 from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
 from generator.rules.store.milk import raw_milk

@@ -33,7 +33,15 @@ from generator.rules.basics.warmth import (
     with_parts,
 )
 from generator.rules.cold.holding import bounds_of
-from generator.rules.cold.plants import is_water, says_sprout, seeds_in, soured, sprouted, wets
+from generator.rules.cold.plants import (
+    is_water,
+    says_sprout,
+    seeds_in,
+    soured,
+    sprouted,
+    wets,
+    without_its_paper,
+)
 from generator.rules.cold.plants import marked as plants_marked
 from generator.rules.cures.salting import salting
 from generator.rules.heat.enclosing import enclosed
@@ -349,9 +357,20 @@ class _Walking:
         before = plants_marked(marked(stream.product.take(taken), step), opened, house)
         wet = stream.wet + self._wet_here(before, step, view)
         before = plants_marked(sprouted(before, wet, house), opened, house)
-        left = stream.wet + stands_wet(before, step, self.bounds, house)
-        before = soured(before, step.effects, left, house)
+        soaked = self._soaks_uncooked(before, step, view)
+        left = stream.wet + stands_wet(before, step, self.bounds, house, wetted=soaked)
+        before = soured(before, step.effects, left, house, soaked=soaked)
+        before = without_its_paper(before, step, house)
         return enclosed(in_pieces(before, step.effects), step, view, house.pack), wet
+
+    def _soaks_uncooked(self, before: Product, step: JoinedStep, view: JoinedFormula) -> bool:
+        """Whether what is in it was made wet, and no step from here on cooks it, nor another
+        formula."""
+        if not fate_of(view).eaten or any("cooks" in s.effects for s in view.since(step.number)):
+            return False
+        return any(map(wets, view.upto(step.number))) or any(
+            is_water(self.house, c) for c in before.components
+        )
 
     def _wet_here(self, before: Product, step: JoinedStep, view: JoinedFormula) -> Fraction:
         """The seconds it is moist and warm at a step. Seeds are moist once a step wet them, with

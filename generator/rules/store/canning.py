@@ -110,8 +110,8 @@ def _said_at(step: JoinedStep) -> str:
 
 def _closes(step: JoinedStep) -> bool:
     """Whether the food is in its pack, or in a vessel it is filled into, from a step on."""
-    in_vessel = "fills" in step.effects and step.vessel is not None
-    return bool(step.effects & _CLOSES) or (in_vessel and step.vessel.shape != "casing")
+    vessel = step.vessel if "fills" in step.effects else None
+    return bool(step.effects & _CLOSES) or (vessel is not None and vessel.shape != "casing")
 
 
 def _heats_closed(step: JoinedStep) -> bool:
