@@ -28,7 +28,8 @@ _UNDER_PRESSURE = ("pressure-cooker", "retort")
 _DONE = re.compile(
     r"\b(?:canning|canners?|retort(?:s|ed|ing)?|autoclaved?|hermetically|pressure[- ]cans?|"
     r"pressure[- ]canned|process (?:the )?(?:jars|bottles|cans)|"
-    r"boil the (?:closed |filled )?(?:jars|bottles|cans)|seal(?:ed)? (?:the )?(?:jars|bottles|cans)|"
+    r"boil the (?:closed |filled )?(?:jars|bottles|cans)|"
+    r"seal(?:ed)? (?:the )?(?:jars|bottles|cans)|"
     r"(?:lids?|jars?|caps?) (?:pop|ping|pull down|seal)s?|hot[- ]fill(?:s|ed|ing)?)\b",
     re.IGNORECASE,
 )
