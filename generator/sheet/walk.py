@@ -169,7 +169,8 @@ class _Walking:
 
     def __init__(self, house: House, formula: JoinedFormula, parts: _Parts) -> None:
         self.house, self.formula, self.parts = house, formula, parts
-        self.bounds, self.fate = bounds_of(house), fate_of(formula)
+        self.bounds = bounds_of(house, formula.formula.smoked_for or "")
+        self.fate = fate_of(formula)
         self.noted = house.library.preparation.noted.seconds
         self.own = {step.number: step.parts for step in formula.steps}
         self.streams: dict[tuple[int, str], Stream] = {}

@@ -36,7 +36,13 @@ from generator.rules.heat.reheating import reheat_target
 
 OURS = "ours"
 """The standing of a limit that rests on a working rule of this manual."""
-_CALLED = {"ferments": "fermenting", "dries": "drying", "ages": "ageing", "sprouts": "sprouting"}
+_CALLED = {
+    "ferments": "fermenting",
+    "dries": "drying",
+    "ages": "ageing",
+    "sprouts": "sprouting",
+    "smokes": "smoking",
+}
 _QUARTER = Fraction(900)
 
 
@@ -174,10 +180,13 @@ def _changed(context: StepContext) -> Outcome | None:
     """Fermented, dried, aged or sprouted between cold and hot: refused, unless a plan is on file.
     Dough that is baked afterwards rises, and isn't changed to keep it."""
     step = context.step
-    found = [e for e in ("ferments", "dries", "ages", "sprouts") if e in step.effects & CHANGES]
+    changes = ("ferments", "dries", "ages", "sprouts")
+    found: list[str] = [e for e in changes if e in step.effects & CHANGES]
+    if context.stay.during == "by plan" and not found:
+        found = ["smokes"]  # without a variance for it, that is said of the smoking
     if not found or context.stay.during == "cold":
         return None
-    what, called = PLANS[found[0]], _CALLED[found[0]]
+    what, called = PLANS.get(found[0], "smoke"), _CALLED[found[0]]
     none = f"{called} food between cold and hot needs a variance. None is on file."
     why = authorisation_problem(context.house, what, none, f"the variance for {called}")
     if not why:
@@ -458,7 +467,16 @@ def _do_otherwise(context: StepContext) -> str:
     return (
         "Do it in a refrigerator (`in`), or in less time. To ferment, dry, age or sprout it on "
         "purpose needs a variance: `for: ferment`, `for: dry` to dry or age it, or `for: sprout`."
+        + _smoked_to_keep(context)
     )
+
+
+def _smoked_to_keep(context: StepContext) -> str:
+    """How a chef says that smoke keeps the food, where it is smoked for its flavour, or nothing is
+    said."""
+    if "smokes" not in context.step.effects:
+        return ""
+    return " Smoked to keep it by a variance, `for: smoke`? Write `smoked_for: keeping`."
 
 
 def _limit(context: StepContext, limit: Most, total: Fraction) -> TimeLimit:

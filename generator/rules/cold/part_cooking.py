@@ -177,13 +177,16 @@ def _unsaid(context: StepContext) -> Outcome | None:
     the cold before one does: cooked in two goes, whatever it is called."""
     step = context.step
     raw = [c for c in context.before.raw_animals if not c.seared]
-    if not raw or not _heats_without_cooking(context):
-        return None
+    if not raw or context.stay.during == "by plan" or not _heats_without_cooking(context):
+        return None  # dried or smoked by a plan on file: the plan has its heat
     for later in context.formula.after(step.number):
         if "cooks" in later.effects:
             return None
         if _cools(later) or later.effects & WAITS:
             break
+    else:
+        if context.formula.formula.undercooked:
+            return None  # warmed and served at once, as the guest asked for it
     rows = context.house.pack.rows_of(PartCookRow)
     finding = context.finding(
         "part-cook-unsaid",
