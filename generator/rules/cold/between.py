@@ -27,7 +27,7 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.course import Course, Spell, after
 from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
-from generator.rules.cold.between_words import figures, held_in, names_of
+from generator.rules.cold.between_words import does_it, figures, held_in, it_is, names_of
 from generator.rules.cold.guidance import advised_s, waited_past_it
 from generator.rules.cold.holding import held_cold, held_hot
 from generator.rules.cold.left_to_change import LEFT_TO_CHANGE
@@ -259,7 +259,7 @@ def _asked(context: StepContext) -> Outcome:
     finding = context.finding(
         "wait-unknown",
         "error",
-        f"{step.verb}: how long does {names_of(context)} wait here, and where?",
+        f"{step.verb}: how long {does_it(context)} wait here, and where?",
         "This food needs the cold. Write `time`, or the refrigerator under `in`, or `at`, the "
         f"temperature of the place.{_own_verb(context)}",
         place=step.step.place("do"),
@@ -310,7 +310,7 @@ def _rises(context: StepContext) -> bool:
 def _noted(context: StepContext, limit: Most, total: Fraction) -> tuple[Finding, ...]:
     """The note at the step by whose end food is between for as long as is noted, and may be."""
     whose = "by our working rule" if limit.ours else "the law allows"
-    words = f"{names_of(context)} is between {figures(context)} for {duration(total)} by then"
+    words = f"{it_is(context)} between {figures(context)} for {duration(total)} by then"
     found = context.finding(
         "between-noted",
         "note",
@@ -331,7 +331,7 @@ def _again(context: StepContext, limit: Most, total: Fraction) -> tuple[Finding,
     found = context.finding(
         "between-again",
         "warning",
-        f"{context.step.verb}: {names_of(context)} is between {figures(context)} again, "
+        f"{context.step.verb}: {it_is(context)} between {figures(context)} again, "
         f"{duration(context.stood + total)} in all, with heating in between.",
         f"{duration(limit.most)} in all is our working rule. Heat kills germs, but not every "
         "poison they make. Shorten a step, or keep it cold (`in`).",
@@ -389,7 +389,7 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
     return context.finding(
         "between-too-long",
         "error",
-        f"{step.verb}: {names_of(context)} is between {figures(context)} for {duration(total)}"
+        f"{step.verb}: {it_is(context)} between {figures(context)} for {duration(total)}"
         f"{f', the {duration(before)} before it counted' if before else ''}; "
         f"{duration(limit.most)} is the most {whose}.",
         _do_otherwise(context),

@@ -23,11 +23,27 @@ def figures(context: StepContext) -> str:
 
 def names_of(context: StepContext) -> str:
     """What of the food needs the cold, by name; the formula, where that is more than three."""
+    return listed(_named(context))
+
+
+def it_is(context: StepContext) -> str:
+    """The same with its verb: "Milk is", "Milk and Egg are"."""
+    named = _named(context)
+    return f"{listed(named)} {'is' if len(named) == 1 else 'are'}"
+
+
+def does_it(context: StepContext) -> str:
+    """The same behind the verb of a question: "does Milk", "do Milk and Egg"."""
+    named = _named(context)
+    return f"{'does' if len(named) == 1 else 'do'} {listed(named)}"
+
+
+def _named(context: StepContext) -> list[str]:
     found = [c for c in context.before.components if c.tcs or c.raw_animal]
     found_names = list(dict.fromkeys(c.through or c.name for c in found))
     if not found_names or len(found_names) > 3 or not context.before.raw_animals:
-        return context.formula.formula.name
-    return listed(found_names)
+        return [context.formula.formula.name]
+    return found_names
 
 
 def held_in(house: House) -> str:
