@@ -80,8 +80,8 @@ def _effects(context: StepContext) -> list[Finding]:
         texts.append(step.vessel.name)
     if step.effects & _PACKED and _cooked_in_it(context):
         texts.append(context.formula.formula.name)
-    known = tuple(word for said in library.said.values() for word in said.words)
-    return _unsaid(context, texts) if any(map(_any_of(known).search, texts)) else []
+    known = _any_of(library.said_words)
+    return _unsaid(context, texts) if any(map(known.search, texts)) else []
 
 
 def _cooked_in_it(context: StepContext) -> bool:
