@@ -27,7 +27,16 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.course import Course, Spell, after
 from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
-from generator.rules.cold.between_words import does_it, figures, held_in, it_is, names_of
+from generator.rules.cold.between_words import (
+    CALLED,
+    by_a_plan_before,
+    do_otherwise,
+    does_it,
+    figures,
+    held_in,
+    it_is,
+    names_of,
+)
 from generator.rules.cold.guidance import advised_s, waited_past_it
 from generator.rules.cold.holding import held_cold, held_hot
 from generator.rules.cold.left_to_change import LEFT_TO_CHANGE
@@ -36,13 +45,6 @@ from generator.rules.heat.reheating import reheat_target
 
 OURS = "ours"
 """The standing of a limit that rests on a working rule of this manual."""
-_CALLED = {
-    "ferments": "fermenting",
-    "dries": "drying",
-    "ages": "ageing",
-    "sprouts": "sprouting",
-    "smokes": "smoking",
-}
 _QUARTER = Fraction(900)
 
 
@@ -186,7 +188,7 @@ def _changed(context: StepContext) -> Outcome | None:
         found = ["smokes"]  # without a variance for it, that is said of the smoking
     if not found or context.stay.during == "cold":
         return None
-    what, called = PLANS.get(found[0], "smoke"), _CALLED[found[0]]
+    what, called = PLANS.get(found[0], "smoke"), CALLED[found[0]]
     none = f"{called} food between cold and hot needs a variance. None is on file."
     why = authorisation_problem(context.house, what, none, f"the variance for {called}")
     if not why:
@@ -392,7 +394,7 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
         f"{step.verb}: {it_is(context)} between {figures(context)} for {duration(total)}"
         f"{f', the {duration(before)} before it counted' if before else ''}; "
         f"{duration(limit.most)} is the most {whose}.",
-        _do_otherwise(context),
+        do_otherwise(context),
         write,
         place,
         limit.source.words,
@@ -412,15 +414,7 @@ def _is_of_use(left: Fraction, context: StepContext) -> bool:
     as long, nor where a plan may cover it."""
     time = context.step.step.time
     stated = time.longest if time is not None else Fraction(0)
-    return left >= _QUARTER and stated <= 2 * left and not _by_a_plan_before(context)
-
-
-def _by_a_plan_before(context: StepContext) -> str:
-    """What a plan in force let the food do at a step before, as an effect; empty where none did."""
-    house = context.house
-    done = [e for s in context.formula.before(context.step.number) for e in PLANS if e in s.effects]
-    in_force = (e for e in done if not authorisation_problem(house, PLANS[e], "none", ""))
-    return next(in_force, "")
+    return left >= _QUARTER and stated <= 2 * left and not by_a_plan_before(context)
 
 
 def _still_to_come(context: StepContext) -> Fraction:
@@ -447,36 +441,6 @@ def _ends_here(context: StepContext, step: JoinedStep) -> bool:
 
 
 _ENDS_IT = HELD | {"stores"}
-
-
-def _do_otherwise(context: StepContext) -> str:
-    """What to do about a time that is too long; where the place is hot enough, it may be a cook."""
-    hot, at = held_hot(context.house), context.step.step.at
-    figure = hot[1].value if hot is not None else None
-    if at is not None and figure is not None and figure <= at.coolest:
-        return (
-            "Does the heat cook it through? Write `does: cooks` and its core `target`. If not, "
-            "take less time."
-        )
-    effect = _by_a_plan_before(context)
-    if effect:
-        return (
-            f"Does your plan for {_CALLED[effect]} cover this step? Write `does: {effect}` on it. "
-            "If not, do it in a refrigerator (`in`), or in less time."
-        )
-    return (
-        "Do it in a refrigerator (`in`), or in less time. To ferment, dry, age or sprout it on "
-        "purpose needs a variance: `for: ferment`, `for: dry` to dry or age it, or `for: sprout`."
-        + _smoked_to_keep(context)
-    )
-
-
-def _smoked_to_keep(context: StepContext) -> str:
-    """How a chef says that smoke keeps the food, where it is smoked for its flavour, or nothing is
-    said."""
-    if "smokes" not in context.step.effects:
-        return ""
-    return " Smoked to keep it by a variance, `for: smoke`? Write `smoked_for: keeping`."
 
 
 def _limit(context: StepContext, limit: Most, total: Fraction) -> TimeLimit:
