@@ -173,7 +173,9 @@ class UsualAmount(Record):
 class Plant(Record):
     """A kind of plant food: the words it is known by where an ingredient doesn't state it.
     ``cut_by`` are effects of a step that cut it though they cut no other: a melon isn't portioned
-    whole. Raw seeds ``become`` sprouts once they have been wet and warm for ``sprouts_after``."""
+    whole. Raw seeds ``become`` sprouts once they have been wet and warm for ``sprouts_after``. What
+    ``soaks`` needs the cold once it was wet and warm for long and is eaten uncooked; the source of
+    that is ``soaks_read_in``."""
 
     name: Words
     known_by: WordList
@@ -181,6 +183,8 @@ class Plant(Record):
     cut_by: WordList = ()
     sprouts_after: Duration | None = None
     becomes: Words = ""
+    soaks: YesNo = False
+    soaks_read_in: WordList = ()
 
 
 class SaidEffect(Record):

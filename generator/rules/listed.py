@@ -32,6 +32,7 @@ from generator.rules.heat.reheating import reheating
 from generator.rules.heat.to_order import made_to_order
 from generator.rules.heat.undercooking import eaten_raw, susceptible, undercooking
 from generator.rules.packing.reduced_oxygen import packing
+from generator.rules.store.canning import canned_here
 from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
 from generator.rules.store.milk import raw_milk
@@ -86,6 +87,7 @@ ENDINGS: tuple[Ending, ...] = (
     dating,
     sprouts_unsaid,
     unproven_not_tcs,
+    canned_here,
     kept_sour,
     kept_moist,
     too_moist,

@@ -296,7 +296,7 @@ def _leaving(warm: _Warm, walked: WalkedStep) -> _Warm:
     cold = cold or (stay.during == "cold" and not walked.after.hot and promised)
     liquid = warm.wet or pours(walked.before)
     enough = _STOOD_LIQUID if liquid else _STOOD
-    stood = stay.during in ("between", "by time") and (stay.seconds or 0) >= enough
+    stood = stay.during in ("between", "by time", "by plan") and (stay.seconds or 0) >= enough
     return _Warm() if cold or (stood and not _heated(walked)) else warm
 
 

@@ -82,7 +82,19 @@ def _passed_on(
         flour=_raw_flour(component, sub),
         served=component.served or fate_of(sub.formula).to_the_guest,
         ambient=_as_the_room(component, sub),
+        papered=_papered(component, sub),
     )
+
+
+def _papered(component: Component, sub: Walk) -> bool:
+    """Whether it was heated in a formula made ahead, here or further back, which needs no cold by a
+    document: sugar, fat, acid and seasoning never do."""
+    if component.papered:
+        return True
+    stated = sub.formula.formula.not_tcs
+    keeps = component.boils or component.acid or component.function
+    heated = component.cooked or component.heated
+    return stated is not None and bool(stated.document) and heated and not keeps
 
 
 def _as_the_room(component: Component, sub: Walk) -> bool:

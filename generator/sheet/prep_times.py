@@ -49,6 +49,15 @@ class PrepTimes:
         cooks = next((one for one in self.steps if "cooks" in one.step.effects), None)
         return cooks.before_s if cooks is not None else self.whole_s
 
+    def frozen_before_ready(self) -> tuple[tuple[Fraction, Fraction], ...]:
+        """The steps in a freezer: how many seconds before it is ready each begins and ends. Not
+        timed, it counts as none; in loads, each load is in there for less than all of them take."""
+        return tuple(
+            (one.before_s, one.before_s - one.seconds)
+            for one in self.steps
+            if one.seconds and not one.by_loads and _in_a_freezer(one.step)
+        )
+
     @property
     def untimed(self) -> tuple[JoinedStep, ...]:
         """The steps whose time isn't known."""
@@ -57,6 +66,10 @@ class PrepTimes:
     def taken_in_s(self, part: str) -> Fraction:
         """How many seconds before it is ready a part goes in."""
         return next((s.before_s for s in self.steps if part in s.step.parts), self.whole_s)
+
+
+def _in_a_freezer(step: JoinedStep) -> bool:
+    return step.cold is not None and step.cold.kind == "freezer"
 
 
 def back_from(ready: datetime.datetime, seconds: Fraction) -> datetime.datetime:

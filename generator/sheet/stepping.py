@@ -61,7 +61,9 @@ def wet_and_warm(
     return time.longest
 
 
-def stands_wet(product: Product, step: JoinedStep, bounds: Bounds, house: House) -> Fraction:
+def stands_wet(
+    product: Product, step: JoinedStep, bounds: Bounds, house: House, wetted: bool = False
+) -> Fraction:
     """The seconds moist food stands at a step as :func:`wet_and_warm` counts them, but none where
     its place is said to be cold; left standing with nothing that says for how long, longer than
     food may be out of the cold."""
@@ -70,7 +72,7 @@ def stands_wet(product: Product, step: JoinedStep, bounds: Bounds, house: House)
         return Fraction(0)
     told = step.step.time is not None or step.cold is not None or step.waiting
     if told or "waits" not in step.effects or "stores" in step.effects:
-        return wet_and_warm(product, step, bounds)
+        return wet_and_warm(product, step, bounds, wetted=wetted)
     return house.library.preparation.most.seconds + 1 if product.wet else Fraction(0)
 
 

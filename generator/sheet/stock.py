@@ -15,8 +15,10 @@ from itertools import combinations_with_replacement
 from typing import Literal
 
 from generator.measures.exact import Fraction
+from generator.reference.row_kinds import DateRow
 from generator.rules.basics.context import Dates
 from generator.scaling.batch import Figures
+from generator.sheet.label_questions import Frozen
 from generator.sheet.labelling import days_with, last_day
 from generator.sheet.prep_times import PrepTimes, back_from, times_of
 from generator.sheet.sheet import Batch, Sheet
@@ -281,6 +283,19 @@ class Run:
         return back_from(self.ready, self.times.day_one_s).date()
 
     @property
+    def frozen(self) -> tuple[Frozen, ...]:
+        """Its stays in a freezer on the way, which the law doesn't count (3-501.18(A)(1))."""
+        dates = self.sheet.walk.dates
+        rows = (row for _, row in self.sheet.house.pack.rows_of(DateRow))
+        if dates is None or (dates.law_day is not None and all(r.frozen != "pauses" for r in rows)):
+            return ()
+        stays = self.times.frozen_before_ready()
+        return tuple(
+            Frozen(back_from(self.ready, begins).date(), back_from(self.ready, ends).date())
+            for begins, ends in stays
+        )
+
+    @property
     def total_g(self) -> Fraction:
         walk = self.sheet.walk
         return sum((made_g(walk, batch) * n for batch, n in self.made), Fraction(0))
@@ -307,11 +322,11 @@ class Run:
         the earliest governs."""
         if not self.keeping.kept:
             return self.own_day, None
-        day_one = self.own_day
-        last = last_day(day_one, self.keeping.days, ())
+        day_one, stays = self.own_day, self.frozen
+        last = last_day(day_one, self.keeping.days, stays)
         for item, days in self.keeping.parts:
             part = part_day(item)
-            day_one, last = min(day_one, part), min(last, last_day(part, days, ()))
+            day_one, last = min(day_one, part), min(last, last_day(part, days, stays))
         return day_one, last
 
     def _part(self, item: str) -> datetime.date:

@@ -35,7 +35,14 @@ from generator.rules.basics.warmth import (
 from generator.rules.basics.without_cold import is_water
 from generator.rules.cold.holding import bounds_of
 from generator.rules.cold.plants import marked as plants_marked
-from generator.rules.cold.plants import says_sprout, seeds_in, soured, sprouted, wets
+from generator.rules.cold.plants import (
+    says_sprout,
+    seeds_in,
+    soured,
+    sprouted,
+    wets,
+    without_its_paper,
+)
 from generator.rules.cold.wetted import made_with_heat, wetted
 from generator.rules.cures.salting import salting
 from generator.rules.heat.enclosing import enclosed
@@ -163,7 +170,8 @@ class _Walking:
 
     def __init__(self, house: House, formula: JoinedFormula, parts: _Parts) -> None:
         self.house, self.formula, self.parts = house, formula, parts
-        self.bounds, self.fate = bounds_of(house), fate_of(formula)
+        self.bounds = bounds_of(house, formula.formula.smoked_for or "")
+        self.fate = fate_of(formula)
         self._passed_on = not self.fate.eaten and formula.formula.keeps is None
         self.noted = house.library.preparation.noted.seconds
         self.own = {step.number: step.parts for step in formula.steps}
@@ -356,9 +364,20 @@ class _Walking:
             before = changed(before, plants_heated=True)
         wet = stream.wet + self._wet_here(before, step, view)
         before = plants_marked(sprouted(before, wet, house), opened, house)
-        left = stream.wet + stands_wet(before, step, self.bounds, house)
-        before = soured(before, step.effects, left, house)
+        soaked = self._soaks_uncooked(before, step, view)
+        left = stream.wet + stands_wet(before, step, self.bounds, house, wetted=soaked)
+        before = soured(before, step.effects, left, house, soaked=soaked)
+        before = without_its_paper(before, step, house)
         return enclosed(in_pieces(before, step.effects), step, view, house.pack), wet
+
+    def _soaks_uncooked(self, before: Product, step: JoinedStep, view: JoinedFormula) -> bool:
+        """Whether what is in it was made wet, and no step from here on cooks it, nor another
+        formula."""
+        if not fate_of(view).eaten or any("cooks" in s.effects for s in view.since(step.number)):
+            return False
+        return any(map(wets, view.upto(step.number))) or any(
+            is_water(self.house, c) for c in before.components
+        )
 
     def _wet_here(self, before: Product, step: JoinedStep, view: JoinedFormula) -> Fraction:
         """The seconds it is moist and warm at a step. Seeds are moist once a step wet them, with

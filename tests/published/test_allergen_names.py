@@ -49,6 +49,12 @@ def test_what_the_newest_american_list_of_nuts_leaves_out_is_none() -> None:
         "Sunflower lecithin",
         "Barley-free malt extract",
         "Imitation caseinate",
+        "Vegan queso",
+        "Gluten-free bread",
+        "Corn tortilla",
+        "Rice pasta",
+        "Coconut crema",
+        "Mushroom ganjang style",
     ],
 )
 def test_what_says_it_is_none_is_none(name: str) -> None:

@@ -1189,6 +1189,16 @@ def pasteurised(key: str) -> None:
     assert errors(kitchen(edits)) == []
 
 
+def canned_elsewhere(key: str) -> None:
+    """Canned here it is refused by the row; kept cold as it was, it isn't."""
+    canned: Edit = (BAKE, "keeps: {cold: 5 days}", "not_tcs: {reason: Canned, document: A book}")
+    found = run(kitchen((canned,)), "check")["findings"]
+    (reported,) = [f for f in found if f["severity"] == "error"]
+    assert reported["code"] == "canned-here"
+    assert reported["source"] == f"Food Code {ROWS[key]['edition'][-4:]}, {ROWS[key]['clause']}"
+    assert errors(kitchen()) == []
+
+
 OWN_LAW: Edit = (ALL, "cream:\n", "cream:\n  own_law: the law on milk\n")
 
 
@@ -1651,6 +1661,8 @@ for name in ROWS:
         DRIVEN[name] = game_birds
     elif name.startswith("MILK-"):
         DRIVEN[name] = pasteurised
+    elif name == "SEALED-1":
+        DRIVEN[name] = canned_elsewhere
     elif name in ("PAR-1", "PAR-2"):
         DRIVEN[name] = against_parasites
     elif name == "PAR-3":

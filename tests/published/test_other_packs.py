@@ -125,11 +125,16 @@ ADDED = {
 }
 
 
-MILK = {"MILK-1": "receive-milk", "MILK-2": "receive-frozen-milk", "MILK-3": "receive-cheese"}
+MILK = {
+    "MILK-1": "receive-milk",
+    "MILK-2": "receive-frozen-milk",
+    "MILK-3": "receive-cheese",
+    "SEALED-1": "receive-sealed",
+}
 
 
 @pytest.mark.parametrize("key", MILK)
-def test_milk_comes_in_pasteurised(key: str) -> None:
+def test_what_comes_from_a_plant_alone(key: str) -> None:
     published, row = MORE[key], NEW.rows[MILK[key]]
     assert (row.clause, row.editions) == (published["clause"], published["edition"])
     assert row == OLD.rows[MILK[key]]

@@ -34,10 +34,14 @@ HAZARDS = {"hot-oil", "hot-fat", "hot-water", "hot-food", "hot-oven", "knives"}
 Step = dict[str, Any]
 
 
-def cautions(target: Path, steps: list[Step], parts: dict[str, dict[str, str]]) -> list[set[str]]:
-    """The cautions at each step of a kitchen's one more formula."""
+def cautions(
+    target: Path, steps: list[Step], parts: dict[str, dict[str, str]], kitchen: str = ""
+) -> list[set[str]]:
+    """The cautions at each step of a kitchen's one more formula; more of ``kitchen``.yaml."""
     project = lay("base", target)
     standards = project / "standards"
+    with (standards / "kitchen.yaml").open("a", encoding="utf-8") as house:
+        house.write(kitchen)
     (standards / "ingredients/more.yaml").write_text(INGREDIENTS)
     (standards / "equipment/more.yaml").write_text(EQUIPMENT)
     process = {"name": "One", "steps": steps}
@@ -143,6 +147,21 @@ def test_a_pot_of_soup_burns_for_four_hours_off_the_heat(
     steps = [{**boil, "how": ["Bring it to the boil."]}, stand, after]
     boiled, _, stirred = cautions(tmp_path, steps, parts)
     assert "hot-water" in boiled and bool(stirred & (HAZARDS - {"knives"})) is burns
+
+
+@pytest.mark.parametrize("plan", [True, False])
+def test_what_fermented_for_a_week_burns_nobody(tmp_path: Path, plan: bool) -> None:
+    """With the variance on file its time is the plan's; it is as cold as without."""
+    parts = {"water": {"plain-water": "5 kg"}, "food": {"lump": "1 kg"}}
+    boil = {"do": "boil", "add": ["water", "food"], "time": "10 min"}
+    stand = {"do": "ferment", "time": "7 days", "at": "22 °C"}
+    steps = [boil, stand, {"do": "turn", "does": "handles"}]
+    held = (
+        "authorisations:\n  - {for: ferment, authority: State, document: V 1, "
+        "from: 2026-01-01, until: 2027-01-01}\n"
+    )
+    boiled, _, stirred = cautions(tmp_path, steps, parts, kitchen=held if plan else "")
+    assert "hot-water" in boiled and not stirred & (HAZARDS - {"knives"})
 
 
 def test_boiling_water_is_no_hot_oil_though_its_words_name_a_heat(tmp_path: Path) -> None:

@@ -67,6 +67,45 @@ def test_packing_without_air_in_other_words_binds(kitchen: Path, step: str) -> N
     assert "words-say-more" in codes, [(f.code, f.message) for f in compute(kitchen).findings]
 
 
+@pytest.mark.parametrize(
+    "how",
+    [
+        "Lower the bags in the water so the air goes out.",
+        "Zip bags, water displacement.",
+        "Fill to the top until no air is left.",
+    ],
+)
+def test_a_bag_emptied_of_air_by_hand_binds(kitchen: Path, how: str) -> None:
+    edit(kitchen, BAKED, BAKE, f"  - {{do: pack, how: '{how}'}}\n{BAKE}")
+    assert "words-say-more" in [f.code for f in compute(kitchen).errors]
+
+
+@pytest.mark.parametrize("before", [True, False])
+def test_the_name_of_food_cooked_in_its_pack_binds(kitchen: Path, before: bool) -> None:
+    """Packed when it is done, its name may be that of what is in it."""
+    edit(kitchen, "formulas/pork-bake.yaml", "name: ", "name: Sous-vide ")
+    pack = "  - do: pack\n"
+    edit(kitchen, BAKED, BAKE, pack + BAKE if before else BAKE)
+    if not before:
+        text = (kitchen / "standards" / BAKED).read_text(encoding="utf-8")
+        (kitchen / "standards" / BAKED).write_text(text.rstrip("\n") + "\n" + pack, "utf-8")
+    codes = [f.code for f in compute(kitchen).errors]
+    assert ("words-say-more" in codes) is before
+
+
+def test_the_name_of_the_vessel_it_is_filled_into_binds(kitchen: Path) -> None:
+    machines = kitchen / "standards/equipment/house.yaml"
+    text = machines.read_text(encoding="utf-8")
+    bag = (
+        "vac-bag: {kind: vessel, name: Sous-vide bag, shape: box, "
+        "inside: {length: 300 mm, width: 200 mm, depth: 40 mm}}\n"
+    )
+    machines.write_text(text + bag, encoding="utf-8")
+    edit(kitchen, BAKED, BAKE, f"  - {{do: pack, vessel: vac-bag}}\n{BAKE}")
+    (one,) = [f for f in compute(kitchen).errors if f.code == "words-say-more"]
+    assert "sous-vide" in one.message and "Pack" in one.message
+
+
 def test_a_vacuum_filler_packs_nothing(kitchen: Path) -> None:
     machines = kitchen / "standards/equipment/house.yaml"
     filler = "filler: {kind: other, name: Vacuum filler, station: range}\n"

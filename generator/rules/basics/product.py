@@ -83,7 +83,8 @@ class Component:
     all that was lost and gained since. ``facts`` is its ingredient's record, ``acid`` says that it
     is vinegar or another acid, ``flour`` that it is raw flour, which no step heated in a formula
     made ahead. ``sour`` says that it was cooked, and needs no cold for being acidified in a formula
-    made ahead (``kept``), or that this is over: food that needs the cold came to it.
+    made ahead (``kept``), or that this is over: food that needs the cold came to it. ``papered``
+    says that it was heated in a formula made ahead, which needs no cold by a document on file.
     """
 
     item: str
@@ -138,6 +139,7 @@ class Component:
     acid: bool = False
     flour: bool = False
     sour: Literal["", "kept", "over"] = ""
+    papered: bool = False
 
     @property
     def weight(self) -> Fraction:

@@ -76,8 +76,18 @@ def _effects(context: StepContext) -> list[Finding]:
     texts = [*step.step.how, *([step.verb] if step.step.do not in library.verbs else [])]
     if step.machine is not None and (step.effects & _PACKED or step.step.do not in library.verbs):
         texts.append(step.machine.name)
+    if step.vessel is not None and step.effects & {"packs", "fills"}:
+        texts.append(step.vessel.name)
+    if step.effects & _PACKED and _cooked_in_it(context):
+        texts.append(context.formula.formula.name)
     known = _any_of(library.said_words)
     return _unsaid(context, texts) if any(map(known.search, texts)) else []
+
+
+def _cooked_in_it(context: StepContext) -> bool:
+    """Whether food is packed raw or warm and a later step cooks it, as sous vide is: then the name
+    of the formula counts too. Of food that is packed when it is done it may name a part of it."""
+    return any("cooks" in later.effects for later in context.formula.after(context.step.number))
 
 
 def _unsaid(context: StepContext, texts: list[str]) -> list[Finding]:

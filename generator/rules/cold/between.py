@@ -27,7 +27,16 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.course import Course, Spell, after
 from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
-from generator.rules.cold.between_words import figures, held_in, names_of
+from generator.rules.cold.between_words import (
+    CALLED,
+    by_a_plan_before,
+    do_otherwise,
+    does_it,
+    figures,
+    held_in,
+    it_is,
+    names_of,
+)
 from generator.rules.cold.guidance import advised_s, waited_past_it
 from generator.rules.cold.holding import held_cold, held_hot
 from generator.rules.cold.left_to_change import LEFT_TO_CHANGE
@@ -36,7 +45,6 @@ from generator.rules.heat.reheating import reheat_target
 
 OURS = "ours"
 """The standing of a limit that rests on a working rule of this manual."""
-_CALLED = {"ferments": "fermenting", "dries": "drying", "ages": "ageing", "sprouts": "sprouting"}
 _QUARTER = Fraction(900)
 
 
@@ -174,10 +182,13 @@ def _changed(context: StepContext) -> Outcome | None:
     """Fermented, dried, aged or sprouted between cold and hot: refused, unless a plan is on file.
     Dough that is baked afterwards rises, and isn't changed to keep it."""
     step = context.step
-    found = [e for e in ("ferments", "dries", "ages", "sprouts") if e in step.effects & CHANGES]
+    changes = ("ferments", "dries", "ages", "sprouts")
+    found: list[str] = [e for e in changes if e in step.effects & CHANGES]
+    if context.stay.during == "by plan" and not found:
+        found = ["smokes"]  # without a variance for it, that is said of the smoking
     if not found or context.stay.during == "cold":
         return None
-    what, called = PLANS[found[0]], _CALLED[found[0]]
+    what, called = PLANS.get(found[0], "smoke"), CALLED[found[0]]
     paper = "variance" if _variance(context.house) else "plan of your own"
     none = f"{called} food between cold and hot needs a {paper}. None is on file."
     why = authorisation_problem(context.house, what, none, f"the {paper} for {called}")
@@ -252,7 +263,7 @@ def _asked(context: StepContext) -> Outcome:
     finding = context.finding(
         "wait-unknown",
         "error",
-        f"{step.verb}: how long does {names_of(context)} wait here, and where?",
+        f"{step.verb}: how long {does_it(context)} wait here, and where?",
         "This food needs the cold. Write `time`, or the refrigerator under `in`, or `at`, the "
         f"temperature of the place.{_own_verb(context)}",
         place=step.step.place("do"),
@@ -303,7 +314,7 @@ def _rises(context: StepContext) -> bool:
 def _noted(context: StepContext, limit: Most, total: Fraction) -> tuple[Finding, ...]:
     """The note at the step by whose end food is between for as long as is noted, and may be."""
     whose = "by our working rule" if limit.ours else "the law allows"
-    words = f"{names_of(context)} is between {figures(context)} for {duration(total)} by then"
+    words = f"{it_is(context)} between {figures(context)} for {duration(total)} by then"
     found = context.finding(
         "between-noted",
         "note",
@@ -324,7 +335,7 @@ def _again(context: StepContext, limit: Most, total: Fraction) -> tuple[Finding,
     found = context.finding(
         "between-again",
         "warning",
-        f"{context.step.verb}: {names_of(context)} is between {figures(context)} again, "
+        f"{context.step.verb}: {it_is(context)} between {figures(context)} again, "
         f"{duration(context.stood + total)} in all, with heating in between.",
         f"{duration(limit.most)} in all is our working rule. Heat kills germs, but not every "
         "poison they make. Shorten a step, or keep it cold (`in`).",
@@ -382,10 +393,10 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
     return context.finding(
         "between-too-long",
         "error",
-        f"{step.verb}: {names_of(context)} is between {figures(context)} for {duration(total)}"
+        f"{step.verb}: {it_is(context)} between {figures(context)} for {duration(total)}"
         f"{f', the {duration(before)} before it counted' if before else ''}; "
         f"{duration(limit.most)} is the most {whose}.",
-        _do_otherwise(context),
+        do_otherwise(context),
         write,
         place,
         limit.source.words,
@@ -405,15 +416,7 @@ def _is_of_use(left: Fraction, context: StepContext) -> bool:
     as long, nor where a plan may cover it."""
     time = context.step.step.time
     stated = time.longest if time is not None else Fraction(0)
-    return left >= _QUARTER and stated <= 2 * left and not _by_a_plan_before(context)
-
-
-def _by_a_plan_before(context: StepContext) -> str:
-    """What a plan in force let the food do at a step before, as an effect; empty where none did."""
-    house = context.house
-    done = [e for s in context.formula.before(context.step.number) for e in PLANS if e in s.effects]
-    in_force = (e for e in done if not authorisation_problem(house, PLANS[e], "none", ""))
-    return next(in_force, "")
+    return left >= _QUARTER and stated <= 2 * left and not by_a_plan_before(context)
 
 
 def _still_to_come(context: StepContext) -> Fraction:
@@ -440,27 +443,6 @@ def _ends_here(context: StepContext, step: JoinedStep) -> bool:
 
 
 _ENDS_IT = HELD | {"stores"}
-
-
-def _do_otherwise(context: StepContext) -> str:
-    """What to do about a time that is too long; where the place is hot enough, it may be a cook."""
-    hot, at = held_hot(context.house), context.step.step.at
-    figure = hot[1].value if hot is not None else None
-    if at is not None and figure is not None and figure <= at.coolest:
-        return (
-            "Does the heat cook it through? Write `does: cooks` and its core `target`. If not, "
-            "take less time."
-        )
-    effect = _by_a_plan_before(context)
-    if effect:
-        return (
-            f"Does your plan for {_CALLED[effect]} cover this step? Write `does: {effect}` on it. "
-            "If not, do it in a refrigerator (`in`), or in less time."
-        )
-    return (
-        "Do it in a refrigerator (`in`), or in less time. To ferment, dry, age or sprout it on "
-        "purpose needs a variance: `for: ferment`, `for: dry` to dry or age it, or `for: sprout`."
-    )
 
 
 def _limit(context: StepContext, limit: Most, total: Fraction) -> TimeLimit:

@@ -4,9 +4,19 @@ from __future__ import annotations
 
 from generator.measures.words import listed
 from generator.resolve.joined import House
-from generator.rules.basics.context import StepContext, both, cited
+from generator.rules.basics.context import StepContext, authorisation_problem, both, cited
 from generator.rules.basics.limit import figure_of
 from generator.rules.cold.holding import held_cold, held_hot
+from generator.rules.cold.never_chilled import PLANS
+
+CALLED = {
+    "ferments": "fermenting",
+    "dries": "drying",
+    "ages": "ageing",
+    "sprouts": "sprouting",
+    "smokes": "smoking",
+}
+"""What is done by a plan, in words, by its effect."""
 
 
 def figures(context: StepContext) -> str:
@@ -23,14 +33,68 @@ def figures(context: StepContext) -> str:
 
 def names_of(context: StepContext) -> str:
     """What of the food needs the cold, by name; the formula, where that is more than three."""
+    return listed(_named(context))
+
+
+def it_is(context: StepContext) -> str:
+    """The same with its verb: "Milk is", "Milk and Egg are"."""
+    named = _named(context)
+    return f"{listed(named)} {'is' if len(named) == 1 else 'are'}"
+
+
+def does_it(context: StepContext) -> str:
+    """The same behind the verb of a question: "does Milk", "do Milk and Egg"."""
+    named = _named(context)
+    return f"{'does' if len(named) == 1 else 'do'} {listed(named)}"
+
+
+def _named(context: StepContext) -> list[str]:
     found = [c for c in context.before.components if c.tcs or c.raw_animal]
     found_names = list(dict.fromkeys(c.through or c.name for c in found))
     if not found_names or len(found_names) > 3 or not context.before.raw_animals:
-        return context.formula.formula.name
-    return listed(found_names)
+        return [context.formula.formula.name]
+    return found_names
 
 
 def held_in(house: House) -> str:
     """Document and clause of the row for holding cold; empty where there is none."""
     cold = held_cold(house)
     return cited(house, cold[1]) if cold is not None else ""
+
+
+def by_a_plan_before(context: StepContext) -> str:
+    """What a plan in force let the food do at a step before, as an effect; empty where none did."""
+    house = context.house
+    done = [e for s in context.formula.before(context.step.number) for e in PLANS if e in s.effects]
+    in_force = (e for e in done if not authorisation_problem(house, PLANS[e], "none", ""))
+    return next(in_force, "")
+
+
+def do_otherwise(context: StepContext) -> str:
+    """What to do about a time that is too long; where the place is hot enough, it may be a cook."""
+    hot, at = held_hot(context.house), context.step.step.at
+    figure = hot[1].value if hot is not None else None
+    if at is not None and figure is not None and figure <= at.coolest:
+        return (
+            "Does the heat cook it through? Write `does: cooks` and its core `target`. If not, "
+            "take less time."
+        )
+    effect = by_a_plan_before(context)
+    if effect:
+        return (
+            f"Does your plan for {CALLED[effect]} cover this step? Write `does: {effect}` on it. "
+            "If not, do it in a refrigerator (`in`), or in less time."
+        )
+    return (
+        "Do it in a refrigerator (`in`), or in less time. To ferment, dry, age or sprout it on "
+        "purpose needs a variance: `for: ferment`, `for: dry` to dry or age it, or `for: sprout`."
+        + _smoked_to_keep(context)
+    )
+
+
+def _smoked_to_keep(context: StepContext) -> str:
+    """How a chef says that smoke keeps the food, where it is smoked for its flavour, or nothing is
+    said."""
+    if "smokes" not in context.step.effects:
+        return ""
+    return " Smoked to keep it by a variance, `for: smoke`? Write `smoked_for: keeping`."

@@ -94,12 +94,15 @@ def held_cold(house: House) -> tuple[str, HoldRow] | None:
     return _row(house, "cold_hold")
 
 
-def bounds_of(house: House) -> Bounds:
-    """The figures for holding cold and hot of the pack in force."""
+def bounds_of(house: House, smoked_for: str = "") -> Bounds:
+    """The figures for holding cold and hot of the pack in force, and the plans: of food that says
+    it is smoked to keep it, that for smoking too."""
     cold, hot = held_cold(house), held_hot(house)
     plans = frozenset(
         e for e, plan in PLANS.items() if not authorisation_problem(house, plan, "none", "")
     )
+    if smoked_for == "keeping" and not authorisation_problem(house, "smoke", "none", ""):
+        plans |= {"smokes"}
     return Bounds(cold[1].value if cold else None, hot[1].value if hot else None, plans)
 
 

@@ -177,13 +177,10 @@ def _unsaid(context: StepContext) -> Outcome | None:
     the cold before one does: cooked in two goes, whatever it is called."""
     step = context.step
     raw = [c for c in context.before.raw_animals if not c.seared]
-    if not raw or not _heats_without_cooking(context):
+    if not raw or context.stay.during == "by plan" or not _heats_without_cooking(context):
+        return None  # dried or smoked by a plan on file: the plan has its heat
+    if _goes_on(context):
         return None
-    for later in context.formula.after(step.number):
-        if "cooks" in later.effects:
-            return None
-        if _cools(later) or later.effects & WAITS:
-            break
     rows = context.house.pack.rows_of(PartCookRow)
     finding = context.finding(
         "part-cook-unsaid",
@@ -197,6 +194,17 @@ def _unsaid(context: StepContext) -> Outcome | None:
         source=context.source(rows[0][1]).document + ", " + rows[0][1].clause if rows else "",
     )
     return Outcome((), (finding,))
+
+
+def _goes_on(context: StepContext) -> bool:
+    """Whether a step cooks it before it waits or is put into the cold; or a guest who asks for it
+    so gets it at once."""
+    for later in context.formula.after(context.step.number):
+        if "cooks" in later.effects:
+            return True
+        if _cools(later) or later.effects & WAITS:
+            return False
+    return bool(context.formula.formula.undercooked)
 
 
 def _heats_without_cooking(context: StepContext) -> bool:

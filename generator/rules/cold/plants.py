@@ -102,18 +102,52 @@ def _sprouts(kind: Plant | None, wet_s: Fraction) -> bool:
     )
 
 
-def soured(product: Product, effects: frozenset[str], wet_s: Fraction, house: House) -> Product:
+def soured(
+    product: Product,
+    effects: frozenset[str],
+    wet_s: Fraction,
+    house: House,
+    soaked: bool = False,
+) -> Product:
     """The product once moist raw plant food in it ferments: by a step that says so, or salted or
-    wet, once it has been warm for ``wet_s`` seconds, longer than food may be out of the cold.
+    wet, once it has been warm for ``wet_s`` seconds, longer than food may be out of the cold. Grain
+    and nuts count too where they are ``soaked`` as long and no step cooks them later: rice that is
+    drunk as horchata.
 
     It needs the cold from then on, cut or whole: what ferments to keep asks for its plan (Food Code
     3-502.11), whatever was done to it before. The time is a working rule of this manual.
     """
-    stands = wet_s > house.library.preparation.most.seconds and _salted_or_wet(product, house)
+    long = wet_s > house.library.preparation.most.seconds
+    wet = _salted_or_wet(product, house)
     sour = bool(product.acidified) or "acidifies" in effects  # it is asked for its pH there
-    if "ferments" not in effects and (sour or not stands):
+    stands = "ferments" in effects or (long and wet and not sour)
+    kinds = house.library.plants if soaked and long and not sour else {}
+    found = tuple(
+        changed(c, tcs=True) if (stands and _can_sour(c)) or _soaks(c, kinds.get(c.plant)) else c
+        for c in product.components
+    )
+    return changed(product, components=found)
+
+
+def _soaks(part: Component, kind: Plant | None) -> bool:
+    """Whether it is raw grain, a pulse or a nut, by its kind."""
+    raw = part.state in RAW_STATES and not (part.cooked or part.heated)
+    return kind is not None and kind.soaks and raw
+
+
+def without_its_paper(product: Product, step: JoinedStep, house: House) -> Product:
+    """The product with what came from a formula made ahead that needs no cold by a document alone
+    (``papered``) needing it again, once water is put to it here: the document is of that food as it
+    was. Heated plant food needs the cold (Food Code 1-201.10)."""
+    if not any(c.papered for c in product.components):
         return product
-    found = tuple(changed(c, tcs=True) if _can_sour(c) else c for c in product.components)
+    theirs = {c.came for c in product.components if c.papered}
+    water = any(is_water(house, c) and c.came not in theirs for c in product.components)
+    if not (water or wets(step)):
+        return product
+    found = tuple(
+        changed(c, tcs=True, papered=False) if c.papered else c for c in product.components
+    )
     return changed(product, components=found)
 
 

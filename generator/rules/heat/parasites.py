@@ -24,7 +24,7 @@ from generator.rules.basics.context import (
     held,
 )
 from generator.rules.basics.limit import Figure, Hold, KeepingLimit, Verdict, figure_of
-from generator.rules.basics.product import Component
+from generator.rules.basics.product import RAW_STATES, Component
 
 SUPPLIER = "freeze"
 
@@ -35,7 +35,15 @@ def is_fish(house: House, component: Component) -> bool:
 
 
 def _raw_fish(house: House, components: tuple[Component, ...]) -> tuple[Component, ...]:
-    return tuple(c for c in components if c.raw_animal and is_fish(house, c))
+    raw = (c for c in components if c.raw_animal or _ready_by_a_plan(c))
+    return tuple(c for c in raw if is_fish(house, c))
+
+
+def _ready_by_a_plan(component: Component) -> bool:
+    """Whether it came raw and was never cooked: fermented, dried or smoked by a plan it counts as
+    ready to eat, and parasites live on in it all the same."""
+    facts = component.facts
+    return facts is not None and facts.state in RAW_STATES and not component.cooked
 
 
 def _rows(house: House) -> list[tuple[str, ParasitesRow]]:
@@ -158,7 +166,8 @@ def _asked_for(context: StepContext) -> bool:
     known = {row.applies for _, row in context.house.pack.rows_of(ParasitesRow)}
     fish = _raw_fish(context.house, context.before.components)
     unfreed = [c for c in fish if not (c.parasites in known and _fits(c.parasites, c))]
-    return bool(unfreed) and bool(context.formula.formula.undercooked)
+    by_plan = any(not c.raw_animal for c in unfreed)
+    return bool(unfreed) and (by_plan or bool(context.formula.formula.undercooked))
 
 
 def _storing(context: StepContext) -> Outcome:
@@ -274,7 +283,8 @@ def served_raw(context: EndContext) -> EndOutcome:
     frozen by the supplier, or a kind the code lists as needing no freezing.
     """
     formula, house = context.formula.formula, context.house
-    fish = _raw_fish(house, context.product.components) if formula.undercooked else ()
+    raw = _raw_fish(house, context.product.components)
+    fish = raw if formula.undercooked else tuple(c for c in raw if not c.raw_animal)
     known = {row.applies for _, row in house.pack.rows_of(ParasitesRow)}
     findings = [
         _not_freed(context, one, one.parasites in known)
@@ -299,7 +309,7 @@ def _not_freed(context: EndContext, one: Component, known: bool) -> Finding:
         "parasites-not-frozen",
         "error",
         _parasites_problem(context, one, known),
-        formula.place("undercooked"),
+        formula.place("undercooked") if formula.undercooked else formula.key_place("name"),
         help,
         source=cited(house, rows[0][1]) if rows else "",
         about=frozenset({context.formula.id}),
@@ -316,9 +326,10 @@ def _parasites_problem(context: EndContext, one: Component, known: bool) -> str:
     why = "the freezing isn't cold or long enough for it" if frozen else "nothing does"
     if any(map(denies_solid, frozen)):
         why += ": by `solid: no` its time begins before the fish is frozen solid"
+    eaten = "served raw or undercooked" if one.raw_animal else "kept by a plan and never cooked"
     return (
-        f"{context.formula.formula.name}: {one.name} is served raw or undercooked, so it must be "
-        f"freed of parasites, but {why}."
+        f"{context.formula.formula.name}: {one.name} is {eaten}, so it must be freed of "
+        f"parasites, but {why}."
     )
 
 

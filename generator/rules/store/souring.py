@@ -313,10 +313,11 @@ ACIDIFY = (
 
 def asked_of_sour(context: EndContext) -> str:
     """The same, to be put behind the fix of food that needs the cold and is sour; empty if it isn't
-    or the law in force knows no acidified food."""
+    (drying keeps it), or the law in force knows no acidified food."""
     if context.house.pack.row_for(AcidityRow, "keeping") is None or _acidified(context):
         return ""
-    return f" {ACIDIFY}" if _sour_by(context) else ""
+    sour = _sour_by(context) and _what_keeps(context) != "drying"
+    return f" {ACIDIFY}" if sour else ""
 
 
 def _perishable(context: EndContext) -> bool:
