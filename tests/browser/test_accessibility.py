@@ -159,7 +159,7 @@ def test_axe_finds_nothing_at_the_bench(
     rules = RULES if scheme == "light" else COLOURS
     with tab(browser, color_scheme=scheme) as page:
         page.goto(server.address + "cold-kitchen/turkey-chive-roll/")
-        page.locator("#step-7 .ks-at-bench .ks-timer button").first.click()
+        page.locator("#step-7 .ks-at-start .ks-timer button").first.click()
         page.wait_for_selector(".ks-batches[open]")
         assert violations(page, axe, rules, within=OPEN) == []
         page.locator(".ks-batches .ks-go").click()
