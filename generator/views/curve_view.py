@@ -29,20 +29,23 @@ Corner = tuple[float, float | None]
 
 @dataclass(frozen=True)
 class Tick:
-    """A mark on an axis: where, and what it says."""
+    """A mark on an axis: where, and what it says; ``other`` in the other temperature scale."""
 
     at: str
     words: str
+    other: str = ""
 
 
 @dataclass(frozen=True)
 class Label:
-    """What is written on a limit: where it begins, or ends (``anchor``), and its words."""
+    """What is written on a limit: where it begins, or ends (``anchor``), and its words; ``other``
+    in the other temperature scale."""
 
     x: str
     y: str
     anchor: str
     words: str
+    other: str
 
 
 @dataclass(frozen=True)
@@ -134,6 +137,11 @@ class _Field:
         near = [within for _, within in corners if within is not None and within <= _LATE * last]
         return _Field(max([last, *near]), low, max(high, low + step), step, unit)
 
+    @property
+    def other(self) -> Degree:
+        """The scale that isn't drawn."""
+        return "°F" if self.unit == "°C" else "°C"
+
     def x(self, seconds: float) -> float:
         return LEFT + seconds / self.end * WIDE
 
@@ -163,15 +171,15 @@ class _Field:
     def label(self, celsius: float, within: float | None) -> Label:
         """What is to be reached by when: right of the deadline, at the top; over the rule where
         there is no room or no deadline."""
-        words = degrees(celsius, self.unit)
-        words += "" if within is None else f" by {duration(Fraction(within), days=False)}"
+        by = "" if within is None else f" by {duration(Fraction(within), days=False)}"
+        words, other = (f"{degrees(celsius, unit)}{by}" for unit in (self.unit, self.other))
         y = self.y(_in(celsius, self.unit)) - 7
         if within is None or not self.timed(within):
-            return Label(f"{LEFT + WIDE / 2:.1f}", f"{max(TOP + 13, y):.1f}", "middle", words)
+            return Label(f"{LEFT + WIDE / 2:.1f}", f"{max(TOP + 13, y):.1f}", "middle", words, other)
         x = self.x(within)
         if x + 6 + _LETTER * len(words) <= LEFT + WIDE:
-            return Label(f"{x + 6:.1f}", f"{TOP + 13}", "start", words)
-        return Label(f"{x - 6:.1f}", f"{max(TOP + 13, y):.1f}", "end", words)
+            return Label(f"{x + 6:.1f}", f"{TOP + 13}", "start", words, other)
+        return Label(f"{x - 6:.1f}", f"{max(TOP + 13, y):.1f}", "end", words, other)
 
     def across(self) -> list[Tick]:
         step = next((s for s in _HOURS if self.end / s <= 4), _HOURS[-1])
@@ -184,7 +192,15 @@ class _Field:
 
     def up(self) -> list[Tick]:
         marks = range(int(self.bottom), int(self.top) + 1, self.step)
-        return [Tick(f"{self.y(d):.1f}", f"{plain(Fraction(d))}°") for d in marks]
+        return [
+            Tick(f"{self.y(d):.1f}", f"{plain(Fraction(d))}°", f"{plain(self.turned(d), 1)}°")
+            for d in marks
+        ]
+
+    def turned(self, degrees_: int) -> Fraction:
+        """A mark's degrees in the other scale."""
+        up, by = Fraction(32), Fraction(9, 5)
+        return degrees_ * by + up if self.unit == "°C" else (degrees_ - up) / by
 
 
 def _in(celsius: float, unit: Degree) -> float:
