@@ -22,7 +22,7 @@ from generator.review.near import Near, within_error
 from generator.review.readings import ReadingLog, log_of
 from generator.review.results import Judged, Word
 from generator.review.verdicts import judge, provable
-from generator.rules.basics.limit import CoolingLimit, Limit, Probed
+from generator.rules.basics.limit import CoolingLimit, Limit, Probed, held_against, of_guidance
 from generator.sheet.history import YieldSeries
 from generator.sheet.sheet import Sheet
 
@@ -49,7 +49,9 @@ class StepVerdict:
     @property
     def said(self) -> str:
         """The word as it is read; of a pass within the probe's error with its doubt."""
-        return "within its limit only if the probe is exact" if self.near else _WORDS[self.word]
+        words = "within its limit only if the probe is exact" if self.near else _WORDS[self.word]
+        guided = of_guidance(self.judged.limit)
+        return words.replace("OF LIMIT", "OF GUIDANCE").replace(_ITS, _GUIDED) if guided else words
 
     @property
     def why(self) -> str:
@@ -60,7 +62,8 @@ class StepVerdict:
             else f" {near.words}"
             for near in self.near
         )
-        return f"{self.judged.why}{doubts}"
+        guidance = f" {self.judged.limit.note}" if of_guidance(self.judged.limit) else ""
+        return f"{self.judged.why}{doubts}{guidance}"
 
 
 @dataclass(frozen=True)
@@ -148,7 +151,7 @@ def _verdicts(
     """The verdict on each limit that readings can prove, where the record has readings of its
     step."""
     answered = {one.step for one in record.deviations}
-    for limit in sheet.walk.limits:
+    for limit in held_against(sheet.walk.limits):
         if not provable(limit) or limit.measured not in ("core", "surface"):
             continue
         log = _log(record, sheet, limit)
@@ -165,7 +168,7 @@ def _unread(record: MadeBatch, sheet: Sheet) -> tuple[str, ...]:
     read = {one.step for one in record.readings}
     asked = (
         limit.step
-        for limit in sheet.walk.limits
+        for limit in held_against(sheet.walk.limits)
         if provable(limit) and limit.measured in ("core", "surface")
     )
     return tuple(dict.fromkeys(step for step in asked if step and step not in read))
@@ -241,6 +244,7 @@ def recorded_record(found: Recorded) -> dict[str, Any]:
 
 
 _OF_VERDICT: dict[Word, str] = {"pass": "within", "cannot tell": "open", "fail": "out"}
+_ITS, _GUIDED = "its limit", "what guidance advises"
 _WORDS = {"out": "OUT OF LIMIT", "within": "within its limit", "open": "can't tell"}
 
 

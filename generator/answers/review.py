@@ -20,7 +20,13 @@ from generator.review.results import Judged, ProbeFound, StageFound
 from generator.review.verdicts import judge, watched
 from generator.rules.basics.context import both
 from generator.rules.basics.in_words import limit_words
-from generator.rules.basics.limit import CoolingLimit, HeatingLimit, Law, Probed, Reach
+from generator.rules.basics.limit import (
+    HeatingLimit,
+    Law,
+    Probed,
+    Reach,
+    of_guidance,
+)
 from generator.rules.heat.roast import GROUP as ROAST
 
 
@@ -121,7 +127,7 @@ def review_record(review: Review) -> dict[str, Any]:
             "why": judged.why,
             "met_row": judged.met_row,
             "limit": _limit_words(limit),
-            "guidance": limit.note if _guided(limit) else None,
+            "guidance": limit.note if of_guidance(limit) else None,
             "target": limit.target if own_target(judged) is not None else None,
             "target_missed": target_missed(review.log, judged) or None,
             "house": house_record(limit.house) if limit.house is not None else None,
@@ -252,7 +258,7 @@ def review_text(review: Review) -> str:
         "",
         f"{review.name}{revision}: {where}",
         f"{_head(limit)}: {_AT.get(limit.measured, '')}{_limit_words(limit)}",
-        *([limit.note] if _guided(limit) else []),
+        *([limit.note] if of_guidance(limit) else []),
         f"Source: {limit.source.document}, {limit.source.clause}",
         *_house_lines(review),
         f"Readings: {review.log.file}, SHA-256 {review.digest}",
@@ -278,13 +284,8 @@ def review_text(review: Review) -> str:
     return _plain_spaces("\n".join(out))
 
 
-def _guided(limit: Probed) -> bool:
-    """Whether it is a time of guidance beside law that sets none."""
-    return isinstance(limit, CoolingLimit) and limit.beside_law
-
-
 def _head(limit: Probed) -> str:
-    return "Guidance" if _guided(limit) else "Limit"
+    return "Guidance" if of_guidance(limit) else "Limit"
 
 
 def _house_lines(review: Review) -> list[str]:

@@ -28,7 +28,7 @@ from generator.review.near import within_error
 from generator.review.readings import ReadingLog, food_temperature, log_of, read_log
 from generator.review.stamps import ORDERS, Order
 from generator.review.verdicts import Around, judge, provable
-from generator.rules.basics.limit import CoolingLimit, InWords, Limit, Probed
+from generator.rules.basics.limit import CoolingLimit, Limit, Probed, held_against
 from generator.rules.store.shelf import Shelf
 from generator.sheet.sheet import Sheet
 
@@ -179,7 +179,7 @@ def _limit_of(batch: BatchRecord | None, subject: Sheet | Shelf, step: str | Non
     Refused."""
     if batch is None or step is not None:
         return _limit(subject, step)
-    limits = _with_guidance(subject)
+    limits = _limits(subject)
     read = {r.limit for r in _counting(batch)}
     places = [p for p in _places(subject, limits) if p.limit.id in read]
     if len(places) == 1:
@@ -242,7 +242,7 @@ def _limit(subject: Sheet | Shelf, step: str | None) -> Probed:
 
     A step that has the id `store` itself is meant before the finished food's store.
     """
-    limits = _with_guidance(subject)
+    limits = _limits(subject)
     places = _places(subject, limits)
     names = list(dict.fromkeys(p.name for p in places))
     if not places:
@@ -263,11 +263,8 @@ def _limit(subject: Sheet | Shelf, step: str | None) -> Probed:
     return at[0].limit
 
 
-def _with_guidance(subject: Sheet | Shelf) -> list[Limit]:
-    """The limits, and in the place of law of cooling in words the time that guidance gives beside
-    it: readings are held against that, and it is named as guidance."""
-    limits = subject.walk.limits if isinstance(subject, Sheet) else subject.limits
-    return [(lm.guided or lm) if isinstance(lm, InWords) else lm for lm in limits]
+def _limits(subject: Sheet | Shelf) -> list[Limit]:
+    return held_against(subject.walk.limits if isinstance(subject, Sheet) else subject.limits)
 
 
 def _own_places(places: Sequence[_Place], own: Sequence[Limit]) -> list[_Place]:

@@ -20,6 +20,7 @@ from generator.rules.basics.limit import (
     KeepingLimit,
     Limit,
     Probed,
+    held_against,
     most_time,
 )
 from generator.rules.heat.roast import GROUP as ROAST
@@ -33,14 +34,15 @@ _SCALES: tuple[Degree, Degree] = ("°C", "°F")
 
 def bench_record(sheet: Sheet, limit: Limit, view: LimitView) -> dict[str, Any]:
     """The record of one limit: its clocks, and the figures a reading of it is held against. Empty
-    for a limit that asks for neither."""
+    for a limit that asks for neither. Beside law in words it is of what guidance advises."""
+    ident, (limit,) = limit.id, held_against([limit])
     own = sheet.house.kitchen.temperature
     clocks = _clocks(limit, own)
     read = isinstance(limit, Probed) and most_time(limit) is None
     if not clocks and not read:
         return {}
     record: dict[str, Any] = {
-        "id": limit.id,
+        "id": ident,
         "no": limit.number or None,
         "name": view.done,
         "hazard": limit.hazard,

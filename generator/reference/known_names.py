@@ -109,6 +109,8 @@ class KnownNames:
         self._names = {_phrase(n): ident for ident, food in foods.items() for n in food.names}
         known = [*self._roles, *self._unless, *self._turned, *self._others, *self._names]
         self._longest = max(map(len, known), default=1)
+        self._begin = {phrase[0] for phrase in known if phrase}
+        self._cut_before: dict[str, bool] = {}
 
     def of_names(self, names: Iterable[str]) -> tuple[NameFacts, ...]:
         """What each of an ingredient's ``names`` says; nothing if any of them says that it isn't
@@ -220,9 +222,13 @@ class KnownNames:
 
     def cuts(self, text: str) -> bool:
         """Whether a word of ``text`` says that something is cut: diced, wedges, tear."""
-        words = _phrase(text)
-        found = (self._at(words, i, self._roles) for i in range(len(words)))
-        return any(phrase is not None and "cut" in self._roles[phrase] for phrase in found)
+        if text not in self._cut_before:
+            words = _phrase(text)
+            found = (self._at(words, i, self._roles) for i in range(len(words)))
+            self._cut_before[text] = any(
+                phrase is not None and "cut" in self._roles[phrase] for phrase in found
+            )
+        return self._cut_before[text]
 
     def _ready(self, words: Phrase) -> bool:
         for i in range(len(words)):
@@ -248,6 +254,8 @@ class KnownNames:
 
     def _at(self, words: Phrase, start: int, known: Iterable[Phrase]) -> Phrase | None:
         """The longest known phrase at a place."""
+        if words[start] not in self._begin:  # most words begin none
+            return None
         for size in range(min(self._longest, len(words) - start), 0, -1):
             if words[start : start + size] in known:
                 return words[start : start + size]

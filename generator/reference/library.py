@@ -84,6 +84,11 @@ class Library:
         )
 
     @cached_property
+    def said_words(self) -> tuple[str, ...]:
+        """All the words of steps that say an effect."""
+        return tuple(word for said in self.said.values() for word in said.words)
+
+    @cached_property
     def densest(self) -> tuple[Fraction, str]:
         """The heaviest measured foodstuff, in g for a ml, and its name."""
         found = (Fraction(0), "")

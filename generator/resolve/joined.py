@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 from generator.measures.exact import Fraction
 from generator.measures.units import Units
@@ -20,6 +20,8 @@ from generator.records.yields import StepYield
 from generator.reference.library import Library
 from generator.reference.packs import Pack
 from generator.reference.rows import AllergenList
+
+_T = TypeVar("_T")
 
 
 @dataclass(frozen=True)
@@ -222,3 +224,14 @@ class House:
     def kept(self) -> dict[Any, Any]:
         """What was worked out of the house alone, by whoever did: every step asks for the same."""
         return {}
+
+    def once(self, what: str, record: object, worked_out: Callable[[], _T]) -> _T:
+        """What is ``worked_out`` of the house and one of its records alone: once for all formulas.
+
+        ``what`` names it. The record is kept beside it, so that no other can come to its place.
+        """
+        key = (what, id(record))
+        held: tuple[object, _T] | None = self.kept.get(key)
+        if held is None:
+            held = self.kept[key] = (record, worked_out())
+        return held[1]

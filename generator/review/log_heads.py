@@ -58,7 +58,8 @@ _WORD = (
     "cent(?:re|er)|reading|value|top|bottom|side"
 )
 _NUMBERED = re.compile(
-    rf"(?P<name>(?:(?:{_WORD})[ _.\-]*)+(?:(?:no\.?|\#)?\s*\d{{1,3}}|[a-z](?![a-z]))?)"
+    rf"(?P<name>(?:(?:{_WORD})[ _.\-]*)+(?:(?:no\.?|\#)?\s*\d{{1,3}}|[a-z](?![a-z]))?"
+    rf"(?:(?<=\d)[ _.\-]*temp(?:erature)?\.?)?)"
     rf"(?:[ _,/]+|(?=[(\[°º])){_UNIT}",
     re.IGNORECASE,
 )
@@ -142,6 +143,11 @@ def _without_time(path: Path, lines: list[LogLine]) -> Finding:
 def _no_time_among(cells: Sequence[str]) -> tuple[str, str]:
     """What is said of heads among which none is known as the time, and what to do."""
     elapsed = next((c for c in cells if _ELAPSED.search(c)), None)
+    if sum(map(_side_by_side, cells)) > 1:
+        return (
+            "The readings are side by side, and none has its own time of day.",
+            f"Write a line for each reading, with the time it was read. {FORM}",
+        )
     dated = next((c for c in cells if re.search("date|time", c, re.IGNORECASE)), None)
     if elapsed is not None:
         return (
@@ -159,6 +165,11 @@ def _no_time_among(cells: Sequence[str]) -> tuple[str, str]:
         f"The columns are {named}. Rename the column of times to time. Rename the food's "
         f"temperature to temp_c or temp_f. {FORM}",
     )
+
+
+def _side_by_side(cell: str) -> bool:
+    """Whether it heads the readings of one hour after the start: `2 hr`, `Temp after 4 hours`."""
+    return re.search(r"\d\s*(?:h|hrs?|hours?|min|mins|minutes?)\b", cell, re.IGNORECASE) is not None
 
 
 def _is_time(name: str) -> bool:

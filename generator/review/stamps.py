@@ -13,7 +13,8 @@ ORDERS: tuple[Order, ...] = ("day-first", "month-first")
 
 _ZONE = r"\s*(?P<zone>Z|[+-]\d{2}:?\d{2})?"
 _CLOCK = (
-    r"(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<second>\d{2})(?:[.,](?P<part>\d{1,6}))?)?"
+    r"(?P<hour>\d{1,2})(?:[:.]|\s?[hH]\s?)(?P<minute>\d{2})"
+    r"(?:[:.](?P<second>\d{2})(?:[.,](?P<part>\d{1,6}))?)?"
     r"(?:\s*(?P<half>[AaPp])\.?[Mm]\.?)?"
 )
 _YEAR_FIRST = re.compile(

@@ -4,6 +4,7 @@ worse."""
 
 from __future__ import annotations
 
+import functools
 import re
 from dataclasses import dataclass, replace
 
@@ -160,6 +161,12 @@ def machines(step: JoinedStep) -> frozenset[str]:
 def _named(step: JoinedStep) -> frozenset[str]:
     """The kinds of machine that the words of a step, or the name of its machine, say."""
     text = _text(step) if step.machine is None else f"{_text(step)} {step.machine.name}"
+    return _named_in(text)
+
+
+@functools.lru_cache(4096)
+def _named_in(text: str) -> frozenset[str]:
+    """The kinds of machine a text says: each step is asked several times."""
     return frozenset(kind for kind, word in _NAMED.items() if word.search(text))
 
 

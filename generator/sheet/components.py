@@ -137,13 +137,28 @@ def _raw_flour(component: Component, sub: Walk) -> bool:
 def _of_ingredient(house: House, line: WeighedLine, facts: Ingredient) -> Component:
     """An ingredient's facts, as it comes and is prepared."""
     joined = line.joined
-    plant = plant_of(joined.item, facts, house.library.plants)
+    item = joined.item
+    known = house.once(f"component {item}", facts, lambda: _as_it_comes(house, item, facts))
+    return changed(
+        known,
+        grams=line.grams,
+        part=joined.part,
+        room=_room(house.library, line, facts),
+        cut=bool(joined.line.prepare),
+        whole=joined.line.whole,
+        pieces=not stays_whole(joined.line),
+    )
+
+
+def _as_it_comes(house: House, item: str, facts: Ingredient) -> Component:
+    """An ingredient's facts, whatever line it is on."""
+    plant = plant_of(item, facts, house.library.plants)
     ready = facts.state == "ready-to-eat"
     salt = salt_in(facts)
     return Component(
-        joined.item,
+        item,
         facts.name,
-        line.grams,
+        Fraction(0),
         facts.species,
         facts.state,
         facts.form,
@@ -153,20 +168,15 @@ def _of_ingredient(house: House, line: WeighedLine, facts: Ingredient) -> Compon
         function=facts.function or "",
         nitrite=facts.nitrite or Fraction(0),
         cure=_cure_facts(facts),
-        part=joined.part,
         salt=salt,
         water=water_in(house.library, facts, salt),
-        room=_room(house.library, line, facts),
         parasites=_parasites(facts),
         plant=plant,
-        cut=bool(joined.line.prepare),
         chilled=ready and facts.tcs and facts.arrives != "hot",
         packed=ready and facts.commercially_packed,
         no_air=_no_air(facts),
         whole_muscle=facts.whole_muscle,
-        whole=joined.line.whole,
         cured_roast=facts.cured_roast,
-        pieces=not stays_whole(joined.line),
         comes=_ARRIVES[facts.arrives or "cold"],
         comes_stated=facts.arrives is not None,
         ambient=_ambient(facts),

@@ -83,8 +83,13 @@ def vessel_at(
     return None
 
 
+_OFFERED = ("box", "cylinder", "casing")
+"""Pans before pots and jars, and these before casings: food is cooled and held in pans."""
+
+
 def _vessel_missing(sheet: Sheet, equipment: Mapping[str, Equipment]) -> Refused:
-    known = [i for i, e in equipment.items() if isinstance(e, Vessel)]
+    vessels = {i: e for i, e in equipment.items() if isinstance(e, Vessel)}
+    known = sorted(vessels, key=lambda ident: _OFFERED.index(vessels[ident].shape))
     return Refused(
         "vessel-missing",
         f"Nothing says what {sheet.name} is in.",

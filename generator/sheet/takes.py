@@ -219,11 +219,11 @@ def handed_at(walk: Walk, walked: WalkedStep) -> Handed | None:
     own = [ln.grams for ln in walk.lines if ln.joined.part in walked.step.parts]
     grams = walked.before.mass - sum(own, Fraction(0))
     come = sorted({one.number for one in walked.step.comes})
+    if not own or grams <= 0 or not come:
+        return None
     before = {c.part for c in walked.before.components} - set(walked.step.parts)
     if all(weighed_for(walk, part) == walked.step.id for part in before):
         return None  # their lines say it
-    if not own or grams <= 0 or not come:
-        return None
     return Handed(grams, f"{'step' if len(come) == 1 else 'steps'} {listed(list(map(str, come)))}")
 
 

@@ -344,6 +344,10 @@ def unit_weights_of(house: House, facts: Ingredient | None) -> tuple[UnitWeight,
     a volume weighed here goes for every volume, whatever its unit."""
     if facts is None:
         return ()
+    return house.once("unit weights", facts, lambda: _unit_weights_of(house, facts))
+
+
+def _unit_weights_of(house: House, facts: Ingredient) -> tuple[UnitWeight, ...]:
     found: tuple[UnitWeight, ...] = ()
     folder = house.library.folder
 

@@ -13,7 +13,14 @@ from generator.measures.exact import Fraction
 from generator.measures.rounding import to_side
 from generator.measures.temperature import Degree
 from generator.measures.words import NARROW, duration, plain
-from generator.rules.basics.limit import CoolingLimit, Figure, HeatingLimit, Limit, most_time
+from generator.rules.basics.limit import (
+    CoolingLimit,
+    Figure,
+    HeatingLimit,
+    Limit,
+    held_against,
+    most_time,
+)
 from generator.views.code_line import ADVISED
 from generator.views.limit_view import figures_in, other_scale
 
@@ -46,7 +53,8 @@ class LawClock:
 
 def law_clocks(limit: Limit, own: Degree) -> tuple[LawClock, ...]:
     """The clocks of a limit, ``own`` being the kitchen's scale; empty where it sets no most time. A
-    hold is no clock of these: it is a least time."""
+    hold is no clock of these: it is a least time. Beside law in words it is what is advised."""
+    limit = held_against([limit])[0]
     if isinstance(limit, CoolingLimit):
         return tuple(_cooling(limit, own))
     if isinstance(limit, HeatingLimit) and limit.reach is not None:
@@ -85,16 +93,17 @@ def _cooling(limit: CoolingLimit, own: Degree) -> Iterator[LawClock]:
     if limit.begin_s is not None:
         begun = Due(_down(limit.begin_s), "chilling begun", "chilling begun")
         yield LawClock("begin", "Cooking ends", "Cooking ends", None, (begun,))
+    advised = [stage.advised or limit.beside_law for stage in limit.stages]
     both = (figures_in(limit, own, own), figures_in(limit, other_scale(own), own))
     due = tuple(
         Due(
             _down(stage.within_s),
-            f"{one.chip.figure}{ADVISED if stage.advised else ''}",
-            f"{other.chip.figure}{ADVISED if stage.advised else ''}",
+            f"{one.chip.figure}{ADVISED if so else ''}",
+            f"{other.chip.figure}{ADVISED if so else ''}",
             stage.after_stage,
-            stage.advised,
+            so,
         )
-        for stage, one, other in zip(limit.stages, *both, strict=False)
+        for stage, so, one, other in zip(limit.stages, advised, *both, strict=False)
     )
     if limit.clock is not None:
         yield _started_at("cool", limit.clock, own, due)

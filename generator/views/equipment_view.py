@@ -10,6 +10,7 @@ from generator.measures.words import NARROW, counted, date, duration, listed, pl
 from generator.records.equipment import (
     Cold,
     Equipment,
+    FailedCheck,
     LastCheck,
     Machine,
     Places,
@@ -83,6 +84,14 @@ def _checked(check: LastCheck, off: str) -> tuple[str, str]:
     return "Last check", f"{date(check.date)}, off by {off}" if off else date(check.date)
 
 
+def _failed(check: FailedCheck) -> str:
+    """When a check failed, how far it was off, and since when what it read is in doubt."""
+    since = (
+        f"right on {date(check.right_on)}" if check.right_on is not None else "never known right"
+    )
+    return f"{date(check.date)}, off by {check.off_by}, {since}"
+
+
 def _probe(probe: Thermometer) -> list[tuple[str, str]]:
     off = str(probe.accuracy)
     rows = [("Reads", listed([unit for unit in probe.reads])), ("Accuracy", f"±{off}")]
@@ -90,6 +99,8 @@ def _probe(probe: Thermometer) -> list[tuple[str, str]]:
     if check is not None:
         rows.append(_checked(check, str(check.off_by) if check.off_by is not None else ""))
     rows += _check_every(probe)
+    if probe.failed_checks:
+        rows.append(("Failed checks", "; ".join(map(_failed, probe.failed_checks))))
     if probe.measures != "food":
         return [*rows, ("For", probe.measures)]
     return [

@@ -25,9 +25,11 @@ from generator.intake.made_file import tree_of_batch
 from generator.measures.amounts import read_amount
 from generator.measures.marks import whole_figures, written_with
 from generator.measures.units import load_units
+from generator.pages import make_pages
 from generator.records.size import read_size
 from generator.resolve.made import History
 from generator.sheet.manual import Manual
+from generator.views.uris import EQUIPMENT_INDEX
 
 HOUSE = "equipment/house.yaml"
 UNITS = load_units(ROOT / "shared")
@@ -136,6 +138,15 @@ def test_a_failed_check_is_answered_by_what_was_done_and_by_another_thermometer(
     by_spare = by_spare.replace("value: 74 °C", "value: 74 °C, probe: Spare")
     assert record(kitchen, by_spare).returncode == 0
     assert "record-probe" not in {f.code for f in compute(kitchen).findings}
+
+
+def test_the_page_of_the_equipment_shows_a_failed_check(kitchen: Path) -> None:
+    edit(kitchen, HOUSE, "accuracy: 1 °C}", FAILED)
+    (page,) = (p.text for p in make_pages(compute(kitchen)) if p.uri == EQUIPMENT_INDEX)
+    page = page.replace("\u00a0", " ").replace("\u202f", " ")
+    assert "Failed checks" in page and re.search(
+        r"20 Nov\w* 2026, off by 5 °C, right on 16 Nov\w* 2026", page
+    ), page
 
 
 def test_a_failed_check_takes_no_day_and_no_lot_from_a_trace(kitchen: Path) -> None:

@@ -15,6 +15,9 @@ from commands import run
 from conftest import ROOT, compute
 
 from generator.files.finding import Finding
+from generator.pages.bench_record import bench_record
+from generator.views.clock_view import law_clocks
+from generator.views.limit_view import limit_view
 
 ROAST = "{do: roast, add: [meat], with: big-pot, target: core 76 °C for 30 s}"
 CHILL = "do: chill, in: chiller, target: to 5 °C"
@@ -161,3 +164,33 @@ def test_a_prediction_is_held_against_the_guidance(england: Path) -> None:
     assert "Guidance, not law: " in done.stdout
     record = json.loads(run(england, *typed, "--format", "json").stdout)
     assert record["stages"][0]["limit_min"] == GUIDED and "Guidance" in record["guidance"]
+
+
+def test_a_batchs_readings_are_held_against_the_guidance(england: Path) -> None:
+    put(england, "dish", f"{{{CHILL}}}", "{do: store, in: tall-fridge}")
+    for lot, rows, words in (
+        ("1", (("10:00", 66), ("10:20", 50), ("11:10", 7), ("11:25", 4)), "within what guidance"),
+        ("2", (("10:00", 66), ("10:30", 40), ("12:10", 11), ("14:30", 4)), "OUT OF GUIDANCE"),
+    ):
+        batch = england / f"batch-{lot}.yaml"
+        read = "".join(f"  - {{at: '{at}', step: chill, value: {c} °C}}\n" for at, c in rows)
+        batch.write_text(
+            f"formula: dish\nrevision: 1\nlot: '{lot}'\nday: 2026-11-20\nreadings:\n{read}",
+            encoding="utf-8",
+        )
+        done = run(england, "record", str(batch))
+        assert words in done.stdout and "Guidance, not law" in done.stdout, (
+            done.stdout + done.stderr
+        )
+
+
+def test_the_phone_runs_the_clock_of_the_guidance(england: Path) -> None:
+    """It names itself as advice, and no reading is judged by it as by a limit."""
+    put(england, "dish", f"{{{CHILL}}}", "{do: store, in: tall-fridge}")
+    manual = compute(england)
+    chill = next(lm for lm in manual.sheets["dish"].walk.limits if lm.step == "chill")
+    (clock,) = law_clocks(chill, "°C")
+    assert [(due.seconds, due.advised) for due in clock.due] == [(GUIDED * 60, True)]
+    assert clock.due[0].words.endswith("advised")
+    record = bench_record(manual.sheets["dish"], chill, limit_view(manual.house, chill))
+    assert record["id"] == chill.id and len(record["reads"]) == len(record["laws"]) == 1

@@ -13,7 +13,7 @@ from conftest import compute, edit
 from generator.files.finding import Finding
 
 ALL = "ingredients/all.yaml"
-PLAIN = """Cream of tartar; Coconut cream; Coconut milk; Cocoa butter; Butter beans; Butternut squash; Butterhead lettuce;
+PLAIN = """Ginger beer; Ginger ale; Root beer; Cream of tartar; Coconut cream; Coconut milk; Cocoa butter; Butter beans; Butternut squash; Butterhead lettuce;
 Butter lettuce; Eggplant; Nutmeg, ground; Oyster mushroom; King oyster mushrooms; Buckwheat; Buckwheat flour; Milk thistle;
 Beefsteak tomato; Beef tomato; Horseradish; Crab apple; Fish mint; Lamb's lettuce; Chicken of the woods;
 Hen of the woods; Duck sauce; Goat weed; Turkey rhubarb; Turkey tail; Shea butter; Apple butter; Vegan butter;

@@ -27,7 +27,7 @@ COLD = (
 )
 
 
-def served(kitchen: Path, steps: str) -> Manual:
+def served(kitchen: Path, steps: str, toss: str = "add: [dressing]") -> Manual:
     """Bream served raw on request after ``steps``, the first of which takes it in."""
     edit(kitchen, "equipment/house.yaml", "dish: {kind", f"{COLD}dish: {{kind")
     edit(
@@ -48,7 +48,7 @@ def served(kitchen: Path, steps: str) -> Manual:
         "  - do: toss\n    add: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
         "    target: to 4 °C\n",
         steps.replace("do: freeze\n", "do: freeze\n    add: [rice]\n", 1)
-        + "  - do: toss\n    add: [dressing]\n  - do: serve\n",
+        + f"  - do: toss\n    {toss}\n  - do: serve\n",
     )
     return compute(kitchen)
 
@@ -188,3 +188,15 @@ def test_a_freezer_is_no_heat(kitchen: Path) -> None:
     for uri in ("pass/rice-salad.md", "processes/toss.md"):
         page = next(p.html for p in make_pages(manual) if p.uri == uri)
         assert "Kept" in page and "<dt>Heat" not in page
+
+
+def test_what_is_frozen_beside_the_fish_is_no_freezing_of_it(kitchen: Path) -> None:
+    """The rice of the base kitchen is bream here; the dressing is frozen beside it."""
+    beside = "  - {do: freeze, work_on: [dressing], gives: ice, at: -21 °C, time: 3 days}\n"
+    errors = served(
+        kitchen,
+        f"  - {{do: weigh, add: [rice], gives: fish}}\n{beside}",
+        "work_on: [fish, ice]",
+    ).errors
+    said = [f.message for f in errors if f.code == "parasites-not-frozen"]
+    assert len(said) == 1 and "but nothing does" in said[0], [f.message for f in errors]

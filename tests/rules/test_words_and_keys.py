@@ -34,6 +34,20 @@ def test_a_word_for_work_that_no_step_does(kitchen: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    ("how", "said"),
+    [
+        ("Then keep warm on the back of the stove.", True),
+        ("It is held hot in the steam table.", True),
+        ("Keep the oven hot and the tins warm.", False),
+        ("Keep warm water beside it.", True),  # asked: another word than "keep warm" settles it
+    ],
+)
+def test_holding_hot_in_words_alone_is_asked_about(kitchen: Path, how: str, said: bool) -> None:
+    messages = asked(kitchen, how)
+    assert any("holds-hot" in m for m in messages) is said, messages
+
+
+@pytest.mark.parametrize(
     "step",
     [
         "{do: pack, with: sealer}",

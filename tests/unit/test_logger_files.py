@@ -60,6 +60,10 @@ def local(log: ReadingLog, index: int = 0) -> str:
         ("5 may 2026 2:00 PM", None, "2026-05-05 14:00"),
         ("Nov 26, 2026 14:00:30", None, "2026-11-26 14:00"),
         ("September 1, 2026, 14:00", None, "2026-09-01 14:00"),
+        ("20.11.2026 15.05", None, "2026-11-20 15:05"),  # Germany, Italy, the North
+        ("20.11.2026 9.05.30", None, "2026-11-20 09:05"),
+        ("20/11/2026 15h05", "day-first", "2026-11-20 15:05"),  # France
+        ("11/20/2026 3.05 PM", None, "2026-11-20 15:05"),
     ],
 )
 def test_a_date_is_read_as_it_was_written(
@@ -94,6 +98,9 @@ def test_a_date_of_two_readings_is_asked_about_once(tmp_path: Path) -> None:
         (["11-20/2026 15:05"], None, "reading-time"),
         (["20.11.2026"], None, "reading-time"),
         (["31.11.2026 15:05"], None, "reading-time"),
+        (["20.11.2026 15.5"], None, "reading-time"),
+        (["20.11.2026 15.60"], None, "reading-time"),
+        (["20.11.2026 15"], None, "reading-time"),
     ],
 )
 def test_a_date_at_odds_with_itself_or_the_log_is_refused(
@@ -119,6 +126,8 @@ def test_a_date_at_odds_with_itself_or_the_log_is_refused(
         ("T1/°C", "°C"),
         ("Ch2 °F", "°F"),
         ("probe_a_c", "°C"),
+        ("Ch1 Temp(°C)", "°C"),
+        ("Channel 2 temperature (°F)", "°F"),
         ("Sensor No. 3, deg F", "°F"),
         ("Celsius(°C)", "°C"),
         ("Fahrenheit (°F)", "°F"),
@@ -284,6 +293,13 @@ def test_columns_that_contradict_each_other_are_refused(
     cells = "40," * (head.count(",")) + "40"
     ((code, _, said),) = refused(tmp_path, f"Time,{head}\n2026-11-20 15:05,{cells}\n")
     assert code == "readings-header" and words in said
+
+
+def test_a_form_with_its_hours_side_by_side_says_how_to_write_it(tmp_path: Path) -> None:
+    """The paper log most kitchens fill in: a row a batch, a column an hour."""
+    head = "Date,Food,Start time,Start temp (°F),2 hr temp,6 hr temp,Initials"
+    ((code, line, said),) = refused(tmp_path, f"{head}\n11/20/2026,Soup,2:00 PM,140,69,40,AB\n")
+    assert (code, line) == ("readings-header", 1) and "side by side" in said
 
 
 # --- clocks of twelve hours

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Literal, TypeAlias
@@ -398,6 +399,17 @@ Limit: TypeAlias = Law | DoseLimit | ShareLimit | AcidityLimit | TimeLimit | Not
 """One critical limit at one step. Its class is its kind: who shows it asks which by ``match``, with
 a case for each and ``assert_never`` at the end, so that the type checker names a kind that is left
 out."""
+
+
+def held_against(limits: Iterable[Limit]) -> list[Limit]:
+    """What readings and predictions are held against: the limits, and in the place of law of
+    cooling in words the time that guidance gives beside it, which is named as guidance."""
+    return [(lm.guided or lm) if isinstance(lm, InWords) else lm for lm in limits]
+
+
+def of_guidance(limit: Limit) -> bool:
+    """Whether it is a time of guidance beside law that sets none."""
+    return isinstance(limit, CoolingLimit) and limit.beside_law
 
 
 def most_time(limit: Limit) -> Lasts | None:

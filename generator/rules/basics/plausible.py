@@ -193,7 +193,9 @@ def _frozen_too_long(context: StepContext) -> list[Finding]:
 
 
 def _boiling_here(context: StepContext) -> Temperature | None:
-    return boiling_point(context.house.library, context.house.kitchen.altitude)
+    house = context.house
+    altitude = house.kitchen.altitude
+    return house.once("boiling", house.kitchen, lambda: boiling_point(house.library, altitude))
 
 
 def _boils(context: StepContext) -> str:

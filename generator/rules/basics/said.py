@@ -76,8 +76,8 @@ def _effects(context: StepContext) -> list[Finding]:
     texts = [*step.step.how, *([step.verb] if step.step.do not in library.verbs else [])]
     if step.machine is not None and (step.effects & _PACKED or step.step.do not in library.verbs):
         texts.append(step.machine.name)
-    known = tuple(word for said in library.said.values() for word in said.words)
-    return _unsaid(context, texts) if any(map(_any_of(known).search, texts)) else []
+    known = _any_of(library.said_words)
+    return _unsaid(context, texts) if any(map(known.search, texts)) else []
 
 
 def _unsaid(context: StepContext, texts: list[str]) -> list[Finding]:

@@ -6,6 +6,7 @@ is the likely reason.
 
 from __future__ import annotations
 
+import functools
 import re
 
 from generator.measures.exact import Fraction
@@ -27,8 +28,14 @@ def usual_of(context: EndContext, line: JoinedLine) -> UsualAmount | None:
     return next((u for u in known if _has(text, u.known_by) and not _has(text, u.unless)), None)
 
 
+@functools.lru_cache(4096)
 def _has(text: str, words: tuple[str, ...]) -> bool:
-    return any(re.search(rf"\b{re.escape(word)}\b", text) for word in words)
+    return bool(words) and _one_of(words).search(text) is not None
+
+
+@functools.cache
+def _one_of(words: tuple[str, ...]) -> re.Pattern[str]:
+    return re.compile(rf"\b(?:{'|'.join(map(re.escape, words))})\b")
 
 
 def share_of_usual(context: EndContext, line: JoinedLine, usual: UsualAmount) -> Fraction | None:

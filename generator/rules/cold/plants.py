@@ -143,6 +143,8 @@ def marked(product: Product, effects: frozenset[str], house: House) -> Product:
     if product.wet:
         soaked = tuple(changed(c, tcs=True) if c.dried else c for c in product.components)
         product = changed(product, components=soaked)
+    if not any(map(_open_to_marks, product.components)):
+        return product
     kinds = {c.plant for c in product.components if not c.cooked}
     fat = "oil" in kinds or any(c.boils == "fat" for c in product.components)
     in_oil = (
@@ -173,8 +175,13 @@ def _opened(component: Component, effects: frozenset[str], plants: Mapping[str, 
     return bool(effects & CUTS) or (kind is not None and bool(effects & set(kind.cut_by)))
 
 
+def _open_to_marks(component: Component) -> bool:
+    """Whether it is plant food that may come to need the cold."""
+    return bool(component.plant) and not (component.tcs or component.cooked)
+
+
 def _marked(component: Component, opened: bool, pack: Pack, in_oil: bool) -> Component:
-    if component.tcs or component.cooked or not component.plant:
+    if not _open_to_marks(component):
         return component
     cut = component.cut or opened
     by_cut = cut and pack.row_for(WordsRow, f"{component.plant}-cut", "tcs") is not None

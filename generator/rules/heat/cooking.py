@@ -135,13 +135,13 @@ def _no_target(context: StepContext, asked: _Asked) -> Outcome:
     step = context.step
     fixes = tuple(fix(context, o) for o in reversed(asked.ranked))
     message = (
-        f"The step {step.verb.lower()} has no core target; {_what(context, asked.because)} needs "
-        f"one.{why_its_core(context)}"
+        f"The step {step.verb.lower()} has no core target; it needs one for "
+        f"{_what(context, asked.because)}.{why_its_core(context)}"
     )
     if juice := only_juice(context.before.components):
         message = (
             f"The step {step.verb.lower()} has no core target; {spent_names(context.formula)} "
-            f"needs one as {_what(context, asked.because)} does: {lay_in(juice)}."
+            f"needs one as for {_what(context, asked.because)}: {lay_in(juice)}."
         )
     lines, place = context.targets_with(fixes)
     way = _or_in_part(context)

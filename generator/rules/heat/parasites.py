@@ -3,6 +3,7 @@ none."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from generator.files.finding import Finding
@@ -311,15 +312,21 @@ def _parasites_problem(context: EndContext, one: Component, known: bool) -> str:
         return f"{one.name}: `{by}` doesn't fit its species, {one.species}."
     if by:
         return f"{one.name}: the rules here don't free it for being `{by}`."
-    frozen = any("freezes" in s.effects for s in context.formula.steps)
+    frozen = [s for s in _way_of(context, one) if "freezes" in s.effects]
     why = "the freezing isn't cold or long enough for it" if frozen else "nothing does"
-    denied = next((s for s in context.formula.steps if denies_solid(s)), None)
-    if frozen and denied is not None and "freezes" in denied.effects:
+    if any(map(denies_solid, frozen)):
         why += ": by `solid: no` its time begins before the fish is frozen solid"
     return (
         f"{context.formula.formula.name}: {one.name} is served raw or undercooked, so it must be "
         f"freed of parasites, but {why}."
     )
+
+
+def _way_of(context: EndContext, one: Component) -> Iterable[JoinedStep]:
+    """The steps a component goes through: what is frozen beside it frees it of nothing."""
+    steps = context.formula.steps
+    first = next((s.number for s in steps if one.part in s.parts), None)
+    return steps if first is None else context.formula.since(first)
 
 
 def _cold(context: EndContext, row: ParasitesRow) -> str:
