@@ -175,7 +175,9 @@ class _Field:
         words, other = (f"{degrees(celsius, unit)}{by}" for unit in (self.unit, self.other))
         y = self.y(_in(celsius, self.unit)) - 7
         if within is None or not self.timed(within):
-            return Label(f"{LEFT + WIDE / 2:.1f}", f"{max(TOP + 13, y):.1f}", "middle", words, other)
+            return Label(
+                f"{LEFT + WIDE / 2:.1f}", f"{max(TOP + 13, y):.1f}", "middle", words, other
+            )
         x = self.x(within)
         if x + 6 + _LETTER * len(words) <= LEFT + WIDE:
             return Label(f"{x + 6:.1f}", f"{TOP + 13}", "start", words, other)
