@@ -136,13 +136,7 @@
     }));
     // What starts the clock is said by its key; on paper by the words.
     const begins = one(".ks-start > dd", at), under = begins && el("div.ks-at-start");
-    if (begins) {
-      const said = el("span.ks-said", ksSaid(begins));
-      if (begins.dataset.alt) said.dataset.alt = begins.dataset.alt;
-      delete begins.dataset.alt;
-      begins.replaceChildren(said, under);
-      begins.parentElement.classList.add("ks-clocked");
-    }
+    if (begins) begins.append(under);
     (under || place).append(...keys);
     if (limit.reads) {
       const list = el("ol.ks-read"), key = button("Reading", () => hands().then((h) => h.read(limit, name, (at.dataset.as && document.getElementById(at.dataset.as)) || at)));
@@ -156,18 +150,6 @@
     }
     at.append(place);
   });
-
-  // The strip of weekdays says today's without being opened; a page may stay open over midnight.
-  const week = one(".ks-strip"), days = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
-  const weekday = () => {
-    const at = days.indexOf(new Intl.DateTimeFormat("en", { weekday: "short", timeZone: record.zone }).format());
-    const said = `Made today: ${ksSaid(week.rows[1].cells[at + 1])}`, key = one(".ks-weekday > summary");
-    if (ksSaid(key) !== said) key.textContent = said;
-  };
-  if (week) {
-    weekday();
-    setInterval(weekday, 60000);
-  }
 
   // The screen kept on, and the other units: only when asked for.
   const tools = one(".ks-tools");

@@ -12,7 +12,7 @@
   const links = all(".ks-bar a[href^='#']:not(.ks-bar-size, .ks-bar-limits)");
   const heads = links.map((a) => document.getElementById(a.hash.slice(1)));
   const here = () => {
-    let at = place ? 0 : -1; // a formula begins with its weights
+    let at = 0;
     heads.forEach((head, i) => {
       if (head && head.getBoundingClientRect().top < innerHeight / 2) at = i;
     });
