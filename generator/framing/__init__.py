@@ -25,7 +25,7 @@ from generator.framing.slim import slim, slim_sheet
 from generator.framing.trimming import names_in, parted, trimmed
 from generator.pages import ASSETS, ON_DEMAND
 from generator.pages import STATIC as LOOK
-from generator.pages.page import Page
+from generator.pages.page import LISTED, Page
 from generator.pages.wording import Tongue, tongues
 from generator.sheet.keeping import Keeping
 from generator.sheet.manual import Broken, Manual
@@ -150,7 +150,7 @@ def _styles(theme: Iterable[str], bodies: Iterable[str], keeping: Keeping) -> di
     ]
     words = {w for p in ours for w in _WORD.findall(p.read_text("utf-8"))}
     bodies = list(bodies)
-    formulas = names_in((body for body in bodies if body.startswith(_FORMULA)), keeping)
+    formulas = names_in([LISTED, *(body for body in bodies if body.startswith(_FORMULA))], keeping)
     others = names_in((body for body in bodies if not body.startswith(_FORMULA)), keeping)
     scripts = {w for text in _scripts().values() for w in _WORD.findall(text)}
     first, more = _ours(own, frozenset(others - formulas - scripts - words))

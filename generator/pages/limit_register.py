@@ -396,9 +396,9 @@ def _clocks(sheet: Sheet) -> list[str]:
 
 def _bar(groups: list[RegisterGroup]) -> list[tuple[str, str]]:
     """The bottom bar's cells: id and one word, at most three; "Hold hot" and "Hold cold" share
-    one."""
+    one. What is read at the door is at the top of the page, and needs none where others do."""
     cells: dict[str, str] = {}
-    for group in groups:
+    for group in sorted(groups, key=lambda g: g.id == _ORDER[0]):
         cells.setdefault(group.name.split()[0], group.id)
     return [(ident, word) for word, ident in cells.items()][:3]
 

@@ -42,6 +42,10 @@ class Heading:
         return f"{number}<span>{escape(self.title)}{chips}</span>"
 
 
+LISTED = Heading("", "", "", (Chip("", ""),)).html
+"""A line of the list of contents with all it may hold: a page is drawn with that, too."""
+
+
 @dataclass(frozen=True)
 class Page:
     """One generated page.

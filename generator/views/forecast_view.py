@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from generator.measures.about import degrees, time_words
 from generator.measures.temperature import Degree
+from generator.measures.words import NARROW
 from generator.sheet.heat_forecast import Forecast, Mark
 from generator.sheet.heat_remedies import Remedy
 from generator.views.curve_view import Drawing, drawing_of
@@ -46,11 +47,13 @@ class RemedyRow:
 @dataclass(frozen=True)
 class ForecastView:
     """How a step likely goes. ``drawing`` is its curve; ``sentence`` says it in one line,
-    ``other`` in the other scale."""
+    ``other`` in the other scale; ``expect`` and ``expect_other`` say from when to when alone."""
 
     number: int
     sentence: str
     other: str
+    expect: str
+    expect_other: str
     rests_on: str
     rows: tuple[MarkRow, ...]
     drawing: Drawing
@@ -70,6 +73,8 @@ def forecast_view(forecast: Forecast, unit: Degree) -> ForecastView:
         forecast.number,
         _sentence(forecast, unit),
         _sentence(forecast, other),
+        _expect(forecast, unit),
+        _expect(forecast, other),
         f"{held}{deep}, in {case.place.name}",
         tuple(_row(mark, unit, other) for mark in forecast.marks),
         drawing_of(
@@ -106,6 +111,31 @@ def _sentence(forecast: Forecast, unit: Degree) -> str:
         f"Expect {degrees(mark.celsius, unit)} after about {time_words(seconds)}. "
         f"Probe its middle from {time_words(forecast.first)}."
     )
+
+
+def _expect(forecast: Forecast, unit: Degree) -> str:
+    """``69 to 93 min``, of one temperature; of several each with its own."""
+    times = [_span(mark.seconds.low, mark.seconds.high) for mark in forecast.marks]
+    if len(times) == 1:
+        return times[0]
+    return "; ".join(
+        f"{degrees(mark.celsius, unit)}: {time}"
+        for mark, time in zip(forecast.marks, times, strict=True)
+    )
+
+
+def _span(low: float, high: float) -> str:
+    """From when to when, the unit said once where it is the same: ``44 to 82 min``."""
+    if math.isinf(low):
+        return "never"
+    early, late = time_words(low), time_words(high)
+    if math.isinf(high):
+        return f"{early} or never"
+    first, *more = early.split(NARROW)
+    last, *others = late.split(NARROW)
+    if len(more) == len(others) == 1 and more == others:
+        return early if first == last else f"{first} to {late}"
+    return f"{early} to {late}"
 
 
 def _row(mark: Mark, unit: Degree, other: Degree) -> MarkRow:

@@ -53,8 +53,9 @@ class LimitView:
 
     ``hold_s`` is the hold in whole seconds, for a timer, ``stand`` and ``stand_s`` the time to
     are; ``start_other`` is ``start`` in the other temperature scale, as ``missed_other`` of
-    ``if_missed``. ``house`` says how a house limit compares with the code; ``code`` is the
-    code's own figure all the same."""
+    ``if_missed``; ``start_alone`` where it says no more than its clock's key does. ``house``
+    says how a house limit compares with the code; ``code`` is the code's own figure all the
+    same."""
 
     id: str
     covered: bool
@@ -87,6 +88,7 @@ class LimitView:
     start_other: str = ""
     stricter: bool = True
     missed_other: str = ""
+    start_alone: bool = False
 
     @property
     def head(self) -> str:

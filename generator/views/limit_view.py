@@ -148,6 +148,7 @@ def _measured(house: House, limit: Probed | TimeLimit, head: _Head) -> LimitView
         start_other=_start(limit, other) if start else "",
         stricter=limit.house is None or limit.house.standing == "stricter",
         missed_other=missed_other if missed_other != missed else "",
+        start_alone=_clock_alone(limit),
     )
 
 
@@ -434,6 +435,11 @@ def _start(limit: Probed | TimeLimit, unit: Degree) -> str:
             return ""
         case _:
             assert_never(limit)
+
+
+def _clock_alone(limit: Probed | TimeLimit) -> bool:
+    """Whether all there is to say of the start is the reading that starts the clock."""
+    return isinstance(limit, CoolingLimit) and limit.clock is not None and limit.begin_s is None
 
 
 def _hold(limit: Probed | TimeLimit, own: Degree) -> tuple[str, str]:

@@ -249,7 +249,7 @@ def test_axe_finds_nothing_at_the_bench(browser: Any, server: Server, axe: str) 
     limits, one thing a screen."""
     with tab(browser, color_scheme="light", reduced_motion="reduce") as page:
         page.goto(server.address + "cold-kitchen/turkey-chive-roll/")
-        page.locator("#step-7 .ks-at-bench .ks-timer button").first.click()
+        page.locator("#step-7 .ks-at-start .ks-timer button").first.click()
         page.wait_for_selector(".ks-batches[open]")
         assert bright_and_dark(page, axe, OPEN) == []
         page.locator(".ks-batches .ks-go").click()

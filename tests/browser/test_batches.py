@@ -341,7 +341,7 @@ def test_days_later_the_page_is_clean_and_the_old_batch_is_asked_about(
     start(tab, "Ana")
     row(tab, 0).click()
     await_ticks(tab, 1)
-    tab.locator("#step-7 .ks-at-bench .ks-timer button").first.click()
+    tab.locator("#step-7 .ks-at-start .ks-timer button").first.click()
     tab.wait_for_selector("#step-7 .ks-face")
     month = "12"
     later = opened(phone, address + ROLL, f"2026-{month}-{day}T12:00:00-06:00")
@@ -366,7 +366,7 @@ def test_days_later_the_page_is_clean_and_the_old_batch_is_asked_about(
 def test_a_phone_clock_that_was_set_back_says_so(phone: Any, address: str, days: int) -> None:
     tab = opened(phone, address + ROLL, NOON)
     start(tab)
-    tab.locator("#step-7 .ks-at-bench .ks-timer button").first.click()
+    tab.locator("#step-7 .ks-at-start .ks-timer button").first.click()
     tab.wait_for_selector("#step-7 .ks-face")
     back = {9: "2026-11-16", 30: "2026-10-26"}[days]
     early = opened(phone, address + LIMITS, f"{back}T12:00:00-05:00")
@@ -400,7 +400,7 @@ def test_the_cooling_clock_has_both_deadlines_and_an_alarm_before_each(
     phone: Any, address: str
 ) -> None:
     tab = opened(phone, address + ROLL, NOON)
-    box = tab.locator("#step-7 .ks-at-bench .ks-timer")
+    box = tab.locator("#step-7 .ks-at-start .ks-timer")
     assert said(box) == "The probe reads 59 °C: start"
     box.get_by_role("button").click()
     start(tab, asked=True)
@@ -429,7 +429,7 @@ def test_the_cooling_clock_has_both_deadlines_and_an_alarm_before_each(
     other.locator("a.ks-clock").click()
     other.wait_for_url(f"**/{ROLL}**#step-7")
     going(other, 1)
-    box = other.locator("#step-7 .ks-at-bench .ks-timer")
+    box = other.locator("#step-7 .ks-at-start .ks-timer")
     box.get_by_role("button", name="Seen").first.click()
     box.get_by_text("20 °C was due at 14:00: seen").wait_for()
     assert "4 °C by 18:00" in said(other.locator("a.ks-clock"))
@@ -460,7 +460,7 @@ def type_in(tab: Any, figure: str) -> str:
 def test_readings_judge_the_stages_of_a_cooling(phone: Any, address: str) -> None:
     tab = opened(phone, address + ROLL, NOON)
     step = tab.locator("#step-7")
-    step.locator(".ks-at-bench .ks-timer button").first.click()
+    step.locator(".ks-at-start .ks-timer button").first.click()
     start(tab, asked=True)
     step.locator(".ks-face").first.wait_for()
     step.get_by_role("button", name="Reading").click()
@@ -469,7 +469,7 @@ def test_readings_judge_the_stages_of_a_cooling(phone: Any, address: str) -> Non
     pass_by(tab, 600)
     assert type_in(tab, "19.5") == "19.5 °C: yes. Next: 4 °C by 18:00."
     tab.locator(".ks-keypad").get_by_role("button", name="Close").click()
-    assert "20 °C: read at 13:4" in said(step.locator(".ks-at-bench .ks-timer"))
+    assert "20 °C: read at 13:4" in said(step.locator(".ks-at-start .ks-timer"))
     pass_by(tab, 3_600)
     assert tab.evaluate("window.shaken") is None, "a stage that was reached doesn't ring"
     step.get_by_role("button", name="Reading").click()
@@ -497,7 +497,7 @@ def test_two_loads_cool_by_two_clocks(phone: Any, address: str, tmp_path: Path) 
     courses."""
     tab = opened(phone, address + ROLL, NOON)
     step = tab.locator("#step-7")
-    begin = step.locator(".ks-at-bench .ks-timer > button", has_text="The probe reads 59 °C: start")
+    begin = step.locator(".ks-at-start .ks-timer > button", has_text="The probe reads 59 °C: start")
     begin.click()
     start(tab, asked=True)
     step.get_by_text("20 °C by 14:00").wait_for()
@@ -565,7 +565,7 @@ def test_a_full_phone_is_told_and_loses_nothing(phone: Any, address: str) -> Non
     tab = opened(phone, address + ROLL)
     start(tab)
     row(tab, 0).click()
-    tab.locator("#step-7 .ks-at-bench .ks-timer button").first.click()
+    tab.locator("#step-7 .ks-at-start .ks-timer button").first.click()
     tab.wait_for_selector("#step-7 .ks-face")
     before = records(tab)
     tab.evaluate(QUOTA)
@@ -622,7 +622,7 @@ def worked(tab: Any) -> None:
     start(tab, "Ana")
     for n in (0, 2, 3):
         row(tab, n).click()
-    tab.locator("#step-7 .ks-at-bench .ks-timer button").first.click()
+    tab.locator("#step-7 .ks-at-start .ks-timer button").first.click()
     tab.wait_for_selector("#step-7 .ks-face")
     await_ticks(tab, 3)
 

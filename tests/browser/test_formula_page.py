@@ -419,7 +419,7 @@ def test_holds_have_clocks(tab: Any, address: str, demo: Manual) -> None:
         assert sorted(found) == expected and len(expected) > 0
         assert tab.locator(":is(dd, .ks-step-text) > .ks-timer").count() == len(expected)
         law = sum(len(law_clocks(lm, "°C")) for lm in walk.limits)
-        assert tab.locator(".ks-at-bench > .ks-timer").count() == law > 0
+        assert tab.locator(":is(.ks-at-bench, .ks-at-start) > .ks-timer").count() == law > 0
 
 
 def test_the_screen_is_kept_on_when_asked_and_asked_again_on_return(

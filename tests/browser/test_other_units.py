@@ -131,7 +131,7 @@ def test_a_reading_and_a_clock_are_of_the_scale_that_is_chosen(
         limits = page.locator("dialog[open]").inner_text()
         assert "°F" in limits and "°C" not in limits
         page.locator("dialog[open] a", has_text="Chill").click()
-        key = page.locator("#step-7 .ks-at-bench .ks-timer button").first
+        key = page.locator("#step-7 .ks-at-start .ks-timer button").first
         assert "°F" in key.inner_text() and "°C" not in key.inner_text()
         key.click()
         page.locator(".ks-batches .ks-go").click()

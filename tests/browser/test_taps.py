@@ -1,5 +1,5 @@
 """Twelve things a cook does with the manual, by real taps and swipes on a phone of 360 × 780: how
-many each takes. ``-s`` prints the table."""
+many each takes; and one step a screen. ``-s`` prints the table."""
 
 from __future__ import annotations
 
@@ -9,7 +9,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from browsing import served, tab
+import pytest
+from browsing import Server, served, tab
+
+from generator.sheet.manual import Manual
 
 ROLL = "cold-kitchen/turkey-chive-roll/"
 MOST = 4
@@ -182,3 +185,74 @@ def test_twelve_tasks_take_four_taps_and_swipes_at_most(browser: Any, demo_site:
                 over.append(told[-1])
     print("\n" + "\n".join(told))
     assert over == []
+
+
+_SCREEN = """() => {
+    const inside = document.querySelector('.ks-one-in'), head = document.querySelector('.ks-one-head');
+    const said = e => e ? e.textContent : '';
+    return [said(head.querySelector('h2')), said(document.querySelector('.ks-one-foot .ks-go')),
+            inside.scrollHeight > inside.clientHeight, document.querySelectorAll('.ks-tick:checked').length];
+}"""
+
+
+def _screens(page: Any, go: Callable[[], None]) -> list[tuple[str, str, bool, int]]:
+    """Each screen of a page, one at a time: the step (none for a weight), what Next says, whether it
+    runs over, how many are ticked."""
+    page.wait_for_selector(".ks-holds")
+    page.get_by_role("button", name="One at a time").click()
+    page.locator(".ks-batches .ks-go").click()
+    page.wait_for_selector(".ks-one[open]")
+    found: list[tuple[str, str, bool, int]] = []
+    while True:
+        step, says, over, ticked = page.evaluate(_SCREEN)
+        found.append((step, says, over, ticked))
+        if says == "Done: to the list":
+            return found
+        go()
+
+
+def _looking(page: Any) -> Callable[[], None]:
+    return lambda: page.mouse.click(PHONE["width"] - 5, 400)
+
+
+def test_one_step_is_one_screen_and_a_longer_one_comes_in_parts(
+    browser: Any, server: Server
+) -> None:
+    """Nothing runs over; a step in parts is ticked at its last alone, and names the limit to come."""
+    with tab(browser, viewport=PHONE) as page:
+        page.goto(server.address + "stove/chuck-in-bags/")
+        screens = _screens(page, _looking(page))
+        assert [s for s in screens if s[2]] == []
+        parts = {step for step, says, _, _ in screens if says.startswith("More")}
+        assert parts == {"3 Vacuum-pack"}
+        again = page.get_by_role("button", name="Back")
+        while "Vacuum" not in page.locator(".ks-one-head").inner_text():
+            again.click()
+        limits = page.locator(".ks-one-in .ks-limit:visible")
+        for n in range(4, 1, -1):  # from the last part back to the first
+            assert limits.count() == 1
+            again.click()
+            assert page.locator(".ks-one-foot .ks-go").inner_text() == f"More: {n} of 4"
+        assert limits.count() == 0 and page.locator(".ks-one-in .ks-warning").is_visible()
+        assert "Limit: 59 °C or hotter" in page.locator(".ks-then").inner_text()
+        for n in range(4):
+            assert page.locator("#d3:checked").count() == 0, n
+            page.locator(".ks-one-foot .ks-go").click()
+        page.wait_for_selector("#d3:checked", state="attached")
+        page.get_by_role("button", name="List").click()
+        page.wait_for_selector(".ks-one:not([open])", state="attached")
+        assert page.locator(".ks-not-now").count() == 0  # the step is whole again
+
+
+@pytest.mark.slow
+def test_no_screen_of_the_demo_runs_over(browser: Any, server: Server, demo: Manual) -> None:
+    over, parts, steps = [], set(), set()
+    with tab(browser, viewport=PHONE) as page:
+        for ident, sheet in demo.sheets.items():
+            page.goto(f"{server.address}{sheet.formula.formula.home}/{ident}/")
+            for step, says, high, _ in _screens(page, _looking(page)):
+                over += [f"{ident} {step}"] if high else []
+                steps |= {(ident, step)} if step else set()
+                parts |= {(ident, step)} if says.startswith("More") else set()
+    print(f"\n{len(steps)} steps, {len(parts)} in parts, {len(over)} screens run over")
+    assert over == [] and len(parts) <= 20

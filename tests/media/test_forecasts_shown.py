@@ -36,7 +36,7 @@ def soup(manual: Manual) -> str:
 
 
 def curve_of(html: str) -> str:
-    found = re.search(r'<details class="ks-why ks-curve".*?</details>', html, re.S)
+    found = re.search(r'<figure class="ks-curve">.*?</details>', html, re.S)
     assert found is not None
     return found[0]
 
@@ -53,6 +53,7 @@ def test_the_page_says_what_predict_says(soup: str) -> None:
 
 def test_the_drawing_is_told_by_a_table_and_is_no_limit(soup: str) -> None:
     shown = curve_of(soup)
+    assert shown.index("</figure>") < shown.index("<details")  # a chill's is open
     assert 'role="img"' in shown and "aria-label=" in shown
     assert shown.count('<th scope="row"') == 2 and shown.count('<th scope="col">') == 6
     assert "A prediction, not a limit. It never makes a step pass." in shown
@@ -67,14 +68,45 @@ def test_every_point_of_a_drawing_lies_in_its_field(manual: Manual) -> None:
     for one in (f for found in manual.forecasts.values() for f in found):
         for unit in ("°C", "°F"):
             view = forecast_view(one, unit)
-            points = [
-                p.split(",")
-                for p in f"{view.drawing.band} {view.drawing.line} {' '.join(view.drawing.limits)}".split()
-            ]
+            drawing = view.drawing
+            lines = (drawing.band, drawing.line, *drawing.limits, *drawing.deadlines)
+            points = [p.split(",") for p in " ".join(lines).split()]
+            points += [[one.x, one.y] for one in drawing.labels]
             assert all(LEFT <= float(x) <= LEFT + WIDE + 0.1 for x, _ in points)
             assert all(TOP - 0.1 <= float(y) <= TOP + HIGH + 0.1 for _, y in points)
             count += 1
     assert count >= 16
+
+
+def test_a_limit_of_the_drawing_says_what_must_be_reached_by_when(manual: Manual) -> None:
+    """Its rule and its deadline meet where the scales have that temperature and that time."""
+    (one,) = manual.forecasts["barley-soup"]
+    drawing = forecast_view(one, "°C").drawing
+    up = [(float(t.at), float(t.words.rstrip("°"))) for t in drawing.up]
+    across = [(float(t.at), float(t.words.split()[0])) for t in drawing.across]
+    assert [label.words for label in drawing.labels] == [
+        "21.1\u00a0°C by 2\u00a0h",
+        "5\u00a0°C by 6\u00a0h",
+    ]
+    for rule, due, (celsius, hours) in zip(
+        drawing.limits, drawing.deadlines, ((21.111, 2), (5, 6)), strict=True
+    ):
+        x, y = map(float, rule.split()[1].split(","))
+        assert due.split()[1] == rule.split()[1]
+        (y0, d0), (y1, d1) = up[0], up[-1]
+        (x0, h0), (x1, h1) = across[0], across[-1]
+        assert abs(d0 + (y - y0) * (d1 - d0) / (y1 - y0) - celsius) < 0.1
+        assert abs(h0 + (x - x0) * (h1 - h0) / (x1 - x0) - hours) < 0.01
+
+
+def test_what_is_expected_is_the_band_of_the_table(manual: Manual) -> None:
+    for one in (f for found in manual.forecasts.values() for f in found):
+        view = forecast_view(one, "°C")
+        told = view.expect.split("; ")
+        assert len(told) == len(view.rows)
+        for words, row in zip(told, view.rows, strict=True):
+            early, _, late = words.rpartition(": ")[2].partition(" to ")
+            assert row.late == late and row.early.startswith(early)
 
 
 def test_chills_and_what_cooks_in_water_have_a_forecast_and_bakes_have_none(manual: Manual) -> None:

@@ -420,9 +420,9 @@ def test_the_course_as_a_picture() -> None:
     band = shapes["polygon"].split()
     assert len(line) == len(rows) and len(band) == 2 * len(rows)
     scale = [
-        (float(one.get("y", "")), one.text)
+        (float(one.get("y", "")), one.text.rstrip("°"))
         for one in tree.findall("{*}text")
-        if one.get("text-anchor") == "end"
+        if one.text and one.get("text-anchor") == "end" and one.text.endswith("°")
     ]
     (y0, d0), (y1, d1) = scale[0], scale[-1]
     for (_, y), row in zip(line, rows, strict=True):

@@ -124,23 +124,28 @@
       at.replaceChildren(el("span.ks-said", words));
       at.parentElement.classList.add("ks-clocked");
     }
-    const before = at.matches("dd") && one(".ks-do", at.closest(".ks-step-text"));
-    // It floats beside the words: the first thing to do, or the limit's own.
+    const before = at.matches("dd") && all(".ks-target > div:not(.ks-clocked)", step).length < 2 && one(".ks-do", at.closest(".ks-step-text"));
+    // It stands beside the words: two figures at least, the first thing to do, or the limit's own.
     if (before) before.before(box);
     else at.closest("dd").prepend(box);
   });
   limits.forEach(([at, limit]) => {
     const step = at.closest(".ks-step"), name = nameOf(step, { name: `Store, ${limit.name}` }), place = el("div.ks-at-bench");
-    (limit.clocks || []).forEach(({ id, do: does, at: reads, due }) => place.append(clock(at, {
+    const keys = (limit.clocks || []).map(({ id, do: does, at: reads, due }) => clock(at, {
       key: `${limit.id} ${id}`, kind: "deadline", limit: limit.id, name, reads, due, does: [alt(...does), ": start"],
-    })));
+    }));
+    // What starts the clock is said by its key; on paper by the words.
+    const begins = one(".ks-start > dd", at), under = begins && el("div.ks-at-start");
+    if (begins) begins.append(under);
+    (under || place).append(...keys);
     if (limit.reads) {
       const list = el("ol.ks-read"), key = button("Reading", () => hands().then((h) => h.read(limit, name, (at.dataset.as && document.getElementById(at.dataset.as)) || at)));
       readings.push({ limit, list });
       place.append(list);
-      // It stands beside the one figure, or floats beside what to check.
+      // It stands beside the one figure or the clock's key, or floats beside what to check.
       const figures = all(".ks-fig", at), words = figures.length === 1 && ksSaid(one(".ks-words", at));
       if (words && words.length < 17) figures[0].after(key);
+      else if (under) under.append(key);
       else (one(".ks-check > dd", at) || place).prepend(key);
     }
     at.append(place);
