@@ -117,23 +117,28 @@ def make_frame(
     keeping = manual.keeping if isinstance(manual, Manual) else Keeping()
     bodies = [*(page.html for page in pages), *(html for _, _, html, _ in written)]
     entries = [entry for page in written for entry in written_entries(*page)]
+    offered = tongues(manual, site_name)
     texts = {
         **_styles(theme, bodies, keeping),
-        **search_scripts(manual, pages, entries, keeping),
-        "assets/minisearch.js": (STATIC / "minisearch.js").read_text(encoding="utf-8"),
+        **_searched(search_scripts(manual, pages, entries, keeping)),
         "assets/icon.svg": svg(),
         "manifest.webmanifest": web_manifest(site_name),
-        **_scripts(),
+        **{tongue.file: tongue.script for tongue in offered if tongue.file},
     }
-    if not any(name.startswith(f"{FOLDER}/") for name in texts):
-        del texts[PARTS]
-    offered = tongues(manual, site_name)
-    texts |= {tongue.file: tongue.script for tongue in offered if tongue.file}
     files = {name: text.encode() for name, text in texts.items()}
     files |= {f"assets/icon-{size}.png": png(size) for size in (192, 512)}
     return Frame(
         files, "" if mode == "served" else POLICY, mode == "saved", offered, stations_apart(manual)
     )
+
+
+def _searched(scripts: Mapping[str, str]) -> dict[str, str]:
+    """The scripts, those of the search among them; none reads its parts where it has none."""
+    engine = (STATIC / "minisearch.js").read_text(encoding="utf-8")
+    texts = {**scripts, "assets/minisearch.js": engine, **_scripts()}
+    if not any(name.startswith(f"{FOLDER}/") for name in texts):
+        del texts[PARTS]
+    return texts
 
 
 def _styles(theme: Iterable[str], bodies: Iterable[str], keeping: Keeping) -> dict[str, str]:

@@ -132,23 +132,36 @@ def _of_pack(gathered: _Gathered, pack: Pack) -> None:
 def _of_sheet(manual: Manual, sheet: Sheet) -> list[tuple[str, str]]:
     """What a formula draws on, each source with what is taken from it: its limits, its dates, how
     its species are classed, and what its measures weigh."""
-    found: list[tuple[str, str]] = []
+    return list(dict.fromkeys(_drawn_on(manual, sheet)))
+
+
+def _drawn_on(manual: Manual, sheet: Sheet) -> Iterator[tuple[str, str]]:
+    """The same, as often as it is drawn on."""
     for limit in sheet.walk.limits:
         what = limit.source.clause or "critical limits"
-        found += [(key, what) for key in _keys_of(manual, limit)]
+        yield from ((key, what) for key in _keys_of(manual, limit))
+    yield from _of_its_dates(manual, sheet)
+    if sheet.walk.salting is not None:
+        yield from ((key, "how salty it comes out") for key in SALT_SOURCES)
+    yield from _of_its_composition(manual, sheet)
+    yield from _of_its_animals(manual, sheet)
+    yield from ((line.weighed.source, "weights of measures") for line in sheet.walk.lines)
+
+
+def _of_its_dates(manual: Manual, sheet: Sheet) -> Iterator[tuple[str, str]]:
+    """How long it keeps."""
     dated = sheet.walk.dates.source if sheet.walk.dates is not None else None
     if dated is not None:
         keys = [manual.house.pack.facts.source, *dated.read_in]
-        found += [(key, dated.clause or "use-by") for key in keys]
-    if sheet.walk.salting is not None:
-        found += [(key, "how salty it comes out") for key in SALT_SOURCES]
-    found += _of_its_composition(manual, sheet)
+        yield from ((key, dated.clause or "use-by") for key in keys)
+
+
+def _of_its_animals(manual: Manual, sheet: Sheet) -> Iterator[tuple[str, str]]:
+    """How its species are classed."""
     for component in sheet.walk.end.components:
         definition = manual.house.pack.definitions.get(component.species or "")
         if definition is not None:
-            found += [(key, "how its animal food is classed") for key in definition.read_in]
-    found += [(line.weighed.source, "weights of measures") for line in sheet.walk.lines]
-    return list(dict.fromkeys(found))
+            yield from ((key, "how its animal food is classed") for key in definition.read_in)
 
 
 def _of_its_composition(manual: Manual, sheet: Sheet) -> Iterator[tuple[str, str]]:

@@ -178,42 +178,47 @@ def _raw_with_hot(context: StepContext) -> set[str]:
     return set(context.step.parts)
 
 
+def _change(context: StepContext) -> str:
+    """The effect by which a step changes food, "smokes" by a plan for it; "" where it doesn't."""
+    changes = ("ferments", "dries", "ages", "sprouts")
+    found = next((e for e in changes if e in context.step.effects & CHANGES), "")
+    # without a variance for it, that is said of the smoking
+    return found or ("smokes" if context.stay.during == "by plan" else "")
+
+
+def _by_its_plan(context: StepContext, what: str) -> InWords:
+    """The limit of food that a plan in force lets stand: the plan's own figures, in words."""
+    house = context.house
+    in_force = (a for a in house.kitchen.authorisations if a.in_force(house.as_of))
+    held = next(a for a in in_force if a.for_ == what)
+    words = (
+        f"Time, temperature, pH and water activity by the plan: {held.document}, {held.authority}."
+    )
+    source = Source(held.document, "", held.authority, ())
+    return InWords(
+        **context.names(PREPARATION),
+        hazard=PREPARATION,
+        bound="max",
+        source=source,
+        group=names_of(context),
+        basis=Basis((("In it", names_of(context)),), words, source.words),
+        words=words,
+    )
+
+
 def _changed(context: StepContext) -> Outcome | None:
     """Fermented, dried, aged or sprouted between cold and hot: refused, unless a plan is on file.
     Dough that is baked afterwards rises, and isn't changed to keep it."""
     step = context.step
-    changes = ("ferments", "dries", "ages", "sprouts")
-    found: list[str] = [e for e in changes if e in step.effects & CHANGES]
-    if context.stay.during == "by plan" and not found:
-        found = ["smokes"]  # without a variance for it, that is said of the smoking
-    if not found or context.stay.during == "cold":
+    change = _change(context)
+    if not change or context.stay.during == "cold":
         return None
-    what, called = PLANS.get(found[0], "smoke"), CALLED[found[0]]
+    what, called = PLANS.get(change, "smoke"), CALLED[change]
     paper = "variance" if _variance(context.house) else "plan of your own"
     none = f"{called} food between cold and hot needs a {paper}. None is on file."
     why = authorisation_problem(context.house, what, none, f"the {paper} for {called}")
     if not why:
-        held = next(
-            a
-            for a in context.house.kitchen.authorisations
-            if a.for_ == what and a.in_force(context.house.as_of)
-        )
-        words = (
-            f"Time, temperature, pH and water activity by the plan: {held.document}, "
-            f"{held.authority}."
-        )
-        source = Source(held.document, "", held.authority, ())
-        basis = Basis((("In it", names_of(context)),), words, source.words)
-        limit = InWords(
-            **context.names(PREPARATION),
-            hazard=PREPARATION,
-            bound="max",
-            source=source,
-            group=names_of(context),
-            basis=basis,
-            words=words,
-        )
-        return Outcome((limit,))
+        return Outcome((_by_its_plan(context, what),))
     finding = context.finding(
         "kept-by-change",
         "error",
