@@ -249,6 +249,19 @@ def _unused(page: Any) -> Any:
     return page
 
 
+_MOST_IDLE = 3
+
+
+def _left_behind(page: Any) -> bool:
+    """Whether a page let go of what it showed: one that is on its way to a server that has stopped
+    would end there in the next test."""
+    try:
+        page.goto("about:blank")
+    except Exception:  # whatever it was about to do: the page isn't handed on
+        return False
+    return True
+
+
 class _Idle:
     """Pages of a browser that wait for the next test: a profile and the process of a page are two
     thirds of a short test's time. What a page keeps hangs on its server, and each test has one of
@@ -284,9 +297,8 @@ class _Idle:
     def give_back(self, page: Any, whole: bool) -> None:
         """Keep a page, unless something was done to it that stays or went wrong."""
         idle = self._of[page.key]
-        used_up = page.used_up or not whole or page.is_closed() or len(idle) > 2
         context = page.context
-        if used_up:
+        if page.used_up or not whole or page.is_closed():
             context.close()
             return
         for other in context.pages:
@@ -294,8 +306,13 @@ class _Idle:
                 other.close()
         for event, f in page.listening:
             page.remove_listener(event, f)
+        if not _left_behind(page):
+            context.close()
+            return
         page.mouse.move(-9, -9)  # on nothing
         idle.append(page)
+        if len(idle) > _MOST_IDLE:
+            idle.pop(0).context.close()
 
 
 _idle = _Idle()
