@@ -182,7 +182,7 @@ def test_three_thousand_broken_formulas(tmp_path: Path) -> None:
     assert with_all <= with_none and len(text.encode("utf-8")) <= MOST_BYTES
 
 
-@pytest.mark.parametrize("many", [200, pytest.param(1000, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("many", [320, pytest.param(1000, marks=pytest.mark.slow)])
 def test_hundreds_of_broken_formulas_are_cut_with_their_number(many: int, tmp_path: Path) -> None:
     project = synthetic_kitchen(tmp_path / "kitchen", many)
     spoil_all(project)

@@ -132,6 +132,7 @@ def test_raw_eggs_give_way_to_pasteurised_ones_for_the_frail(kitchen: Path, edit
 def test_every_row_for_the_frail_names_its_clause_and_its_copies() -> None:
     rows = dict(PACKS["us-food-code-2022"].rows_of(WordsRow, "susceptible"))
     assert {r.clause for r in rows.values()} == {
+        "3-801.11(A)",
         "3-801.11(B)",
         "3-801.11(C)",
         "3-801.11(E)",
@@ -139,7 +140,8 @@ def test_every_row_for_the_frail_names_its_clause_and_its_copies() -> None:
         "3-801.11(F)(2)",
         "3-801.11(B)(2), (C)(2)",
     }
-    assert all("va-12vac5-421-950" in r.read_in and r.words for r in rows.values())
+    copies = {"va-12vac5-421-950", "wa-246-215-03800"}  # that of juice was read in the second alone
+    assert all(copies & set(r.read_in) and r.words for r in rows.values())
 
 
 UNDERCOOKED = (

@@ -101,7 +101,9 @@ def test_the_decimal_mark_and_the_cup_count(tmp_path: Path) -> None:
 
 def test_the_reference_data_is_read_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     project, cache = lay("base", tmp_path / "k"), tmp_path / "cache"
-    shutil.copytree(ROOT / "shared", project / "shared")  # so that none read it in this process
+    shutil.copytree(ROOT / "shared", project / "shared")
+    with (project / "shared/units.yaml").open("a", encoding="utf-8") as file:
+        file.write("# Other bytes, so that nobody has read it in this process.\n")
     first = inputs.kept_library(folder_for(project), Kept(cache), "a")
     monkeypatch.setattr(inputs, "read_reference", lambda folder: pytest.fail("read again"))
     again = inputs.kept_library(folder_for(project), Kept(cache), "a")
