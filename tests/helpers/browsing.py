@@ -297,8 +297,9 @@ class _Idle:
     def give_back(self, page: Any, whole: bool) -> None:
         """Keep a page, unless something was done to it that stays or went wrong."""
         idle = self._of[page.key]
-        context = page.context
-        if page.used_up or not whole or page.is_closed():
+        used_up = page.used_up or not whole or page.is_closed()
+        context = page.context  # to ask for it uses a page up
+        if used_up:
             context.close()
             return
         for other in context.pages:
