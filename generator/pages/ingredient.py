@@ -62,8 +62,9 @@ def ingredient_pages(manual: Manual) -> list[Page]:
     unread = unread_formulas(manual)
     for ident, facts in manual.standards.ingredients.items():
         used = [_use(manual, ingredient_uri(ident), use) for use in uses.get(ident, ())]
-        digest = manual.standards.digests.get(facts.place().file, "")
-        about = ("ingredient", ident, digest, repr(used), repr(unread))
+        file = facts.place().file  # its name, too: the page leads to it
+        digest = manual.standards.digests.get(file, "")
+        about = ("ingredient", ident, file, digest, repr(used), repr(unread))
         key = manual.keeping.key_of_all(*about) if digest else ""
         made = partial(_page, manual, manual.house, ident, facts, used, unread)
         pages.append(manual.keeping.kept.of(key, made, lambda page: page.kept, page_kept))

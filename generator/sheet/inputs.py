@@ -91,12 +91,18 @@ class Inputs:
         made_of = [*formula.sub_formulas, *([parent.formula] if parent is not None else [])]
         made_of += [o.formula for ln in formula.lines for o in ln.may_be if o.formula is not None]
         others = [self.of(other) for other in made_of]
-        files = [self._standards.digests.get(file, "") for file in self._files(formula)]
-        if "" in others or "" in files:
+        files = self._read_of(formula)
+        if "" in others or not files:
             return ""
         about = [*sorted(formula.used_in), "", *(f"{k}={v}" for k, v in formula.kept_as.items())]
         about += self._endings(formula)
         return hash_of(self.base, ident, formula.file, *files, *others, *about)
+
+    def _read_of(self, formula: JoinedFormula) -> list[str]:
+        """Each file it is read of with its digest, by name, since findings name the file; none
+        where one can't be told."""
+        digests = {file: self._standards.digests.get(file, "") for file in self._files(formula)}
+        return [f"{f}={d}" for f, d in digests.items()] if all(digests.values()) else []
 
     def _endings(self, formula: JoinedFormula) -> list[str]:
         """The other endings of its card, which another file may have the name of."""

@@ -29,6 +29,7 @@ from generator.pages import formula as formula_page
 from generator.pages import (
     home_pages,
     ingredient_pages,
+    make_pages,
     plan_pages,
     process_pages,
     register_pages,
@@ -637,3 +638,15 @@ def test_a_page_by_hand_is_converted_once_and_its_faults_said_each_time(
     (project / "pages/new.md").write_text("# New\n", encoding="utf-8")
     build_site(_manual(project, Kept(tmp_path / "cache")), tmp_path / "site", strict=False)
     assert converted[5:] == ["# About *us*", "# New", "# Other"], "there is more to link to"
+
+
+def test_a_file_of_ingredients_with_another_name_is_another_file(tmp_path: Path) -> None:
+    """Its bytes are the same; pages lead to it by its name, and findings name it."""
+    project, cache = laid(tmp_path), tmp_path / "cache"
+    make_pages(make_manual(project, AS_OF, kept=Kept(cache)))
+    file = project / "standards/ingredients/all.yaml"
+    file.rename(file.with_name("larder.yaml"))
+    kept, clean = (make_manual(project, AS_OF, kept=one) for one in (Kept(cache), NOTHING))
+    assert kept.findings == clean.findings
+    pages = make_pages(kept)
+    assert pages == make_pages(clean) and any("larder" in (page.edit or "") for page in pages)
