@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import datetime
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.resolve.joined import House
 from generator.review.readings import ReadingLog
 from generator.review.results import Judged, ProbeFound

@@ -4,8 +4,8 @@ after."""
 from __future__ import annotations
 
 from collections.abc import Mapping
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.temperature import TemperatureDifference
 from generator.records.equipment import Equipment, Thermometer, thermometer_named
 from generator.resolve.joined import House

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from fractions import Fraction
 from types import MappingProxyType
 from typing import Any
 
 from generator.answers.cautions import cautions_record, dangers_first, with_cautions
 from generator.answers.numbers import basis_record, number, without_none
 from generator.files.finding import as_record
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.words import counted, duration, plain
 from generator.records.makes import Makes

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from fractions import Fraction
 from typing import Any
 
 from generator.answers.numbers import number, without_none
 from generator.measures.between import Between
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch

@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 from generator.answers.numbers import basis_record, number
 from generator.files.finding import Refused
 from generator.measures.amounts import Amount, read_amount
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.marks import as_written
 from generator.measures.rounding import significant
 from generator.measures.temperature import Degree, read_difference, read_temperature

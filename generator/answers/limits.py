@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Any, assert_never
 
 from generator.answers.dates import (
@@ -18,7 +19,6 @@ from generator.answers.shares_and_doses import (
     verdict_record,
 )
 from generator.answers.sources import house_record, source_record
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Degree
 from generator.measures.words import duration, plain
 from generator.rules.basics.context import hold_words

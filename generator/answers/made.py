@@ -5,6 +5,7 @@ from __future__ import annotations
 import zoneinfo
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 from generator.answers.around import around, probes_off
@@ -12,7 +13,6 @@ from generator.answers.cautions import governs
 from generator.answers.numbers import without_none
 from generator.answers.yields import yields_record
 from generator.files.finding import Finding
-from generator.measures.exact import Fraction
 from generator.measures.words import breakable, date, listed, plain
 from generator.records.equipment import Equipment
 from generator.records.ingredient import Ingredient

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Any
 
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 
 
 def number(value: Fraction | int | None) -> int | float | None:

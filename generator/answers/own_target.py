@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature
 from generator.records.target import Target, read_target
 from generator.review.readings import ReadingLog

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 from generator.answers.cautions import cautions_record, dangers_first, with_cautions
@@ -11,7 +12,6 @@ from generator.answers.limits import limits_record, limits_text
 from generator.answers.numbers import number, without_none
 from generator.files.finding import Finding, as_record
 from generator.measures.between import Between
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.temperature import Degree
 from generator.measures.words import breakable, counted, listed, plain

@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime
 import zoneinfo
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import Any
 
 from generator.answers.numbers import number, without_none
 from generator.answers.own_target import own_target, target_missed
 from generator.answers.sources import house_record
-from generator.measures.exact import Fraction
 from generator.measures.marks import as_written
 from generator.measures.words import duration, plain
 from generator.review.log_reduction import REFERENCE_C, Z_C, equivalent_minutes

@@ -9,6 +9,7 @@ import io
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from pathlib import Path
 
 from generator.authoring.skeletons import quoted
@@ -16,7 +17,6 @@ from generator.files.finding import Refused, clipped, visible
 from generator.files.spreadsheets import SHEET_START, Cell, cells_of, table_bytes, table_text
 from generator.intake.standards import Standards
 from generator.measures.amounts import read_amount
-from generator.measures.exact import Fraction
 from generator.measures.marks import as_written, written_with
 from generator.records.fields import ID_PATTERN, MOST_ID, as_id
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.binder.log_forms import (
     AT,
@@ -25,7 +26,6 @@ from generator.binder.log_forms import (
     small_print,
 )
 from generator.binder.sheets import Record, Words, bold
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Degree
 from generator.measures.words import NARROW, duration, listed, plain
 from generator.reference.rows import HazardWords

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.binder.log_cooling import cooling_groups, cooling_key, cooling_logs
 from generator.binder.log_deviation import deviation_log
@@ -35,7 +36,6 @@ from generator.binder.log_forms import (
 from generator.binder.log_others import curing_logs, receiving_logs, thermometer_log
 from generator.binder.routine_sheet import probes_checked
 from generator.binder.sheets import Record, Words
-from generator.measures.exact import Fraction
 from generator.measures.words import NARROW, listed, plain
 from generator.resolve.joined import House
 from generator.rules.basics.limit import Limit, NotCovered, Probed

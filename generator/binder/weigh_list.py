@@ -4,10 +4,10 @@ size with a box for each load."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from generator.binder.cautions_block import of_what_is_weighed
 from generator.binder.sheets import Record, Words, bold
-from generator.measures.exact import Fraction
 from generator.measures.words import NARROW, counted
 from generator.sheet.cautioning import Notice
 from generator.sheet.dosed import nitrite_in

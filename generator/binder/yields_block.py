@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from generator.binder.sheets import Record
-from generator.measures.exact import Fraction
 from generator.measures.rounding import half_up
 from generator.measures.words import NARROW, plain
 from generator.sheet.sheet import Batch, Sheet

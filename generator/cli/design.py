@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Mapping
+from fractions import Fraction
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -18,7 +19,6 @@ from generator.cli.common import common, form_option, manual_of, print_json, ref
 from generator.cli.design_words import Asked
 from generator.cli.once import Once
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction
 from generator.measures.words import listed
 from generator.sheet import design_brines, design_mixes, design_pickles
 from generator.sheet.design_doses import Uptake

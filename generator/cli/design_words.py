@@ -5,11 +5,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from fractions import Fraction
 from typing import Any, TypeVar
 
 from generator.files.finding import Refused
 from generator.measures.between import NOTHING
-from generator.measures.exact import Fraction
 from generator.measures.marks import as_written
 from generator.measures.words import plain
 from generator.records.ingredient import Ingredient

@@ -7,6 +7,7 @@ import io
 import json
 import math
 from collections.abc import Sequence
+from fractions import Fraction
 from typing import Any
 
 from generator.answers.curve import curve_svg
@@ -16,7 +17,6 @@ from generator.heat.checks import freezing_checks
 from generator.heat.prediction import Prediction, Target
 from generator.heat.ranges import Range
 from generator.measures.about import degrees, time_words
-from generator.measures.exact import Fraction
 from generator.measures.marks import as_written
 from generator.measures.rounding import significant
 from generator.measures.temperature import Degree

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,6 @@ from generator.files.finding import Refused
 from generator.heat.fitting import Fit, NotThisStep, fit
 from generator.intake.fitted_file import with_fitted
 from generator.measures.about import degrees, time_words
-from generator.measures.exact import Fraction
 from generator.measures.marks import as_written
 from generator.measures.words import NARROW, plain
 from generator.records.fitted import UNIT

@@ -8,11 +8,11 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 from generator.heat.prediction import Prediction
 from generator.heat.ranges import Range
-from generator.measures.exact import Fraction
 from generator.measures.marks import as_written
 from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import NARROW

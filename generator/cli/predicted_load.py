@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 from generator.cli.predicted import as_number, minutes_of, never_words
@@ -13,7 +14,6 @@ from generator.heat.exchange import Exchange
 from generator.heat.prediction import Prediction
 from generator.heat.ranges import Range
 from generator.measures.about import degrees, time_words
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Degree
 from generator.measures.words import NARROW, listed, plain
 from generator.sheet.heat_case import FormulaCase

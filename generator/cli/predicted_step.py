@@ -10,6 +10,7 @@ import json
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import Any
 
 from generator.answers.cautions import cautions_record, with_cautions
@@ -35,7 +36,6 @@ from generator.heat.loads import first_watts, heat_given_off, ice_for
 from generator.heat.prediction import Prediction, predict
 from generator.heat.removal import CarryOver, carry_over
 from generator.measures.about import degrees, time_words
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Degree
 from generator.measures.words import NARROW, listed, plain
 from generator.sheet.heat_case import FormulaCase

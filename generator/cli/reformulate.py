@@ -6,6 +6,7 @@ import datetime
 import difflib
 import re
 from dataclasses import replace
+from fractions import Fraction
 from functools import partial
 from pathlib import Path
 from typing import Any, NoReturn
@@ -49,7 +50,6 @@ from generator.cli.sizes import (
 )
 from generator.cli.variant_file import variant_of
 from generator.files.finding import Finding, Refused
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos_step
 from generator.measures.rounding import to_side
 from generator.records.size import Size

@@ -7,6 +7,7 @@ import hashlib
 import zoneinfo
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from pathlib import Path
 from typing import NoReturn
 
@@ -20,7 +21,6 @@ from generator.cli.subject import subject_of
 from generator.files.disk import write_together
 from generator.files.finding import BrokenData, Refused
 from generator.intake.batch_file import is_batch_file, read_batch_file
-from generator.measures.exact import Fraction
 from generator.pages.readings_plot import readings_plot
 from generator.records.batch import BatchReading, BatchRecord
 from generator.review.log_days import Days, judged_by_day

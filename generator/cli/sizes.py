@@ -5,11 +5,11 @@ from __future__ import annotations
 import shlex
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
+from fractions import Fraction
 from typing import Any
 
 from generator.files.finding import Refused
 from generator.measures.amounts import Amount, read_amount
-from generator.measures.exact import Fraction
 from generator.measures.marks import whole_figures
 from generator.measures.units import Units
 from generator.records.formula import Size

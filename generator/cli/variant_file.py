@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from fractions import Fraction
 from typing import Any
 
 from generator.authoring.variants import Variant, VariantLine
-from generator.measures.exact import Fraction
 from generator.measures.words import plain
 from generator.sheet.bounded import Cell
 from generator.sheet.percents import Key

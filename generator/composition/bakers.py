@@ -11,10 +11,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.composition.contents import Contents
 from generator.measures.between import Between
-from generator.measures.exact import Fraction
 
 _MOSTLY = Fraction(1, 2)
 """A liquid of which less than half can be water, an oil or a syrup, is no part of the hydration."""

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from typing import Literal
 
 from generator.composition.contents import PHOSPHATE, REPORTED, Contents
 from generator.measures.between import NOTHING, Between
-from generator.measures.exact import Fraction
 
 Leaves = Literal["water", "mixture", "unknown", "juice"]
 _ALL = (*REPORTED, PHOSPHATE)

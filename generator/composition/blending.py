@@ -11,9 +11,8 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TypeAlias
-
-from generator.measures.exact import Fraction
 
 MOST_FOODS = 10
 """More than a mix is made of; it bounds the corners that are tried."""

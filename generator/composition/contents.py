@@ -5,9 +5,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.measures.between import NOTHING, Between
-from generator.measures.exact import Fraction
 from generator.records.composition import MAIN, SALT_OF_SODIUM, Shares
 from generator.records.ingredient import Ingredient
 

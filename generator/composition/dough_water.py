@@ -20,8 +20,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-
-from generator.measures.exact import Fraction
+from fractions import Fraction
 
 MELTS = Fraction(80)
 """°C that as much water cools by while ice melts."""

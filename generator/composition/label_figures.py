@@ -5,11 +5,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
 
 from generator.composition.balance import Balance
 from generator.composition.nutrients import UNACCOUNTED
 from generator.measures.between import NOTHING, Between
-from generator.measures.exact import Fraction
 from generator.measures.rounding import half_up
 from generator.records.composition import MAIN, ROUNDING
 from generator.records.label_law import Band

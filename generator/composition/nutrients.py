@@ -5,10 +5,10 @@ sodium, added sugar, vitamin D and minerals, each from … to …, never nothing
 from __future__ import annotations
 
 from collections.abc import Mapping
+from fractions import Fraction
 
 from generator.composition.contents import Contents
 from generator.measures.between import NOTHING, Between
-from generator.measures.exact import Fraction
 from generator.records.composition import MAIN, NUTRIENTS, ROUNDING, SALT_OF_SODIUM, Shares
 from generator.records.ingredient import Ingredient
 

@@ -10,9 +10,8 @@ pickle) (p. 22). Dry and comminuted: ppm = nitrite × 1,000,000 ÷ green weight 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal
-
-from generator.measures.exact import Fraction
 
 MILLION = 1_000_000
 SATURATED = Fraction(264, 1000)

@@ -10,12 +10,12 @@ import datetime
 import io
 import pickle
 from collections.abc import Iterable, Iterator
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from generator.files.kept import Kept, hash_of, program_hash
 from generator.files.source_text import Document, Mapping
-from generator.measures.exact import Fraction
 from generator.records.record import Record
 
 REFUSED = (
@@ -33,7 +33,7 @@ REFUSED = (
 """What bytes that aren't as they were written may raise."""
 _PLACE = type(Path())
 _PYTHONS: dict[tuple[str, str], Any] = {
-    (Fraction.__module__, "Fraction"): Fraction,
+    ("fractions", "Fraction"): Fraction,
     ("datetime", "date"): datetime.date,
     ("datetime", "time"): datetime.time,
     ("datetime", "timedelta"): datetime.timedelta,

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.rounding import significant
 from generator.measures.temperature import Degree
 from generator.measures.words import NARROW, duration, plain

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal
 
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction
 from generator.measures.fractions import mixed
 from generator.measures.marks import (
     as_written,

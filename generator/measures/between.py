@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.rounding import half_up, to_side
 from generator.measures.words import plain
 

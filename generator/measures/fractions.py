@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import re
-
-from generator.measures.exact import Fraction
+from fractions import Fraction
 
 VULGAR = {
     "½": Fraction(1, 2),

@@ -10,10 +10,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import pairwise
 from typing import Literal
-
-from generator.measures.exact import Fraction
 
 OUT = Fraction("2.66")
 """E2 for n = 2: how many mean moving ranges a value may be from the mean."""

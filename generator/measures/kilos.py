@@ -3,7 +3,8 @@ so."""
 
 from __future__ import annotations
 
-from generator.measures.exact import Fraction
+from fractions import Fraction
+
 from generator.measures.marks import weights_in_force
 from generator.measures.words import NARROW, plain
 

@@ -13,10 +13,10 @@ import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from fractions import Fraction
 from typing import Literal, NamedTuple
 
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction
 
 Mark = Literal["point", "comma"]
 Weights = Literal["metric", "us"]

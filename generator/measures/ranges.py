@@ -8,10 +8,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TypeVar
 
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction
 from generator.measures.marks import figure_of, refuse_point, typed_line
 from generator.measures.temperature import Temperature, read_temperature
 from generator.measures.times import read_time

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.files.finding import Refused, clipped
-from generator.measures.exact import Fraction
 from generator.measures.marks import figure_of, refuse_point, typed_line
 from generator.measures.words import NARROW, plain
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal
 
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction
 from generator.measures.marks import as_written, decimal_mark, figure_of, refuse_point, typed_line
 from generator.measures.rounding import Side, to_side
 from generator.measures.words import NARROW, plain

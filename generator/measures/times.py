@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction
 from generator.measures.fractions import mixed
 from generator.measures.marks import decimal_mark, decimal_sign, figure_of, refuse_point, typed_line
 from generator.measures.words import duration

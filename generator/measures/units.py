@@ -11,13 +11,13 @@ import difflib
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal
 
 from generator.files.finding import BrokenData, Finding, Place
 from generator.files.source_text import Document, Mapping, read_file
-from generator.measures.exact import Fraction
 
 FILE = "units.yaml"
 

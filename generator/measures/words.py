@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import datetime
 import re
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.marks import THIN, decimal_sign
 from generator.measures.rounding import decimals_of, half_up, nearest, significant
 

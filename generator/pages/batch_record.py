@@ -7,11 +7,11 @@ them as they are, by the generator's own rules, and never in floats.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from fractions import Fraction
 from types import MappingProxyType
 from typing import Any
 
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction
 from generator.measures.marks import decimal_sign, weights_in_force
 from generator.measures.rounding import decimals_of
 from generator.measures.units import Units

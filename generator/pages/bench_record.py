@@ -7,9 +7,9 @@ held against are those of the limit's box, in both scales; ``law`` is the row's 
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Any
 
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Degree
 from generator.measures.words import plain
 from generator.pages.batch_record import exact

@@ -7,12 +7,12 @@ import json
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import partial
 
 from markupsafe import Markup
 
 from generator.files.progress import counted_off
-from generator.measures.exact import Fraction
 from generator.measures.individuals import RULE, SOURCE
 from generator.measures.kilos import kilos
 from generator.measures.marks import as_written, decimal_sign

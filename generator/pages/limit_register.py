@@ -5,10 +5,10 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import partial
 from typing import assert_never
 
-from generator.measures.exact import Fraction
 from generator.measures.words import NARROW, counted, date, duration, duration_first, plain
 from generator.pages.navigation import CONTROL
 from generator.pages.pack import packs_in_force

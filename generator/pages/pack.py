@@ -11,9 +11,9 @@ import datetime
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TypeAlias, assert_never
 
-from generator.measures.exact import Fraction
 from generator.measures.marks import as_written
 from generator.measures.temperature import Temperature
 from generator.measures.times import Time

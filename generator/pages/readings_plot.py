@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import duration, plain
 from generator.pages.escape import render

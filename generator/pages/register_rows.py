@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
-from generator.measures.exact import Fraction
 from generator.measures.words import counted
 from generator.rules.basics.context import Dates
 from generator.rules.basics.in_words import DAY_ONE

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TypeAlias, assert_never
 
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature
 from generator.measures.times import Time
 from generator.measures.words import duration, duration_figure, plain

@@ -5,13 +5,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Annotated, Literal
 
 from pydantic import Field, PlainValidator, ValidationInfo
 
 from generator.files.finding import Refused, clipped
 from generator.measures.amounts import Amount, read_amount
-from generator.measures.exact import Fraction
 from generator.measures.marks import as_written, typed_line
 from generator.measures.units import Units
 from generator.records.fields import LISTED, Id, one_or_many, refusal, text_of, units_of

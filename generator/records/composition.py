@@ -9,13 +9,13 @@ may be is worked out in :mod:`generator.composition`.
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, PlainValidator, ValidationInfo, WithJsonSchema
 
 from generator.files.finding import Refused, clipped
 from generator.measures.between import Between
-from generator.measures.exact import Fraction
 from generator.measures.words import listed, plain
 from generator.records.fields import Words, refusal, text_of
 from generator.records.per_weight import InHundredGrams

@@ -6,6 +6,7 @@ import datetime
 import re
 import unicodedata
 from collections.abc import Callable
+from fractions import Fraction
 from typing import Annotated, Any, Literal, TypeVar
 
 from pydantic import BeforeValidator, PlainValidator, ValidationInfo, WithJsonSchema
@@ -14,7 +15,6 @@ from pydantic_core import PydanticCustomError
 from generator.files.finding import Refused, clipped
 from generator.measures.amounts import ACCENTED, AS_NEEDED, Amount, read_amount
 from generator.measures.dates import read_date
-from generator.measures.exact import Fraction
 from generator.measures.marks import as_written, refuse_point, whole_figures
 from generator.measures.power import Power, read_power
 from generator.measures.ranges import (

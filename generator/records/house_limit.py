@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import Field, PlainValidator
 
 from generator.files.finding import Refused, clipped
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature, read_temperature
 from generator.measures.times import read_time
 from generator.records.fields import Id, WordList, Words, one_or_many, reader, refusal

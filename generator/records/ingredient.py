@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
@@ -11,7 +12,6 @@ from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
 from generator.files.finding import Refused, clipped
 from generator.files.source_text import Mapping
 from generator.measures.amounts import Amount
-from generator.measures.exact import Fraction
 from generator.records.composition import Composition
 from generator.records.fields import (
     Id,

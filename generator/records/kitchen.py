@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import datetime
 import zoneinfo
+from fractions import Fraction
 from typing import Annotated, Literal
 
 from pydantic import Field, PlainValidator, WithJsonSchema
 
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction
 from generator.measures.marks import Mark
 from generator.measures.words import counted, plain
 from generator.records.fields import (

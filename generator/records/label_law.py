@@ -5,12 +5,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from fractions import Fraction
 from typing import Annotated, Literal
 
 from pydantic import Field, PlainValidator, WithJsonSchema
 
 from generator.files.finding import Place, Refused, clipped
-from generator.measures.exact import Fraction
 from generator.records.fields import Id, IdList, Words, YesNo, reader
 from generator.records.record import Record
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 from typing import Annotated, Any
 
 from pydantic import PlainValidator, ValidationInfo, WithJsonSchema
 
 from generator.files.finding import Refused, clipped
 from generator.measures.between import Between
-from generator.measures.exact import Fraction
 from generator.measures.marks import as_written, figure_of, refuse_point
 from generator.records.fields import refusal, text_of
 

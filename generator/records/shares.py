@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Annotated, Any
 
 from pydantic import PlainValidator, ValidationInfo, WithJsonSchema
 
 from generator.files.finding import Refused, clipped
 from generator.measures.amounts import Amount, read_amount
-from generator.measures.exact import Fraction
 from generator.measures.words import NARROW, plain
 from generator.records.fields import percent_value, refusal, text_of, units_of
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Annotated, Literal
 
 from pydantic import PlainValidator, ValidationInfo, WithJsonSchema
 
 from generator.files.finding import Refused
 from generator.measures.amounts import ACCENTED, Amount, read_amount
-from generator.measures.exact import Fraction
 from generator.measures.marks import typed_line, whole_figures
 from generator.measures.units import Units
 from generator.records.fields import refusal, text_of, units_of

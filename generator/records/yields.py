@@ -6,10 +6,10 @@ import math
 import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from pydantic import Field
 
-from generator.measures.exact import Fraction
 from generator.records.fields import Date, Mass, WholeNumber, Words
 from generator.records.record import Record
 from generator.records.shares import ShareRange

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Final, TypeVar
@@ -12,7 +13,6 @@ from typing import Final, TypeVar
 from generator.files.finding import Finding, Place
 from generator.files.source_text import Mapping
 from generator.intake.reading import EVERYTHING, Reader
-from generator.measures.exact import Fraction
 from generator.measures.marks import written_with
 from generator.measures.times import read_time
 from generator.measures.units import load_units

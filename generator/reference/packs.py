@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from functools import cached_property
 from typing import Any, TypeVar
 
 from generator.files.finding import Finding, Place
 from generator.intake.reading import EVERYTHING, Reader, top_of
-from generator.measures.exact import Fraction
 from generator.reference.row_kinds import (
     CookRow,
     FoodRow,

@@ -3,12 +3,12 @@ keys."""
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Annotated, ClassVar, Literal, Self, TypeAlias
 
 from pydantic import PlainValidator, model_validator
 
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction
 from generator.measures.times import Time, read_time
 from generator.measures.words import listed
 from generator.records.fields import (

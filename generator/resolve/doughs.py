@@ -3,8 +3,9 @@ meant."""
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.files.finding import Finding, Place
-from generator.measures.exact import Fraction
 from generator.measures.words import NARROW
 from generator.records.dough import DoughFacts
 from generator.records.formula import Formula

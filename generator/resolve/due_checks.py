@@ -5,10 +5,10 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.files.finding import Finding, Place
 from generator.intake.standards import Standards
-from generator.measures.exact import Fraction
 from generator.measures.words import counted, date
 from generator.records.equipment import Scale, Thermometer
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import datetime
+from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.intake.reading import EVERYTHING
 from generator.measures.amounts import Amount
-from generator.measures.exact import Fraction
 from generator.measures.temperature import TemperatureDifference
 from generator.measures.words import NARROW, date, plain
 from generator.records.equipment import Cold, Equipment, Machine, Scale, Thermometer, Vessel

@@ -4,11 +4,11 @@ data."""
 from __future__ import annotations
 
 import datetime
+from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.intake.reading import EVERYTHING
 from generator.measures.between import Between
-from generator.measures.exact import Fraction
 from generator.measures.words import date, listed, plain
 from generator.records.equipment import Scale, Thermometer
 from generator.records.ingredient import Ingredient, UnitMass

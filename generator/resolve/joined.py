@@ -5,10 +5,10 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from functools import cached_property
 from typing import Any, TypeVar
 
-from generator.measures.exact import Fraction
 from generator.measures.units import Units
 from generator.records.equipment import Cold, Machine, Scale, Thermometer, Vessel
 from generator.records.formula import Formula, Line, Size

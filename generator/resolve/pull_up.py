@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.files.finding import Finding
-from generator.measures.exact import Fraction
 from generator.measures.words import plain
 from generator.records.equipment import Cold
 from generator.records.pull_up import PullUp

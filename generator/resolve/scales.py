@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from generator.files.finding import Finding, Refused
 from generator.files.source_text import Mapping
 from generator.measures.amounts import Amount, read_amount
-from generator.measures.exact import Fraction
 from generator.measures.units import Units
 from generator.records.equipment import Scale
 from generator.resolve.names import Names

@@ -9,9 +9,9 @@ from __future__ import annotations
 import difflib
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from generator.files.finding import Place, clipped
-from generator.measures.exact import Fraction
 from generator.measures.words import listed, plain
 from generator.records.formula import Formula
 from generator.records.process import Left, Step

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 from typing import Literal
-
-from generator.measures.exact import Fraction
 
 Shape = Literal["cylinder", "box", "casing"]
 

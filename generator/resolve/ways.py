@@ -5,8 +5,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.ranges import Span
 from generator.records.effects import HEATS, HELD, WAITS
 from generator.records.process import Step

@@ -5,9 +5,9 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from generator.files.finding import Finding, Place
-from generator.measures.exact import Fraction
 from generator.measures.words import NARROW, counted, date, plain
 from generator.records.formula import Formula
 from generator.records.ingredient import Ingredient

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.words import duration
 from generator.review.cooling_clock import Clock, CoolingRule
 from generator.review.courses import SECOND, Course, Level, level, read_at

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import zoneinfo
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.review.courses import DEGREE, NOISE, Course, Level, level, read_at
 from generator.review.doubts import JUMP
 from generator.rules.basics.limit import MADE, CoolingLimit, Figure

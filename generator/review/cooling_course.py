@@ -27,8 +27,8 @@ import datetime
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.words import duration
 from generator.review.cold_after import held_cold
 from generator.review.cooling_clock import (

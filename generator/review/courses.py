@@ -10,8 +10,8 @@ import datetime
 import zoneinfo
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature
 from generator.review.readings import Reading
 

@@ -6,7 +6,8 @@ pause is longer than what counts as watched; whatever is warmer starts it anew.
 
 from __future__ import annotations
 
-from generator.measures.exact import Fraction
+from fractions import Fraction
+
 from generator.measures.words import duration
 from generator.review.courses import Course, level, read_at
 from generator.review.heating_course import spans, widest_gap

@@ -13,8 +13,8 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature
 from generator.measures.words import duration
 from generator.review.courses import SECOND, Course, Level, level, read_at

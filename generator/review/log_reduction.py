@@ -5,8 +5,8 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.review.readings import Reading, seconds_between
 
 REFERENCE_C, Z_C = 70.0, 7.5

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import assert_never
 
-from generator.measures.exact import Fraction
 from generator.measures.rounding import to_side
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
 from generator.measures.words import duration, plain

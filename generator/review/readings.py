@@ -8,12 +8,12 @@ import re
 import zoneinfo
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
 
 from generator.files.finding import BrokenData, Finding, Refused, visible
 from generator.files.progress import counted_off
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import counted, listed
 from generator.review.half_days import Line, gone_back

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import datetime
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal
 
-from generator.measures.exact import Fraction
 from generator.rules.basics.limit import Probed, Stage
 
 Word = Literal["pass", "fail", "cannot tell"]

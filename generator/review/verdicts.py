@@ -10,9 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import TypeGuard, assert_never
 
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature
 from generator.measures.words import duration
 from generator.review.bursts import moved_to_the_edge

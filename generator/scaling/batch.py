@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction
 
 MOST_FACTOR = Fraction(10000)
 

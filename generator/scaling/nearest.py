@@ -17,10 +17,10 @@ import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from generator.measures.exact import Fraction
 from generator.measures.rounding import half_up
 
 Terms = Mapping[int, Fraction]

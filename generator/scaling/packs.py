@@ -10,8 +10,7 @@ from __future__ import annotations
 import functools
 import heapq
 import math
-
-from generator.measures.exact import Fraction
+from fractions import Fraction
 
 MOST_REMAINDERS = 20_000
 """With more, as of pounds beside kilos, the largest packs are bought first and the rest filled

@@ -5,8 +5,8 @@ from __future__ import annotations
 import functools
 import math
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.kilos import small_weight
 from generator.measures.rounding import half_up, to_side
 from generator.measures.words import as_scale_shows, plain

@@ -6,11 +6,11 @@ import re
 import unicodedata
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import Protocol
 
 from generator.files.finding import Refused
 from generator.measures.amounts import Amount
-from generator.measures.exact import Fraction
 from generator.measures.rounding import significant
 from generator.measures.units import Units
 from generator.measures.words import (

@@ -7,8 +7,8 @@ from __future__ import annotations
 import functools
 import re
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature
 from generator.records.effects import HEATS, AtHand
 from generator.resolve.joined import JoinedStep

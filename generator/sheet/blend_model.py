@@ -11,8 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.rounding import half_up
 from generator.scaling.nearest import Program, Row, Wish
 from generator.sheet.bounded import Cell, Counted, Grams, with_others

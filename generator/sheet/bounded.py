@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import Literal
 
 from generator.composition.contents import Contents
 from generator.files.finding import Finding, Place, Refused
 from generator.measures.between import NOTHING, Between
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, listed, plain
 from generator.records.bounds import Bound

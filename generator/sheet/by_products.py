@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from fractions import Fraction
 
 from generator.files.finding import Finding, Refused
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.words import listed
 from generator.records.size import Size

@@ -6,9 +6,9 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
+from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.measures.exact import Fraction
 from generator.records.effects import HEATS, AtHand
 from generator.reference.cautions import RANK, Caution, When
 from generator.reference.row_kinds import TimeRow

@@ -5,9 +5,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from fractions import Fraction
 from typing import Literal
 
-from generator.measures.exact import Fraction
 from generator.records.effects import HEATS
 from generator.records.ingredient import Ingredient
 from generator.reference.foods import Foodstuff

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 
 from generator.composition.balance import Balance, Leaves, mixed
 from generator.composition.contents import Contents, contents_of
 from generator.composition.nutrients import labelled
-from generator.measures.exact import Fraction
 from generator.records.ingredient import Ingredient
 from generator.resolve.joined import House
 from generator.rules.basics.product import Product

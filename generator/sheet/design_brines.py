@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from generator.composition.pickling import MILLION, Jar, in_the_water, most_cure_at_balance
 from generator.files.finding import Refused
 from generator.measures.basis import Basis
 from generator.measures.between import Between
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.words import plain
 from generator.reference.row_kinds import AcidityRow

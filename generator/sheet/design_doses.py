@@ -10,6 +10,7 @@ import math
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal, TypeAlias
 
 from generator.composition.pickling import SATURATED, in_the_water
@@ -18,7 +19,6 @@ from generator.composition.pickling import Uptake as Uptake
 from generator.files.finding import Refused
 from generator.measures.basis import Basis
 from generator.measures.between import Between
-from generator.measures.exact import Fraction
 from generator.measures.marks import as_written
 from generator.measures.rounding import to_side
 from generator.measures.words import NARROW, plain

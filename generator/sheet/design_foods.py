@@ -11,12 +11,12 @@ import difflib
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.composition.contents import contents_of
 from generator.files.finding import Refused, clipped
 from generator.measures.amounts import read_amount
 from generator.measures.between import NOTHING, Between
-from generator.measures.exact import Fraction
 from generator.measures.rounding import half_up
 from generator.measures.units import Units
 from generator.measures.words import NARROW, listed, plain

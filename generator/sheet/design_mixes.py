@@ -4,12 +4,12 @@ to what goes on the scale. The arithmetic is ``composition.blending``."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from fractions import Fraction
 
 from generator.composition.blending import MOST_FOODS, Food, NoMix, Reach, mixed_to, square, to_add
 from generator.files.finding import Refused
 from generator.measures.basis import Basis
 from generator.measures.between import Between
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.rounding import half_up
 from generator.measures.words import NARROW, counted, listed, plain

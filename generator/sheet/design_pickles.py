@@ -5,12 +5,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from generator.composition.pickling import MILLION, Loss, Uptake, cure_on_meat
 from generator.files.finding import Refused
 from generator.measures.basis import Basis
 from generator.measures.between import Between
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.rounding import to_side
 from generator.measures.words import NARROW, plain

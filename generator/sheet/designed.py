@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal
 
 from generator.files.finding import Refused
 from generator.measures.basis import Basis
 from generator.measures.between import Between
-from generator.measures.exact import Fraction
 from generator.measures.rounding import Side, to_side
 from generator.measures.words import NARROW, plain
 from generator.reference.cautions import RANK

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from generator.measures.exact import Fraction
+from fractions import Fraction
+
 from generator.rules.basics.limit import DoseLimit
 from generator.rules.basics.product import Component
 from generator.rules.cures.dosing import MILLION

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.composition.dough_water import (
     FREEZES,
@@ -16,7 +17,6 @@ from generator.composition.dough_water import (
     water_for,
 )
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
 from generator.measures.words import NARROW, listed, plain
 from generator.records.ingredient import Ingredient

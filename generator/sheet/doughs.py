@@ -5,9 +5,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from generator.composition.bakers import Doughed, Overall, overall, wets
-from generator.measures.exact import Fraction
 from generator.resolve.joined import House
 from generator.sheet.composed import Made, contents_in
 from generator.sheet.walked import Walk

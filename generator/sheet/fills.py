@@ -12,10 +12,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from generator.files.finding import Finding, Severity
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos, kilos_step
 from generator.measures.words import NARROW, counted, listed, plain
 from generator.records.equipment import Vessel

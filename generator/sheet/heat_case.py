@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import Literal
 
 from generator.files.finding import Refused, clipped
@@ -17,7 +18,6 @@ from generator.heat.case import DEGREES_OFF, FROZEN_OFF, Case, Made, Place
 from generator.heat.chilling import Deadline
 from generator.heat.constituents import Impossible
 from generator.heat.ranges import Range
-from generator.measures.exact import Fraction
 from generator.records.equipment import Cold, Equipment, Machine, Vessel
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.limit import CoolingLimit, HeatingLimit, InWords

@@ -6,10 +6,10 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.files.finding import Finding, Place
 from generator.intake.standards import RECORD
-from generator.measures.exact import Fraction
 from generator.measures.individuals import Individuals, individuals
 from generator.measures.words import NARROW, counted, date, plain
 from generator.records.yields import StepYield

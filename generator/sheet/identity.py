@@ -12,13 +12,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from generator.composition.balance import Balance
 from generator.composition.contents import Contents
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.between import NOTHING, Between
-from generator.measures.exact import Fraction
 from generator.measures.words import NARROW, listed, plain
 from generator.reference.packs import Pack
 from generator.reference.row_kinds import OF_WHAT, CompositionRow, Standard

@@ -4,9 +4,9 @@ meat didn't take up of its pickle."""
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.measures.exact import Fraction
 from generator.measures.words import listed
 from generator.records.process import Left
 from generator.resolve.joined import House, JoinedFormula, JoinedStep

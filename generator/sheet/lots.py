@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import Any
 
-from generator.measures.exact import Fraction
 from generator.measures.words import listed
 from generator.records.formula import Makes
 from generator.records.process import Left

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal
 
 from generator.files.finding import Finding, Refused
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos, kilos_step
 from generator.measures.words import NARROW, counted, listed, plain
 from generator.records.effects import HEATS

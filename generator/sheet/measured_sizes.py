@@ -5,9 +5,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from fractions import Fraction
 
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, counted, listed
 from generator.records.formula import Size

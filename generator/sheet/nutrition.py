@@ -6,11 +6,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.composition.balance import Balance
 from generator.composition.label_figures import available, declared, energy
 from generator.measures.between import Between
-from generator.measures.exact import Fraction
 from generator.records.composition import SALT_OF_SODIUM
 from generator.records.label_law import LabelLaw, LabelRow
 from generator.records.per_weight import UNITS

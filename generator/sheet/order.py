@@ -12,11 +12,11 @@ import functools
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal, Protocol
 
 from generator.files.finding import Finding
 from generator.intake.standards import Standards
-from generator.measures.exact import Fraction
 from generator.measures.words import date
 from generator.resolve.joined import House
 from generator.resolve.plans import JoinedDish, JoinedPlan, JoinedShelf

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.without_cold import full_of_sugar
 from generator.scaling.batch import Yields, factor_for, yields_at

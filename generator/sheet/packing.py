@@ -10,11 +10,11 @@ from __future__ import annotations
 import io
 import pickle
 from collections.abc import Callable, Iterator, Mapping
+from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
 from generator.intake.restored import REFUSED, Unpickler
-from generator.measures.exact import Fraction
 from generator.records.record import Record
 from generator.resolve.joined import House, JoinedFormula
 

@@ -11,9 +11,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction
 from generator.measures.words import listed, plain
 from generator.resolve.joined import JoinedFormula, JoinedLine
 

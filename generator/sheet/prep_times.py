@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.resolve.joined import JoinedStep
 from generator.sheet.sheet import Batch
 from generator.sheet.walked import Walk

@@ -12,10 +12,10 @@ import statistics
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from generator.files.finding import Finding, Place, Refused, Severity
 from generator.intake.standards import RECORD, Standards
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.words import counted, date, listed, plain
 from generator.records.equipment import Thermometer, thermometer_named

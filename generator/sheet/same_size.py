@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.files.finding import Refused
-from generator.measures.exact import Fraction
 from generator.records.size import Size
 from generator.sheet.sheet import Batch, Sheet, make_batch
 

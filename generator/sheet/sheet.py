@@ -10,9 +10,9 @@ import datetime
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from generator.files.finding import Finding, Place, Refused
-from generator.measures.exact import Fraction
 from generator.measures.kilos import small_weight
 from generator.measures.rounding import to_side
 from generator.measures.words import counted, listed, plain

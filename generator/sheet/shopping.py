@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from generator.files.finding import Finding, Refused
 from generator.intake.standards import Standards
 from generator.measures.amounts import Amount
-from generator.measures.exact import Fraction
 from generator.measures.words import listed
 from generator.records.ingredient import NOT_BOUGHT, Ingredient
 from generator.resolve.joined import House

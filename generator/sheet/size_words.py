@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos, kilos_figure
 from generator.measures.words import NARROW, counted, counted_figure, duration, listed
 from generator.records.formula import Size

@@ -13,8 +13,8 @@ from __future__ import annotations
 import functools
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.records.ingredient import Allergen, Ingredient
 from generator.records.label_law import LabelLaw
 from generator.resolve.joined import House, JoinedLine

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from generator.measures.exact import Fraction
+from fractions import Fraction
+
 from generator.measures.words import listed
 from generator.records.equipment import Scale
 from generator.resolve.house import HEAVIEST, LIGHTEST

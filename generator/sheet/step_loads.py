@@ -5,10 +5,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from typing import Literal
 
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.records.effects import HEATS
 from generator.scaling.loads import Counted, Loads, queued, taken_on
 from generator.sheet.lots import Lot

@@ -4,8 +4,8 @@ what the rules learned."""
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.records.effects import HEATS
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import Outcome, StepContext

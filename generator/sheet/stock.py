@@ -11,10 +11,10 @@ import datetime
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from itertools import combinations_with_replacement
 from typing import Literal
 
-from generator.measures.exact import Fraction
 from generator.reference.row_kinds import DateRow
 from generator.rules.basics.context import Dates
 from generator.scaling.batch import Figures

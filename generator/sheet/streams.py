@@ -4,9 +4,9 @@ them."""
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.measures.exact import Fraction
 from generator.resolve.joined import JoinedFormula, JoinedStep, Way
 from generator.rules.basics.course import Course, met
 from generator.rules.basics.product import Product

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from generator.files.finding import Finding, Refused, Severity
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, listed, plain
 from generator.records.equipment import Cold, Machine

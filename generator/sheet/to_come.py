@@ -3,7 +3,8 @@ cooked later."""
 
 from __future__ import annotations
 
-from generator.measures.exact import Fraction
+from fractions import Fraction
+
 from generator.records.effects import HEATS, WAITS
 from generator.resolve.joined import JoinedStep
 

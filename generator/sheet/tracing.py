@@ -11,10 +11,10 @@ import datetime
 import difflib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from graphlib import CycleError, TopologicalSorter
 
 from generator.files.finding import Refused, clipped
-from generator.measures.exact import Fraction
 from generator.records.made import UsedLot, bare_lot, in_order, same_lot
 from generator.resolve.made import History, JoinedBatch, MadeOf
 

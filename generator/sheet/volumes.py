@@ -12,9 +12,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.measures.between import Between
-from generator.measures.exact import Fraction
 from generator.records.ingredient import Ingredient
 from generator.resolve.joined import House
 from generator.rules.basics.product import Component, Product

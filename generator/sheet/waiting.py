@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal
 
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.words import counted, duration
 from generator.records.effects import HEATS

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.measures.exact import Fraction
 from generator.records.yields import StepYield
 from generator.resolve.joined import Comes, House, JoinedFormula, JoinedLine, JoinedStep
 from generator.resolve.ways import waits, with_ways

@@ -4,10 +4,10 @@ follows."""
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import Dates
 from generator.rules.basics.course import Course, Stay

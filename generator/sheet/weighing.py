@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from generator.files.finding import Finding, Refused
 from generator.measures.amounts import PPM, Amount
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.units import Units, load_units
 from generator.measures.words import NARROW, plain
 from generator.records.ingredient import Ingredient, UnitMass

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.rounding import to_side
 from generator.measures.temperature import Degree
 from generator.measures.words import NARROW, duration, plain

@@ -4,10 +4,10 @@ to …, with what leaves it open and where each figure comes from."""
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.composition.contents import REPORTED
 from generator.measures.between import Between
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.marks import as_written
 from generator.measures.rounding import to_side

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from html import escape
 
 from generator.measures.about import degrees
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Degree
 from generator.measures.words import duration, plain
 

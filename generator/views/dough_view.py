@@ -5,9 +5,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.composition.dough_water import FREEZES, HOTTEST, MELTS
-from generator.measures.exact import Fraction
 from generator.measures.marks import decimal_sign
 from generator.measures.rounding import decimals_of
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from generator.measures.exact import Fraction
+from fractions import Fraction
+
 from generator.measures.kilos import kilos
 from generator.measures.rounding import significant
 from generator.measures.units import Units

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.individuals import Individuals
 from generator.measures.words import NARROW, counted, date, plain
 from generator.sheet.history import YieldSeries

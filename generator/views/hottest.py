@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from generator.measures.exact import Fraction
+from fractions import Fraction
+
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.resolve.joined import House
 from generator.rules.basics.check_points import check_readings

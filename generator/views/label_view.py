@@ -7,8 +7,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.marks import as_written
 from generator.measures.words import NARROW, listed, plain

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.words import NARROW
 
 LABELS = {"guidance": "Guidance", "ours": "Our working rule"}

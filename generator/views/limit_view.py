@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from typing import assert_never
 
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.marks import Mark, Weights, decimal_mark, weights_in_force
 from generator.measures.rounding import to_side
 from generator.measures.temperature import Degree, Temperature

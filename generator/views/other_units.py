@@ -7,8 +7,8 @@ Cure and gelling agents stay in the unit of their scale.
 from __future__ import annotations
 
 import itertools
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.rounding import half_up
 from generator.measures.words import NARROW, fixed
 from generator.resolve.joined import House

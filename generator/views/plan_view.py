@@ -6,8 +6,8 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, counted, date, duration, listed, plain
 from generator.records.makes import Makes

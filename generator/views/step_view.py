@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.ranges import TemperatureSpan
 from generator.measures.rounding import half_up, to_side
 from generator.measures.temperature import Degree, Temperature

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import assert_never
 
-from generator.measures.exact import Fraction
 from generator.measures.rounding import half_up, significant
 from generator.measures.temperature import Degree, Temperature
 from generator.measures.units import Unit, Units

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from fractions import Fraction
 from typing import Any
 
 from generator.authoring.guide.examples import ASKED, FORMS, TIMES_AND_TEMPERATURES
 from generator.authoring.guide.words import code, listed, sentence
 from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
-from generator.measures.exact import Fraction
 from generator.measures.temperature import read_difference, read_temperature
 from generator.measures.times import read_time
 from generator.measures.units import Unit, Units, load_units

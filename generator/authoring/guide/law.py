@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Any
 
 from generator.authoring.guide.words import code, sentence
-from generator.measures.exact import Fraction
 from generator.measures.rounding import to_side
 from generator.measures.words import duration
 from generator.reference.library import Library

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import pairwise
 
 from generator.measures.amounts import Amount
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.rounding import half_up
 from generator.measures.temperature import Temperature
 from generator.measures.words import plain

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from typing import Literal, TypedDict
 
 from generator.files.finding import Finding, Place, Severity
-from generator.measures.exact import Fraction
 from generator.measures.rounding import to_side
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
 from generator.measures.words import NARROW, date, duration, plain

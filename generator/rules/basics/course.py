@@ -11,9 +11,9 @@ between.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import Literal
 
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature
 from generator.records.effects import HEATS
 from generator.resolve.joined import JoinedStep

@@ -8,8 +8,8 @@ on a line that a chef can leave out.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.records.effects import HEATS
 from generator.resolve.joined import JoinedFormula, JoinedLine, JoinedStep
 from generator.rules.basics.product import RAW_STATES, Product

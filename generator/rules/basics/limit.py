@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from fractions import Fraction
 from functools import lru_cache
 from typing import Literal, TypeAlias
 
 from generator.measures.basis import Basis
 from generator.measures.between import Between
-from generator.measures.exact import Fraction
 from generator.measures.rounding import Side, to_side
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
 from generator.measures.words import NARROW, listed, plain

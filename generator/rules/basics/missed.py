@@ -10,9 +10,9 @@ piece between two ``|`` whose figure the limit doesn't have is left out.
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 from typing import assert_never
 
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import NARROW, duration, plain
 from generator.reference.row_kinds import ReheatRow

@@ -12,10 +12,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from fractions import Fraction
 
 from generator.files.finding import Finding, Place
 from generator.measures.amounts import Amount
-from generator.measures.exact import Fraction
 from generator.measures.rounding import half_up, to_side
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.words import NARROW, duration, plain

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
-from generator.measures.exact import Fraction
 from generator.records.ingredient import Allergen, Ingredient
 from generator.reference.row_kinds import ReducedOxygenRow
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import functools
 import re
+from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.words import listed
 from generator.rules.basics.context import NOTHING, Outcome, StepContext

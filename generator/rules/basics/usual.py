@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import functools
 import re
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.reference.rows import UsualAmount
 from generator.resolve.joined import JoinedLine
 from generator.rules.basics.context import EndContext

@@ -4,8 +4,8 @@ at a step, thaws there, needs the cold there, and is chilled later."""
 from __future__ import annotations
 
 from collections.abc import Callable
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.records.effects import HEATS, WAITS
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.course import Bounds, Course, Stay, taken_in

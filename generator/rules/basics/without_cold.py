@@ -8,8 +8,9 @@ are working rules of this manual, on the safe side of bread, biscuits and boiled
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.files.finding import Finding
-from generator.measures.exact import Fraction
 from generator.measures.words import listed
 from generator.resolve.joined import House
 from generator.rules.basics.context import EndContext, EndOutcome

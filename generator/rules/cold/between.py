@@ -9,10 +9,10 @@ preparation: 3-501.19. Fermenting, drying and ageing to keep food need a varianc
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.words import breakable, duration, listed
 from generator.records.effects import CHANGES, HEATS, HELD
 from generator.reference.library import PREPARATION

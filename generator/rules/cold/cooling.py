@@ -5,10 +5,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.ranges import Span
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.words import breakable, duration, listed, plain

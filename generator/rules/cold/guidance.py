@@ -3,9 +3,10 @@ words alone. It warns and never refuses; past our working rule for preparation i
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.ranges import Span
 from generator.measures.words import breakable, duration
 from generator.reference.row_kinds import CoolRow

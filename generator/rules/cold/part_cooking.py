@@ -6,9 +6,10 @@ Food Code 3-401.14. What comes out of the first heat is raw still; every rule fo
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.files.finding import Finding, Place
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.words import counted, duration
 from generator.records.effects import WAITS
 from generator.reference.row_kinds import DateRow, PartCookRow

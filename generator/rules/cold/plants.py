@@ -6,8 +6,8 @@ from __future__ import annotations
 import functools
 import re
 from collections.abc import Mapping
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
 from generator.reference.row_kinds import WordsRow

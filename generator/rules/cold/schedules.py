@@ -3,7 +3,8 @@
 
 from __future__ import annotations
 
-from generator.measures.exact import Fraction
+from fractions import Fraction
+
 from generator.measures.words import duration, listed, plain
 from generator.reference.row_kinds import CoolRow
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.ranges import TemperatureSpan
 from generator.measures.words import duration, listed
 from generator.reference.row_kinds import ThawRow

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from generator.files.finding import Finding, Place
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.words import duration
 from generator.records.effects import WAITS
 from generator.reference.packs import Pack

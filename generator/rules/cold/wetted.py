@@ -9,8 +9,8 @@ does. The shares and the words read are working rules of this manual.
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.product import RAW_STATES, Component, Product, changed
 from generator.rules.basics.without_cold import is_water

@@ -6,9 +6,10 @@ the tables of 1-201.10(B) say at which pH and water activity it needs none.
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.words import listed, plain
 from generator.records.formula import Acidified
 from generator.reference.row_kinds import AcidityRow

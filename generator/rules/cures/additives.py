@@ -8,10 +8,10 @@ as arithmetic, never as permission.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.files.finding import Finding, Place
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.rounding import Side, to_side
 from generator.measures.words import NARROW, listed, plain
 from generator.reference.row_kinds import AdditiveRow

@@ -3,7 +3,8 @@ away."""
 
 from __future__ import annotations
 
-from generator.measures.exact import Fraction
+from fractions import Fraction
+
 from generator.measures.words import plain
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext

@@ -3,7 +3,8 @@ weighed."""
 
 from __future__ import annotations
 
-from generator.measures.exact import Fraction
+from fractions import Fraction
+
 from generator.measures.words import NARROW, plain
 from generator.rules.basics.context import StepContext
 from generator.rules.basics.product import Component

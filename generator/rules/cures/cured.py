@@ -3,7 +3,8 @@ it."""
 
 from __future__ import annotations
 
-from generator.measures.exact import Fraction
+from fractions import Fraction
+
 from generator.rules.basics.context import StepContext
 from generator.rules.basics.product import Component
 from generator.rules.cures.cured_as import WET

@@ -6,7 +6,8 @@ come to balance, or of what the meat takes up of the pickle.
 
 from __future__ import annotations
 
-from generator.measures.exact import Fraction
+from fractions import Fraction
+
 from generator.reference.row_kinds import AdditiveRow
 from generator.resolve.joined import JoinedLine
 from generator.rules.basics.context import StepContext

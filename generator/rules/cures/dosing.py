@@ -8,8 +8,8 @@ arithmetic needs the share.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.words import NARROW, plain
 from generator.resolve.joined import House
 from generator.rules.basics.product import Component, Product

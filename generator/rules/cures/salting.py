@@ -10,8 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.rounding import Side, to_side
 from generator.measures.words import NARROW, listed, plain
 from generator.resolve.joined import House, JoinedFormula, JoinedStep

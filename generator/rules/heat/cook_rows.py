@@ -7,9 +7,10 @@ hold. Nothing is interpolated.
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.marks import as_written
 from generator.measures.temperature import Temperature
 from generator.measures.words import NARROW, listed, plain

@@ -8,8 +8,8 @@ and its longer hold. Nothing is interpolated.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature
 from generator.measures.words import listed
 from generator.records.process import Target

@@ -11,8 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.reference.row_kinds import WordsRow
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext

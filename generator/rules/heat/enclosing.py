@@ -8,7 +8,8 @@ whatever step: nothing else says a filled breast from one that lies on its garni
 
 from __future__ import annotations
 
-from generator.measures.exact import Fraction
+from fractions import Fraction
+
 from generator.measures.words import listed
 from generator.records.effects import HEATS
 from generator.reference.packs import Pack

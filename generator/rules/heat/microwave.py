@@ -7,8 +7,9 @@ stirred midway, covered, and is covered afterwards.
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.files.finding import Finding
-from generator.measures.exact import Fraction
 from generator.measures.words import duration
 from generator.reference.row_kinds import CookRow, ReheatRow
 from generator.resolve.joined import JoinedStep

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.files.finding import Finding
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature
 from generator.reference.row_kinds import CookRow
 from generator.rules.basics.context import NOTHING, Outcome, StepContext

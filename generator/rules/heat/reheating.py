@@ -5,10 +5,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature
 from generator.measures.words import duration, listed
 from generator.records.effects import HEATS, HELD

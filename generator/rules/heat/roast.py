@@ -5,8 +5,8 @@ hot."""
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.records.formula import Line
 from generator.reference.row_kinds import OvenRow
 from generator.resolve.joined import JoinedStep

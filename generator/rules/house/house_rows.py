@@ -5,9 +5,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import Literal, TypeAlias, assert_never
 
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.times import Time
 from generator.measures.words import counted, duration, listed

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature
 from generator.records.ingredient import Ingredient
 from generator.reference.row_kinds import CookRow, CoolRow, DateRow, HoldRow, ReceiveRow, ReheatRow

@@ -7,9 +7,9 @@ holds the rest. Fish is refused before it comes here.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature
 from generator.measures.words import NARROW, counted, duration
 from generator.records.equipment import Cold

@@ -4,9 +4,9 @@ of its keeping is held against that."""
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.measures.exact import Fraction
 from generator.measures.words import duration
 from generator.reference.row_kinds import ReducedOxygenRow
 from generator.resolve.joined import JoinedStep

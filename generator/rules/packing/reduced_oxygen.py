@@ -9,9 +9,9 @@ fat is packed so by any verb.
 from __future__ import annotations
 
 from collections.abc import Callable
+from fractions import Fraction
 
 from generator.measures.basis import Basis
-from generator.measures.exact import Fraction
 from generator.measures.words import counted, listed, plain
 from generator.records.formula import WithoutAir
 from generator.reference.row_kinds import ReducedOxygenRow

@@ -7,7 +7,8 @@ more between them, so less fat than that can't cover them.
 
 from __future__ import annotations
 
-from generator.measures.exact import Fraction
+from fractions import Fraction
+
 from generator.measures.words import listed
 from generator.records.effects import HEATS
 from generator.resolve.joined import JoinedStep

@@ -8,8 +8,8 @@ cuts. A kind of machine or food that isn't named counts as the strictest.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.rounding import to_side
 from generator.measures.words import duration
 from generator.records.equipment import Equipment, Thermometer

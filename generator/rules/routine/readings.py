@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import Literal
 
 from generator.files.finding import Severity
-from generator.measures.exact import Fraction
 from generator.measures.rounding import to_side
 from generator.measures.temperature import Temperature
 from generator.measures.words import NARROW, duration, plain

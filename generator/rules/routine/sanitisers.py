@@ -7,8 +7,8 @@ the maker's label: the stricter applies. What isn't stated counts as the stricte
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
-from generator.measures.exact import Fraction
 from generator.measures.strengths import Strength
 from generator.measures.temperature import Temperature
 from generator.measures.words import NARROW, listed, plain

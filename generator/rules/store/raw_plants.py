@@ -9,9 +9,9 @@ not. Which names mean them is a working rule of this manual.
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.measures.exact import Fraction
 from generator.measures.temperature import Temperature
 from generator.measures.words import listed
 from generator.reference.row_kinds import WordsRow

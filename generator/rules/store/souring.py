@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.measures.exact import Fraction
 from generator.measures.words import counted, listed, plain
 from generator.records.effects import HEATS, HELD
 from generator.records.kept import NotTcs
