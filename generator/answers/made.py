@@ -49,9 +49,8 @@ class StepVerdict:
     @property
     def said(self) -> str:
         """The word as it is read; of a pass within the probe's error with its doubt."""
-        words = "within its limit only if the probe is exact" if self.near else _WORDS[self.word]
-        guided = of_guidance(self.judged.limit)
-        return words.replace("OF LIMIT", "OF GUIDANCE").replace(_ITS, _GUIDED) if guided else words
+        words = _BY_GUIDANCE if of_guidance(self.judged.limit) else _WORDS
+        return f"{words['within']} only if the probe is exact" if self.near else words[self.word]
 
     @property
     def why(self) -> str:
@@ -244,8 +243,8 @@ def recorded_record(found: Recorded) -> dict[str, Any]:
 
 
 _OF_VERDICT: dict[Word, str] = {"pass": "within", "cannot tell": "open", "fail": "out"}
-_ITS, _GUIDED = "its limit", "what guidance advises"
 _WORDS = {"out": "OUT OF LIMIT", "within": "within its limit", "open": "can't tell"}
+_BY_GUIDANCE = {**_WORDS, "out": "OUT OF GUIDANCE", "within": "within what guidance advises"}
 
 
 def recorded_text(found: Recorded) -> str:

@@ -15,6 +15,7 @@ from generator.reference.row_kinds import TimeRow
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import cited
 from generator.rules.basics.product import RAW_STATES, Component, Product
+from generator.rules.basics.said import any_of
 from generator.rules.store.raw_plants import raw_beans, raw_juice
 from generator.sheet.at_hand import at_hand, machines_at
 from generator.sheet.notices import Notice as Notice
@@ -429,8 +430,7 @@ def _of_names(when: When, walk: Walk, product: Product) -> bool:
 
 
 def _has_word(words: tuple[str, ...], names: Iterable[str]) -> bool:
-    any_of = re.compile(rf"\b(?:{'|'.join(map(re.escape, words))})\b", re.IGNORECASE)
-    return any(any_of.search(name) for name in names)
+    return any(map(any_of(words).search, names))
 
 
 def _of_end(when: When, walk: Walk) -> bool:

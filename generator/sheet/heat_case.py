@@ -7,7 +7,7 @@ is missing. A prediction is never a limit: no rule reads any of this.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
@@ -20,7 +20,7 @@ from generator.heat.constituents import Impossible
 from generator.heat.ranges import Range
 from generator.records.equipment import Cold, Equipment, Machine, Vessel
 from generator.resolve.joined import JoinedStep
-from generator.rules.basics.limit import CoolingLimit, HeatingLimit, InWords
+from generator.rules.basics.limit import CoolingLimit, HeatingLimit, Limit, held_against
 from generator.sheet.at_hand import pours
 from generator.sheet.composed import Made as MadeOf
 from generator.sheet.heat_food import Food, food_of
@@ -178,18 +178,20 @@ def _step(sheet: Sheet, step: str) -> JoinedStep:
 
 def cooling_limits(sheet: Sheet) -> list[CoolingLimit]:
     """The limits for cooling of a sheet whose clock starts hot."""
-    return [
-        limit
-        for limit in sheet.walk.limits
-        if isinstance(limit, CoolingLimit) and limit.clock is not None and limit.number
-    ]
+    return _from_hot(sheet.walk.limits)
 
 
 def _held_against(sheet: Sheet) -> list[CoolingLimit]:
     """The same, and the times of guidance where the law sets none."""
-    guided = [one.guided for one in sheet.walk.limits if isinstance(one, InWords)]
-    found = [*cooling_limits(sheet), *(one for one in guided if one is not None)]
-    return sorted(found, key=lambda one: one.number)
+    return sorted(_from_hot(held_against(sheet.walk.limits)), key=lambda one: one.number)
+
+
+def _from_hot(limits: Iterable[Limit]) -> list[CoolingLimit]:
+    return [
+        limit
+        for limit in limits
+        if isinstance(limit, CoolingLimit) and limit.clock is not None and limit.number
+    ]
 
 
 def _cooling(sheet: Sheet, step: str | None) -> CoolingLimit | None:

@@ -80,7 +80,7 @@ def _effects(context: StepContext) -> list[Finding]:
         texts.append(step.vessel.name)
     if step.effects & _PACKED and _cooked_in_it(context):
         texts.append(context.formula.formula.name)
-    known = _any_of(library.said_words)
+    known = any_of(library.said_words)
     return _unsaid(context, texts) if any(map(known.search, texts)) else []
 
 
@@ -116,8 +116,8 @@ def _holds(text: str, word: str) -> bool:
     return _whole(word).search(text) is not None
 
 
-@functools.lru_cache(8)
-def _any_of(words: tuple[str, ...]) -> re.Pattern[str]:
+@functools.cache
+def any_of(words: tuple[str, ...]) -> re.Pattern[str]:
     """Finds a text with one of the words in it: most have none, and are looked over once."""
     return re.compile(rf"\b(?:{'|'.join(map(re.escape, words))})\b", re.IGNORECASE)
 

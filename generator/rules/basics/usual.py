@@ -7,12 +7,12 @@ is the likely reason.
 from __future__ import annotations
 
 import functools
-import re
 from fractions import Fraction
 
 from generator.reference.rows import UsualAmount
 from generator.resolve.joined import JoinedLine
 from generator.rules.basics.context import EndContext
+from generator.rules.basics.said import any_of
 
 ASKED_FROM = 2
 """How many times as much as is usual at most is asked about."""
@@ -30,12 +30,7 @@ def usual_of(context: EndContext, line: JoinedLine) -> UsualAmount | None:
 
 @functools.lru_cache(4096)
 def _has(text: str, words: tuple[str, ...]) -> bool:
-    return bool(words) and _one_of(words).search(text) is not None
-
-
-@functools.cache
-def _one_of(words: tuple[str, ...]) -> re.Pattern[str]:
-    return re.compile(rf"\b(?:{'|'.join(map(re.escape, words))})\b")
+    return bool(words) and any_of(words).search(text) is not None
 
 
 def share_of_usual(context: EndContext, line: JoinedLine, usual: UsualAmount) -> Fraction | None:

@@ -273,7 +273,7 @@ def _too_slow(context: StepContext, last: Stage, stood: Fraction, time: Span) ->
     no target says that it is the time to get there, a question."""
     step, target, most = context.step, context.step.target, last.within_s
     end = both(last.figure.value, last.figure.shown_c, last.figure.shown_f)
-    stays = _spaced(f"stays: {time.text or str(time)}")
+    stays = breakable(f"stays: {time.text or str(time)}")
     if target is None:
         return context.finding(
             "chill-time-unclear",
@@ -287,7 +287,7 @@ def _too_slow(context: StepContext, last: Stage, stood: Fraction, time: Span) ->
             cited_limit(context),
         )
     left = most - stood
-    in_time = (_spaced(f"time: {duration(left, days=False)}"),) if left > 0 else ()
+    in_time = (breakable(f"time: {duration(left, days=False)}"),) if left > 0 else ()
     before = f", with the {duration(stood)} it waited before," if stood else ""
     return context.finding(
         "chill-too-slow",
@@ -300,10 +300,6 @@ def _too_slow(context: StepContext, last: Stage, stood: Fraction, time: Span) ->
         context.time_place(),
         cited_limit(context),
     )
-
-
-def _spaced(words: str) -> str:
-    return breakable(words)
 
 
 def _in_its_place(context: StepContext, lines: tuple[str, ...]) -> tuple[str, ...]:

@@ -24,7 +24,6 @@ SEALED = "sealed"
 _CLOSES = frozenset({"packs", "packs-without-air"})
 _OPENS = frozenset({"cuts", "comminutes", "slices", "divides", "takes-off", "dries", "bakes"})
 """What is done to food that has left its jar again."""
-_UNDER_PRESSURE = ("pressure-cooker", "retort")
 _DONE = re.compile(
     r"\b(?:canning|canners?|retort(?:s|ed|ing)?|autoclaved?|hermetically|pressure[- ]cans?|"
     r"pressure[- ]canned|process (?:the )?(?:jars|bottles|cans)|"
@@ -117,5 +116,5 @@ def _closes(step: JoinedStep) -> bool:
 
 def _heats_closed(step: JoinedStep) -> bool:
     """Whether a step cooks what is in a pack round it: in boiling water, or under pressure."""
-    under_pressure = step.machine is not None and step.machine.kind in _UNDER_PRESSURE
+    under_pressure = step.machine is not None and step.machine.under_pressure
     return "cooks" in step.effects and ("in-water" in step.effects or under_pressure)
