@@ -249,6 +249,7 @@ def test_eggs_boiled_in_their_shells_are_not_broken_together(
         ("beans: 1 kg", "  - {do: boil, time: 10 min}\n", "warning"),
         ("beans: 1 kg", "  - {do: boil, time: 10 min}\n  - {do: stew, time: 4 h}\n", "warning"),
         ("beans: 1 kg", "  - {do: boil, time: 30 min}\n", ""),
+        ("beans: 1 kg", "  - {do: boil}\n", "warning"),  # for how long isn't said
         ("beans: 1 kg", "  - {do: boil, time: 10 min}\n  - {do: simmer, time: 1 h}\n", ""),
         ("canned: 1 kg", "  - {do: warm}\n", ""),
     ],

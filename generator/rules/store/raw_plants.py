@@ -103,7 +103,7 @@ def _is_beans(part: Component) -> bool:
 
 def beans_not_boiled(context: EndContext) -> EndOutcome:
     """An error where raw kidney beans are eaten that no step boils, a warning where none boils them
-    for as long as the FDA says; other authorities ask for less."""
+    for as long as the FDA says, or none says for how long; other authorities ask for less."""
     beans = [c for c in context.product.components if _is_beans(c) and not c.through]
     if not beans or not context.fate.eaten:
         return EndOutcome()
@@ -137,7 +137,7 @@ def _boils(step: JoinedStep) -> bool:
     """Whether a step boils what is in it, or cooks it under pressure."""
     if "cooks" not in step.effects:
         return False
-    if step.machine is not None and step.machine.kind == "pressure-cooker":
+    if _under_pressure(step):
         return True
     at = step.step.at
     return "in-water" in step.effects and (at is None or at.coolest >= BOILS)
@@ -145,5 +145,8 @@ def _boils(step: JoinedStep) -> bool:
 
 def _long_enough(step: JoinedStep) -> bool:
     time = step.step.time
-    pressure = step.machine is not None and step.machine.kind == "pressure-cooker"
-    return pressure or time is None or time.shortest >= LEAST_S
+    return _under_pressure(step) or (time is not None and time.shortest >= LEAST_S)
+
+
+def _under_pressure(step: JoinedStep) -> bool:
+    return step.machine is not None and step.machine.under_pressure
