@@ -12,6 +12,7 @@ from generator.pages.navigation import REFERENCE
 from generator.pages.page import Heading, Page, make_page
 from generator.resolve.joined import House
 from generator.sheet.manual import Manual
+from generator.views.limit_view import other_scale
 from generator.views.table_rows import (
     RowView,
     about_words,
@@ -26,7 +27,6 @@ from generator.views.tables import (
     limit_table,
     mass_table,
     measures_of,
-    other_degree,
     oven_table,
     spoon_table,
 )
@@ -109,7 +109,7 @@ def _tables(manual: Manual, house: House) -> Iterable[TableView]:
         as_written("NIST SP 811, B.8: °C = (°F − 32) / 1.8"),
     )
     own = house.kitchen.temperature
-    for unit in (other_degree(own), own):
+    for unit in (other_scale(own), own):
         yield TableView(
             f"oven-{unit.lower()}",
             f"Oven and water in {unit}",

@@ -9,8 +9,9 @@ from fractions import Fraction
 from html import escape
 
 from generator.measures.about import degrees
-from generator.measures.temperature import Degree
+from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import duration, plain
+from generator.views.limit_view import other_scale
 
 LEFT, TOP, WIDE, HIGH = 34, 9, 288, 78
 """Where the field of the drawing is, in its own units: px of a phone 360 px wide."""
@@ -137,11 +138,6 @@ class _Field:
         near = [within for _, within in corners if within is not None and within <= _LATE * last]
         return _Field(max([last, *near]), low, max(high, low + step), step, unit)
 
-    @property
-    def other(self) -> Degree:
-        """The scale that isn't drawn."""
-        return "°F" if self.unit == "°C" else "°C"
-
     def x(self, seconds: float) -> float:
         return LEFT + seconds / self.end * WIDE
 
@@ -172,7 +168,9 @@ class _Field:
         """What is to be reached by when: right of the deadline, at the top; over the rule where
         there is no room or no deadline."""
         by = "" if within is None else f" by {duration(Fraction(within), days=False)}"
-        words, other = (f"{degrees(celsius, unit)}{by}" for unit in (self.unit, self.other))
+        words, other = (
+            f"{degrees(celsius, unit)}{by}" for unit in (self.unit, other_scale(self.unit))
+        )
         y = self.y(_in(celsius, self.unit)) - 7
         if within is None or not self.timed(within):
             return Label(
@@ -194,15 +192,11 @@ class _Field:
 
     def up(self) -> list[Tick]:
         marks = range(int(self.bottom), int(self.top) + 1, self.step)
+        both = [(d, Temperature.of(d, self.unit).in_unit(other_scale(self.unit))) for d in marks]
         return [
-            Tick(f"{self.y(d):.1f}", f"{plain(Fraction(d))}°", f"{plain(self.turned(d), 1)}°")
-            for d in marks
+            Tick(f"{self.y(d):.1f}", f"{plain(Fraction(d))}°", f"{plain(turned, 1)}°")
+            for d, turned in both
         ]
-
-    def turned(self, degrees_: int) -> Fraction:
-        """A mark's degrees in the other scale."""
-        up, by = Fraction(32), Fraction(9, 5)
-        return degrees_ * by + up if self.unit == "°C" else (degrees_ - up) / by
 
 
 def _in(celsius: float, unit: Degree) -> float:

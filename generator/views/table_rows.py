@@ -10,7 +10,8 @@ from generator.records.ingredient import Ingredient
 from generator.resolve.joined import House
 from generator.scaling.weights import UnitWeight
 from generator.sheet.weighing import unit_weights_of
-from generator.views.tables import Equal, Measure, OvenDegrees, other_degree
+from generator.views.limit_view import other_scale
+from generator.views.tables import Equal, Measure, OvenDegrees
 
 
 def household_weights(house: House, facts: Ingredient) -> tuple[UnitWeight, ...]:
@@ -65,7 +66,7 @@ def _exactly(row: Equal) -> str:
 
 
 def oven_row(row: OvenDegrees) -> RowView:
-    sign = other_degree(row.value.unit)
+    sign = other_scale(row.value.unit)
     mark = (
         "exact" if row.shown == row.exact else f"rounded from {plain(row.exact, 1)}{NARROW}{sign}"
     )

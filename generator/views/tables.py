@@ -26,6 +26,7 @@ from generator.rules.basics.limit import (
 )
 from generator.scaling.weights import UnitWeight
 from generator.sheet.manual import Manual
+from generator.views.limit_view import other_scale
 
 SPOONS_AND_CUPS = ("tsp", "tbsp", "fl oz", "cup", "pt", "qt", "gal")
 _PARTS_OF_A_CUP = (Fraction(1, 4), Fraction(1, 3), Fraction(1, 2), Fraction(3, 4), Fraction(1))
@@ -143,12 +144,7 @@ class LimitDegrees:
 
     @property
     def other(self) -> Degree:
-        return other_degree(self.value.unit)
-
-
-def other_degree(unit: Degree) -> Degree:
-    """°F for °C, and the other way about."""
-    return "°F" if unit == "°C" else "°C"
+        return other_scale(self.value.unit)
 
 
 def limit_table(manual: Manual) -> list[LimitDegrees]:
@@ -157,7 +153,7 @@ def limit_table(manual: Manual) -> list[LimitDegrees]:
     for sheet in manual.sheets.values():
         for limit in sheet.walk.limits:
             for figure in _figures(limit):
-                unit = other_degree(figure.value.unit)
+                unit = other_scale(figure.value.unit)
                 row = LimitDegrees(
                     figure.value, figure.bound, figure.value.in_unit(unit), figure.shown(unit)
                 )
@@ -204,7 +200,7 @@ def oven_table(manual: Manual, unit: Degree) -> list[OvenDegrees]:
         if step.at is not None and step.at.coolest.unit == unit
         for end in (step.at.coolest, step.at.warmest)
     }
-    other = other_degree(unit)
+    other = other_scale(unit)
     rows: list[OvenDegrees] = []
     for figure in sorted(used | {Fraction(mark) for mark in _DIAL[unit]}):
         value = Temperature.of(figure, unit)
