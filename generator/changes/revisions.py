@@ -7,9 +7,12 @@ is the standards' own doing. Where that is so nobody approved what the sheet say
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+import json
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any
 
 from generator.changes.history import (
     commit_of,
@@ -18,13 +21,12 @@ from generator.changes.history import (
     standards_at,
 )
 from generator.files.finding import Finding, Refused, with_more
-from generator.measures.marks import written_with
 from generator.measures.words import breakable, counted, date
 from generator.records.print_register import PrintedSheet, formula_of
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.sheet.sheet import Sheet
 from generator.views.facts import Change, Facts, fact_changes, pair_of
-from generator.views.sheet_facts import facts_of
+from generator.views.sheet_facts import facts_in
 
 UNRAISED = "revision-not-raised"
 _REVISION = "Revision"
@@ -56,15 +58,18 @@ class Compared:
     unknown: tuple[tuple[str, int, PrintedSheet], ...] = ()
 
 
-def compared(manual: Manual) -> Compared:
+def compared(manual: Manual, idents: Collection[str] | None = None) -> Compared:
     """A manual against its print register and, where that doesn't know a formula at this revision,
-    against its last commit. What was changed back, is of another revision, or was discarded, is no
-    change."""
+    against its last commit; of some formulas alone where their ``idents`` are given. What was
+    changed back, is of another revision, or was discarded, is no change."""
+    asked = manual.sheets.keys() if idents is None else idents
     found: dict[str, Unraised] = {}
     unknown: list[tuple[str, int, PrintedSheet]] = []
     memory, settled = _Memory(manual), set[str]()
     for station, number, printed in _printed(manual):
         ident = formula_of(printed.sheet)
+        if ident not in asked:
+            continue
         changes: tuple[Change, ...] | None = _went_back(manual, ident, printed.revision)
         if not changes:
             changes = _since_printed(manual, memory, ident, printed)
@@ -74,7 +79,7 @@ def compared(manual: Manual) -> Compared:
         settled.add(ident)
         if changes:
             found.setdefault(ident, (changes, _since(number, printed)))
-    rest = manual.sheets.keys() - settled
+    rest = set(asked) - settled
     return Compared({**found, **_since_committed(manual, memory, rest)}, tuple(unknown))
 
 
@@ -187,22 +192,58 @@ class _Memory:
         return differing(self.manual.project, commit)
 
     def _all(self, commit: str) -> Mapping[str, Anchor]:
-        """All formulas at a commit. Raises Refused."""
+        """All formulas at a commit, which never changes: with the same program, reference data and
+        day they are worked out once. Raises Refused."""
         if not self._differs(commit):
             return _anchors(self.manual)
+        keeping = self.manual.keeping
+        key = keeping.key_of_all("anchors", commit)
+        return keeping.kept.of(key, partial(self._computed, commit), _written, _read)
+
+    def _computed(self, commit: str) -> Mapping[str, Anchor]:
         with standards_at(self.manual.project, commit, reference=False) as folder:
-            old = make_manual(folder, self.manual.as_of)
+            old = make_manual(folder, self.manual.as_of, kept=self.manual.keeping.kept)
             return {} if isinstance(old, Broken) else _anchors(old)
 
 
+def _rows(facts: Facts) -> list[list[str]]:
+    """Facts as JSON takes them."""
+    return [[*key, words] for key, words in facts.items()]
+
+
+def _facts(rows: Iterable[Sequence[Any]]) -> Facts:
+    return {(group, size, name): words for group, size, name, words in rows}
+
+
+def _written(anchors: Mapping[str, Anchor]) -> bytes:
+    found = {i: [one.revision, one.approved, _rows(one.facts)] for i, one in anchors.items()}
+    return json.dumps(found).encode()
+
+
+def _read(data: bytes) -> dict[str, Anchor]:
+    """Anchors from their bytes. Raises ValueError for others."""
+    try:
+        return {
+            ident: Anchor(revision, _facts(rows), approved)
+            for ident, (revision, approved, rows) in json.loads(data).items()
+        }
+    except (AttributeError, TypeError) as error:
+        raise ValueError(str(error)) from None
+
+
 def _anchors(manual: Manual) -> dict[str, Anchor]:
-    with written_with(manual.writing):
-        return {ident: _anchor(sheet) for ident, sheet in manual.sheets.items()}
+    return {ident: _anchor(manual, sheet) for ident, sheet in manual.sheets.items()}
 
 
-def _anchor(sheet: Sheet) -> Anchor:
+def _anchor(manual: Manual, sheet: Sheet) -> Anchor:
     formula = sheet.formula.formula
-    return Anchor(formula.revision, facts_of(sheet), bool(formula.approved))
+    return Anchor(formula.revision, _facts_now(manual, sheet), bool(formula.approved))
+
+
+def _facts_now(manual: Manual, sheet: Sheet) -> Facts:
+    """A sheet's facts, worked out once for the same sheet."""
+    rows = manual.keeping.part(sheet, "control", lambda: _rows(facts_in(manual, sheet)))
+    return _facts(rows)
 
 
 def _changes(manual: Manual, ident: str, then: Anchor) -> tuple[Change, ...]:
@@ -211,7 +252,7 @@ def _changes(manual: Manual, ident: str, then: Anchor) -> tuple[Change, ...]:
     sheet = manual.sheets[ident]
     if sheet.formula.formula.revision != then.revision:
         return ()
-    now = facts_of(sheet)
+    now = _facts_now(manual, sheet)
     sizes = _sizes(then.facts) & _sizes(now)
     return tuple(
         c

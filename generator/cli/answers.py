@@ -41,7 +41,8 @@ from generator.measures.temperature import Degree
 from generator.records.process import Target, read_target
 from generator.rules.routine.checks import CheckedRoutine
 from generator.rules.store.shelf import Shelf
-from generator.sheet.manual import Manual, suppose
+from generator.sheet.edited import suppose
+from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 from generator.sheet.walk import Walk
 

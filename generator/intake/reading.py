@@ -108,6 +108,10 @@ class Reader:
             self._listed[name] = list(self._list(name))
         return self._listed[name]
 
+    def only(self, name: str, paths: list[Path]) -> None:
+        """Read these files of a folder alone."""
+        self._listed[name] = paths
+
     def _list(self, name: str) -> Iterator[Path]:
         folder = self.root / self.top / name
         if not os.path.lexists(folder):

@@ -9,7 +9,7 @@ from __future__ import annotations
 import difflib
 import os
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -138,17 +138,44 @@ def read_standards(
         return _read(reader, project, shared, tree, mark, history)
 
 
-def _read(
-    reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark, history: bool
-) -> Standards:
-    """Every record, read with the kitchen's decimal mark."""
+def read_again(
+    project: Path, shared: Path, standards: Standards, ident: str, kept: Kept = NOTHING
+) -> Standards | None:
+    """The standards with one formula's file read again, and nothing else; None where anything is
+    wrong with it, or it is no formula as before: findings are for who reads all of them."""
+    reader = Reader(project, FOLDER, kept)
+    reader.units = load_units(shared, "us")
+    with written_with(standards.mark):
+        _in_the_kitchen(reader, shared, _kitchen_tree(reader))
+        reader.only("formulas", [project / standards.formula_files[ident]])
+        formula = read_formulas(reader, standards.processes).records.get(ident)
+    if formula is None or formula.ending is not None or reader.findings or reader.broken:
+        return None
+    return replace(
+        standards,
+        formulas={**standards.formulas, ident: formula},
+        names={**standards.names, ident: formula.name},
+        digests={**standards.digests, **reader.digests},
+    )
+
+
+def _in_the_kitchen(reader: Reader, shared: Path, tree: Any) -> tuple[Kitchen | None, Told, Units]:
+    """The kitchen, what gathers its languages, its units; the reader knows its approvals."""
     kitchen = None
     if tree is not None:
         start = top_of(tree, f"{FOLDER}/kitchen.yaml")
         kitchen = reader.record(Kitchen, tree, start, EVERYTHING)
     reader.approvals = _approvals(tree)
     reader.told = told = _told(shared, kitchen)
-    reader.units = load_units(shared, kitchen.cup if kitchen else "us")
+    reader.units = units = load_units(shared, kitchen.cup if kitchen else "us")
+    return kitchen, told, units
+
+
+def _read(
+    reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark, history: bool
+) -> Standards:
+    """Every record, read with the kitchen's decimal mark."""
+    kitchen, told, units = _in_the_kitchen(reader, shared, tree)
     stations = reader.one_each("stations", lambda _: Station, "station:")
     equipment = reader.many_each("equipment", _equipment_model, "equipment:")
     ingredients = reader.many_each("ingredients", lambda _: Ingredient)
@@ -180,7 +207,7 @@ def _read(
     return Standards(
         kitchen,
         mark,
-        reader.units,
+        units,
         stations,
         equipment,
         ingredients,

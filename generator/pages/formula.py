@@ -15,7 +15,7 @@ from markupsafe import Markup
 from generator.files.progress import counted_off
 from generator.measures.individuals import RULE, SOURCE
 from generator.measures.kilos import kilos
-from generator.measures.marks import as_written, decimal_sign
+from generator.measures.marks import as_written, decimal_sign, written_with
 from generator.measures.rounding import half_up
 from generator.measures.words import NARROW, counted, date, listed
 from generator.pages.batch_record import batch_record
@@ -99,17 +99,29 @@ class SizeView:
 
 def formula_pages(manual: Manual) -> list[Page]:
     """A page for every computed formula."""
-    made_at = {i: formula_uri(s.formula.formula.home, i) for i, s in manual.sheets.items()}
-    keeping = manual.keeping
-    return [
-        keeping.kept.of(
-            key_of_page(manual, sheet, made_at),
-            partial(_page, manual, sheet, made_at),
-            lambda page: page.kept,
-            page_kept,
-        )
-        for sheet in counted_off("Writing pages", manual.sheets.values())
-    ]
+    made_at = _made_at(manual)
+    sheets = counted_off("Writing pages", manual.sheets.values())
+    return [_kept_page(manual, sheet, made_at) for sheet in sheets]
+
+
+def formula_page(manual: Manual, ident: str) -> Page:
+    """The page of one computed formula, in the kitchen's decimal mark."""
+    with written_with(manual.writing):
+        return _kept_page(manual, manual.sheets[ident], _made_at(manual))
+
+
+def _made_at(manual: Manual) -> dict[str, str]:
+    """Where each computed formula's page lies, by its id."""
+    return {i: formula_uri(s.formula.formula.home, i) for i, s in manual.sheets.items()}
+
+
+def _kept_page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
+    return manual.keeping.kept.of(
+        key_of_page(manual, sheet, made_at),
+        partial(_page, manual, sheet, made_at),
+        lambda page: page.kept,
+        page_kept,
+    )
 
 
 def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:

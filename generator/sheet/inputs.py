@@ -56,24 +56,17 @@ def specs_hash(standards: Standards) -> str:
 
 
 class Inputs:
-    """The hashes of the formulas of one reading, on one day.
-
-    ``reference`` is the hash of the reference data as it was read. Empty, no formula has a hash,
-    and nothing is kept.
-    """
+    """The hashes of the formulas of one reading, on one day; ``base`` is that of what goes into
+    every formula. Empty, no formula has a hash, and nothing is kept."""
 
     def __init__(
         self,
         standards: Standards,
-        library: Library,
         formulas: Mapping[str, JoinedFormula],
-        as_of: datetime.date,
-        reference: str,
+        base: str,
     ) -> None:
-        self._standards, self._formulas = standards, formulas
+        self._standards, self._formulas, self.base = standards, formulas, base
         self._found: dict[str, str] = {}
-        whole = reference and not standards.partial  # else a line may be missing unread
-        self.base = _base(standards, library, as_of, reference) if whole else ""
 
     def of(self, ident: str) -> str:
         """The hash of all that goes into a formula, itself and what it is made of; empty where it
@@ -121,8 +114,11 @@ class Inputs:
         return [*files, *sorted(found)]
 
 
-def _base(standards: Standards, library: Library, as_of: datetime.date, reference: str) -> str:
-    """The hash of what goes into every formula."""
+def base_of(standards: Standards, library: Library, as_of: datetime.date, reference: str) -> str:
+    """The hash of what goes into every formula, empty where it can't be told. ``reference`` is the
+    hash of the reference data as it was read, or empty."""
+    if not reference or standards.partial:
+        return ""  # a line may be missing unread
     digests = standards.digests
     whole = sorted(name for name in digests if not name.startswith(_APART))
     return hash_of(

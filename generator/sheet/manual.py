@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 
-from generator.files.finding import BrokenData, Finding, Place, Refused, bounded, in_order
+from generator.files.finding import BrokenData, Finding, Place, bounded, in_order
 from generator.files.kept import NOTHING, Kept
 from generator.files.progress import counted_off
 from generator.intake.cards import once_a_card
@@ -18,7 +18,7 @@ from generator.intake.standards import Standards, read_standards
 from generator.measures.marks import Writing, written_with
 from generator.records.kitchen import today_at
 from generator.records.label_law import LabelLaw
-from generator.records.process import Step, StepChange, Target
+from generator.records.process import Step, StepChange
 from generator.reference.library import Library
 from generator.reference.shared_data import folder_for
 from generator.resolve.by_products import once_said, with_by_products
@@ -41,7 +41,7 @@ from generator.sheet.heat_warning import slow_chills
 from generator.sheet.history import YieldSeries, drift_findings, histories
 from generator.sheet.house_limit_findings import house_limit_findings
 from generator.sheet.identity import held_to_standards
-from generator.sheet.inputs import Inputs, kept_library, reference_hash
+from generator.sheet.inputs import Inputs, base_of, kept_library, reference_hash
 from generator.sheet.keeping import Computing, Keeping
 from generator.sheet.order import Order, needs_broken, order_of, shelf_doubts
 from generator.sheet.record_doubts import Kitchen, record_doubts
@@ -225,23 +225,30 @@ def make_manual(
         return Broken(project=project, as_of=day, stopped={}, findings=findings, files=0, read=None)
     with written_with(standards.writing):
         day = as_of or today_at(standards.kitchen)
-        return _computed(project, day, library, standards, (kept, reference))
+        return computed(project, day, Read(standards, library), Beside(kept, reference=reference))
 
 
-def _computed(
-    project: Path,
-    as_of: datetime.date,
-    library: Library,
-    standards: Standards,
-    keeping: tuple[Kept, str],
-) -> Manual | Broken:
+@dataclass(frozen=True)
+class Beside:
+    """What a computing has beside what was read: what is kept, under the hash of the ``reference``
+    data; of a kitchen that is read in part, the ``walks`` of the rest and the ``base`` of all
+    hashes."""
+
+    kept: Kept
+    reference: str = ""
+    base: str = ""
+    walks: Mapping[str, Walk] = field(default_factory=dict)
+
+
+def computed(project: Path, as_of: datetime.date, read: Read, beside: Beside) -> Manual | Broken:
     """What comes of what was read, in the kitchen's decimal mark."""
+    library, standards = read.library, read.standards
     standards = with_by_products(filled_in(standards, library), library.verbs)
     joined = join(standards, library, as_of)
     pictures = picture_findings(standards, pages_folder(project))
     declared_by = joined.house.allergens if joined.house is not None else None
-    read = offer_allergens(standards, library, standards.findings, declared_by)
-    findings = [*library.findings, *read, *pictures, *joined.findings]
+    offered = offer_allergens(standards, library, standards.findings, declared_by)
+    findings = [*library.findings, *offered, *pictures, *joined.findings]
     files = standards.files + library.files
     house = joined.house
     if house is None:
@@ -254,14 +261,15 @@ def _computed(
             files=files,
             read=Read(standards, library),
         )
-    kept, reference = keeping
-    inputs = Inputs(standards, library, joined.formulas, as_of, reference)
-    computing = Computing(kept, house, standards, inputs)
+    base = beside.base or base_of(standards, library, as_of, beside.reference)
+    inputs = Inputs(standards, joined.formulas, base)
+    computing = Computing(beside.kept, house, standards, inputs)
     walks = _walked(house, joined, findings, computing)
     made = MadeBy(house, walks)  # what food is made of hangs on no limit
     walks, misnamed = held_to_standards(house, walks, made)
     findings.extend(misnamed)
-    sheets = _sheets(house, joined, walks, as_of, computing)
+    shared = shared_machines({**beside.walks, **walks}.values())
+    sheets = _sheets(house, joined, walks, shared, computing)
     for sheet in sheets.values():
         findings.extend(sheet.findings)
     findings.extend(asked_for_too_much(walks))
@@ -339,14 +347,14 @@ def _sheets(
     house: House,
     joined: Joined,
     walks: dict[str, Walk],
-    as_of: datetime.date,
+    shared: frozenset[str],
     computing: Computing,
 ) -> dict[str, Sheet]:
-    """The sheet of every formula walked, with its cautions and what is confirmed of it."""
-    shared = shared_machines(walks.values())
+    """The sheet of every formula walked, with its cautions and what is confirmed of it; ``shared``
+    are the machines shared by raw and ready food."""
 
     def sheet_of(walked: Walk) -> Sheet:
-        sheet = make_sheet(house, walked, notices_for(house, walked, shared), as_of)
+        sheet = make_sheet(house, walked, notices_for(house, walked, shared), house.as_of)
         return replace(sheet, confirmed=confirmed_in(walked.formula, joined.formulas))
 
     return {
@@ -394,23 +402,6 @@ def _of_the_rest(house: House, formula: JoinedFormula, walks: dict[str, Walk]) -
     result = walk(house, formula, walks)
     findings = result if isinstance(result, tuple) else result.findings
     return [f for f in findings if f.code in _REPORTED_OF_A_PART]
-
-
-def suppose(manual: Manual, formula: str, step: str, target: Target) -> Walk:
-    """The walk of a formula with another target at one step; nothing else is changed.
-
-    ``formula`` is one of ``manual.walks``. Raises Refused for a step the formula doesn't have.
-    """
-    asked = manual.walks[formula].formula
-    known = [s.id for s in asked.steps]
-    if step not in known:
-        raise Refused("step-unknown", f"There is no step `{step}`.", f"Steps: {', '.join(known)}.")
-    record = asked.formula.model_copy(update={"targets": {**asked.formula.targets, step: target}})
-    steps = tuple(replace(s, target=target) if s.id == step else s for s in asked.steps)
-    with written_with(manual.writing):
-        found = walk(manual.house, replace(asked, formula=record, steps=steps), manual.walks)
-    assert not isinstance(found, tuple), "a formula that was weighed once is weighed again"
-    return found
 
 
 def _not_computed(stopped: Stopped) -> Finding:

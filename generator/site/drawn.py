@@ -72,6 +72,13 @@ class Line:
         return f"#{self.id}"
 
 
+def filled(page: Any, known: Page) -> str:
+    """The body of a page of ours; the builder's ``page`` gets its list of contents."""
+    page.present_anchor_ids = Anchors(known)
+    page.toc = [Line(h.html, h.id, 2, ()) for h in known.headings]
+    return known.html
+
+
 class _Heard(logging.Handler):
     """Whether the builder had anything to say."""
 

@@ -25,7 +25,11 @@ from generator.sheet.manual import Broken, Manual
 
 def make_site_pages(manual: Manual | Broken) -> list[Page]:
     """Every page of a manual, with the current sheets on those that have any."""
-    made = pages.make_pages(manual)
+    return with_papers(manual, pages.make_pages(manual))
+
+
+def with_papers(manual: Manual | Broken, made: list[Page]) -> list[Page]:
+    """Pages, those of them that have current sheets with these."""
     if isinstance(manual, Broken) or manual.errors:
         return made
     kept = manual.keeping.kept

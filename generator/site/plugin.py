@@ -8,11 +8,11 @@ from os.path import relpath
 from pathlib import Path
 from typing import Any
 
+from mkdocs.commands.build import get_context
 from mkdocs.config import base, config_options
 from mkdocs.exceptions import Abort
 from mkdocs.plugins import BasePlugin
 from mkdocs.structure.files import File, Files, InclusionLevel
-from mkdocs.structure.toc import AnchorLink, TableOfContents
 
 from generator.framing import Mode, Written, make_frame
 from generator.framing.hosts import guarded
@@ -22,8 +22,9 @@ from generator.pages.finding import in_place
 from generator.pages.navigation import navigation
 from generator.pages.page import Page
 from generator.sheet.manual import Broken, Manual
-from generator.site.drawn import Anchors, Drawn
+from generator.site.drawn import Drawn, filled
 from generator.site.earlier import Earlier, kept_with
+from generator.site.first import Laid, ShowsFirst
 from generator.site.layouts import laid_once
 from generator.site.papers import make_site_pages
 from generator.site.reloading import Reloading
@@ -53,7 +54,7 @@ class Options(base.Config):
     offline = config_options.Type(bool, default=True)
 
 
-class KitchenManual(Spared, BasePlugin[Options]):
+class KitchenManual(ShowsFirst, Spared, BasePlugin[Options]):
     """Puts the computed manual into a MkDocs site; nothing is written into the tree."""
 
     strict = owns_nav = False
@@ -84,6 +85,7 @@ class KitchenManual(Spared, BasePlugin[Options]):
                 f"mkdocs.yml: write `theme: {{name: {THEME_NAME}}}`, not {config.theme.name}"
             )
         settle(config, log)
+        self.begun([*watched(self.project), config.docs_dir])
         quickened(config.theme)
         self.pages = {page.uri: page for page in self._pages()}
         self.drawn, self.written = Drawn(self.pages, kept_with(self.manual)), list[Written]()
@@ -144,10 +146,7 @@ class KitchenManual(Spared, BasePlugin[Options]):
         if known is None:
             self.written.append(written_by_hand(page, html, log))
             return html
-        page.present_anchor_ids = Anchors(known)
-        if known.headings:
-            page.toc = TableOfContents([AnchorLink(h.html, h.id, 2) for h in known.headings])
-        return known.html
+        return filled(page, known)
 
     def on_env(self, env: Any, *, config: Any, files: Files) -> Any:
         """All pages are known and none is laid out yet: the files round them are made here."""
@@ -159,6 +158,7 @@ class KitchenManual(Spared, BasePlugin[Options]):
         facts = {path.partition("?")[0]: data for path, data in self.seen.values()}
         for name, data in {**frame.files, **facts}.items():
             files.append(File.generated(config, name, content=data))
+        self.laid_out(Laid(config, files, self.served.nav, env, get_context))
         return env
 
     def on_post_page(self, output: str, *, page: Any, config: Any) -> str:
@@ -174,4 +174,4 @@ class KitchenManual(Spared, BasePlugin[Options]):
         for folder in watched(self.project):
             server.watch(folder)
         server.set_app(guarded(self.reloading.answering(server), config.dev_addr.host))
-        return server
+        return self.after_first(server)

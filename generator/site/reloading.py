@@ -10,13 +10,16 @@ from __future__ import annotations
 import hashlib
 import re
 import threading
+import time
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 from urllib.parse import unquote, urlsplit
 
 _App = Callable[[dict[str, Any], Any], Iterable[bytes]]
-_ASKED = re.compile(r"/livereload/([0-9]+)/[0-9]+")
-_STAMP = re.compile(r"\?[0-9a-f]{10}\b")
+_ASKED = re.compile(r"/livereload/([0-9]+)/([0-9]+)")
+_STAMP = re.compile(r"\?[0-9a-f]{10}\b|(?<= data-sheets=)\"[^\"]*\"")
+"""What changes with other pages, or with what nobody sees: stamps, and the hashes of the sheets of
+paper that a page knows."""
 _LONGEST_S = 60
 """How long an open page is kept waiting, as MkDocs does; then it asks again."""
 
@@ -32,13 +35,21 @@ class Reloading:
         self._said: dict[str, bytes] = {}
         self._now: dict[str, bytes] = {}
         self._changed: dict[str, int] = {}
+        self._first: dict[str, int] = {}
         self._server: Any = None
 
     def saw(self, url: str, html: str) -> str:
         """A page of the build under way: its address in the site, and its HTML, given back."""
-        said = hashlib.sha256(_STAMP.sub("", html).encode("utf-8", "replace")).digest()
-        self._now[url] = said
+        self._now[url] = _said(html)
         return html
+
+    def first(self, url: str, html: str) -> None:
+        """A page is written while the rest is still built: open pages that were loaded before now
+        are loaded again at once."""
+        self._said[url] = _said(html)
+        with self._server._epoch_cond:
+            self._first[url] = _now()
+            self._server._epoch_cond.notify_all()
 
     def left(self, pages: Iterable[Any]) -> Iterator[str]:
         """The sources of those of some ``pages`` that were built before, and say now what they said
@@ -48,6 +59,11 @@ class Reloading:
             if said is not None:
                 self._now[page.url] = said
                 yield page.file.src_uri
+
+    @property
+    def answers(self) -> bool:
+        """Whether open pages are answered here."""
+        return self._server is not None
 
     def built(self, whole: bool) -> None:
         """The build is written. Pages that are new or say something else have changed, and those
@@ -74,7 +90,7 @@ class Reloading:
             url = self._page(environ.get("HTTP_REFERER", ""))
             if asked is None or url is None:
                 return app(environ, start_response)
-            newest = self._waited(url, int(asked[1]))
+            newest = self._waited(url, int(asked[1]), int(asked[2]))
             start_response("200 OK", [("Content-Type", "text/plain")])
             return [b"%d" % newest]
 
@@ -89,14 +105,27 @@ class Reloading:
         url = path[len(mount) :].removesuffix("index.html")
         return url if url in self._said or url in self._changed else None
 
-    def _waited(self, url: str, epoch: int) -> int:
+    def _waited(self, url: str, epoch: int, loaded: int) -> int:
         """The build at which a page changed since the one of ``epoch``, as soon as it can be seen;
-        ``epoch`` itself where it didn't for a minute."""
+        one more than ``epoch`` where it was written alone since it was ``loaded``; ``epoch``
+        itself where it didn't change for a minute."""
         server = self._server
         seen: threading.Condition = server._epoch_cond
 
-        def newer() -> bool:
-            return server._visible_epoch > epoch and self._changed.get(url, 0) > epoch
+        def newer() -> int:
+            if server._visible_epoch > epoch and self._changed.get(url, 0) > epoch:
+                return int(server._visible_epoch)
+            return epoch + 1 if self._first.get(url, 0) > loaded else 0
 
         with seen:
-            return server._visible_epoch if seen.wait_for(newer, _LONGEST_S) else epoch
+            return seen.wait_for(newer, _LONGEST_S) or epoch
+
+
+def _said(html: str) -> bytes:
+    """What a page says, as a hash."""
+    return hashlib.sha256(_STAMP.sub("", html).encode("utf-8", "replace")).digest()
+
+
+def _now() -> int:
+    """The time as the builder writes it into a page that it serves."""
+    return round(time.monotonic() * 1000)

@@ -29,21 +29,24 @@ _STAMP = 10
 def seen_files(manual: Manual) -> dict[str, tuple[str, bytes]]:
     """For each formula's address (``stove/stock/``) its file of facts: where it is asked for, with
     the beginning of its SHA-256, and what is in it. In a large manual, a list of them all too."""
-    found: dict[str, tuple[str, bytes]] = {}
     with written_with(manual.writing):
         made = date(manual.as_of)
-    for sheet in manual.sheets.values():
-        at = address_of(sheet)
-        rows = manual.keeping.part(sheet, "facts", partial(_of, manual, sheet))
-        stamp = hashlib.sha256(json.dumps(rows).encode()).hexdigest()[:_STAMP]
-        record = {"revision": sheet.formula.formula.revision, "day": made, "rows": rows}
-        text = f"(self.ksFacts||={{}})[{json.dumps(at)}]={json.dumps(record)}\n"
-        found[at] = (f"assets/facts/{at.strip('/').replace('/', '.')}.js?{stamp}", text.encode())
+    found = {address_of(s): seen_file(manual, s, made) for s in manual.sheets.values()}
     rows = [[at, found[at][0], s.name] for s in manual.sheets.values() if (at := address_of(s))]
     data = f"ksFactsAll={json.dumps(rows)}\n".encode()
     if len(rows) > FEWEST_FORMULAS:
         found[_ALL] = (f"assets/facts.js?{hashlib.sha256(data).hexdigest()[:_STAMP]}", data)
     return found
+
+
+def seen_file(manual: Manual, sheet: Sheet, made: str) -> tuple[str, bytes]:
+    """A formula's file of facts of the day ``made``: where it is asked for, and what is in it."""
+    at = address_of(sheet)
+    rows = manual.keeping.part(sheet, "facts", partial(_of, manual, sheet))
+    stamp = hashlib.sha256(json.dumps(rows).encode()).hexdigest()[:_STAMP]
+    record = {"revision": sheet.formula.formula.revision, "day": made, "rows": rows}
+    text = f"(self.ksFacts||={{}})[{json.dumps(at)}]={json.dumps(record)}\n"
+    return f"assets/facts/{at.strip('/').replace('/', '.')}.js?{stamp}", text.encode()
 
 
 def _of(manual: Manual, sheet: Sheet) -> list[list[str]]:

@@ -121,6 +121,10 @@ class Served:
                 _without_empty(path.parent, Path(self._folder))
         self.pages, self._files, self._there = self.laid, self._now, now
 
+    def overwritten(self, name: str) -> None:
+        """A file was written between two builds."""
+        self._files.pop(name, None)
+
     def _forget(self) -> None:
         self.pages, self._files, self._was = {}, {}, frozenset()
 

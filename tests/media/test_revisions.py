@@ -3,6 +3,7 @@ page and paper, and are told on the change sheet, the cover and to the QR page."
 
 from __future__ import annotations
 
+import datetime
 import io
 import re
 import shutil
@@ -24,7 +25,9 @@ from generator.binder.documents import station_binder
 from generator.binder.drawing import render
 from generator.binder.numbering import taken_of
 from generator.binder.plan import Move
+from generator.changes import revisions
 from generator.changes.revisions import UNRAISED
+from generator.files.kept import Kept
 from generator.records.kitchen import today_at
 from generator.sheet.manual import Manual, make_manual
 from generator.site.papers import current_sheets, discarded, make_site_pages
@@ -470,3 +473,38 @@ def test_another_order_of_the_same_allergens_is_no_change(tmp_path: Path) -> Non
     after = [str(a) for a in compute(project).sheets["pork-bake"].allergens]
     assert before != after and sorted(before) == sorted(after), "it must test the order alone"
     assert UNRAISED not in [f.code for f in controlled(project).findings]
+
+
+def test_what_a_commit_says_is_worked_out_once(
+    checkout: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An edit in a checkout is held against the last commit, which never changes: on the same day it
+    isn't computed a second time, and says the same."""
+    commits: list[str] = []
+    true = revisions.standards_at
+
+    def counted(project: Path, commit: str, reference: bool = True) -> Any:
+        commits.append(commit)
+        return true(project, commit, reference)
+
+    monkeypatch.setattr(revisions, "standards_at", counted)
+
+    def found(day: datetime.date) -> tuple[list[str], int]:
+        kept, commits[:] = Kept(tmp_path / "kept"), []
+        manual = under_control(make_manual(checkout, day, kept=kept))
+        kept.tidied()
+        said = [f.message for f in manual.findings if f.code == UNRAISED]
+        commits_read = len(commits)
+        bare = under_control(make_manual(checkout, day))
+        assert said == [f.message for f in bare.findings if f.code == UNRAISED]
+        return said, commits_read
+
+    (checkout / REGISTER).unlink()
+    assert found(AS_OF) == ([], 0), "nothing of the standards differs"
+    make(checkout, FIGURE)
+    said, read = found(AS_OF)
+    assert "1.6 % → 1.7 %" in said[0] and read == 1
+    make(checkout, replace(FIGURE, old="salt: 1.7 %", new="salt: 1.8 %"))
+    said, read = found(AS_OF)
+    assert "1.6 % → 1.8 %" in said[0] and read == 0
+    assert found(AS_OF + datetime.timedelta(days=1))[1] == 1, "dates are of a day"

@@ -4,8 +4,10 @@ and the rest stays up."""
 from __future__ import annotations
 
 import random
+import re
 import threading
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -47,9 +49,9 @@ class Server:
         return self._visible_epoch
 
 
-def asks(app: Any, page: str | None, epoch: int) -> bytes:
-    """What an open page is answered that was loaded at a build."""
-    environ = {"PATH_INFO": f"/livereload/{epoch}/7"}
+def asks(app: Any, page: str | None, epoch: int, loaded: int = 7) -> bytes:
+    """What an open page is answered that was loaded at a build, and ``loaded`` at a time."""
+    environ = {"PATH_INFO": f"/livereload/{epoch}/{loaded}"}
     environ |= {"HTTP_REFERER": f"http://localhost:8000/manual/{page}"} if page is not None else {}
     (answer,) = app(environ, lambda status, headers: None)
     return bytes(answer)
@@ -105,6 +107,29 @@ def test_who_waits_is_answered_as_soon_as_the_page_is_there(
     assert got == [b"110"]
 
 
+def test_a_page_written_first_is_loaded_again_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    pages, server = Reloading(), Server()
+
+    def build(**said: str) -> None:
+        for url, html in said.items():
+            pages.saw(f"{url}/", html)
+        pages.built(whole=True)
+
+    build(one='<p data-sheets="1:2:ab">1 kg', two="2")
+    app = pages.answering(server)
+    monkeypatch.setattr("generator.site.reloading._now", lambda: 5000)
+    pages.first("one/", "2 kg")
+    assert asks(app, "one/", 100, loaded=4000) == b"101", "loaded before it was written"
+    assert asks(app, "one/", 100, loaded=5001) == b"100", "it shows what was saved"
+    assert asks(app, "two/", 100, loaded=4000) == b"100"
+    server.rebuilds(lambda: build(one="2 kg", two="2"))
+    assert asks(app, "one/", 100, loaded=5001) == b"100", "the whole build says the same"
+    server.rebuilds(lambda: build(one='<p data-sheets="1:2:ab">3 kg', two="2"))
+    assert asks(app, "one/", 100, loaded=5001) == b"120"
+    server.rebuilds(lambda: build(one='<p data-sheets="1:2:cd">3 kg', two="2"))
+    assert asks(app, "one/", 120, loaded=6001) == b"120", "what paper says is nothing to look at"
+
+
 def test_another_version_of_the_server_reloads_as_it_likes() -> None:
     server = Server()
     del server._epoch_cond
@@ -143,6 +168,7 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, Any
         known = list(plugin.reloading._said)
         return {url for url in known if asks(app, url, before) != b"%d" % before}
 
+    after.plugin = plugin  # type: ignore[attr-defined]
     yield project, (after, tmp / "site")
     plugin.earlier.kept = plugin.day = None
     config.plugins.on_shutdown()
@@ -217,6 +243,99 @@ def test_after_each_edit_the_folder_is_as_one_served_first_would_be(
         assert bytes_in(site) == bytes_in(tmp_path / str(number)), f"after edit {number}"
         assert len(written) <= most, (number, written)
     assert after(lambda: None) == set()
+
+
+_SEEN_LATER = re.compile(r"\?[0-9a-f]{10}\b|(?<= data-sheets=)\"[^\"]*\"")
+"""What the whole build alone knows: stamps of the files round a page, the hashes of paper."""
+_FIGURE = re.compile(r"(?<![\w.-])[1-9]\d*(?=(?:\.\d+)? (?:kg|g|%|°C|h|min)\b)")
+
+
+def _other_figure(text: str, rng: random.Random) -> str:
+    """A formula with one of its figures otherwise."""
+    one = rng.choice(list(_FIGURE.finditer(text)))
+    return text[: one.start()] + str(int(one[0]) + rng.choice((1, 2))) + text[one.end() :]
+
+
+@pytest.mark.parametrize("many", [5, pytest.param(150, marks=pytest.mark.slow)])
+def test_what_is_shown_first_is_what_the_whole_build_says(
+    served: tuple[Path, Any], many: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A figure of any formula is changed and the formula saved: its page is written alone, and the
+    build that follows writes the same words. What is saved back before the build is no lie
+    either."""
+    from mkdocs.commands.build import build
+
+    project, (after, site) = served
+    first, rng = after.plugin.show_first, random.Random(22)
+    cards = sorted((project / "standards/formulas").glob("*.yaml"))
+    cards = [one for one in cards if _FIGURE.search(one.read_text("utf-8"))]
+    shown = 0
+    after(lambda: None)
+    for number in range(many):
+        card = rng.choice(cards)
+        text = card.read_text("utf-8")
+        card.write_text(_other_figure(text, rng), "utf-8")
+        pages = {p: p.read_text("utf-8") for p in site.rglob("index.html")}
+        if first():
+            new = {p for p, was in pages.items() if p.read_text("utf-8") != was}
+            assert len(new) <= 1, new
+            said = {p: _SEEN_LATER.sub("", p.read_text("utf-8")) for p in new}
+            shown += len(said)
+            if rng.random() < 0.7:  # else it is saved back before the build comes to it
+                after(lambda: None)
+                for path, words in said.items():
+                    now = _SEEN_LATER.sub("", path.read_text("utf-8"))
+                    assert now == words, (number, card.name, path)
+        after(partial(card.write_text, text, "utf-8"))
+    assert shown >= many // 2
+    config, plugin = _config(project, site_dir=str(tmp_path / "whole"))
+    with monkeypatch.context() as patch:
+        patch.setattr(plugin, "served", Served(Reloading()))
+        patch.setattr(plugin.earlier, "kept", NOTHING)
+        build(config, serve_url="http://127.0.0.1:8000/manual/")
+    assert bytes_in(site) == bytes_in(tmp_path / "whole")
+
+
+def test_what_isnt_one_formulas_own_is_left_to_the_whole_build(served: tuple[Path, Any]) -> None:
+    project, (after, site) = served
+    first, standards = after.plugin.show_first, project / "standards"
+    salad, kitchen = standards / "formulas/rice-salad.yaml", standards / "kitchen.yaml"
+    text, cups = salad.read_text("utf-8"), kitchen.read_text("utf-8")
+    after(lambda: None)
+    assert not first(), "nothing was saved"
+    before = bytes_in(site)
+    wrong = [
+        text.replace("station:", "statoin:"),
+        "a: [",
+        text.replace("name: ", "name: B", 1),
+        text.replace("2 kg", "2 bushels", 1),
+    ]
+    for other in wrong:
+        salad.write_text(other, "utf-8")
+        assert not first() and bytes_in(site) == before
+    salad.write_text(text.replace("2 kg", "2.5 kg", 1), "utf-8")
+    kitchen.write_text(f"{cups}\n", "utf-8")
+    assert not first() and bytes_in(site) == before, "two files were saved"
+    kitchen.write_text(cups, "utf-8")
+    after(lambda: salad.write_text(text, "utf-8"))
+    salad.unlink()
+    assert not first()
+    after(lambda: salad.write_text(text, "utf-8"))
+
+
+def test_the_whole_build_follows_whatever_comes_of_the_first_page(
+    served: tuple[Path, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _, (after, _) = served
+    built: list[int] = []
+    plugin = after.plugin
+
+    def fails() -> bool:
+        raise OSError("the disk is full")
+
+    monkeypatch.setattr(plugin, "show_first", fails)
+    plugin.built_after_first(lambda: built.append(1))
+    assert built == [1]
 
 
 def test_what_is_wrong_is_in_the_page_and_the_rest_stays(served: tuple[Path, Any]) -> None:

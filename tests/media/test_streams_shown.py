@@ -17,7 +17,8 @@ from generator.binder.batch_sheet import batch_sheets
 from generator.binder.process_sheet import process_sheets
 from generator.pages import make_pages
 from generator.records.process import read_target
-from generator.sheet.manual import Manual, suppose
+from generator.sheet.edited import suppose
+from generator.sheet.manual import Manual
 from generator.sheet.outputs import outputs_of, yields_of
 from generator.views.sheet_facts import facts_of
 from generator.views.uris import PROCESS_INDEX, process_uri

@@ -33,7 +33,8 @@ from generator.reference.row_kinds import (
 )
 from generator.rules.basics.check_points import check_readings
 from generator.rules.basics.limit import InWords, Limit, Probed
-from generator.sheet.manual import Manual, suppose
+from generator.sheet.edited import suppose
+from generator.sheet.manual import Manual
 from generator.views.limit_view import limit_view
 
 HERE = Path(__file__).parent
