@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from graphlib import CycleError, TopologicalSorter
 
 from generator.files.finding import Finding
 from generator.intake.standards import Standards
+from generator.records.formula import Formula
 from generator.reference.library import Library
 from generator.resolve.equipment import check_equipment
 from generator.resolve.formulas import join_formula
@@ -38,8 +40,15 @@ _NAMES_ALONE = frozenset({"item-unknown", "station-unknown", "process-unknown", 
 isn't."""
 
 
-def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined:
-    """Join everything that was read. Never raises on bad names."""
+def join(
+    standards: Standards,
+    library: Library,
+    as_of: datetime.date,
+    whole: Mapping[str, Formula] | None = None,
+) -> Joined:
+    """Join everything that was read. Never raises on bad names. ``whole`` are all formulas of the
+    kitchen, where ``standards`` holds some of them alone: what each goes into is looked for
+    there."""
     names = Names(standards, library)
     house = join_house(names, as_of)
     check_facts(names, house.pack if house is not None else None)
@@ -62,7 +71,8 @@ def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined
     order = _order(names, joined)
     if not standards.broken:
         _unused(names)
-    used_in, kept_as = _used_in(standards), _kept_as(standards)
+    everywhere = whole if whole is not None else standards.formulas
+    used_in, kept_as = _used_in(everywhere), _kept_as(everywhere)
     found = {
         ident: replace(
             joined[ident],
@@ -76,19 +86,19 @@ def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined
     return Joined(house, found, salvaged, tuple(names.findings), plans, history)
 
 
-def _used_in(standards: Standards) -> dict[str, frozenset[str]]:
+def _used_in(formulas: Mapping[str, Formula]) -> dict[str, frozenset[str]]:
     """By each formula or ingredient, the formulas that are made of it."""
     found: dict[str, set[str]] = {}
-    for ident, formula in standards.formulas.items():
+    for ident, formula in formulas.items():
         for item in {item for items in formula.parts.values() for item in items}:
             found.setdefault(item, set()).add(ident)
     return {item: frozenset(formulas) for item, formulas in found.items()}
 
 
-def _kept_as(standards: Standards) -> dict[str, dict[str, str]]:
+def _kept_as(formulas: Mapping[str, Formula]) -> dict[str, dict[str, str]]:
     """By each formula the names of its by-products, by the outputs that they are."""
     found: dict[str, dict[str, str]] = {}
-    for formula in standards.formulas.values():
+    for formula in formulas.values():
         of = formula.by_product
         if of is not None:
             found.setdefault(of.formula, {})[of.output] = formula.name

@@ -15,8 +15,6 @@ from generator.records.process import Target
 from generator.sheet.manual import Beside, Broken, Manual, Read, computed
 from generator.sheet.walk import Walk, walk
 
-_MOST_KIN = 100
-
 
 def suppose(manual: Manual, formula: str, step: str, target: Target) -> Walk:
     """The walk of a formula with another target at one step; nothing else is changed.
@@ -40,9 +38,8 @@ def edited(manual: Manual, ident: str, day: datetime.date | None) -> Manual | No
     sheet as it is now; the sheets of others are as they were. ``day`` is the one asked for; None
     is the kitchen's today.
 
-    None where the manual is of another day, or where that can't be told from the formulas it hangs
-    together with alone: it has a fault now, it is an ending of a card or hangs together with one,
-    or nothing is kept.
+    None where the manual is of another day, or where that can't be told from the formula and what
+    it is made of: it has a fault now, one of them is an ending of a card, or nothing is kept.
     """
     if (day or today_at(manual.house.kitchen)) != manual.as_of or ident not in manual.sheets:
         return None
@@ -61,56 +58,49 @@ def edited(manual: Manual, ident: str, day: datetime.date | None) -> Manual | No
 
 
 def _computed(manual: Manual, again: Standards, ident: str) -> Manual | None:
-    """What comes of a formula and of what it hangs together with, in the manual's kitchen; None
-    where anything stops one of them."""
-    kin = _kin(again.formulas, ident)
-    if not kin or any(again.formulas[one].ending is not None for one in kin):
+    """What comes of a formula and of what it is made of, in the manual's kitchen; None where
+    anything stops one of them."""
+    made_of = _made_of(again.formulas, ident)
+    if any(again.formulas[one].ending is not None for one in made_of):
         return None
     keeping = manual.keeping
-    beside = Beside(keeping.kept, base=keeping.base, walks=manual.walks)
+    beside = Beside(keeping.kept, "", keeping.base, again.formulas, manual.walks)
     with written_with(manual.writing):
-        read = Read(_of_kin(again, kin), manual.library)
+        read = Read(_with_these(again, made_of), manual.library)
         found = computed(manual.project, manual.as_of, read, beside)
     if isinstance(found, Broken) or found.stopped or ident not in found.keeping.known:
         return None
     return found
 
 
-def _kin(formulas: Mapping[str, Formula], ident: str) -> frozenset[str]:
-    """The formulas one hangs together with, itself among them: what it is made of, what is made of
-    it, its variants and its base, at whatever remove; none where they are very many."""
-    near: dict[str, set[str]] = {}
-    for one, formula in formulas.items():
-        named = {item for items in formula.parts.values() for item in items}
+def _made_of(formulas: Mapping[str, Formula], ident: str) -> frozenset[str]:
+    """A formula and what it is made of, at whatever remove: what goes or may go into it, what it
+    comes out of, what it is a variant of."""
+    found, waiting = {ident}, [ident]
+    while waiting:
+        formula = formulas[waiting.pop()]
         of = formula.by_product
+        lines = [(i, one) for items in formula.parts.values() for i, one in items.items()]
+        named = {i for item, line in lines for i in (item, *line.may_be)}
         named |= {of.formula} if of is not None else set()
         named |= {formula.variant_of} if formula.variant_of is not None else set()
-        for other in named & formulas.keys():
-            near.setdefault(one, set()).add(other)
-            near.setdefault(other, set()).add(one)
-    found, waiting = {ident}, [ident]
-    while waiting and len(found) <= _MOST_KIN:
-        new = near.get(waiting.pop(), set()) - found
+        new = named & formulas.keys() - found
         found |= new
         waiting += new
-    return frozenset(found) if len(found) <= _MOST_KIN else frozenset()
+    return frozenset(found)
 
 
-def _of_kin(standards: Standards, kin: frozenset[str]) -> Standards:
-    """The standards with these formulas alone, as they are written: by-products follow of them."""
+def _with_these(standards: Standards, idents: frozenset[str]) -> Standards:
+    """The standards with some formulas alone, as they are written: by-products follow of them."""
     formulas = {
-        i: one for i, one in standards.formulas.items() if i in kin and one.by_product is None
+        i: one for i, one in standards.formulas.items() if i in idents and one.by_product is None
     }
-    files = {i: standards.formula_files[i] for i in formulas}
+    gone = standards.formulas.keys() - formulas.keys()
     return replace(
         standards,
         formulas=formulas,
-        formula_files=files,
-        names={
-            i: name
-            for i, name in standards.names.items()
-            if i not in standards.formulas or i in formulas
-        },
+        formula_files={i: standards.formula_files[i] for i in formulas},
+        names={i: name for i, name in standards.names.items() if i not in gone},
         salvaged={},
         findings=(),
         cards={},

@@ -16,6 +16,7 @@ from generator.intake.cards import once_a_card
 from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
 from generator.measures.marks import Writing, written_with
+from generator.records.formula import Formula
 from generator.records.kitchen import today_at
 from generator.records.label_law import LabelLaw
 from generator.records.process import Step, StepChange
@@ -231,12 +232,13 @@ def make_manual(
 @dataclass(frozen=True)
 class Beside:
     """What a computing has beside what was read: what is kept, under the hash of the ``reference``
-    data; of a kitchen that is read in part, the ``walks`` of the rest and the ``base`` of all
-    hashes."""
+    data; where some formulas of a kitchen alone are computed, the ``whole`` of them, the ``walks``
+    of the rest, and the ``base`` of all hashes."""
 
     kept: Kept
     reference: str = ""
     base: str = ""
+    whole: Mapping[str, Formula] | None = None
     walks: Mapping[str, Walk] = field(default_factory=dict)
 
 
@@ -244,7 +246,7 @@ def computed(project: Path, as_of: datetime.date, read: Read, beside: Beside) ->
     """What comes of what was read, in the kitchen's decimal mark."""
     library, standards = read.library, read.standards
     standards = with_by_products(filled_in(standards, library), library.verbs)
-    joined = join(standards, library, as_of)
+    joined = join(standards, library, as_of, beside.whole)
     pictures = picture_findings(standards, pages_folder(project))
     declared_by = joined.house.allergens if joined.house is not None else None
     offered = offer_allergens(standards, library, standards.findings, declared_by)

@@ -11,6 +11,7 @@ from __future__ import annotations
 import datetime
 import logging
 import os
+import threading
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
@@ -19,10 +20,13 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from jinja2 import Environment, TemplateError, meta
+
 from generator.changes.revisions import as_drafts, compared
 from generator.measures.marks import written_with
 from generator.measures.words import date
 from generator.pages.changed import address_of
+from generator.pages.escape import ENVIRONMENT
 from generator.pages.formula import formula_page
 from generator.pages.page import Page
 from generator.sheet.edited import edited
@@ -149,7 +153,15 @@ class ShowsFirst:
         be told of it."""
         if self.served.reloading.answers and hasattr(server, "builder"):
             server.builder = partial(self.built_after_first, server.builder)
+            threading.Thread(target=self.ready, daemon=True).start()
         return server
+
+    def ready(self) -> None:
+        """Have the templates of a formula's page compiled before they are asked for: where all
+        pages were kept from an earlier run, the first edit would wait for that."""
+        compiled(ENVIRONMENT, "formula.html")
+        if self.laid is not None:
+            compiled(self.laid.env, "main.html")
 
     def built_after_first(self, build: Callable[[], None]) -> None:
         """Show the page of a formula that was saved, if that is all; then build."""
@@ -179,6 +191,21 @@ class ShowsFirst:
         self.served.reloading.first(page.url, html)
         log.info(f"{known.title} is shown as it was saved.")
         return True
+
+
+def compiled(environment: Environment, name: str) -> None:
+    """Have a template compiled, and those it refers to by name."""
+    loader, waiting, known = environment.loader, [name], set[str]()
+    while waiting and loader is not None:
+        one = waiting.pop()
+        if one in known:
+            continue
+        known.add(one)
+        with suppress(TemplateError):
+            environment.get_template(one)
+            source = loader.get_source(environment, one)[0]
+            found = meta.find_referenced_templates(environment.parse(source))
+            waiting += [ref for ref in found if ref is not None]
 
 
 def written_whole(path: Path, data: bytes) -> None:

@@ -7,10 +7,12 @@ import logging
 import os
 import re
 import shutil
+import socket
 import statistics
 import subprocess
 import sys
 import time
+import urllib.request
 from collections.abc import Callable
 from pathlib import Path
 
@@ -181,6 +183,74 @@ def test_what_an_edit_costs(tmp_path: Path, formulas: int) -> None:
         share = cpu / middle["plain Material"][0]
         print(f"  {name}: {cpu:.1f} s CPU, {wall:.1f} s, {peak:.0f} MiB, {share:.2f} of plain")
     assert middle["one edit"][0] < 0.8 * middle["nothing kept"][0]
+
+
+@pytest.mark.parametrize("formulas", [100, 1000, pytest.param(5000, marks=pytest.mark.slow)])
+def test_how_soon_serve_shows_an_edit(tmp_path: Path, formulas: int) -> None:
+    """From the save of a formula until its open page is told to load again, beside the whole build
+    that follows: seconds, and processor seconds of the server."""
+    project = synthetic_kitchen(tmp_path / "kitchen", formulas)
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    command = [sys.executable, "-c", "from generator.cli import main; main()", "serve"]
+    command += ["--port", str(port), "--as-of", AS_OF.isoformat(), "--project", str(project)]
+    environment = {**os.environ, "NO_MKDOCS_2_WARNING": "1", ASKED: str(tmp_path / "cache")}
+    server = subprocess.Popen(
+        command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env=environment
+    )
+    card = project / "standards/formulas/made-1.yaml"
+    station = card.read_text().split("station: ")[1].split("\n")[0]
+    page = f"http://127.0.0.1:{port}/{station}/made-1/"
+    try:
+        told, whole_builds = [], []
+        _idle(server.pid, lambda: _fetched(page) is not None)
+        for turn in range(5):
+            asked = re.search(rb"livereload\((\d+), (\d+)\)", _fetched(page) or b"")
+            assert asked is not None
+            text = card.read_text()
+            card.write_text(re.sub(r"(?m)^    salt: .*$", f"    salt: 1.{turn + 1} %", text))
+            start, busy = time.perf_counter(), _busy(server.pid)
+            question = f"http://127.0.0.1:{port}/livereload/{int(asked[1])}/{int(asked[2])}"
+            answer = _fetched(question, page)
+            told.append((time.perf_counter() - start, _busy(server.pid) - busy))
+            assert answer is not None and int(answer) > int(asked[1])
+            _idle(server.pid, lambda: True)
+            whole_builds.append(_busy(server.pid) - busy)
+    finally:
+        server.kill()
+        server.wait()
+    seconds, busy = (statistics.median(one) for one in zip(*told, strict=True))
+    print(
+        f"\n{formulas} formulas: the open page is told after {seconds:.2f} s "
+        f"({busy:.2f} s CPU); all is built after {statistics.median(whole_builds):.2f} s CPU"
+    )
+    assert busy < statistics.median(whole_builds)
+
+
+def _fetched(url: str, referer: str = "") -> bytes | None:
+    """What a server answers; None where it isn't there yet."""
+    try:
+        request = urllib.request.Request(url, headers={"Referer": referer})
+        with urllib.request.urlopen(request, timeout=90) as answer:
+            return bytes(answer.read())
+    except OSError:
+        return None
+
+
+def _busy(pid: int) -> float:
+    """The processor seconds a process has taken so far."""
+    fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def _idle(pid: int, ready: Callable[[], bool]) -> None:
+    """Wait until a process is ready and has hardly anything to do for two seconds."""
+    while True:
+        before = _busy(pid)
+        time.sleep(2)
+        if ready() and _busy(pid) - before < 0.1:
+            return
 
 
 MOST_MIB_A_PAGE = 1.8
