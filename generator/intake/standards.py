@@ -141,22 +141,33 @@ def read_standards(
 def read_again(
     project: Path, shared: Path, standards: Standards, ident: str, kept: Kept = NOTHING
 ) -> Standards | None:
-    """The standards with one formula's file read again, and nothing else; None where anything is
-    wrong with it, or it is no formula as before: findings are for who reads all of them."""
+    """The standards with one formula's file read again, and nothing else; its findings are all they
+    have. None where it is a card with endings, or isn't there."""
     reader = Reader(project, FOLDER, kept)
     reader.units = load_units(shared, "us")
     with written_with(standards.mark):
         _in_the_kitchen(reader, shared, _kitchen_tree(reader))
         reader.only("formulas", [project / standards.formula_files[ident]])
-        formula = read_formulas(reader, standards.processes).records.get(ident)
-    if formula is None or formula.ending is not None or reader.findings or reader.broken:
+        read = read_formulas(reader, standards.processes)
+    formula = read.records.get(ident)
+    if ident not in read.files or (formula is not None and formula.ending is not None):
         return None
+    others = {i: one for i, one in standards.formulas.items() if i != ident}
+    rest = reader.salvaged.get(ident)
     return replace(
         standards,
-        formulas={**standards.formulas, ident: formula},
-        names={**standards.names, ident: formula.name},
+        formulas={**standards.formulas, **read.records} if formula is not None else others,
+        names={**_without(standards.names, ident), **reader.names},
+        stations_named={**_without(standards.stations_named, ident), **reader.stations},
+        salvaged={ident: rest} if isinstance(rest, Formula) else {},
+        broken=(standards.broken - {ident}) | reader.broken,
+        findings=tuple(dict.fromkeys(by_name(reader.findings, standards.names))),
         digests={**standards.digests, **reader.digests},
     )
+
+
+def _without(known: dict[str, str], ident: str) -> dict[str, str]:
+    return {one: name for one, name in known.items() if one != ident}
 
 
 def _in_the_kitchen(reader: Reader, shared: Path, tree: Any) -> tuple[Kitchen | None, Told, Units]:

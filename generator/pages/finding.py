@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from generator.files.finding import Finding, quoted_line, texts, total_words, visible
 from generator.pages.navigation import CONTROL
 from generator.pages.page import Page, make_page
-from generator.sheet.manual import Broken, Manual
+from generator.sheet.manual import Broken, Manual, Stopped
 from generator.views.uris import FINDINGS, HOME, formula_uri
 
 _SEVERITY = {"error": "Error", "warning": "To look at", "note": "To look at"}
@@ -79,25 +79,25 @@ def in_place(manual: Manual | Broken, stations: dict[str, str]) -> Manual | Brok
 
 def stopped_pages(manual: Manual | Broken) -> list[Page]:
     """A page in place of each formula that can't be computed."""
-    pages = []
-    for stopped in manual.stopped.values():
-        count = total_words(stopped.findings)
-        pages.append(
-            make_page(
-                formula_uri(stopped.station, stopped.id),
-                stopped.name,
-                stopped.station or CONTROL,
-                "finding.html",
-                edit=stopped.file,
-                file=stopped.file,
-                status="Not computed",
-                counted=f"{count} to fix",
-                explain="No weight and no limit is shown until this is fixed. Cooks still see the "
-                "last published manual.",
-                findings=_views(stopped.findings, stopped.file),
-            )
-        )
-    return pages
+    return [stopped_page(stopped) for stopped in manual.stopped.values()]
+
+
+def stopped_page(stopped: Stopped) -> Page:
+    """The page in place of a formula that can't be computed."""
+    count = total_words(stopped.findings)
+    return make_page(
+        formula_uri(stopped.station, stopped.id),
+        stopped.name,
+        stopped.station or CONTROL,
+        "finding.html",
+        edit=stopped.file,
+        file=stopped.file,
+        status="Not computed",
+        counted=f"{count} to fix",
+        explain="No weight and no limit is shown until this is fixed. Cooks still see the "
+        "last published manual.",
+        findings=_views(stopped.findings, stopped.file),
+    )
 
 
 def finding_pages(manual: Manual | Broken) -> list[Page]:

@@ -44,12 +44,13 @@ def join(
     standards: Standards,
     library: Library,
     as_of: datetime.date,
-    whole: Mapping[str, Formula] | None = None,
+    whole: Standards | None = None,
 ) -> Joined:
-    """Join everything that was read. Never raises on bad names. ``whole`` are all formulas of the
-    kitchen, where ``standards`` holds some of them alone: what each goes into is looked for
-    there."""
-    names = Names(standards, library)
+    """Join everything that was read. Never raises on bad names. ``whole`` are the standards of the
+    kitchen, where some of its formulas alone are to be joined: what there is to name, and what each
+    goes into, is looked for there."""
+    everywhere = whole if whole is not None else standards
+    names = Names(everywhere, library)
     house = join_house(names, as_of)
     check_facts(names, house.pack if house is not None else None)
     check_equipment(names, as_of)
@@ -69,10 +70,9 @@ def join(
         if one is not None:
             salvaged[ident] = one
     order = _order(names, joined)
-    if not standards.broken:
+    if not standards.broken and whole is None:
         _unused(names)
-    everywhere = whole if whole is not None else standards.formulas
-    used_in, kept_as = _used_in(everywhere), _kept_as(everywhere)
+    used_in, kept_as = _used_in(everywhere.formulas), _kept_as(everywhere.formulas)
     found = {
         ident: replace(
             joined[ident],

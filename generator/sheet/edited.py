@@ -5,15 +5,17 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import TypeVar
 
 from generator.files.finding import Refused
 from generator.intake.standards import Standards, read_again
 from generator.measures.marks import written_with
-from generator.records.formula import Formula
 from generator.records.kitchen import today_at
 from generator.records.process import Target
-from generator.sheet.manual import Beside, Broken, Manual, Read, computed
+from generator.sheet.manual import Beside, Manual, Read, computed
 from generator.sheet.walk import Walk, walk
+
+_T = TypeVar("_T")
 
 
 def suppose(manual: Manual, formula: str, step: str, target: Target) -> Walk:
@@ -34,51 +36,61 @@ def suppose(manual: Manual, formula: str, step: str, target: Target) -> Walk:
 
 
 def edited(manual: Manual, ident: str, day: datetime.date | None) -> Manual | None:
-    """The manual with the file of one formula read again, which has been saved since, and its
-    sheet as it is now; the sheets of others are as they were. ``day`` is the one asked for; None
-    is the kitchen's today.
+    """The manual with the file of one formula read again, which has been saved since: with its
+    sheet as it is now, or stopped by what is wrong with it; others are as they were. ``day`` is the
+    one asked for; None is the kitchen's today.
 
     None where the manual is of another day, or where that can't be told from the formula and what
-    it is made of: it has a fault now, one of them is an ending of a card, or nothing is kept.
+    it is made of: one of them is an ending of a card or stopped, or nothing is kept.
     """
-    if (day or today_at(manual.house.kitchen)) != manual.as_of or ident not in manual.sheets:
+    known = ident in manual.sheets or ident in manual.stopped
+    if (day or today_at(manual.house.kitchen)) != manual.as_of or not known:
         return None
     keeping = manual.keeping
     again = read_again(manual.project, manual.library.folder, manual.standards, ident, keeping.kept)
     found = _computed(manual, again, ident) if again is not None and keeping.base else None
-    if again is None or found is None:
+    if again is None or found is None or found.stopped.keys() - {ident}:
         return None
     return replace(
         manual,
         standards=again,
-        sheets={**manual.sheets, ident: found.sheets[ident]},
+        sheets=_with(manual.sheets, ident, found.sheets),
         walks={**manual.walks, **found.walks},
-        keeping=replace(keeping, known={**keeping.known, ident: found.keeping.known[ident]}),
+        stopped=_with(manual.stopped, ident, found.stopped),
+        keeping=replace(keeping, known=_with(keeping.known, ident, found.keeping.known)),
     )
 
 
+def _with(before: Mapping[str, _T], ident: str, now: Mapping[str, _T]) -> dict[str, _T]:
+    """What was known by id, that of one as it is now: there or not."""
+    if ident in now:
+        return {**before, ident: now[ident]}
+    return {one: known for one, known in before.items() if one != ident}
+
+
 def _computed(manual: Manual, again: Standards, ident: str) -> Manual | None:
-    """What comes of a formula and of what it is made of, in the manual's kitchen; None where
-    anything stops one of them."""
-    made_of = _made_of(again.formulas, ident)
-    if any(again.formulas[one].ending is not None for one in made_of):
+    """What comes of a formula and of what it is made of, in the manual's kitchen."""
+    made_of = _made_of(again, ident)
+    if any(again.formulas[one].ending is not None for one in made_of & again.formulas.keys()):
         return None
     keeping = manual.keeping
-    beside = Beside(keeping.kept, "", keeping.base, again.formulas, manual.walks)
+    beside = Beside(keeping.kept, "", keeping.base, again, manual.walks)
     with written_with(manual.writing):
         read = Read(_with_these(again, made_of), manual.library)
         found = computed(manual.project, manual.as_of, read, beside)
-    if isinstance(found, Broken) or found.stopped or ident not in found.keeping.known:
-        return None
-    return found
+    return found if isinstance(found, Manual) else None
 
 
-def _made_of(formulas: Mapping[str, Formula], ident: str) -> frozenset[str]:
+def _made_of(standards: Standards, ident: str) -> frozenset[str]:
     """A formula and what it is made of, at whatever remove: what goes or may go into it, what it
     comes out of, what it is a variant of."""
+    formulas = standards.formulas
     found, waiting = {ident}, [ident]
     while waiting:
-        formula = formulas[waiting.pop()]
+        at = waiting.pop()
+        formula = formulas.get(at) or standards.salvaged.get(at)
+        if formula is None:
+            continue
         of = formula.by_product
         lines = [(i, one) for items in formula.parts.values() for i, one in items.items()]
         named = {i for item, line in lines for i in (item, *line.may_be)}
@@ -99,10 +111,8 @@ def _with_these(standards: Standards, idents: frozenset[str]) -> Standards:
     return replace(
         standards,
         formulas=formulas,
-        formula_files={i: standards.formula_files[i] for i in formulas},
+        formula_files={i: file for i, file in standards.formula_files.items() if i in idents},
         names={i: name for i, name in standards.names.items() if i not in gone},
-        salvaged={},
-        findings=(),
         cards={},
         plans={},
         made={},

@@ -16,7 +16,6 @@ from generator.intake.cards import once_a_card
 from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
 from generator.measures.marks import Writing, written_with
-from generator.records.formula import Formula
 from generator.records.kitchen import today_at
 from generator.records.label_law import LabelLaw
 from generator.records.process import Step, StepChange
@@ -232,13 +231,13 @@ def make_manual(
 @dataclass(frozen=True)
 class Beside:
     """What a computing has beside what was read: what is kept, under the hash of the ``reference``
-    data; where some formulas of a kitchen alone are computed, the ``whole`` of them, the ``walks``
-    of the rest, and the ``base`` of all hashes."""
+    data; where some formulas of a kitchen alone are computed, the standards ``whole``, the
+    ``walks`` of the rest, and the ``base`` of all hashes."""
 
     kept: Kept
     reference: str = ""
     base: str = ""
-    whole: Mapping[str, Formula] | None = None
+    whole: Standards | None = None
     walks: Mapping[str, Walk] = field(default_factory=dict)
 
 

@@ -14,7 +14,7 @@ import os
 import threading
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from types import MappingProxyType
@@ -27,6 +27,7 @@ from generator.measures.marks import written_with
 from generator.measures.words import date
 from generator.pages.changed import address_of
 from generator.pages.escape import ENVIRONMENT
+from generator.pages.finding import stopped_page
 from generator.pages.formula import formula_page
 from generator.pages.page import Page
 from generator.sheet.edited import edited
@@ -71,27 +72,42 @@ def saved_formula(
 
 
 def first_page(
-    manual: Manual, ident: str, day: datetime.date | None, seen: Mapping[str, tuple[str, bytes]]
-) -> tuple[Page, tuple[str, bytes]] | None:
-    """The page of a formula that was saved, and its file of facts (``seen`` are those of all), on a
-    ``day`` or, without, on the kitchen's today; None where that is for the whole build to say, or
-    what other pages show of it changed with it."""
+    manual: Manual,
+    ident: str,
+    day: datetime.date | None,
+    seen: Mapping[str, tuple[str, bytes]],
+) -> tuple[Page, tuple[str, bytes] | None] | None:
+    """The page of a formula that was saved, and its file of facts (``seen`` are those of all) if it
+    has one, on a ``day`` or, without, on the kitchen's today; None where that is for the whole
+    build to say, or what other pages show of it changed with it."""
+    before = _place_of(manual, ident)
     found = edited(manual, ident, day)
-    if found is None:
+    if found is None or before is None:
         return None
+    if ident in found.stopped:
+        stopped = found.stopped[ident]
+        stopped = replace(stopped, station=stopped.station or before[1])
+        found = replace(found, stopped={ident: stopped})
+        page = stopped_page(stopped)
+        return (page, None) if _place_of(found, ident) == before else None
     control = compared(found, {ident})
-    if control.unknown:
+    if control.unknown or _place_of(found, ident) != before:
         return None
     found = as_drafts(found, control)
-    sheet, before = found.sheets[ident], manual.sheets[ident]
-    if sheet.name != before.name or address_of(sheet) != address_of(before):
-        return None
     with written_with(manual.writing):
-        facts = seen_file(found, sheet, date(manual.as_of))
-    page = formula_page(found, ident)
-    (page,) = with_papers(manual, [page])
-    (page,) = with_seen([page], {**seen, address_of(sheet): facts}, manual.keeping.kept)
+        facts = seen_file(found, found.sheets[ident], date(manual.as_of))
+    (page,) = with_papers(manual, [formula_page(found, ident)])
+    about = {**seen, address_of(found.sheets[ident]): facts}
+    (page,) = with_seen([page], about, manual.keeping.kept)
     return page, facts
+
+
+def _place_of(manual: Manual, ident: str) -> tuple[str, str] | None:
+    """What a formula is called, and the station it is at."""
+    sheet, stopped = manual.sheets.get(ident), manual.stopped.get(ident)
+    if sheet is not None:
+        return sheet.name, sheet.formula.formula.home
+    return (stopped.name, stopped.station) if stopped is not None else None
 
 
 @dataclass(frozen=True)
@@ -181,12 +197,13 @@ class ShowsFirst:
         page = self.laid.page(made[0].uri) if made is not None else None
         if made is None or page is None:
             return False
-        known, (facts, data) = made
+        known, facts = made
         page.content = filled(page, known)
         html, folder = self.laid.html(page), Path(self.laid.config.site_dir)
-        name = facts.partition("?")[0]
-        self.served.overwritten(name)
-        written_whole(folder / name, data)
+        if facts is not None:
+            name = facts[0].partition("?")[0]
+            self.served.overwritten(name)
+            written_whole(folder / name, facts[1])
         written_whole(folder / page.file.dest_uri, html.encode("utf-8", "xmlcharrefreplace"))
         self.served.reloading.first(page.url, html)
         log.info(f"{known.title} is shown as it was saved.")

@@ -17,9 +17,9 @@ from urllib.parse import unquote, urlsplit
 
 _App = Callable[[dict[str, Any], Any], Iterable[bytes]]
 _ASKED = re.compile(r"/livereload/([0-9]+)/([0-9]+)")
-_STAMP = re.compile(r"\?[0-9a-f]{10}\b|(?<= data-sheets=)\"[^\"]*\"")
-"""What changes with other pages, or with what nobody sees: stamps, and the hashes of the sheets of
-paper that a page knows."""
+_STAMP = re.compile(r'\?[0-9a-f]{10}\b|\n?<p class="ks-paper"[^>]*><b></b> <span></span></p>')
+"""What changes with other pages, or what nobody sees: stamps, and the hashes of the sheets of paper
+that a page knows."""
 _LONGEST_S = 60
 """How long an open page is kept waiting, as MkDocs does; then it asks again."""
 
