@@ -97,8 +97,9 @@ def date_mark(
     """The date mark of a batch of ``sheet``, as known on ``today``. ``in_force`` holds the days
     from which the formulas made ahead for it are in force, by id.
 
-    Day 1 is the earliest of the day it was made and its parts' days (3-501.17(C)); it keeps as many
-    days as the chef says, the law's at most. Raises NoDate with every reason why there is none.
+    It keeps as many days from the day it was made as the chef says, the law's at most, and no
+    longer than the mark of any part of it (3-501.17(C)): the day that is over first is the last.
+    Raises NoDate with every reason why there is none.
     """
     dates = sheet.walk.dates
     days = _days(sheet, dates)
@@ -154,10 +155,19 @@ def _stay(frozen: Frozen | None) -> tuple[Frozen, ...]:
 
 
 def days_with(dates: Dates, days: int, name: str) -> int:
-    """How many days count from the day of a part: those of the food without its parts, or the
-    part's own if fewer. ``days`` are the food's where no part keeps it shorter."""
-    kept = [p.days for p in dates.dated_parts if p.name == name and p.days is not None]
-    return min((dates.alone or days, *kept))
+    """How many days count from the day of a part, or of the food itself (``name`` ""): each has its
+    own mark. The food's own figure counts from its own day alone; a part made ahead has the days of
+    its formula, a bought one those of the law (3-501.17(B), (C)), and where that has none, or they
+    count from a packing, the food's. ``days`` are the food's where no part keeps it shorter."""
+    own = dates.alone or days
+    part = next((p for p in dates.dated_parts if p.name == name), None)
+    if part is None:
+        return own
+    if part.days is not None:
+        return part.days
+    if dates.law_day is None or dates.day_one != "made":
+        return own
+    return min(dates.law_day, dates.house_day or dates.law_day)
 
 
 def _use_by(
