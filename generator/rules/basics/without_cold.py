@@ -78,7 +78,8 @@ def baked_dry(context: EndContext) -> bool:
 
 def _is_dough(context: EndContext, part: Component) -> bool:
     """Whether its name says that it is dough, which counts as solid whole."""
-    return any(t.food == "dough" for t in context.house.library.known_names.of_names((part.name,)))
+    named = context.house.library.known_names.of_names((part.name,))
+    return any(one.food.endswith("dough") for one in named)
 
 
 def is_water(house: House, part: Component) -> bool:
