@@ -165,6 +165,51 @@ def listed(words: list[str] | tuple[str, ...], joint: str = "and") -> str:
     return ", ".join(words[:-1]) + f" {joint} {words[-1]}"
 
 
+_MANY = {
+    "is": "are",
+    "is not": "are not",
+    "has": "have",
+    "needs": "need",
+    "keeps": "keep",
+    "was": "were",
+    "goes": "go",
+    "comes": "come",
+    "says": "say",
+    "lies": "lie",
+}
+_SHORT = {"is not": "isn't", "are not": "aren't"}
+_HEAD = re.compile(r"[,;:()\[\]/]|\s-\s|\b(?:of|in|with|on|for|from|without|au|aux|de|al|alla)\b")
+"""What ends the words that a food's name is counted by."""
+_ONE = re.compile(
+    r"(?:ss|us|is|as|ous|lax|lasses|sauce|jus|schnapps|couscous|molasses|aspic|gallus)$"
+)
+"""The end of a word that is one thing, though it ends in s: cress, asparagus, haggis, gas."""
+
+
+def is_plural(name: str) -> bool:
+    """Whether a food's name is of many, as a sentence counts it: eggs, chicken thighs, boneless,
+    salt and pepper; not asparagus, leg of lamb."""
+    head = _HEAD.split(name.casefold(), 1)[0].split()
+    if not head:
+        return False
+    if {"and", "&"} & set(head):
+        return True
+    return head[-1] in ("leaves", "mice", "geese") or (
+        head[-1].endswith("s") and _ONE.search(head[-1]) is None
+    )
+
+
+def verb_for(name: str, verb: str) -> str:
+    """A ``verb`` in the third person, as one of _MANY, that agrees with a food's name."""
+    word = _MANY[verb] if is_plural(name) else verb
+    return _SHORT.get(word, word)
+
+
+def with_verb(name: str, verb: str) -> str:
+    """A food's name and a verb that agrees with it: "Egg is", "Eggs are"."""
+    return f"{name} {verb_for(name, verb)}"
+
+
 def counted(count: int | Fraction, one: str, many: str | None = None) -> str:
     """A count with its noun: 1 load, 2 loads."""
     return NARROW.join(counted_figure(count, one, many))

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from generator.files.finding import Refused
 from generator.measures.basis import Basis
-from generator.measures.words import counted, date, listed
+from generator.measures.words import counted, date, listed, with_verb
 from generator.reference.row_kinds import DateRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import DatedPart, Dates, DayOne, cited
@@ -227,7 +227,7 @@ def _parts(sheet: Sheet, dates: Dates, asked: Asked) -> tuple[dict[str, PartDay]
         reasons.append(
             Refused(
                 "label-part-unknown",
-                f"{sheet.name} has no bought part whose opening counts.",
+                f"{with_verb(sheet.name, 'has')} no bought part whose opening counts.",
                 "Leave --opened out.",
             )
         )
@@ -239,7 +239,9 @@ def _unknown_part(sheet: Sheet, item: str, known: Mapping[str, DatedPart]) -> Re
     help = "It has no part with a day of its own."
     if known:
         help = f"Asked for: {', '.join(known)}."
-    return Refused("label-part-unknown", f"{item}: no part of {sheet.name} has such a day.", help)
+    return Refused(
+        "label-part-unknown", f"{item}: no part of {with_verb(sheet.name, 'has')} such a day.", help
+    )
 
 
 _ASKED: dict[DayOne, tuple[str, str]] = {
@@ -352,7 +354,8 @@ def _freezing(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
             reasons.append(
                 Refused(
                     "label-freezing",
-                    f"{sheet.name} was in the freezer {counted(stayed, 'day')}; the chef's "
+                    f"{with_verb(sheet.name, 'was')} in the freezer {counted(stayed, 'day')}; "
+                    "the chef's "
                     f"figure is {most}.",
                     "Ask the chef before you use it.",
                 )
@@ -389,7 +392,8 @@ def _in_the_freezer(
     left = days - used[by]
     if left < 1:
         words = (
-            f"{sheet.name} was frozen on day {used[by]} of {days}: no day is left once it "
+            f"{with_verb(sheet.name, 'was')} frozen on day {used[by]} of {days}: no day is left "
+            "once it "
             "is thawed."
         )
         help = "Freeze it earlier. Throw this batch away once it is thawed."

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.measures.words import counted, listed, plain
+from generator.measures.words import counted, listed, plain, with_verb
 from generator.records.effects import HEATS, HELD
 from generator.records.kept import NotTcs
 from generator.reference.row_kinds import AcidityRow, DateRow
@@ -51,7 +51,8 @@ def kept_sour(context: EndContext) -> EndOutcome:
     finding = Finding(
         "kept-by-drying" if dried else "kept-by-acid",
         "error",
-        f"{formula.name} is kept {beyond} by {_what_keeps(context)}: {sour}. {_not_shown(context)}",
+        f"{with_verb(formula.name, 'is')} kept {beyond} by {_what_keeps(context)}: {sour}. "
+        f"{_not_shown(context)}",
         formula.key_place("keeps" if formula.keeps is not None else "name"),
         f"{_ways(context)}{_in_time(context)}",
         source="" if dried else cited(context.house, found[1]),
@@ -92,7 +93,8 @@ def kept_moist(context: EndContext) -> EndOutcome:
     finding = Finding(
         "kept-moist",
         "error" if ground else "warning",
-        f"{formula.name} is kept out of the cold, with {names} in it, raw and {done}. Nothing "
+        f"{with_verb(formula.name, 'is')} kept out of the cold, with {names} in it, raw and "
+        f"{done}. Nothing "
         "shows that it keeps.",
         keeps.place("dry"),
         "Keep it cold: write `cold`. Or name the paper that shows it: `not_tcs: {reason: …, "
@@ -183,7 +185,7 @@ def too_moist(context: EndContext) -> EndOutcome:
     finding = Finding(
         "not-dry-enough",
         "error",
-        f"{formula.name} says it needs no temperature control at a water activity of "
+        f"{with_verb(formula.name, 'says')} it needs no temperature control at a water activity of "
         f"{plain(figure)}. By that alone the code asks for {asked}.",
         formula.key_place("not_tcs"),
         "Delete `not_tcs`. Is its pH low too? Write it under `acidified`. Does a study of this "
