@@ -21,7 +21,7 @@ from generator.cli.subject import subject_of
 from generator.files.disk import write_together
 from generator.files.finding import BrokenData, Refused
 from generator.intake.batch_file import is_batch_file, read_batch_file
-from generator.measures.words import with_verb
+from generator.measures.words import breakable, with_verb
 from generator.pages.readings_plot import readings_plot
 from generator.records.batch import BatchReading, BatchRecord
 from generator.review.log_days import Days, judged_by_day
@@ -94,7 +94,7 @@ def review(
     days = _days(subject, manual.as_of)
     judged = judged_by_day(judge(log, limit, gap, beside), log, days)
     digest = hashlib.sha256(readings.read_bytes()).hexdigest()
-    action = action_for(house, subject, judged, log).replace("\u00a0", " ")
+    action = breakable(action_for(house, subject, judged, log))
     law = limit.law
     by_code = None
     if isinstance(law, Probed):

@@ -119,7 +119,20 @@ def _series(walk: Walk, batches: list[JoinedBatch]) -> Iterator[YieldSeries]:
     current = walk.formula.formula.revision
     others = [batch for batch in batches if batch.record.revision != current]
     batches = [batch for batch in batches if batch.record.revision == current]
-    points, before = _by_step(batches), _by_step(others)
+    yield from _of_steps(walk, _by_step(batches), _by_step(others))
+    whole = _wholes(walk, batches)
+    if whole and walk.figures.total:
+        chart = individuals([p.share for p in whole])
+        assumed = walk.figures.finished / walk.figures.total
+        more = len(_wholes(walk, others))
+        yield YieldSeries(WHOLE, "", tuple(whole), chart, assumed, True, others=more)
+
+
+_Points = dict[str, list[YieldPoint]]
+
+
+def _of_steps(walk: Walk, points: _Points, before: _Points) -> Iterator[YieldSeries]:
+    """The series of each step with ``points``; ``before`` are those of other revisions."""
     has_tests = bool(walk.formula.formula.yield_tests)
     for step in walk.formula.steps:
         if step.id in points:
@@ -131,12 +144,11 @@ def _series(walk: Walk, batches: list[JoinedBatch]) -> Iterator[YieldSeries]:
                 *(step.id, step.verb, mine, chart, found.mean, stated, found.tests, has_tests),
                 others=len(before.get(step.id, ())),
             )
-    whole = [p for p in (_whole(walk, batch) for batch in batches) if p is not None]
-    if whole and walk.figures.total:
-        chart = individuals([p.share for p in whole])
-        assumed = walk.figures.finished / walk.figures.total
-        more = sum(_whole(walk, batch) is not None for batch in others)
-        yield YieldSeries(WHOLE, "", tuple(whole), chart, assumed, True, others=more)
+
+
+def _wholes(walk: Walk, batches: list[JoinedBatch]) -> list[YieldPoint]:
+    """The yields of whole batches, of those that were weighed whole."""
+    return [p for p in (_whole(walk, batch) for batch in batches) if p is not None]
 
 
 def _by_step(batches: list[JoinedBatch]) -> dict[str, list[YieldPoint]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from generator.files.finding import Finding
-from generator.measures.words import NARROW, counted, duration, listed, verb_for, with_verb
+from generator.measures.words import breakable, counted, duration, listed, verb_for, with_verb
 from generator.records.formula import Keeps
 from generator.reference.row_kinds import DateRow
 from generator.rules.basics.context import (
@@ -125,7 +125,7 @@ def _beyond_a_part(context: EndContext, chef: int | None, part: DatedPart) -> tu
         f"{counted(days, 'day')}.",
         place,
         "Its use-by is the part's. Write that figure here, or a longer one for the part.",
-        (fixed.replace(NARROW, " "),),
+        (breakable(fixed),),
         about=frozenset({context.formula.id}),
     )
     return (found,)
@@ -302,7 +302,7 @@ def _beyond(
     keeps = formula.keeps
     assert keeps is not None and keeps.cold is not None
     place = keeps.place("cold")
-    days = counted(law, "day").replace(NARROW, " ")
+    days = breakable(counted(law, "day"))
     fixed = place.text.replace(str(keeps.cold.text), days).strip()
     return Finding(
         BEYOND,

@@ -25,6 +25,7 @@ from generator.rules.basics.context import (
     authorisation_problem,
     cited,
 )
+from generator.rules.basics.crushing import crushes
 from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.without_cold import baked_dry, full_of_sugar, is_water
 from generator.rules.cold.holding import held_cold
@@ -62,11 +63,6 @@ def kept_sour(context: EndContext) -> EndOutcome:
 
 
 _CUT = frozenset({"cuts", "slices", "takes-off", "drains"})
-_PRESSED = re.compile(
-    r"^(?:juice|press)$|\b(?:juic(?:ed|ing)|squeez|crush|mash|pulp|liquidi[sz]|pur[ée]e)"
-    r"|\b(?:juice|press|blend) (?:it|them|out|through)\b",
-    re.IGNORECASE,
-)
 _DRY_BY_NAME = re.compile(
     r"\b(?:\w+-)?(?:dried|dehydrated|candied|powder|granules|flakes|crisps)\b"
 )
@@ -133,7 +129,7 @@ def _open_food(context: EndContext) -> tuple[list[str], list[str]]:
 
 def _grinds(step: JoinedStep) -> bool:
     words = (step.verb, *step.step.how)
-    return "comminutes" in step.effects or any(map(_PRESSED.search, words))
+    return "comminutes" in step.effects or crushes(words)
 
 
 def _cuts(house: House, step: JoinedStep) -> bool:
