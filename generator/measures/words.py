@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime
 import re
+from collections.abc import Sequence
 from fractions import Fraction
 
 from generator.measures.marks import THIN, decimal_sign
@@ -187,27 +188,29 @@ _ONE = re.compile(
 
 
 def is_plural(name: str) -> bool:
-    """Whether a food's name is of many, as a sentence counts it: eggs, chicken thighs, boneless,
-    salt and pepper; not asparagus, leg of lamb."""
+    """Whether a food's name is of many, as a sentence counts it: eggs, chicken thighs, boneless;
+    not asparagus, leg of lamb, chicken and barley soup."""
     head = _HEAD.split(name.casefold(), 1)[0].split()
     if not head:
         return False
-    if {"and", "&"} & set(head):
-        return True
     return head[-1] in ("leaves", "mice", "geese") or (
         head[-1].endswith("s") and _ONE.search(head[-1]) is None
     )
 
 
-def verb_for(name: str, verb: str) -> str:
-    """A ``verb`` in the third person, as one of _MANY, that agrees with a food's name."""
-    word = _MANY[verb] if is_plural(name) else verb
+def verb_for(names: str | Sequence[str], verb: str) -> str:
+    """A ``verb`` in the third person, as one of _MANY, that agrees with a food's name, or with
+    several foods."""
+    one = (names,) if isinstance(names, str) else names
+    word = _MANY[verb] if len(one) > 1 or is_plural(one[0]) else verb
     return _SHORT.get(word, word)
 
 
-def with_verb(name: str, verb: str) -> str:
-    """A food's name and a verb that agrees with it: "Egg is", "Eggs are"."""
-    return f"{name} {verb_for(name, verb)}"
+def with_verb(names: str | Sequence[str], verb: str) -> str:
+    """A food's name, or several, and a verb that agrees: "Egg is", "Eggs are", "Milk and cream
+    are"."""
+    shown = names if isinstance(names, str) else listed(list(names))
+    return f"{shown} {verb_for(names, verb)}"
 
 
 def counted(count: int | Fraction, one: str, many: str | None = None) -> str:

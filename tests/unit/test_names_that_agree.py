@@ -10,8 +10,8 @@ from conftest import ROOT
 from generator.measures.words import is_plural, with_verb
 
 ONE = """Egg; Chicken thigh; Asparagus; Couscous; Hummus; Watercress; Lemongrass; Leg of lamb; Fillet of sole, skinless; Sea bass; Swiss; Molasses; Beef jus; Haggis; Gravlax; Octopus; Citrus mix;
-Breast of duck (2 pieces); Egg in shells; Sauce with capers; Rice; Goat's milk; Salt; Ground beef - frozen packs; Cassis; Sole from farms; Demi-glace; Hibiscus; Pan drippings sauce; Jus"""
-MANY = """Eggs; Eggs, large; Chicken thighs, boneless; Anchovies in oil; Oats; Lentils; Capers; Cuts of beef; Joints of pork; Brussels sprouts; Salt and pepper; Rice & peas; Bones (beef); Potatoes; Leaves;
+Breast of duck (2 pieces); Egg in shells; Sauce with capers; Rice; Goat's milk; Salt; Ground beef - frozen packs; Cassis; Sole from farms; Demi-glace; Hibiscus; Chicken and barley soup; Salt and pepper; Pan drippings sauce; Jus"""
+MANY = """Eggs; Eggs, large; Chicken thighs, boneless; Anchovies in oil; Oats; Lentils; Capers; Cuts of beef; Joints of pork; Brussels sprouts; Rice & peas; Bones (beef); Potatoes; Leaves;
 Bay leaves; Prawns - peeled; Kidneys; Frites; Greens; Meatballs; Dumplings with broth; Chips; Tomatoes"""
 
 
@@ -31,6 +31,7 @@ def test_names_are_counted_by_their_head() -> None:
 def test_a_verb_agrees(verb: str, one: str, many: str) -> None:
     assert with_verb("Egg, large", verb) == f"Egg, large {one}"
     assert with_verb("Eggs, large", verb) == f"Eggs, large {many}"
+    assert with_verb(["Milk", "cream"], verb) == f"Milk and cream {many}"
 
 
 _SAID = re.compile(

@@ -137,7 +137,7 @@ def _left_over(context: StepContext) -> Outcome | None:
     again = any(s.effects & {"cools", "freezes", "stores"} or s.cold is not None for s in earlier)
     if not put_by or not new or again:
         return None
-    names = listed(list(dict.fromkeys(c.through or c.name for c in new)))
+    names = list(dict.fromkeys(c.through or c.name for c in new))
     finding = context.finding(
         "served-then-kept",
         "error",

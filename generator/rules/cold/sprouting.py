@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from generator.files.finding import Finding
-from generator.measures.words import listed, with_verb
+from generator.measures.words import with_verb
 from generator.reference.row_kinds import WordsRow
 from generator.rules.basics.context import EndContext, EndOutcome
 from generator.rules.cold.plants import plant_of
@@ -31,7 +31,7 @@ def sprouts_unsaid(context: EndContext) -> EndOutcome:
     if not grown:
         return EndOutcome()
     formula = context.formula.formula
-    names = listed(list(dict.fromkeys(c.name for c in grown)))
+    names = list(dict.fromkeys(c.name for c in grown))
     finding = Finding(
         "sprouts-unsaid",
         "error",

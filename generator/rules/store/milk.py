@@ -131,7 +131,7 @@ def _raw_again(context: StepContext, new: list[Component]) -> tuple[Finding, ...
     later = any("cooks" in s.effects for s in formula.since(step.number))
     if not new or heated is None or later or not context.before.cooked:
         return ()
-    names = listed(list(dict.fromkeys(c.name for c in new)))
+    names = list(dict.fromkeys(c.name for c in new))
     words = (
         f"{step.verb}: {with_verb(names, 'goes')} in raw after step {heated.number}, "
         f"{heated.verb}: all of it is raw again."
@@ -151,7 +151,7 @@ def _only_warmed(context: StepContext, raw: list[Component]) -> tuple[Finding, .
         return ()
     if core.celsius < THERMISED:
         return ()
-    names = listed(list(dict.fromkeys(c.name for c in raw)))
+    names = list(dict.fromkeys(c.name for c in raw))
     if core.celsius < _PASTEURISES:
         words = f"{with_verb(names, 'is')} raw milk still at {core}: nothing pasteurises it."
         help = (
