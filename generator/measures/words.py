@@ -181,9 +181,7 @@ _MANY = {
 _SHORT = {"is not": "isn't", "are not": "aren't"}
 _HEAD = re.compile(r"[,;:()\[\]/]|\s-\s|\b(?:of|in|with|on|for|from|without|au|aux|de|al|alla)\b")
 """What ends the words that a food's name is counted by."""
-_ONE = re.compile(
-    r"(?:ss|us|is|as|ous|lax|lasses|sauce|jus|schnapps|couscous|molasses|aspic|gallus)$"
-)
+_ONE = re.compile(r"(?:ss|us|lasses|(?:hagg|cass|past|an|petit-su|d'an)is|schnapps|swiss|\bgas)$")
 """The end of a word that is one thing, though it ends in s: cress, asparagus, haggis, gas."""
 
 

@@ -28,9 +28,9 @@ _STYLE = re.compile(
     r"\b((?:irish|french|italian|spanish|greek|english|scottish|welsh|danish|dutch|german|swiss|polish"
     r"|american|british|turkish|chinese|japanese|korean|thai|asian|indian|mexican|southern|northern"
     r"|sicilian|provencal|belgian|austrian|hungarian|bulgarian|farmhouse|country|home|house|old"
-    r"|new york|restaurant|artisan|traditional)) styled?\b"
+    r"|new york|restaurant|artisan|traditional)) styled?\b|\b\w+ styled?\b"
 )
-"""A food in the style of a place is that food."""
+"""In the style of a place a food is that food; in that of another food, what stands behind."""
 _NITRITE = re.compile(r"\be ?(249|250|251|252)\b")
 """Potassium and sodium nitrite and nitrate by their numbers as food additives."""
 _NOT_YET = re.compile(

@@ -140,11 +140,12 @@ LIKELY: dict[str, str] = {
     "Sesame-free dukkah": "tree nuts",
     "Dark chocolate 70 %": "milk",
     "Stock cubes": "wheat",
+    "Devil-style brown sauce": "fish",
 }
 """What such food holds as a rule, or a name names beside words that aren't known: asked about."""
 FRIENDS = """Rice noodles; Noodles, rice; Corn tortillas; Chickpea pasta; Rice paper wrappers; Tortilla chips, corn; Rice cakes; Maple butter; Pumpkin seed butter; Kombu dashi; Rice koji; Mirin; Zhoug; Sake;
 Spaghetti squash; Cream of tartar; Cream of coconut; Mustard cress; Char siu glaze; Rub for fish; Fish rub; Salt, no butter; Tapioca flour; Coconut flour; Pasta sauce; Walnut wood; Vegan Caesar dressing; Dairy-free chocolate;
-Sunflower lecithin; Coconut yoghurt; Oyster mushrooms, dried; Gluten-free oyster crackers; Buttermilk-free ranch style dust, vegan; Glass noodles; Shirataki noodles"""
+Sunflower lecithin; Coconut yoghurt; Oyster mushrooms, dried; Gluten-free oyster crackers; Buttermilk-free ranch style dust, vegan; Glass noodles; Shirataki noodles; Panko-style rice crumb; Chicken-style pieces; Wasabi root"""
 
 
 def test_what_likely_holds_an_allergen_is_asked_about(kitchen: Path) -> None:

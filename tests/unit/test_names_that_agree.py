@@ -12,7 +12,7 @@ from generator.measures.words import is_plural, with_verb
 ONE = """Egg; Chicken thigh; Asparagus; Couscous; Hummus; Watercress; Lemongrass; Leg of lamb; Fillet of sole, skinless; Sea bass; Swiss; Molasses; Beef jus; Haggis; Gravlax; Octopus; Citrus mix;
 Breast of duck (2 pieces); Egg in shells; Sauce with capers; Rice; Goat's milk; Salt; Ground beef - frozen packs; Cassis; Sole from farms; Demi-glace; Hibiscus; Chicken and barley soup; Salt and pepper; Pan drippings sauce; Jus"""
 MANY = """Eggs; Eggs, large; Chicken thighs, boneless; Anchovies in oil; Oats; Lentils; Capers; Cuts of beef; Joints of pork; Brussels sprouts; Rice & peas; Bones (beef); Potatoes; Leaves;
-Bay leaves; Prawns - peeled; Kidneys; Frites; Greens; Meatballs; Dumplings with broth; Chips; Tomatoes"""
+Bay leaves; Prawns - peeled; Kidneys; Frites; Greens; Meatballs; Dumplings with broth; Chips; Tomatoes; Chillis; Peas"""
 
 
 def apart(text: str) -> list[str]:
