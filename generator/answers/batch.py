@@ -11,7 +11,7 @@ from generator.answers.cautions import cautions_record, dangers_first, with_caut
 from generator.answers.numbers import basis_record, number, without_none
 from generator.files.finding import as_record
 from generator.measures.kilos import kilos
-from generator.measures.words import counted, duration, plain
+from generator.measures.words import breakable, counted, duration, plain
 from generator.records.makes import Makes
 from generator.scaling.batch import Yields
 from generator.sheet.ahead import Ahead, ahead_of, ahead_words, made_ahead, of_words
@@ -233,7 +233,7 @@ def batch_text(sheet: Sheet, batch: Batch, walks: Mapping[str, Walk] = _NONE) ->
         *_one_fill(sheet),
         *_frozen(sheet),
     ]
-    return with_cautions("\n".join(out).replace("\u00a0", " "), sheet)
+    return with_cautions(breakable("\n".join(out)), sheet)
 
 
 def _frozen(sheet: Sheet) -> Iterator[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from generator.answers.numbers import without_none
+from generator.measures.words import breakable
 from generator.resolve.joined import House
 from generator.sheet.cautioning import Notice
 from generator.sheet.sheet import Sheet
@@ -92,5 +93,5 @@ def dangers_first(sheet: Sheet) -> list[str]:
 
 def with_cautions(text: str, sheet: Sheet) -> str:
     """An answer for the terminal with the cautions and whose rules govern below it."""
-    below = "\n".join(cautions_lines(sheet, text)).replace("\u00a0", " ")
+    below = breakable("\n".join(cautions_lines(sheet, text)))
     return f"{text}\n\n{below}"

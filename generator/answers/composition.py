@@ -9,6 +9,7 @@ from typing import Any
 from generator.answers.numbers import number, without_none
 from generator.measures.between import Between
 from generator.measures.kilos import kilos
+from generator.measures.words import breakable
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch
 from generator.views.bakers_view import (
@@ -104,7 +105,7 @@ def bakers_text(manual: Manual, formula: str, batch: Batch) -> str:
         for row in rows
     ]
     walk = manual.walks[formula]
-    return "\n".join([*lines, _pairs("", bakers_sums(dough, walk))]).replace("\u00a0", " ")
+    return breakable("\n".join([*lines, _pairs("", bakers_sums(dough, walk))]))
 
 
 def _cells(line: OverallLine, through: Iterable[str], factor: Fraction) -> tuple[str, ...]:
@@ -118,4 +119,4 @@ def _cells(line: OverallLine, through: Iterable[str], factor: Fraction) -> tuple
 
 def _pairs(head: str, rows: Iterable[tuple[str, str]]) -> str:
     found = [f"{name}: {words}" for name, words in rows]
-    return "\n".join([head, *found] if head else found).replace("\u00a0", " ")
+    return breakable("\n".join([head, *found] if head else found))

@@ -6,7 +6,7 @@ from typing import Any
 
 from generator.answers.cautions import governed
 from generator.answers.numbers import basis_record, number, without_none
-from generator.measures.words import NARROW, plain
+from generator.measures.words import NARROW, breakable, plain
 from generator.resolve.joined import House
 from generator.sheet.design_doses import percent
 from generator.sheet.designed import SHOWN, Design, DesignFigure, DesignLimit, DesignLine
@@ -164,4 +164,4 @@ def _shown(figure: DesignFigure) -> str:
 
 
 def _flat(text: str) -> str:
-    return text.replace("\u00a0", " ")
+    return breakable(text)

@@ -6,6 +6,7 @@ from typing import Any
 
 from generator.answers.numbers import number, without_none
 from generator.measures.temperature import Degree
+from generator.measures.words import breakable
 from generator.sheet.dough_day import DoughDay
 from generator.sheet.sheet import Batch, Sheet
 from generator.views.dough_view import dough_rows, of_friction
@@ -51,4 +52,4 @@ def dough_text(sheet: Sheet, batch: Batch, day: DoughDay, unit: Degree) -> str:
             f"Friction of the dough you measured: {of_friction(day.friction, unit)}. Write it "
             "under `dough` in the formula, or at the mixer."
         )
-    return "\n".join(lines).replace("\u00a0", " ")
+    return breakable("\n".join(lines))

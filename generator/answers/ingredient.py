@@ -7,6 +7,7 @@ from typing import Any
 from generator.answers.dates import date_lines, date_record
 from generator.answers.limits import limit_block, limit_record
 from generator.measures.temperature import Degree
+from generator.measures.words import breakable
 from generator.resolve.joined import ConfirmedFact
 from generator.rules.store.shelf import Shelf
 
@@ -51,4 +52,4 @@ def shelf_text(shelf: Shelf, unit: Degree = "°C") -> str:
     if dates is not None and dates.source is not None:
         out += ["", f"Use by: {dates.words}", *(f"  {line}" for line in date_lines(dates))]
         out.append(f"  Source: {dates.source.words}")
-    return "\n".join(out).replace("\u00a0", " ")
+    return breakable("\n".join(out))

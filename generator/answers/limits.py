@@ -20,7 +20,7 @@ from generator.answers.shares_and_doses import (
 )
 from generator.answers.sources import house_record, source_record
 from generator.measures.temperature import Degree
-from generator.measures.words import duration, plain
+from generator.measures.words import breakable, duration, plain
 from generator.rules.basics.context import hold_words
 from generator.rules.basics.in_words import limit_words, shown
 from generator.rules.basics.limit import (
@@ -170,7 +170,7 @@ def _cooling(limit: CoolingLimit) -> dict[str, Any]:
 def _law(law: Law) -> dict[str, Any]:
     """The code's own limit where a house limit is in force: its figures, its words and its
     source."""
-    record: dict[str, Any] = {"limit": limit_words(law).replace("\u00a0", " ")}
+    record: dict[str, Any] = {"limit": breakable(limit_words(law))}
     match law:
         case HeatingLimit():
             record.update(_figure(law.figure), **_hold(law.row_hold_s))
@@ -252,7 +252,7 @@ def limits_text(walk: Walk, unit: Degree = "°C") -> str:
     for limit in walk.limits:
         out += ["", *limit_block(limit, unit)]
     out += last_day_lines(walk)
-    return "\n".join(out).replace("\u00a0", " ")
+    return breakable("\n".join(out))
 
 
 def limit_block(limit: Limit, unit: Degree) -> list[str]:

@@ -238,7 +238,7 @@ def recorded_record(found: Recorded) -> dict[str, Any]:
         "lots_missing": list(found.no_lot),
         "made_ahead_without_record": list(found.no_record),
         "yields": yields_record(found.yields),
-        "governs": governs(found.sheet).replace("\u00a0", " "),
+        "governs": breakable(governs(found.sheet)),
     }
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from generator.answers.cautions import cautions_record, dangers_first, governs
 from generator.answers.limits import limits_record
 from generator.answers.numbers import number, without_none
-from generator.measures.words import listed
+from generator.measures.words import breakable, listed
 from generator.sheet.order import Label, OnShelf, Order
 from generator.sheet.prep_times import TimedStep
 from generator.sheet.sheet import Sheet
@@ -76,7 +76,7 @@ def _danger_lines(order: Order) -> Iterator[str]:
 def _last_lines(order: Order) -> Iterator[str]:
     """Where the weights, the limits and the cautions are, and whose rules govern."""
     for sheet in list(_sheets(order).values())[:1]:
-        yield from (_SHEETS, _LIMITS, governs(sheet).replace("\u00a0", " "))
+        yield from (_SHEETS, _LIMITS, breakable(governs(sheet)))
 
 
 def order_cautions(order: Order) -> list[str]:
@@ -222,7 +222,7 @@ def _block(title: str, lines: list[str]) -> list[str]:
 
 def _typed(words: str) -> str:
     """A day as it is typed."""
-    return _DAY.sub(lambda found: found[0].replace("\u00a0", " "), words)
+    return _DAY.sub(lambda found: breakable(found[0]), words)
 
 
 def _hour(when: When) -> str:
@@ -232,7 +232,7 @@ def _hour(when: When) -> str:
 def _head(view: PlanView) -> list[str]:
     lines = [view.name]
     for one in view.problems:
-        lines.append(f"  Can't be done: {one.words} {one.help}".replace("\u00a0", " "))
+        lines.append(breakable(f"  Can't be done: {one.words} {one.help}"))
     if view.past:
         lines.append(f"  {view.past} of days past: left out.")
     if not view.dishes:

@@ -10,6 +10,7 @@ from typing import Any
 
 from generator.answers.numbers import number
 from generator.answers.order import order_record
+from generator.measures.words import breakable
 from generator.sheet.order import Order
 from generator.sheet.stock import Run, made_g
 
@@ -39,7 +40,7 @@ def _rows(order: Order) -> Iterator[dict[str, object]]:
     """Every fact of the order's record but limits and cautions: what can't be done first."""
     found = order_record(order)
     for problem in found["problems"]:
-        what = f"{problem['message']} {problem['help']}".replace("\u00a0", " ")
+        what = breakable(f"{problem['message']} {problem['help']}")
         item = problem["formula"]
         yield {"list": "problem", "item": item, "what": what, "note": problem["code"]}
     for kind, key in (("dish", "dishes"), ("past", "past")):
@@ -92,7 +93,7 @@ def _run_rows(run: Run, made: dict[str, Any]) -> Iterator[dict[str, object]]:
     last = made.get("use_by")
     status = None if run.sheet.status == "current" else run.sheet.status
     for (batch, count), said in zip(run.made, made["batches"], strict=True):
-        what = batch.label.replace("\u00a0", " ")
+        what = breakable(batch.label)
         yield {
             "list": "make",
             **_hour(made["start"]),

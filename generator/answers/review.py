@@ -12,7 +12,7 @@ from generator.answers.numbers import number, without_none
 from generator.answers.own_target import own_target, target_missed
 from generator.answers.sources import house_record
 from generator.measures.marks import as_written
-from generator.measures.words import duration, plain
+from generator.measures.words import breakable, duration, plain
 from generator.review.log_reduction import REFERENCE_C, Z_C, equivalent_minutes
 from generator.review.near import Near
 from generator.review.readings import ReadingLog
@@ -242,7 +242,7 @@ def _limit_words(limit: Law) -> str:
 
 
 def _plain_spaces(text: str) -> str:
-    return text.replace("\u00a0", " ").replace("\u2009", " ")
+    return breakable(text).replace("\u2009", " ")
 
 
 def review_text(review: Review) -> str:

@@ -6,6 +6,7 @@ from typing import Any
 
 from generator.answers.numbers import number
 from generator.answers.sources import source_record
+from generator.measures.words import breakable
 from generator.rules.routine.checks import Checked, CheckedRoutine
 from generator.rules.routine.readings import Reading
 from generator.sheet.manual import Manual
@@ -62,4 +63,4 @@ def routine_text(manual: Manual, routine: CheckedRoutine) -> str:
             log = written_in(checked)
             out.append(f"  If missed: {step.missed}")
             out.append(f"  Record: {log[1] if log is not None else 'its own sheet'}")
-    return "\n".join(out).replace("\u00a0", " ")
+    return breakable("\n".join(out))

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from generator.answers.numbers import number, without_none
+from generator.measures.words import breakable
 from generator.sheet.manual import Manual
 from generator.sheet.nutrition import Declared, Nutrition, NutritionRow, nutrition_of
 from generator.sheet.statement import Stated, Statement, statement_of
@@ -105,7 +106,7 @@ def _declared(row: NutritionRow, found: Declared) -> dict[str, Any]:
         {
             "from": number(found.exact.low),
             "to": number(found.exact.high),
-            "declared": figure_words(row, found).replace("\u00a0", " "),
+            "declared": breakable(figure_words(row, found)),
             "of_a_day_pct": [number(one) for one in percent] if percent is not None else None,
         }
     )
@@ -123,7 +124,7 @@ def statement_text(manual: Manual, formula: str) -> str:
     lines += view.doubts
     lines += ["", *_table(view), ""]
     lines += [f"{name}: {words}" for name, words in view.rows]
-    return "\n".join([*lines, DEFERS]).replace("\u00a0", " ")
+    return breakable("\n".join([*lines, DEFERS]))
 
 
 def _table(view: LabelView) -> list[str]:

@@ -21,6 +21,7 @@ def _series(one: YieldSeries) -> dict[str, Any]:
     return {
         "step": one.step or None,
         "batches": len(one.points),
+        "of_other_revisions": one.others,
         "assumed_pct": number(one.assumed * 100),
         "stated_at_step": one.stated,
         "mean_pct": number(chart.mean * 100),

@@ -23,7 +23,7 @@ from generator.binder.notice_blocks import again_words, notice_block
 from generator.binder.sheets import Record, Words, as_kept, bold, sheet_record
 from generator.binder.weigh_list import different, side_by_side, weighing
 from generator.binder.yields_block import outputs_block, record_blocks
-from generator.measures.words import NARROW, listed
+from generator.measures.words import breakable, listed
 from generator.records.fields import as_id
 from generator.records.formula import Formula
 from generator.rules.basics.limit import CoolingLimit, KeepingLimit, Limit, ShareLimit
@@ -97,7 +97,7 @@ def sheet_of_size(manual: Manual, sheet: Sheet, batch: Batch, dated: Dated | Non
 
 
 def _size_id(batch: Batch) -> str:
-    return as_id(batch.label.replace(NARROW, " ").replace(".", "-").replace(",", "-"))
+    return as_id(breakable(batch.label).replace(".", "-").replace(",", "-"))
 
 
 def _cook_step(sheet: Sheet) -> int | None:
@@ -148,7 +148,7 @@ def _sheet(
 ) -> Record:
     """The sheet of ``batches``, one size or several side by side; ``kind`` ends its key."""
     contains = ", ".join(str(a) for a in sheet.allergens) or sheet.house.allergens.none
-    labels = [batch.label.replace(NARROW, " ") for batch in batches]
+    labels = [breakable(batch.label) for batch in batches]
     steps = _steps_of(manual, sheet, logs, dated)
     alone = "" if kind == "batch" else f", {labels[0]}"
     return sheet_record(

@@ -15,7 +15,7 @@ from generator.binder.sheets import Record, hash_of
 from generator.changes.history import commit_of, committed_on, standards_at
 from generator.files.finding import Refused
 from generator.measures.marks import written_with
-from generator.measures.words import counted, date
+from generator.measures.words import breakable, counted, date
 from generator.records.print_register import PrintedSheet, formula_of
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.views.facts import Facts
@@ -101,7 +101,7 @@ def _since_revision(
     doubts = _gone(manual, held)
     if old.errors:
         names = ", ".join(s.name for s in old.stopped.values()) or "the whole kitchen"
-        errors = counted(len(old.errors), "error").replace("\u00a0", " ")
+        errors = breakable(counted(len(old.errors), "error"))
         doubts += (
             f"at {commit[:8]} the standards had {errors}: {names} couldn't be computed then. "
             "Its sheets "

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from generator.binder.sheets import Record, sheet_record
-from generator.measures.words import counted
+from generator.measures.words import breakable, counted
 from generator.records.approval import approval_of
 from generator.sheet.manual import Manual
 
@@ -42,7 +42,7 @@ def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:
         ],
         cover={
             "kitchen": house.kitchen.name,
-            "holds": counted(len(sheets), "sheet").replace("\u00a0", " "),
+            "holds": breakable(counted(len(sheets), "sheet")),
             "issue": "",
             "lines": [
                 house.pack.facts.document,

@@ -9,7 +9,7 @@ from generator.binder.qr import TooLong, qr_svg, side_of
 from generator.binder.sheets import Record, Words, bold
 from generator.files.finding import Refused
 from generator.measures.marks import written_with
-from generator.measures.words import NARROW, counted, day_and_month, plain
+from generator.measures.words import NARROW, breakable, counted, day_and_month, plain
 from generator.records.kitchen import LabelSheet
 from generator.rules.basics.in_words import hold_day_words
 from generator.rules.basics.limit import figure_of
@@ -125,7 +125,7 @@ def _headline(mark: DateMark) -> tuple[str, str, str]:
         return "Use by", day_words(mark.use_by), str(mark.use_by.year)
     if mark.left == 1:
         return "Once thawed, use", "that day", ""
-    days = counted(mark.left, "day").replace("\u00a0", " ")
+    days = breakable(counted(mark.left, "day"))
     return "Once thawed, use within", days, "thaw day counts"
 
 

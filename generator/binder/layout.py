@@ -24,7 +24,7 @@ from generator.binder.pagination import (
     spreads,
 )
 from generator.binder.sheets import Record
-from generator.measures.words import counted
+from generator.measures.words import breakable, counted
 
 
 def laid_out(document: Record, ask: Ask) -> Record:
@@ -151,7 +151,7 @@ def _listed(block: Record, counts: dict[str, int]) -> Record:
 
 
 def _pages(count: int) -> str:
-    return counted(count, "page").replace("\u00a0", " ")
+    return breakable(counted(count, "page"))
 
 
 def _in_all(cover: Record, counts: dict[str, int]) -> str:

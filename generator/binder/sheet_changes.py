@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
 from generator.binder.sheets import Record, Words, content_of
+from generator.measures.words import breakable
 from generator.views import facts
 from generator.views.facts import Change, Group, NamedFacts
 
@@ -173,7 +174,7 @@ def _head(block: Record, names: _Names, table: int) -> None:
     right = block.get("right")
     if isinstance(right, list) and isinstance(right[-1], dict):
         figure = right[-1]  # "Each line twice; one load is", and its weight in bold
-        lead = plain_words(right[:-1]).replace("\u00a0", " ").strip()
+        lead = breakable(plain_words(right[:-1])).strip()
         note, _, name = lead.rpartition("; ")
         name = name.removesuffix(" is").capitalize()
         if note:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from generator.measures.words import NARROW, counted, listed
+from generator.measures.words import breakable, counted, listed
 from generator.pages import make_pages
 from generator.sheet.manual import Broken, Manual
 from generator.views.facts import ABSENT, Change, Facts, Group, fact_changes
@@ -170,7 +170,7 @@ def changes_text(changes: Changes, since: str, commit: str) -> str:
     """The changes for the terminal: formula by formula, old → new, then the pages."""
     out = [f"Since {since} (commit {commit[:12]})"]
     if changes.errors_then:
-        errors = counted(changes.errors_then, "error").replace(NARROW, " ")
+        errors = breakable(counted(changes.errors_then, "error"))
         out.append(
             f"The standards had {errors} then; not computed then: "
             f"{listed(changes.stopped) or 'all of it'}."
@@ -182,7 +182,7 @@ def changes_text(changes: Changes, since: str, commit: str) -> str:
         out += ["", f"{one.name} ({one.id})" + ("" if one.how == "changed" else f": {one.how}")]
         out += _change_lines(one)
     if changes.pages:
-        out += ["", f"{counted(len(changes.pages), 'page').replace(NARROW, ' ')} of the site:"]
+        out += ["", f"{breakable(counted(len(changes.pages), 'page'))} of the site:"]
         out += [f"  {p.uri}{'' if p.how == 'changed' else f' ({p.how})'}" for p in changes.pages]
     return "\n".join(out)
 

@@ -30,7 +30,7 @@ from generator.cli.requested import NoDate, Request, requested_sheets
 from generator.files.disk import write_together
 from generator.files.finding import Refused
 from generator.intake.register import NAME as REGISTER
-from generator.measures.words import counted
+from generator.measures.words import breakable, counted
 from generator.records.kitchen import today_at
 from generator.reference.shared_data import folder_for
 from generator.sheet.manual import Broken, Manual
@@ -209,7 +209,7 @@ def _merge(project: Path, other: Path | None, as_of: datetime.date | None) -> No
         click.echo(line)
     printed = sum(len(b.sheets) for b in found.register.binders.values())
     words = f"standards/{REGISTER} joined: {counted(printed, 'number')}. Commit it."
-    click.echo(words.replace("\u00a0", " "))
+    click.echo(breakable(words))
 
 
 def _print_held(manual: Manual, asked: Asked, out: Path, form: Form) -> None:
@@ -270,7 +270,7 @@ def _print(
         write_together(files, journal=journal_of(register))
         _report_recorded(manual)
     _report_codes(printing, site)
-    click.echo(f"{counted(len(printing.sheets), 'sheet')} in {out}".replace("\u00a0", " "))
+    click.echo(breakable(f"{counted(len(printing.sheets), 'sheet')} in {out}"))
 
 
 def _asked_for(manual: Manual, asked: Asked, site: str) -> Printing:
@@ -345,7 +345,7 @@ def _of_a_plan(manual: Manual, plan: str, asked: Asked, site: str) -> Printing:
     from generator.binder.plan_sheets import plan_sheets
 
     found = manual.orders[plan]
-    doubts = tuple(f"{one.words} {one.help}".replace("\u00a0", " ") for one in found.problems)
+    doubts = tuple(breakable(f"{one.words} {one.help}") for one in found.problems)
     title = f"{manual.house.kitchen.name}: {found.plan.plan.name}, plan"
     sheets = plan_sheets(manual, plan, site)
     return Printing(title, sheets * asked.request.copies, {}, doubts=doubts)

@@ -11,7 +11,7 @@ from generator.cli.options import common, find_project, refuse
 from generator.files.disk import reason_of, write_together
 from generator.files.finding import Refused, visible
 from generator.files.layout import laid_out
-from generator.measures.words import counted
+from generator.measures.words import breakable, counted
 from generator.records.upgrading import standards_files
 
 
@@ -28,7 +28,7 @@ def fmt(
     changed = _changed(_asked(folder, files, left), left)
     verb = "would be laid out" if dry_run else "laid out"
     done = f"{counted(len(changed), 'file')} {verb}." if changed else "Nothing to lay out."
-    click.echo(done.replace("\u00a0", " "))
+    click.echo(breakable(done))
     try:
         if not dry_run:
             write_together(changed)

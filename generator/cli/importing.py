@@ -13,7 +13,7 @@ from generator.authoring.skeletons import add_formula
 from generator.cli.options import common, find_project, form_option, print_json, refuse
 from generator.files.finding import Refused, visible
 from generator.intake.standards import read_standards
-from generator.measures.words import counted
+from generator.measures.words import breakable, counted
 from generator.records.kitchen import today_at
 from generator.reference.shared_data import folder_for
 
@@ -78,7 +78,7 @@ def _span(rows: str) -> tuple[int, int] | None:
 
 
 def _report(found: Imported, path: str) -> list[str]:
-    many = counted(len(found.rows), "row").replace("\u00a0", " ")
+    many = breakable(counted(len(found.rows), "row"))
     lines = [f"{path}: {found.read} of {many} read from {visible(found.sheet)}."]
     lines += [f"  row {r.number}: {visible(r.problem)}" for r in found.rows if r.problem]
     if found.unread_rows:

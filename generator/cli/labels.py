@@ -19,7 +19,7 @@ from generator.intake.faults import findings_of
 from generator.measures.dates import read_date
 from generator.measures.marks import as_written
 from generator.measures.units import Units
-from generator.measures.words import counted, date
+from generator.measures.words import breakable, counted, date
 from generator.records.kitchen import LabelSheet
 from generator.sheet.labelling import Asked, DateMark, Frozen, NoDate, PartDay, date_mark
 from generator.sheet.manual import Manual
@@ -177,7 +177,7 @@ def labels(
     if mark.governed_by:
         reported += f", by {mark.governed_by} of {date(mark.day_one)}"
     words = f"{sheet.name}: {reported}. {counted(packs, 'label')} and a record copy in {out}"
-    click.echo(words.replace("\u00a0", " "))
+    click.echo(breakable(words))
 
 
 def _reported(sheet: Sheet, mark: DateMark) -> str:
@@ -295,7 +295,5 @@ def refuse_all(reasons: tuple[Refused, ...]) -> NoReturn:
     """Every reason, each with its fix; exit status 2."""
     for reason in reasons[:-1]:
         words = [reason.message, reason.help, *(f"Write: {w}" for w in reason.write)]
-        click.echo(
-            "kitchen-manual: " + "\n  ".join(w for w in words if w).replace("\u00a0", " "), err=True
-        )
+        click.echo("kitchen-manual: " + breakable("\n  ".join(w for w in words if w)), err=True)
     refuse(reasons[-1])

@@ -23,6 +23,7 @@ from generator.cli.common import (
 )
 from generator.cli.options import of_the_kitchen
 from generator.files.finding import Refused
+from generator.measures.words import breakable
 from generator.sheet.manual import Manual
 from generator.sheet.order import needs_broken, order_of
 
@@ -40,7 +41,7 @@ def order(plan: str, project: Path | None, as_of: datetime.date | None, form: st
         sheet_of(manual, ident)
     found = order_of(manual, asked)
     for one in found.problems:
-        click.echo(f"kitchen-manual: {one.words} {one.help}".replace("\u00a0", " "), err=True)
+        click.echo(breakable(f"kitchen-manual: {one.words} {one.help}"), err=True)
     if form == "json":
         print_json(order_record(found))
     elif form == "csv":

@@ -20,7 +20,7 @@ from generator.measures.about import degrees, time_words
 from generator.measures.marks import as_written
 from generator.measures.rounding import significant
 from generator.measures.temperature import Degree
-from generator.measures.words import NARROW, listed, plain
+from generator.measures.words import NARROW, breakable, listed, plain
 
 NO_LIMIT = (
     "This is a prediction, not a limit. It never makes a step pass. Measure the food with a probe."
@@ -246,7 +246,7 @@ def course_lines(found: Prediction, unit: Degree) -> list[str]:
         values = (row.celsius.likely, row.celsius.low, row.celsius.high)
         read = [v if unit == "°C" else v * 1.8 + 32 for v in values]
         shown = "".join(f"{as_written(f'{v:.1f}'):>9}" for v in read)
-        lines.append(f"{time_words(row.seconds).replace(NARROW, ' '):>8}{shown}")
+        lines.append(f"{breakable(time_words(row.seconds)):>8}{shown}")
     return lines
 
 

@@ -16,7 +16,7 @@ from generator.heat.fitting import Fit, NotThisStep, fit
 from generator.intake.fitted_file import with_fitted
 from generator.measures.about import degrees, time_words
 from generator.measures.marks import as_written
-from generator.measures.words import NARROW, plain
+from generator.measures.words import NARROW, breakable, plain
 from generator.records.fitted import UNIT
 from generator.review.readings import ReadingLog, Series, seconds_between
 from generator.sheet.heat_case import FormulaCase
@@ -132,8 +132,8 @@ def fit_answer(sheet: Sheet, asked: FormulaCase, logged: Logged, kept: str, form
     step = max(1, len(logged.readings) // _SHOWN)
     rows = list(zip(logged.readings, logged.fit.residuals, strict=True))[::step]
     for (seconds, celsius), off in rows:
-        shown = degrees(celsius, unit).replace(NARROW, " ")
-        at = time_words(seconds).replace(NARROW, " ")
+        shown = breakable(degrees(celsius, unit))
+        at = breakable(time_words(seconds))
         lines.append(f"{at:>10}{shown:>11}{as_written(f'{off:+.1f}'):>8}")
     return "\n".join([*(line for line in lines if line is not None), "", NO_LIMIT])
 

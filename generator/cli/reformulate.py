@@ -52,6 +52,7 @@ from generator.cli.variant_file import variant_of
 from generator.files.finding import Finding, Refused
 from generator.measures.kilos import kilos_step
 from generator.measures.rounding import to_side
+from generator.measures.words import with_verb
 from generator.records.size import Size
 from generator.scaling.weights import to_grams
 from generator.sheet.blend_model import Want
@@ -134,7 +135,7 @@ def _wanted(manual: Manual, sheet: Sheet, sizes: dict[str, Any]) -> Want:
     if sheet.formula.formula.bounds is None:
         raise Refused(
             "bounds-missing",
-            f"{sheet.name} has no bounds to stay within.",
+            f"{with_verb(sheet.name, 'has')} no bounds to stay within.",
             "Write them in its file, as in",
             ["bounds: {fat: 24 to 30 %, salt: 1.6 to 2 % of meat}"],
         )

@@ -12,7 +12,7 @@ from generator.cli.labels import part_days
 from generator.cli.sizes import asked_or_usual
 from generator.files.finding import Refused
 from generator.measures.marks import written_with
-from generator.measures.words import date
+from generator.measures.words import breakable, date
 from generator.sheet.labelling import Asked, NoDate, date_mark
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
@@ -84,7 +84,7 @@ def _dated(manual: Manual, sheet: Sheet, request: Request) -> Any:
         return None
     days = part_days(request.parts)
     parts = tuple((item, date(day.first)) for item, day in days.items())
-    made = date(request.made).replace("\u00a0", " ")
+    made = breakable(date(request.made))
     number = request.number or f"{request.made:%y%m%d}-1"
     use_by = _use_by(manual, sheet, Asked(request.made, days, request.opened))
     return Dated(number, made, _start(request.start), use_by, parts)

@@ -21,6 +21,7 @@ from generator.cli.subject import subject_of
 from generator.files.disk import write_together
 from generator.files.finding import BrokenData, Refused
 from generator.intake.batch_file import is_batch_file, read_batch_file
+from generator.measures.words import breakable, with_verb
 from generator.pages.readings_plot import readings_plot
 from generator.records.batch import BatchReading, BatchRecord
 from generator.review.log_days import Days, judged_by_day
@@ -93,7 +94,7 @@ def review(
     days = _days(subject, manual.as_of)
     judged = judged_by_day(judge(log, limit, gap, beside), log, days)
     digest = hashlib.sha256(readings.read_bytes()).hexdigest()
-    action = action_for(house, subject, judged, log).replace("\u00a0", " ")
+    action = breakable(action_for(house, subject, judged, log))
     law = limit.law
     by_code = None
     if isinstance(law, Probed):
@@ -246,11 +247,14 @@ def _limit(subject: Sheet | Shelf, step: str | None) -> Probed:
     places = _places(subject, limits)
     names = list(dict.fromkeys(p.name for p in places))
     if not places:
-        raise Refused("nothing-to-judge", f"{subject.name} has no limit that readings can prove.")
+        raise Refused(
+            "nothing-to-judge",
+            f"{with_verb(subject.name, 'has')} no limit that readings can prove.",
+        )
     if step is None and len(places) > 1:
         raise Refused(
             "step-missing",
-            f"{subject.name} has limits at several steps.",
+            f"{with_verb(subject.name, 'has')} limits at several steps.",
             "Name one of them.",
             [f"--step {name}" for name in names],
         )
@@ -300,7 +304,9 @@ def _nothing_at(
 ) -> Refused:
     """What is said of a step without a limit that readings can prove; the limits it has are
     named, so that another step's verdict isn't taken for theirs."""
-    message = f"{subject.name} has no limit at a step `{step}` that readings can prove."
+    message = (
+        f"{with_verb(subject.name, 'has')} no limit at a step `{step}` that readings can prove."
+    )
     help = ""
     if own:
         message += f" Its own limit ({own[0].hazard.replace('_', ' ')}) they can't "

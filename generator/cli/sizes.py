@@ -12,6 +12,7 @@ from generator.files.finding import Refused
 from generator.measures.amounts import Amount, read_amount
 from generator.measures.marks import whole_figures
 from generator.measures.units import Units
+from generator.measures.words import with_verb
 from generator.records.formula import Size
 from generator.records.size import counted_base
 from generator.scaling.batch import OnHand, from_on_hand, stock_of
@@ -75,7 +76,7 @@ def asked_or_usual(sheet: Sheet, options: dict[str, Any]) -> Batch:
     comes = f" It comes out of each batch of `{of.formula}`." if of is not None else ""
     raise Refused(
         "size-missing",
-        f"{sheet.name} has no batch size of its own.{comes}",
+        f"{with_verb(sheet.name, 'has')} no batch size of its own.{comes}",
         "Give a size, or write `batches`" + (" under the by-product." if of is not None else "."),
         ["--total 5kg"],
     )

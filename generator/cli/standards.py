@@ -37,7 +37,7 @@ from generator.files.finding import (
     unfolded,
 )
 from generator.files.kept import NOTHING, Kept, kept_of
-from generator.measures.words import counted
+from generator.measures.words import breakable, counted
 from generator.sheet.manual import Broken, Manual
 
 
@@ -67,7 +67,7 @@ def check(
     _print(manual.findings, form, all_of_them)
     if form == "text":
         sheets = manual.sheets if isinstance(manual, Manual) else {}
-        formulas = counted(len(sheets), "formula").replace("\u00a0", " ")
+        formulas = breakable(counted(len(sheets), "formula"))
         computed = f"{formulas} computed; {manual.files} files read, the reference data with them"
         if not all_of_them and any(f.more for f in fewer_notes(manual.findings)):
             click.echo("Some are only counted. `kitchen-manual check --all` prints each.")

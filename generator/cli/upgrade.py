@@ -10,7 +10,7 @@ import click
 from generator.cli.common import common, find_project, refuse
 from generator.files.disk import reason_of
 from generator.files.finding import Refused
-from generator.measures.words import counted
+from generator.measures.words import breakable, counted
 from generator.records.upgrading import upgraded
 
 
@@ -31,7 +31,7 @@ def upgrade(project: Path | None, as_of: datetime.date | None, dry_run: bool) ->
     words, files = counted(len(names), "name"), counted(len(found.files), "file")
     verb = "would be renamed" if dry_run else "renamed"
     summary = f"{words} {verb} in {files}." if names else "Nothing to rename."
-    click.echo(summary.replace("\u00a0", " "))  # said before it is done: a full output stops it
+    click.echo(breakable(summary))  # said before it is done: a full output stops it
     try:
         if not dry_run:
             found.write()

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime
 import re
+from collections.abc import Sequence
 from fractions import Fraction
 
 from generator.measures.marks import THIN, decimal_sign
@@ -163,6 +164,51 @@ def listed(words: list[str] | tuple[str, ...], joint: str = "and") -> str:
     if len(words) < 2:
         return "".join(words)
     return ", ".join(words[:-1]) + f" {joint} {words[-1]}"
+
+
+_MANY = {
+    "is": "are",
+    "is not": "are not",
+    "has": "have",
+    "needs": "need",
+    "keeps": "keep",
+    "was": "were",
+    "goes": "go",
+    "comes": "come",
+    "says": "say",
+    "lies": "lie",
+}
+_SHORT = {"is not": "isn't", "are not": "aren't"}
+_HEAD = re.compile(r"[,;:()\[\]/]|\s-\s|\b(?:of|in|with|on|for|from|without|au|aux|de|al|alla)\b")
+"""What ends the words that a food's name is counted by."""
+_ONE = re.compile(r"(?:ss|us|lasses|(?:hagg|cass|past|an|petit-su|d'an)is|schnapps|swiss|\bgas)$")
+"""The end of a word that is one thing, though it ends in s: cress, asparagus, haggis, gas."""
+
+
+def is_plural(name: str) -> bool:
+    """Whether a food's name is of many, as a sentence counts it: eggs, chicken thighs, boneless;
+    not asparagus, leg of lamb, chicken and barley soup."""
+    head = _HEAD.split(name.casefold(), 1)[0].split()
+    if not head:
+        return False
+    return head[-1] in ("leaves", "mice", "geese") or (
+        head[-1].endswith("s") and _ONE.search(head[-1]) is None
+    )
+
+
+def verb_for(names: str | Sequence[str], verb: str) -> str:
+    """A ``verb`` in the third person, as one of _MANY, that agrees with a food's name, or with
+    several foods."""
+    one = (names,) if isinstance(names, str) else names
+    word = _MANY[verb] if len(one) > 1 or is_plural(one[0]) else verb
+    return _SHORT.get(word, word)
+
+
+def with_verb(names: str | Sequence[str], verb: str) -> str:
+    """A food's name, or several, and a verb that agrees: "Egg is", "Eggs are", "Milk and cream
+    are"."""
+    shown = names if isinstance(names, str) else listed(list(names))
+    return f"{shown} {verb_for(names, verb)}"
 
 
 def counted(count: int | Fraction, one: str, many: str | None = None) -> str:

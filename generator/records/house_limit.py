@@ -12,6 +12,7 @@ from pydantic import Field, PlainValidator
 from generator.files.finding import Refused, clipped
 from generator.measures.temperature import Temperature, read_temperature
 from generator.measures.times import read_time
+from generator.measures.words import breakable
 from generator.records.fields import Id, WordList, Words, one_or_many, reader, refusal
 from generator.records.record import Record
 from generator.records.target import Target, read_target
@@ -103,7 +104,7 @@ def _of_a_target(target: Target, typed: str) -> HouseFigure:
 def _unreadable(typed: str) -> Refused:
     """What a figure lacks; a temperature alone is offered both ways it may be meant."""
     try:
-        bare = str(read_temperature(typed)).replace("\u00a0", " ")
+        bare = breakable(str(read_temperature(typed)))
     except Refused as refused:
         fixes = [f"{word} {fix}" for word in ("at", "core") for fix in refused.write]
     else:

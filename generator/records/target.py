@@ -13,6 +13,7 @@ from generator.files.finding import Refused
 from generator.files.source_text import Mapping
 from generator.measures.ranges import Span, TemperatureSpan, read_span, read_temperatures
 from generator.measures.temperature import Temperature
+from generator.measures.words import breakable
 from generator.records.fields import SCALE, refusal, text_of
 
 
@@ -83,7 +84,7 @@ def _fits(kind: str, degrees: TemperatureSpan) -> bool:
 
 def _plain(text: str) -> str:
     """A target as a chef types it; a range behind `to` by a dash."""
-    kind, _, rest = text.replace("\u00a0", " ").partition(" ")
+    kind, _, rest = breakable(text).partition(" ")
     return f"{kind} {rest.replace(' to ', '–') if kind == 'to' else rest}"
 
 

@@ -11,17 +11,26 @@ import functools
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generator.files.finding import Finding, Place
 from generator.intake.reading import EVERYTHING, Reader
 from generator.records.fields import Id, IdList, WordList, YesNo
 from generator.records.record import Record
+from generator.reference.denials import Freed, freed_by, without_denials
 from generator.reference.foods import KnownFacts
 
 Phrase = tuple[str, ...]
 _BREAK = re.compile(r"[,;:()\[\]/|–—+&]|\s-\s|\b(?:with|without|from|for)\b")
-_FREE = re.compile(r"\w[\s-]+free\b(?![\s-]+(?:range|run))")
+_NOT_IT = re.compile(r"\b(?:meat|animal|flesh|nitrite|nitrate|cure)s?[\s-]+free\b")
+"""What takes away what the food itself is: a sausage free of meat, a cure free of nitrite."""
+_STYLE = re.compile(
+    r"\b((?:irish|french|italian|spanish|greek|english|scottish|welsh|danish|dutch|german|swiss|polish"
+    r"|american|british|turkish|chinese|japanese|korean|thai|asian|indian|mexican|southern|northern"
+    r"|sicilian|provencal|belgian|austrian|hungarian|bulgarian|farmhouse|country|home|house|old"
+    r"|new york|restaurant|artisan|traditional)) styled?\b|\b\w+ styled?\b"
+)
+"""In the style of a place a food is that food; in that of another food, what stands behind."""
 _NITRITE = re.compile(r"\be ?(249|250|251|252)\b")
 """Potassium and sodium nitrite and nitrate by their numbers as food additives."""
 _NOT_YET = re.compile(
@@ -53,11 +62,16 @@ class KnownFood(KnownFacts):
     ``ready``: it is ready to eat by what it is; ``dried``: it needs the cold again once it is wet;
     ``keeps_packed``: as a plant packs it, it needs no cold; ``keeps_sealed``: it needs none in its
     sealed pack, until that is opened; ``read_in``: the lists of names its allergens were read in;
-    ``alike``: which of its names are of one kind, where they are of many."""
+    ``alike``: which of its names are of one kind, where they are of many; ``usually``: allergens it
+    holds as a rule, not by what it is; ``only_whole``: within another name its own tells
+    nothing; ``any_grain``: it may be made of another grain than wheat."""
 
     names: WordList
     read_in: IdList = ()
     alike: tuple[WordList, ...] = ()
+    usually: WordList = ()
+    only_whole: YesNo = False
+    any_grain: YesNo = False
     may_be_raw: YesNo = False
     ready: YesNo = False
     dried: YesNo = False
@@ -69,7 +83,8 @@ class KnownFood(KnownFacts):
 class NameFacts:
     """What the names of an ingredient say: the name that does, the food's id, its facts, and
     whether the name says that it is cut, wild, or roe, is dried food that needs the cold once it is
-    wet, and needs none as a plant packs it, or in its sealed pack."""
+    wet, and needs none as a plant packs it, or in its sealed pack; ``usually`` are allergens that
+    such food holds as a rule."""
 
     name: str
     food: str
@@ -80,6 +95,7 @@ class NameFacts:
     dried: bool = False
     keeps_packed: bool = False
     keeps_sealed: bool = False
+    usually: tuple[str, ...] = ()
 
 
 class KnownNames:
@@ -87,7 +103,9 @@ class KnownNames:
 
     ``words`` holds the words of the trade by their role, ``others`` the names that are none of
     ``foods``, ``unless`` what makes nothing known anywhere in a name, ``turned-by`` what turns the
-    word before a comma into another food, ``roe`` what a fish's eggs are called.
+    word before a comma into another food, ``roe`` what a fish's eggs are called. ``called_after``
+    are plants and drinks that a food's name stands before, ``milk_of`` and ``grain_of`` what stands
+    before milk and flour of plants and other grains than wheat.
     """
 
     def __init__(
@@ -102,24 +120,31 @@ class KnownNames:
         for role in _ROLES:
             for word in words.get(role, ()):
                 self._roles.setdefault(_phrase(word), set()).add(role)
-        self._unless = {_phrase(word) for word in words.get("unless", ())}
-        self._roe = {_phrase(word) for word in words.get("roe", ())}
-        self._turned = {_phrase(word) for word in words.get("turned-by", ())}
+
+        def of_role(role: str) -> set[Phrase]:
+            return {_phrase(word) for word in words.get(role, ())}
+
+        self._unless, self._roe = of_role("unless"), of_role("roe")
+        self._turned = of_role("turned-by")
         self._others = {_phrase(name) for name in others}
         self._names = {_phrase(n): ident for ident, food in foods.items() for n in food.names}
         known = [*self._roles, *self._unless, *self._turned, *self._others, *self._names]
         self._longest = max(map(len, known), default=1)
         self._begin = {phrase[0] for phrase in known if phrase}
         self._cut_before: dict[str, bool] = {}
+        self.called_after = of_role("called-after")
+        self.milk_of, self.grain_of = of_role("milk-of"), of_role("grain-of")
 
     def of_names(self, names: Iterable[str]) -> tuple[NameFacts, ...]:
         """What each of an ingredient's ``names`` says; nothing if any of them says that it isn't
         so."""
         asked = tuple(name for name in names if name.strip())
         if asked not in self._read_before:  # every step asks again what the same food is called
-            denied = any(self._denied(name) for name in asked)
+            freed = freed_by(asked)
+            denied = freed.everything or any(map(self.is_no_such, asked))
             reported = () if denied else map(self._of_name, asked)
-            self._read_before[asked] = tuple(one for one in reported if one is not None)
+            left = (_less(one, freed) for one in reported if one is not None)
+            self._read_before[asked] = tuple(one for one in left if one is not None)
         return self._read_before[asked]
 
     def ready(self, names: Iterable[str]) -> bool:
@@ -240,8 +265,14 @@ class KnownNames:
         return False
 
     def _denied(self, name: str) -> bool:
+        """Whether a name says that it is of no animal, or not what its words say."""
+        return freed_by((name,)).of_an_animal or self.is_no_such(name)
+
+    def is_no_such(self, name: str) -> bool:
+        """Whether a name says that the food isn't what its other words say: a substitute, a
+        flavouring, a meat-free sausage."""
         plain = _plain(name)
-        if _FREE.search(plain):
+        if _NOT_IT.search(plain):
             return True
         words, i = _phrase(plain), 0
         while i < len(words):
@@ -251,6 +282,20 @@ class KnownNames:
                 return True
             i += len(known) if known is not None else 1
         return False
+
+    def names_within(self, part: str) -> list[tuple[Phrase, str]]:
+        """A part of a name as phrases in their order, the longest known first: each with the id of
+        the food it is a name of, "" for any other."""
+        words, i = _phrase(part), 0
+        found: list[tuple[Phrase, str]] = []
+        while i < len(words):
+            whole = self._at(words, i, self._others) or (words[i],)
+            name = self._at(words, i, self._names)
+            if name is not None and len(name) >= len(whole) and whole not in self._others:
+                whole = name
+            found.append((whole, self._names.get(whole, "") if whole == name else ""))
+            i += len(whole)
+        return found
 
     def _at(self, words: Phrase, start: int, known: Iterable[Phrase]) -> Phrase | None:
         """The longest known phrase at a place."""
@@ -262,7 +307,7 @@ class KnownNames:
         return None
 
     def _of_name(self, name: str) -> NameFacts | None:
-        parts = [_phrase(part) for part in _BREAK.split(_plain(name))]
+        parts = [_phrase(part) for part in _BREAK.split(_plain(without_denials(name)))]
         parts = [part for part in parts if part]
         if not parts:
             return None
@@ -283,7 +328,8 @@ class KnownNames:
         known = self.foods[food]
         cut, wild = "cut" in roles, "wild" in roles
         return NameFacts(
-            name, food, facts, cut, wild, roe, known.dried, known.keeps_packed, known.keeps_sealed
+            *(name, food, facts, cut, wild, roe, known.dried, known.keeps_packed),
+            *(known.keeps_sealed, known.usually),
         )
 
     def _roles_in(self, parts: Iterable[Phrase]) -> set[str]:
@@ -353,6 +399,19 @@ class KnownNames:
         return kinds.pop() if len(kinds) == 1 else ""
 
 
+def _less(known: NameFacts, freed: Freed) -> NameFacts | None:
+    """What is known less what the name says isn't in it; None for food that is nothing else, as
+    dairy-free milk or a vegan burger."""
+    facts = known.facts
+    left = freed.left_of(facts.allergens)
+    if freed.species(facts.species) or (facts.allergens and not left):
+        return None
+    usually = freed.left_of(known.usually)
+    if (left, usually) == (facts.allergens, known.usually):
+        return known
+    return replace(known, facts=facts.model_copy(update={"allergens": left}), usually=usually)
+
+
 def _facts(food: KnownFood, roles: set[str]) -> KnownFacts:
     """The facts of a food once the other words of its name are counted in."""
     kept, heated = bool(roles & {"preserved", "seasoned"}), "heated" in roles
@@ -416,7 +475,8 @@ def _plain(text: str) -> str:
     """Small letters without accents, hyphens between letters as spaces."""
     bare = unicodedata.normalize("NFKD", text.casefold().replace("’", "'").replace("œ", "oe"))
     bare = "".join(c for c in bare if not unicodedata.combining(c))
-    return _NOT_YET.sub("raw", re.sub(r"(?<=\w)-(?=\w)", " ", bare))
+    apart = re.sub(r"(?<=\w)-(?=\w)", " ", bare)
+    return _NOT_YET.sub("raw", _STYLE.sub(r"\1", apart))
 
 
 @functools.lru_cache(4096)
@@ -430,6 +490,8 @@ def _singular(word: str) -> str:
     word = word.removesuffix("'s").removesuffix("s'").strip("'")
     if len(word) < 4 or word.endswith(("ss", "us")):
         return word
+    if word.endswith("ie"):
+        return word[:-2] + "y"  # as of its plural: cookies, brownies
     if word.endswith("ies") and len(word) > 4:
         return word[:-3] + "y"
     if word.endswith(("oes", "ches", "shes", "xes")) and len(word) > 4:

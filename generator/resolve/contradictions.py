@@ -240,7 +240,7 @@ def undeclared_allergens(
     missing: list[Allergen] = []
     said: list[str] = []
     for by_name, whose in sources(library, facts):
-        found = list(_undeclared(library, facts, missing, by_name, declared_by))
+        found = list(undeclared(library, facts, missing, by_name, declared_by))
         missing += found
         said += [_holds(whose, found)] if found else []
     inside = _undeclared_inside(library, facts, missing, declared_by)
@@ -272,7 +272,7 @@ def _undeclared_inside(
     """Each name on the own label of ``facts`` that brings allergens neither declared nor found
     ``missing`` before, with them."""
     found = {
-        by_name.name: list(_undeclared(library, facts, missing, by_name, declared_by))
+        by_name.name: list(undeclared(library, facts, missing, by_name, declared_by))
         for by_name in known_inside(library, facts)
     }
     return {name: allergens for name, allergens in found.items() if allergens}
@@ -298,7 +298,7 @@ def _of_part(library: Library, part: str) -> tuple[NameFacts, ...]:
     return of_names((part,)) or tuple(one for name in joined for one in of_names((name.strip(),)))
 
 
-def _undeclared(
+def undeclared(
     library: Library,
     facts: Ingredient,
     missing: Iterable[Allergen],

@@ -6,7 +6,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.files.finding import Finding, Place
-from generator.measures.words import NARROW
+from generator.measures.words import breakable
 from generator.records.dough import DoughFacts
 from generator.records.formula import Formula
 from generator.resolve.equipment import MOST_FRICTION
@@ -56,7 +56,7 @@ def _can_be_meant(names: Names, ident: str, dough: DoughFacts) -> None:
     if typed is not None and not COLDEST <= typed.celsius <= WARMEST:
         other = typed.swapped()
         fits = COLDEST <= other.celsius <= WARMEST
-        write = (place.fixed(str(other).replace(NARROW, " ")),) if fits else ()
+        write = (place.fixed(breakable(str(other))),) if fits else ()
         _ask(names, ident, f"A dough of {typed}. Is that right?", place, write)
     if dough.friction is not None and dough.friction.celsius > MOST_FRICTION:
         words = f"A friction of {dough.friction}. Is that right?"

@@ -20,6 +20,7 @@ from generator.reference.library import Library
 from generator.reference.packs import Pack
 from generator.reference.rows import AllergenList
 from generator.resolve.allergens import here_as
+from generator.resolve.asked_allergens import asked_allergens
 from generator.resolve.contradictions import (
     NONE,
     Problem,
@@ -100,6 +101,7 @@ def check_statements(
         if key not in problems and key not in facts.confirmed:
             _contradicted(names, ident, facts, key, message, write)
         problems.add(key)
+    problems |= _asked_of_allergens(names, ident, facts, declared_by)
     for key in facts.confirmed:
         if key not in problems:
             names.findings.append(
@@ -113,6 +115,24 @@ def check_statements(
                     about=frozenset({ident}),
                 )
             )
+
+
+def _asked_of_allergens(
+    names: Names,
+    ident: str,
+    facts: Ingredient,
+    declared_by: AllergenList | None,
+) -> set[str]:
+    """Asks about the allergens it likely holds, unless that is confirmed; the key of the fact where
+    there is something to ask."""
+    if declared_by is None:
+        return set()
+    asked = asked_allergens(names.library, ident, facts, declared_by)
+    if asked is None:
+        return set()
+    if "allergens" not in facts.confirmed:
+        names.findings.append(asked)
+    return {"allergens"}
 
 
 def _all_problems(
@@ -186,12 +206,13 @@ _MADE_SAFE = ("ready-to-eat", "pasteurised")
 
 def _says_what_made_it_so(library: Library, facts: Ingredient) -> bool:
     """Whether a name or the foodstuff says what made it safe to eat; or a plant packed it, and
-    nothing is known by its name."""
+    its name is no animal's."""
     stuff = library.foodstuffs.get(facts.foodstuff or "")
     if stuff is not None and stuff.facts.state in _MADE_SAFE:
         return True
     reported = facts_of_names(library, facts)
-    if facts.commercially_packed and not reported and stuff is None:
+    of_an_animal = any(known.facts.species is not None for known in reported)
+    if facts.commercially_packed and not of_an_animal and stuff is None:
         return True
     boils = any(t.facts.boils_hot or t.roe for t in reported)
     return boils or library.known_names.ready((facts.name, *facts.other_names))

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from generator.files.finding import Place, Refused
 from generator.intake.reading import EVERYTHING
-from generator.measures.words import listed
+from generator.measures.words import listed, with_verb
 from generator.records.equipment import Vessel
 from generator.records.formula import Formula, Line, Makes, Size
 from generator.records.process import Process, Step, StepChange
@@ -200,7 +200,7 @@ def _variant(names: Names, ident: str, formula: Formula) -> None:
         seen.add(one)
         one = known[one].variant_of or ""
     if one == ident:
-        words = f"{formula.name} is a variant of itself."
+        words = f"{with_verb(formula.name, 'is')} a variant of itself."
         if base != ident:
             words = f"{formula.name} and {known[base].name} are variants of each other."
         help = "Name the formula it was made from, or delete `variant_of`."

@@ -9,7 +9,7 @@ from fractions import Fraction
 from generator.files.finding import Finding
 from generator.intake.reading import EVERYTHING
 from generator.measures.between import Between
-from generator.measures.words import date, listed, plain
+from generator.measures.words import date, listed, plain, verb_for, with_verb
 from generator.records.equipment import Scale, Thermometer
 from generator.records.ingredient import Ingredient, UnitMass
 from generator.records.kitchen import Kitchen
@@ -178,7 +178,8 @@ def check_facts(names: Names, pack: Pack | None) -> None:
             names.error(
                 "cure-not-declared",
                 ingredient.place("nitrite"),
-                f"{ingredient.name} has nitrite in it, but isn't declared a cure.",
+                f"{with_verb(ingredient.name, 'has')} nitrite in it, but "
+                f"{verb_for(ingredient.name, 'is not')} declared a cure.",
                 "Add `function: cure`. Then its dose is counted and checked by the law.",
                 ident,
                 [ingredient.place("nitrite").fixed("function: cure")],
@@ -297,7 +298,8 @@ def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:
         names.error(
             "arrives-warm",
             place,
-            f"{ingredient.name} needs temperature control, but comes in without it.",
+            f"{with_verb(ingredient.name, 'needs')} temperature control, but "
+            f"{verb_for(ingredient.name, 'comes')} in without it.",
             f"Write how it comes in. Or `sealed: yes` for a can or jar that needs the cold only "
             f"once it is opened. {_without_cold(ingredient)}",
             ident,
@@ -308,7 +310,8 @@ def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:
         names.error(
             "arrives-warm",
             ingredient.place("arrives"),
-            f"{ingredient.name} is raw, but comes in hot.",
+            f"{with_verb(ingredient.name, 'is')} raw, but {verb_for(ingredient.name, 'comes')} "
+            "in hot.",
             "Only cooked food may come in hot. Check `state` and `arrives`.",
             ident,
         )
@@ -343,7 +346,7 @@ def _sealed(names: Names, ident: str, ingredient: Ingredient) -> None:
         names.error(
             "sealed-misfit",
             ingredient.place("sealed"),
-            f"{ingredient.name} says `sealed: yes` (no cold until it is opened), but "
+            f"{with_verb(ingredient.name, 'says')} `sealed: yes` (no cold until it is opened), but "
             f"{listed([w for w, _ in wrong])}.",
             f"{fix[0].upper()}{fix[1:]}. If not, delete `sealed`.",
             ident,

@@ -9,6 +9,7 @@ from graphlib import CycleError, TopologicalSorter
 
 from generator.files.finding import Finding
 from generator.intake.standards import Standards
+from generator.measures.words import with_verb
 from generator.records.formula import Formula
 from generator.reference.library import Library
 from generator.resolve.equipment import check_equipment
@@ -146,7 +147,7 @@ def _unused(names: Names) -> None:
                 Finding(
                     "not-used",
                     "note",
-                    f"{ingredient.name} is in no formula.",
+                    f"{with_verb(ingredient.name, 'is')} in no formula.",
                     ingredient.place(),
                 )
             )

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from generator.files.finding import Finding, Place
-from generator.measures.words import NARROW, counted, date, plain
+from generator.measures.words import NARROW, counted, date, plain, with_verb
 from generator.records.formula import Formula
 from generator.records.ingredient import Ingredient
 from generator.records.process import Step
@@ -56,7 +56,7 @@ def check_yields(names: Names, as_of: datetime.date) -> None:
             names.error(
                 "said-twice",
                 facts.key_place("trim"),
-                f"{facts.name} has both `trim` and `trim_tests`.",
+                f"{with_verb(facts.name, 'has')} both `trim` and `trim_tests`.",
                 "Keep one of the two.",
                 item,
             )

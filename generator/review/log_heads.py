@@ -146,7 +146,8 @@ def _no_time_among(cells: Sequence[str]) -> tuple[str, str]:
     if sum(map(_side_by_side, cells)) > 1:
         return (
             "The readings are side by side, and none has its own time of day.",
-            f"Write a line for each reading, with the time it was read. {FORM}",
+            "Write the time it was read beside each temperature: Date, Food, Time, Temp (°F), "
+            f"Time, Temp. Or write a line for each reading. {FORM}",
         )
     dated = next((c for c in cells if re.search("date|time", c, re.IGNORECASE)), None)
     if elapsed is not None:

@@ -20,6 +20,7 @@ from generator.review.half_days import Line, gone_back
 from generator.review.log_asked import questions
 from generator.review.log_heads import FORM, Heads, find_heads
 from generator.review.logger_files import LogLine, log_fault, log_lines
+from generator.review.paired_columns import one_reading_a_line
 from generator.review.stamps import Order, Stamps
 
 MOST_FINDINGS = 50
@@ -119,11 +120,12 @@ def read_log(
     with a column of temperatures for each probe.
 
     Columns are in any order, apart by commas, semicolons or tabs, or in a spreadsheet; others are
-    left alone, and so are lines before the heads. A stamp without a zone is of ``zone``; ``dates``
+    left alone, and so are lines before the heads. A form with a time beside each temperature in a
+    row is read as a line for each. A stamp without a zone is of ``zone``; ``dates``
     says what is first in a date that ends in its year; a column that names another product than
     ``called`` (an id, a name) is asked about. Raises BrokenData with every fault found.
     """
-    lines = log_lines(path)
+    lines = one_reading_a_line(log_lines(path))
     if not lines:
         raise BrokenData([log_fault("readings-empty", path, 0, "", "The file is empty.", FORM)])
     first, header = find_heads(path, lines)
@@ -350,7 +352,8 @@ def _at(
 ) -> Finding:
     """A fault at one cell of a line."""
     parts = line.text.split(header.separator if line.cells is None else ",")
-    plain = '"' not in line.text and index < len(parts)
+    as_typed = line.cells is None or tuple(map(str.strip, parts)) == line.cells
+    plain = '"' not in line.text and index < len(parts) and as_typed
     start = sum(len(p) + 1 for p in parts[:index]) + 1 if plain else 1
     length = len(parts[index]) if plain else len(line.text)
     return log_fault(code, path, line.number, line.text, message, help, start, max(length, 1))

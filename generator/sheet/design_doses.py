@@ -21,7 +21,7 @@ from generator.measures.basis import Basis
 from generator.measures.between import Between
 from generator.measures.marks import as_written
 from generator.measures.rounding import to_side
-from generator.measures.words import NARROW, plain
+from generator.measures.words import NARROW, plain, with_verb
 from generator.reference.packs import Pack
 from generator.reference.row_kinds import AdditiveRow
 from generator.resolve.joined import House
@@ -196,7 +196,7 @@ def _check_meats(house: House, meats: Meats, way: Way) -> None:
         if house.pack.class_of(facts.species) not in _MEAT:
             raise Refused(
                 "design-no-meat",
-                f"{food.name} is neither meat nor poultry: there is no dose for it.",
+                f"{with_verb(food.name, 'is')} neither meat nor poultry: there is no dose for it.",
                 "Leave --cure out.",
             )
         bacon = "bacon" in way
@@ -363,7 +363,9 @@ def amount_with(wanted: Fraction, food: DesignFood, name: str, brought: Fraction
         )
     share = food.known(name) if wanted else Fraction(1)
     if not share:
-        raise Refused("design-figure", f"{food.name} has no {name} in it.", f"Name a {name}.")
+        raise Refused(
+            "design-figure", f"{with_verb(food.name, 'has')} no {name} in it.", f"Name a {name}."
+        )
     return wanted / share
 
 

@@ -19,7 +19,7 @@ from generator.measures.amounts import read_amount
 from generator.measures.between import NOTHING, Between
 from generator.measures.rounding import half_up
 from generator.measures.units import Units
-from generator.measures.words import NARROW, listed, plain
+from generator.measures.words import NARROW, listed, plain, with_verb
 from generator.records.ingredient import Ingredient
 from generator.resolve.joined import House
 from generator.scaling.scales import ORDINARY, STRICT
@@ -123,13 +123,14 @@ def _held_to_its_dose(food: DesignFood, typed: Mapping[str, Fraction], cure: boo
     if not cure and (own or food.shares.get("nitrite", NOTHING).high > 0):
         raise Refused(
             "design-cure",
-            f"{food.name} has nitrite in it. It goes in as the cure alone, with its dose.",
+            f"{with_verb(food.name, 'has')} nitrite in it. It goes in as the cure alone, with "
+            "its dose.",
             "Give it with --cure and --nitrite, and another food here.",
         )
     if cure and own and "nitrite" in typed:
         raise Refused(
             "design-cure",
-            f"{food.name} is the kitchen's: its nitrite is what its label says.",
+            f"{with_verb(food.name, 'is')} the kitchen's: its nitrite is what its label says.",
             "Leave the figure out, or type a cure of another name.",
             [food.id],
         )

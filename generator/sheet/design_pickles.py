@@ -13,7 +13,7 @@ from generator.measures.basis import Basis
 from generator.measures.between import Between
 from generator.measures.kilos import kilos
 from generator.measures.rounding import to_side
-from generator.measures.words import NARROW, plain
+from generator.measures.words import NARROW, plain, with_verb
 from generator.resolve.joined import House
 from generator.scaling.scales import choose, choose_above
 from generator.sheet.design_doses import (
@@ -250,7 +250,11 @@ def _rubbed_on(
     strength = {name: food.known(name) if share else Fraction(1) for food, name, share in shares}
     for food, name, share in shares:
         if share and not strength[name]:
-            raise Refused("design-figure", f"{food.name} has no {name} in it.", f"Name a {name}.")
+            raise Refused(
+                "design-figure",
+                f"{with_verb(food.name, 'has')} no {name} in it.",
+                f"Name a {name}.",
+            )
     rest = 1 - sum((share / strength[name] for _, name, share in shares), Fraction(0))
     if rest <= 0:
         raise Refused(

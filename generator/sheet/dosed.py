@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from generator.files.finding import Finding, Place
+from generator.measures.rounding import to_side
+from generator.measures.words import plain
 from generator.rules.basics.limit import DoseLimit
 from generator.rules.basics.product import Component
 from generator.rules.cures.dosing import MILLION
@@ -68,3 +71,39 @@ def most_of_a_cure(
     written."""
     others = limit.ppm * limit.meat_share / MILLION - line.grams * nitrite
     return (limit.law_ppm * limit.meat_share / MILLION - others) / nitrite * share
+
+
+_TENTH = Fraction(1, 10)
+
+
+def weighed_short(
+    limit: DoseLimit,
+    what: str,
+    exact_g: Fraction,
+    weigh_g: Fraction,
+    off_g: Fraction,
+    place: Place,
+) -> Finding | None:
+    """The finding of a cure that the scale brings below the least asked for: an
+    error where what it shows is too little, a warning where it is by its error alone. ``exact_g``
+    are the grams of the formula, ``weigh_g`` those shown, ``off_g`` how far all its weighings may
+    be off; ``what`` says of what, in words. None where it surely reaches the least."""
+    if limit.least_ppm is not None and limit.final_ppm < limit.least_ppm:
+        return None  # the dose itself is too low, whatever the scale
+    each = limit.final_ppm / exact_g if exact_g else Fraction(0)
+    least, weighed = limit.weighed_least_ppm or Fraction(0), weigh_g * each
+    low = (weigh_g - off_g) * each
+    help = "Weigh it on a finer scale, or make a larger batch."
+    if weighed <= 0 or weighed < least:
+        words = (
+            f"{what} the scale's steps bring it down to {plain(weighed, 1)} ppm of nitrite, below "
+            f"{plain(least, 1)}."
+        )
+        return Finding("cure-scale-too-coarse", "error", words, place, help)
+    if low >= least:
+        return None
+    words = (
+        f"{what} the scale shows {plain(weighed, 1)} ppm of nitrite. By its error it may be "
+        f"{plain(to_side(low, 'down', _TENTH), 1)}, below {plain(least, 1)}."
+    )
+    return Finding("cure-scale-may-miss", "warning", words, place, help)

@@ -18,7 +18,7 @@ from generator.composition.dough_water import (
 )
 from generator.files.finding import Refused
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
-from generator.measures.words import NARROW, listed, plain
+from generator.measures.words import NARROW, breakable, listed, plain
 from generator.records.ingredient import Ingredient
 from generator.resolve.joined import House
 from generator.sheet.composed import contents_in
@@ -203,7 +203,7 @@ def _believed(name: str, typed: Temperature) -> Temperature:
         return typed
     other = typed.swapped()
     fits = COLDEST <= other.celsius <= WARMEST
-    write = (str(other).replace("\u00a0", " "),) if fits else ()
+    write = (breakable(str(other)),) if fits else ()
     help = "Check the figure and its scale."
     raise Refused("temperature-implausible", f"{name}: {typed}. Is that right?", help, write)
 

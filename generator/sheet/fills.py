@@ -17,7 +17,7 @@ from fractions import Fraction
 from generator.files.finding import Finding, Severity
 from generator.measures.basis import Basis
 from generator.measures.kilos import kilos, kilos_step
-from generator.measures.words import NARROW, counted, listed, plain
+from generator.measures.words import NARROW, breakable, counted, listed, plain
 from generator.records.equipment import Vessel
 from generator.records.formula import Makes
 from generator.resolve.equipment import volume_ml
@@ -413,12 +413,12 @@ def _count_disagrees(
             f"`pieces` with how many go into one, in place of `{fill}`."
         )
     else:
-        help = (
+        help = breakable(
             f"Is each one of its own? Write `piece: {line.joined.item}` in place of `{key}`: it is "
             f"then about {size}, whatever the piece weighs. "
-        ).replace(NARROW, " ")
+        )
         help += (
-            f"Or write `{key}: {size}`.".replace(NARROW, " ")
+            breakable(f"Or write `{key}: {size}`.")
             if key in ("portion", "fill_weight")
             else "Several to each? Add `pieces`."
         )

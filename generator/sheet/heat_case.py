@@ -20,7 +20,7 @@ from generator.heat.constituents import Impossible
 from generator.heat.ranges import Range
 from generator.records.equipment import Cold, Equipment, Machine, Vessel
 from generator.resolve.joined import JoinedStep
-from generator.rules.basics.limit import CoolingLimit, HeatingLimit, Limit, held_against
+from generator.rules.basics.limit import CoolingLimit, Figure, HeatingLimit, Limit, held_against
 from generator.sheet.at_hand import pours
 from generator.sheet.composed import Made as MadeOf
 from generator.sheet.heat_food import Food, food_of
@@ -48,7 +48,7 @@ class FormulaCase:
     ``after`` is the air it comes into when it is taken out, ``held_at`` what its oven or bath is
     set to, °C. ``moves``: it is a liquid. ``comes_g`` is the food that comes to the step in the
     formula as written, in grams; ``guidance``: the words of guidance its stages are of, where the
-    law sets none."""
+    law sets none; ``figures`` are the limits of its stages, with what the probe must read."""
 
     kind: Kind
     step: str
@@ -65,6 +65,7 @@ class FormulaCase:
     moves: bool = False
     guidance: str = ""
     comes_g: Fraction = Fraction(0)
+    figures: tuple[Figure, ...] = ()
 
     def kilos(self, batch: Batch) -> float:
         """What comes to the step in a batch, kg: less than was weighed in where water left it
@@ -212,10 +213,9 @@ def chill_case(asked: Asked, limit: CoolingLimit) -> FormulaCase:
     assert limit.clock is not None
     start = float(limit.clock.value.celsius)
     hottest = cooked_to(asked.sheet, limit.number)
+    stages = tuple(s for s in limit.stages if not s.advised)
     deadlines = tuple(
-        Deadline(float(s.figure.value.celsius), float(s.within_s), s.after_stage)
-        for s in limit.stages
-        if not s.advised
+        Deadline(float(s.figure.value.celsius), float(s.within_s), s.after_stage) for s in stages
     )
     air = Course.constant(float(cold.air.warmest.celsius))
     moves = is_liquid(asked.sheet, limit.number, held)
@@ -240,6 +240,7 @@ def chill_case(asked: Asked, limit: CoolingLimit) -> FormulaCase:
         moves=moves,
         comes_g=asked.grams_at(limit.number),
         guidance=limit.note if limit.beside_law else "",
+        figures=tuple(stage.figure for stage in stages),
     )
 
 

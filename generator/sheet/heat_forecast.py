@@ -20,7 +20,7 @@ from generator.heat.quick import Quick, fits, quick
 from generator.heat.ranges import Range
 from generator.records.equipment import Equipment
 from generator.resolve.joined import House
-from generator.rules.basics.limit import CoolingLimit, HeatingLimit
+from generator.rules.basics.limit import CoolingLimit, Figure, HeatingLimit
 from generator.sheet.composed import Made
 from generator.sheet.heat_case import Asked, FormulaCase, chill_case, cooling_limits, formula_case
 from generator.sheet.heat_places import Media
@@ -34,12 +34,13 @@ _Of = TypeVar("_Of")
 @dataclass(frozen=True)
 class Mark:
     """A temperature to reach, °C: the seconds it likely takes from the start; of a stage of the law
-    the seconds from the start it may take, and what that means."""
+    the seconds from the start it may take, what that means, and its limit's ``figure``."""
 
     celsius: float
     seconds: Range
     within: float | None = None
     verdict: Verdict | None = None
+    figure: Figure | None = None
 
 
 @dataclass(frozen=True)
@@ -147,10 +148,10 @@ def _forecast(case: FormulaCase) -> Forecast:
 
 def _marks(case: FormulaCase, found: Quick) -> Iterator[Mark]:
     within = 0.0
-    for deadline in case.deadlines:
+    for deadline, figure in zip(case.deadlines, case.figures, strict=True):
         seconds = found.time_to(deadline.celsius)
         within = deadline.seconds + (within if deadline.after_stage else 0.0)
-        yield Mark(deadline.celsius, seconds, within, verdict_of(seconds, within))
+        yield Mark(deadline.celsius, seconds, within, verdict_of(seconds, within), figure)
     if not case.deadlines:
         for celsius in case.case.targets:
             yield Mark(celsius, found.time_to(celsius))

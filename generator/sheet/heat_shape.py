@@ -14,6 +14,7 @@ from generator.files.finding import Refused, clipped
 from generator.heat.bodies import Body, brick, cylinder, slab
 from generator.heat.constituents import Composition, unfrozen
 from generator.measures.amounts import read_amount
+from generator.measures.words import with_verb
 from generator.records.equipment import Cold, Equipment, Vessel
 from generator.sheet.sheet import Sheet
 
@@ -92,7 +93,7 @@ def _vessel_missing(sheet: Sheet, equipment: Mapping[str, Equipment]) -> Refused
     known = sorted(vessels, key=lambda ident: _OFFERED.index(vessels[ident].shape))
     return Refused(
         "vessel-missing",
-        f"Nothing says what {sheet.name} is in.",
+        f"Nothing says what {with_verb(sheet.name, 'is')} in.",
         "Write `vessel` at the step, or name one with --vessel. For a piece of food without one, "
         "write how thick it is with --depth.",
         [*(f"--vessel {ident}" for ident in known[:3]), "--depth 30mm"],

@@ -37,7 +37,8 @@ class YieldPoint:
 class YieldSeries:
     """The yields of one step of a formula, or of the whole of it (``step`` empty), by day, with
     their chart. ``assumed`` is what the standard reckons with now, ``stated`` whether it says so at
-    the step; ``tests`` yield tests it has already."""
+    the step; ``tests`` yield tests it has already. ``others`` counts batches of other revisions,
+    which aren't in it."""
 
     step: str
     verb: str
@@ -47,14 +48,25 @@ class YieldSeries:
     stated: bool
     tests: int = 0
     has_tests: bool = False
+    others: int = 0
 
     @property
     def words(self) -> str:
+        """Measured beside assumed, and what isn't counted."""
+        return f"{self.measured}; {self.not_counted}" if self.others else self.measured
+
+    @property
+    def measured(self) -> str:
         """Measured beside assumed: "assumed 85 %, measured 82.1 % in 14 batches"."""
         return (
             f"assumed {_percent(self.assumed)}, measured {_percent(self.chart.mean)} in "
             f"{counted(len(self.points), 'batch', 'batches')}"
         )
+
+    @property
+    def not_counted(self) -> str:
+        """That batches of other revisions aren't in it, in words."""
+        return f"{counted(self.others, 'batch', 'batches')} of other revisions not counted"
 
     @property
     def lines(self) -> tuple[str, ...]:
@@ -102,8 +114,25 @@ def histories(history: History, walks: Mapping[str, Walk]) -> dict[str, tuple[Yi
 
 
 def _series(walk: Walk, batches: list[JoinedBatch]) -> Iterator[YieldSeries]:
-    """The series of one formula, steps in their order."""
-    points = _by_step(batches)
+    """The series of one formula, steps in their order, of the batches made by the revision in
+    force: another revision may cut, cook or drain otherwise. Those are counted, no more."""
+    current = walk.formula.formula.revision
+    others = [batch for batch in batches if batch.record.revision != current]
+    batches = [batch for batch in batches if batch.record.revision == current]
+    yield from _of_steps(walk, _by_step(batches), _by_step(others))
+    whole = _wholes(walk, batches)
+    if whole and walk.figures.total:
+        chart = individuals([p.share for p in whole])
+        assumed = walk.figures.finished / walk.figures.total
+        more = len(_wholes(walk, others))
+        yield YieldSeries(WHOLE, "", tuple(whole), chart, assumed, True, others=more)
+
+
+_Points = dict[str, list[YieldPoint]]
+
+
+def _of_steps(walk: Walk, points: _Points, before: _Points) -> Iterator[YieldSeries]:
+    """The series of each step with ``points``; ``before`` are those of other revisions."""
     has_tests = bool(walk.formula.formula.yield_tests)
     for step in walk.formula.steps:
         if step.id in points:
@@ -112,13 +141,14 @@ def _series(walk: Walk, batches: list[JoinedBatch]) -> Iterator[YieldSeries]:
             found = step.yields or StepYield(Fraction(1), Fraction(1), Fraction(1))
             stated = step.yields is not None
             yield YieldSeries(
-                step.id, step.verb, mine, chart, found.mean, stated, found.tests, has_tests
+                *(step.id, step.verb, mine, chart, found.mean, stated, found.tests, has_tests),
+                others=len(before.get(step.id, ())),
             )
-    whole = [p for p in (_whole(walk, batch) for batch in batches) if p is not None]
-    if whole and walk.figures.total:
-        chart = individuals([p.share for p in whole])
-        assumed = walk.figures.finished / walk.figures.total
-        yield YieldSeries(WHOLE, "", tuple(whole), chart, assumed, True)
+
+
+def _wholes(walk: Walk, batches: list[JoinedBatch]) -> list[YieldPoint]:
+    """The yields of whole batches, of those that were weighed whole."""
+    return [p for p in (_whole(walk, batch) for batch in batches) if p is not None]
 
 
 def _by_step(batches: list[JoinedBatch]) -> dict[str, list[YieldPoint]]:

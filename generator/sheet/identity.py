@@ -19,7 +19,7 @@ from generator.composition.contents import Contents
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.between import NOTHING, Between
-from generator.measures.words import NARROW, listed, plain
+from generator.measures.words import NARROW, listed, plain, with_verb
 from generator.reference.packs import Pack
 from generator.reference.row_kinds import OF_WHAT, CompositionRow, Standard
 from generator.resolve.joined import House
@@ -290,7 +290,8 @@ def _asked_about(house: House, walk: Walk) -> Iterator[Finding]:
                 walk,
                 "standard-not-stated",
                 "warning",
-                f"{formula.name} is called {called}. Is it sold as that? The law says what it may "
+                f"{with_verb(formula.name, 'is')} called {called}. Is it sold as that? The law "
+                "says what it may "
                 "be made of.",
                 f"Write `standard_of_identity: {row.applies}` if it is, `none` if it isn’t.",
                 row.clause,

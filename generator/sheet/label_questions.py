@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from generator.files.finding import Refused
-from generator.measures.words import date
+from generator.measures.words import date, with_verb
 from generator.rules.basics.context import Dates
 from generator.sheet.sheet import Sheet
 
@@ -75,7 +75,7 @@ def eaten_frozen(sheet: Sheet, asked: Asked) -> list[Refused]:
         return [
             Refused(
                 "label-frozen-missing",
-                f"{sheet.name} is eaten frozen: on which day was it frozen?",
+                f"{with_verb(sheet.name, 'is')} eaten frozen: on which day was it frozen?",
                 "",
                 ("--frozen YYYY-MM-DD",),
             )
@@ -85,7 +85,7 @@ def eaten_frozen(sheet: Sheet, asked: Asked) -> list[Refused]:
     return [
         Refused(
             "label-thawed",
-            f"{sheet.name} is eaten frozen. Thawed, it isn't kept.",
+            f"{with_verb(sheet.name, 'is')} eaten frozen. Thawed, it isn't kept.",
             "Throw it away.",
         )
     ]

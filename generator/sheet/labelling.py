@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from generator.files.finding import Refused
 from generator.measures.basis import Basis
-from generator.measures.words import counted, date, listed
+from generator.measures.words import counted, date, listed, with_verb
 from generator.reference.row_kinds import DateRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import DatedPart, Dates, DayOne, cited
@@ -97,8 +97,9 @@ def date_mark(
     """The date mark of a batch of ``sheet``, as known on ``today``. ``in_force`` holds the days
     from which the formulas made ahead for it are in force, by id.
 
-    Day 1 is the earliest of the day it was made and its parts' days (3-501.17(C)); it keeps as many
-    days as the chef says, the law's at most. Raises NoDate with every reason why there is none.
+    It keeps as many days from the day it was made as the chef says, the law's at most, and no
+    longer than the mark of any part of it (3-501.17(C)): the day that is over first is the last.
+    Raises NoDate with every reason why there is none.
     """
     dates = sheet.walk.dates
     days = _days(sheet, dates)
@@ -154,10 +155,19 @@ def _stay(frozen: Frozen | None) -> tuple[Frozen, ...]:
 
 
 def days_with(dates: Dates, days: int, name: str) -> int:
-    """How many days count from the day of a part: those of the food without its parts, or the
-    part's own if fewer. ``days`` are the food's where no part keeps it shorter."""
-    kept = [p.days for p in dates.dated_parts if p.name == name and p.days is not None]
-    return min((dates.alone or days, *kept))
+    """How many days count from the day of a part, or of the food itself (``name`` ""): each has its
+    own mark. The food's own figure counts from its own day alone; a part made ahead has the days of
+    its formula, a bought one those of the law (3-501.17(B), (C)), and where that has none, or they
+    count from a packing, the food's. ``days`` are the food's where no part keeps it shorter."""
+    own = dates.alone or days
+    part = next((p for p in dates.dated_parts if p.name == name), None)
+    if part is None:
+        return own
+    if part.days is not None:
+        return part.days
+    if dates.law_day is None or dates.day_one != "made":
+        return own
+    return min(dates.law_day, dates.house_day or dates.law_day)
 
 
 def _use_by(
@@ -217,7 +227,7 @@ def _parts(sheet: Sheet, dates: Dates, asked: Asked) -> tuple[dict[str, PartDay]
         reasons.append(
             Refused(
                 "label-part-unknown",
-                f"{sheet.name} has no bought part whose opening counts.",
+                f"{with_verb(sheet.name, 'has')} no bought part whose opening counts.",
                 "Leave --opened out.",
             )
         )
@@ -229,7 +239,9 @@ def _unknown_part(sheet: Sheet, item: str, known: Mapping[str, DatedPart]) -> Re
     help = "It has no part with a day of its own."
     if known:
         help = f"Asked for: {', '.join(known)}."
-    return Refused("label-part-unknown", f"{item}: no part of {sheet.name} has such a day.", help)
+    return Refused(
+        "label-part-unknown", f"{item}: no part of {with_verb(sheet.name, 'has')} such a day.", help
+    )
 
 
 _ASKED: dict[DayOne, tuple[str, str]] = {
@@ -342,7 +354,8 @@ def _freezing(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
             reasons.append(
                 Refused(
                     "label-freezing",
-                    f"{sheet.name} was in the freezer {counted(stayed, 'day')}; the chef's "
+                    f"{with_verb(sheet.name, 'was')} in the freezer {counted(stayed, 'day')}; "
+                    "the chef's "
                     f"figure is {most}.",
                     "Ask the chef before you use it.",
                 )
@@ -379,7 +392,8 @@ def _in_the_freezer(
     left = days - used[by]
     if left < 1:
         words = (
-            f"{sheet.name} was frozen on day {used[by]} of {days}: no day is left once it "
+            f"{with_verb(sheet.name, 'was')} frozen on day {used[by]} of {days}: no day is left "
+            "once it "
             "is thawed."
         )
         help = "Freeze it earlier. Throw this batch away once it is thawed."

@@ -17,7 +17,7 @@ from typing import Literal, Protocol
 
 from generator.files.finding import Finding
 from generator.intake.standards import Standards
-from generator.measures.words import date
+from generator.measures.words import date, with_verb
 from generator.resolve.joined import House
 from generator.resolve.plans import JoinedDish, JoinedPlan, JoinedShelf
 from generator.scaling.batch import Figures
@@ -143,7 +143,7 @@ def shelf_doubts(sheets: Mapping[str, Sheet], plans: Mapping[str, JoinedPlan]) -
             keeping = keeping_of(sheet)
             words, help = "", "Write `use_by` as its label says."
             if not keeping.dated:
-                words = f"{sheet.name} is made for each service. It isn't counted."
+                words = f"{with_verb(sheet.name, 'is')} made for each service. It isn't counted."
                 help = "Delete it. Or write under `keeps` how long it keeps."
             elif one.use_by is None and (keeping.parts or not keeping.kept):
                 words = (

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.files.finding import Refused
-from generator.measures.words import listed, plain
+from generator.measures.words import listed, plain, with_verb
 from generator.resolve.joined import JoinedFormula, JoinedLine
 
 Key = tuple[str, str]
@@ -109,7 +109,7 @@ def _itself(line: JoinedLine, name: str, alone: bool) -> Refused:
     words, figure = name.replace("-", " "), line.line.amount.text.partition("%")[0].strip()
     return Refused(
         "percent-of-itself",
-        f"{line.name} is in `{name}` itself: of the whole of it, or of the rest?",
+        f"{with_verb(line.name, 'is')} in `{name}` itself: of the whole of it, or of the rest?",
         f"Of the whole counts this line too. Of the rest counts only the other lines of {words}.",
         [f"{figure} % of the whole {words}", f"{figure} % of the rest of the {words}"],
     )

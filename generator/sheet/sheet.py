@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -33,7 +33,13 @@ from generator.scaling.scales import (
 )
 from generator.scaling.weights import household
 from generator.sheet.cautioning import Notices
-from generator.sheet.dosed import cure_limit, least_of, most_of_a_cure, nitrite_in
+from generator.sheet.dosed import (
+    cure_limit,
+    least_of,
+    most_of_a_cure,
+    nitrite_in,
+    weighed_short,
+)
 from generator.sheet.machine_loads import (
     assumed_findings,
     loads_of,
@@ -424,30 +430,17 @@ def as_needed(line: WeighedLine) -> bool:
     return line.joined.line.amount.kind == "as-needed"
 
 
-def _dose_findings(walk: Walk, line: BatchLine, size: Size) -> list[Finding]:
+def _dose_findings(walk: Walk, line: BatchLine, size: Size) -> Iterator[Finding]:
     """A cure rounded down must still reach the least that is asked for."""
-    limit = cure_limit(walk, line.line)
+    limit, scale = cure_limit(walk, line.line), line.weighing.scale
     if limit is None:
-        return []
-    weighed = line.weigh_g / line.exact_g * limit.final_ppm if line.exact_g else Fraction(0)
-    least_ppm = limit.weighed_least_ppm
-    if limit.least_ppm is not None and limit.final_ppm < limit.least_ppm:
-        return []  # the dose itself is too low, whatever the scale
-    if weighed > 0 and (least_ppm is None or weighed >= least_ppm):
-        return []
-    least = plain(least_ppm, 1) if least_ppm is not None else "0"
-    return [
-        Finding(
-            "cure-scale-too-coarse",
-            "error",
-            f"{line.name}: in a batch of {size_label(walk.formula, size)} the scale's steps "
-            "bring it down to "
-            f"{plain(weighed, 1)} ppm of nitrite, below {least}.",
-            line.line.joined.line.place("amount"),
-            "Weigh it on a finer scale, or make a larger batch.",
-            about=frozenset({walk.formula.id}),
-        )
-    ]
+        return
+    off = scale.uncertainty(line.weighing.count) * line.loads if scale else Fraction(0)
+    what = f"{line.name}: in a batch of {size_label(walk.formula, size)}"
+    place = line.line.joined.line.place("amount")
+    found = weighed_short(limit, what, line.exact_g, line.weigh_g, off, place)
+    if found is not None:
+        yield replace(found, about=frozenset({walk.formula.id}))
 
 
 def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Finding]:

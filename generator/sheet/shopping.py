@@ -10,7 +10,7 @@ from fractions import Fraction
 from generator.files.finding import Finding, Refused
 from generator.intake.standards import Standards
 from generator.measures.amounts import Amount
-from generator.measures.words import listed
+from generator.measures.words import listed, with_verb
 from generator.records.ingredient import NOT_BOUGHT, Ingredient
 from generator.resolve.joined import House
 from generator.resolve.plans import JoinedPlan, JoinedShelf
@@ -183,7 +183,10 @@ def _shelf_finding(
     except Refused as refused:
         return "error", "plan-amount", refused.message, refused.help
     if facts.tcs and one.use_by is None:
-        words = f"{facts.name} needs the cold, and its last day isn't said. It isn't counted."
+        words = (
+            f"{with_verb(facts.name, 'needs')} the cold, and its last day isn't said. It isn't "
+            "counted."
+        )
         return "warning", "plan-shelf-undated", words, "Write `use_by` as its pack or label says."
     return None
 

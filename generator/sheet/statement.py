@@ -11,6 +11,7 @@ statement says so.
 from __future__ import annotations
 
 import functools
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -126,7 +127,7 @@ class Statements(Mapping[str, tuple[Stated, ...]]):
         cure, whole = of_a_cure(facts) if facts is not None else ((), True)
         return Stated(
             line.item,
-            line.name,
+            _as_eaten(walk, line),
             grams,
             Fraction(0),
             Fraction(0),
@@ -176,6 +177,22 @@ def staying(walk: Walk, item: str) -> Fraction:
         (c.grams for c in walk.end.components if (c.came or c.item) == item),
         Fraction(0),
     )
+
+
+_RAW_WORD = re.compile(
+    r"(?:[\s,]+\(?|^|\()(?:raw|uncooked|unpasteuri[sz]ed)\b\)?(?=[\s,)]|$)[\s,]*", re.IGNORECASE
+)
+
+
+def _as_eaten(walk: Walk, line: JoinedLine) -> str:
+    """An ingredient's name on the statement: without its word for raw where this formula cooks all
+    of it, "Goat milk" of "Raw goat milk" in a cheese of heated milk."""
+    facts = line.ingredient
+    inside = [c for c in walk.end.components if (c.came or c.item) == line.item and c.grams]
+    if facts is None or facts.state != "raw" or not inside or not all(c.cooked for c in inside):
+        return line.name
+    name = _RAW_WORD.sub(" ", line.name).strip(" ,")
+    return name[:1].upper() + name[1:] if name else line.name
 
 
 _ALL = Fraction(1)

@@ -3,13 +3,13 @@ what the rules learned."""
 
 from __future__ import annotations
 
-import re
 from fractions import Fraction
 
 from generator.records.effects import HEATS
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import Outcome, StepContext
 from generator.rules.basics.course import Bounds, Stay, warms
+from generator.rules.basics.crushing import crushes
 from generator.rules.basics.product import Product, changed
 from generator.rules.cold.part_cooking import PART_COOKS
 from generator.rules.cold.wetted import boiling_poured, made_with_heat
@@ -84,20 +84,12 @@ def _surely_warms(step: JoinedStep, bounds: Bounds) -> bool:
     return warms(step, bounds) and bounds.hot <= at.coolest
 
 
-_CRUSHED = re.compile(
-    r"^juice$|\b(?:juic(?:ed|ing)|squeez(?:e|ed|ing)|crush(?:ed|ing)?|mash(?:ed|ing)?|grind|puree"
-    r"|purée|(?:juice|press|blend) (?:it|them|out|through))\b",
-    re.IGNORECASE,
-)
-"""What opens fruit and vegetables as a knife does."""
-
-
 def reported_to_cut(house: House, step: JoinedStep) -> bool:
     """Whether a word of what the cook is asked to do, or a verb of the kitchen's own, says that
     something is cut or crushed."""
     own = () if step.step.do in house.library.verbs else (step.verb,)
     words = (*own, *step.step.how)
-    return any(house.library.known_names.cuts(line) or _CRUSHED.search(line) for line in words)
+    return crushes(words) or any(map(house.library.known_names.cuts, words))
 
 
 def _cut_up(step: JoinedStep) -> bool:

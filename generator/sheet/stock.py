@@ -204,9 +204,13 @@ def _by_its_days(dates: Dates) -> Keeping:
     """How long food keeps by its own days and those of its parts."""
     if dates.day is None:
         return Keeping(False, dated=False)
-    days = min(dates.day, dates.moved_days or dates.day)
-    parts = tuple((p.item, min(days, days_with(dates, days, p.name))) for p in dates.dated_parts)
-    return Keeping(True, min(dates.moved_days or days, days_with(dates, days, "")), parts)
+
+    def counted_of(name: str, day: int = dates.day) -> int:
+        days = days_with(dates, day, name)
+        return min(dates.moved_days or days, days)
+
+    parts = tuple((p.item, counted_of(p.name)) for p in dates.dated_parts)
+    return Keeping(True, counted_of(""), parts)
 
 
 Fresh = tuple[datetime.date, datetime.date | None]

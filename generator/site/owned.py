@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from generator.files.finding import Refused
-from generator.measures.words import counted
+from generator.measures.words import breakable, counted
 
 _SHOWN = 5
 
@@ -57,7 +57,7 @@ def finish(folder: Path, new: Path, mark: str, words: str) -> str:
     if not first:
         return ""
     names = ", ".join(first[:_SHOWN]) + (" …" if len(first) > _SHOWN else "")
-    which = f"{counted(len(first), 'file')} that no build made".replace("\u00a0", " ")
+    which = breakable(f"{counted(len(first), 'file')} that no build made")
     return f"kept in {folder.name}: {which}: {names}"
 
 

@@ -10,7 +10,8 @@ from html import escape
 
 from generator.measures.about import degrees
 from generator.measures.temperature import Degree, Temperature
-from generator.measures.words import duration, plain
+from generator.measures.words import NARROW, duration, plain
+from generator.rules.basics.limit import Figure
 from generator.views.limit_view import other_scale
 
 LEFT, TOP, WIDE, HIGH = 34, 9, 288, 78
@@ -65,8 +66,16 @@ class Drawing:
     high: int = ROOM[1]
 
 
-def drawing_of(course: Sequence[Moment], corners: Sequence[Corner], unit: Degree) -> Drawing:
-    """The drawing of a course of at least one moment, in a unit, with what it has to reach."""
+def drawing_of(
+    course: Sequence[Moment],
+    corners: Sequence[Corner],
+    unit: Degree,
+    figures: Sequence[Figure | None] = (),
+) -> Drawing:
+    """The drawing of a course of at least one moment, in a unit, with what it has to reach. Where a
+    corner is of a limit, by its place in ``figures``, its words say what the probe must read, as
+    the limit's box does; its rule is where the food itself must be."""
+    limits = (*figures, *[None] * (len(corners) - len(figures)))
     field = _Field.of(course, corners, unit)
     upper = [field.point(s, high) for s, _, _, high in course]
     lower = [field.point(s, low) for s, low, _, _ in reversed(course)]
@@ -75,7 +84,7 @@ def drawing_of(course: Sequence[Moment], corners: Sequence[Corner], unit: Degree
         " ".join(field.point(s, likely) for s, _, likely, _ in course),
         tuple(field.limit(*corner) for corner in corners),
         tuple(field.deadline(*corner) for corner in corners if field.timed(corner[1])),
-        tuple(field.label(*corner) for corner in corners),
+        tuple(field.label(*corner, one) for corner, one in zip(corners, limits, strict=True)),
         tuple(field.across()),
         tuple(field.up()),
     )
@@ -164,12 +173,12 @@ class _Field:
         x = f"{self.x(within or 0):.1f}"
         return f"{x},{TOP} {x},{self.y(_in(celsius, self.unit)):.1f}"
 
-    def label(self, celsius: float, within: float | None) -> Label:
+    def label(self, celsius: float, within: float | None, limit: Figure | None) -> Label:
         """What is to be reached by when: right of the deadline, at the top; over the rule where
         there is no room or no deadline."""
         by = "" if within is None else f" by {duration(Fraction(within), days=False)}"
         words, other = (
-            f"{degrees(celsius, unit)}{by}" for unit in (self.unit, other_scale(self.unit))
+            f"{_asked(celsius, limit, unit)}{by}" for unit in (self.unit, other_scale(self.unit))
         )
         y = self.y(_in(celsius, self.unit)) - 7
         if within is None or not self.timed(within):
@@ -197,6 +206,13 @@ class _Field:
             Tick(f"{self.y(d):.1f}", f"{plain(Fraction(d))}°", f"{plain(turned, 1)}°")
             for d, turned in both
         ]
+
+
+def _asked(celsius: float, limit: Figure | None, unit: Degree) -> str:
+    """What is to be reached in words: what the probe must read for a limit, else the degrees."""
+    if limit is None:
+        return degrees(celsius, unit)
+    return f"{plain(limit.read_at(unit))}{NARROW}{unit}"
 
 
 def _in(celsius: float, unit: Degree) -> float:

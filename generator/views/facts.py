@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from generator.measures.words import NARROW
+from generator.measures.words import breakable
 
 Group = Literal[
     "control",
@@ -52,7 +52,7 @@ class NamedFacts(Facts):
         key, count = (group, size, name), 2
         while key in self:  # the same name twice: an ingredient in two parts
             key, count = (group, size, f"{name}, {count}"), count + 1
-        self[key] = words.replace(NARROW, " ")
+        self[key] = breakable(words)
         return key
 
 

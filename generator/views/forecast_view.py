@@ -81,6 +81,7 @@ def forecast_view(forecast: Forecast, unit: Degree) -> ForecastView:
             [(s, r.low, r.likely, r.high) for s, r in forecast.course],
             [(mark.celsius, mark.within) for mark in forecast.marks],
             unit,
+            [mark.figure for mark in forecast.marks],
         ),
         unit,
         any(mark.within is not None for mark in forecast.marks),

@@ -80,8 +80,8 @@ def _view(one: YieldSeries) -> HistoryView:
     more = max(0, len(one.points) - _MOST_ROWS)
     return HistoryView(
         one.verb or "The whole batch",
-        one.words[:1].upper() + one.words[1:],
-        tuple(_facts(chart)),
+        one.measured[:1].upper() + one.measured[1:],
+        (*_facts(chart), *((("Other revisions", one.not_counted),) if one.others else ())),
         _drifts(one),
         tuple(field.up()),
         " ".join(f"{x},{y}" for x, y in drawn),

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from generator.measures.kilos import kilos
 from generator.measures.marks import written_with
-from generator.measures.words import NARROW, counted, date, listed, plain
+from generator.measures.words import breakable, counted, date, listed, plain
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import Dates
 from generator.rules.basics.limit import Limit
@@ -30,11 +30,11 @@ def facts_of_shelves(manual: Manual) -> dict[str, tuple[str, Facts]]:
                 facts["allergens", "", "Contains"] = contains
             for limit in shelf.limits:
                 facts.update(
-                    (("limits", "", name), words.replace(NARROW, " "))
+                    (("limits", "", name), breakable(words))
                     for name, words in _limit(manual.house, limit)
                 )
             if shelf.dates is not None and shelf.dates.day is not None:
-                facts["dates", "", "Use by"] = shelf.dates.words.replace(NARROW, " ")
+                facts["dates", "", "Use by"] = breakable(shelf.dates.words)
             found[ident] = (shelf.name, facts)
     return found
 
@@ -48,7 +48,7 @@ def facts_of_equipment(manual: Manual) -> dict[str, tuple[str, Facts]]:
             facts = NamedFacts()
             for name, words in figures_of(record, manual.house.units):
                 if name not in _FOLLOWS:
-                    facts.put("equipment", name, words.replace("\u00a0", " "))
+                    facts.put("equipment", name, breakable(words))
             found[ident] = (record.name, facts)
     return found
 
@@ -88,7 +88,7 @@ def facts_of(sheet: Sheet) -> Facts:
     facts.put("steps", "Cautions", ", ".join(dict.fromkeys(cautions)) or ABSENT)
     for batch in sheet.batches:
         for name, words in _batch(batch):
-            facts.put("batch", name, words, batch.label.replace(NARROW, " "))
+            facts.put("batch", name, words, breakable(batch.label))
     return facts
 
 
@@ -181,7 +181,7 @@ def _of_weight(step: JoinedStep) -> list[str]:
         return [f"yields {plain(found.mean * 100, 2)} % by {counted(found.tests, 'test')}"]
     loses, gains = step.step.loses, step.step.gains
     said = (("loses", loses), ("gains", gains))
-    return [f"{word} {share.words.replace(NARROW, ' ')}" for word, share in said if share]
+    return [f"{word} {breakable(share.words)}" for word, share in said if share]
 
 
 def _limit(house: House, limit: Limit) -> list[tuple[str, str]]:

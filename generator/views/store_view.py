@@ -121,7 +121,9 @@ def _parts(dates: Dates) -> str:
         return ""
     bought = any(part.how == "prepared" for part in dates.dated_parts)
     how = "made, prepared or opened" if bought else "made or opened"
-    return f"If {listed(dates.parts_to_date)} was {how} earlier, count from its day."
+    return (
+        f"Was {listed(dates.parts_to_date, 'or')} {how} earlier? Its own last day counts if sooner."
+    )
 
 
 def _explained(dates: Dates) -> str:

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from generator.measures.words import NARROW
+from generator.measures.words import breakable
 from generator.sheet.composed import Made
 from generator.sheet.manual import Manual
 from generator.sheet.same_size import in_total
@@ -40,7 +40,7 @@ def difference(base: Sheet, variant: Sheet, made: Mapping[str, Made]) -> Differe
     for change in changes:
         if change.group != "control":
             parted[_kind(change, weighed)].append(change)
-    at = now.label.replace(NARROW, " ") if now is not None else ""
+    at = breakable(now.label) if now is not None else ""
     return Difference(at, tuple(parted["lines"] or parted["typed"]), tuple(parted["figures"]))
 
 

@@ -79,14 +79,19 @@ def test_every_point_of_a_drawing_lies_in_its_field(manual: Manual) -> None:
 
 
 def test_a_limit_of_the_drawing_says_what_must_be_reached_by_when(manual: Manual) -> None:
-    """Its rule and its deadline meet where the scales have that temperature and that time."""
+    """Its rule and its deadline meet where the scales have that temperature and that time. Its words
+    say what the probe, right to 1 °C, must read of 21.1 and 5 °C, or 70 and 41 °F: as the box does."""
     (one,) = manual.forecasts["barley-soup"]
     drawing = forecast_view(one, "°C").drawing
     up = [(float(t.at), float(t.words.rstrip("°"))) for t in drawing.up]
     across = [(float(t.at), float(t.words.split()[0])) for t in drawing.across]
     assert [label.words for label in drawing.labels] == [
-        "21.1\u00a0°C by 2\u00a0h",
-        "5\u00a0°C by 6\u00a0h",
+        "20\u00a0°C by 2\u00a0h",
+        "4\u00a0°C by 6\u00a0h",
+    ]
+    assert [label.other for label in drawing.labels] == [
+        "68\u00a0°F by 2\u00a0h",
+        "39\u00a0°F by 6\u00a0h",
     ]
     for rule, due, (celsius, hours) in zip(
         drawing.limits, drawing.deadlines, ((21.111, 2), (5, 6)), strict=True

@@ -393,11 +393,11 @@ def test_every_unknown_part_is_asked_for_at_once(kitchen: Path, tmp_path: Path) 
         "--opened",
         "2026-11-25",
         "--parts-dated",
-        "cooked-rice=2026-11-24",
+        "cooked-rice=2026-11-20",
     )
     assert (
         done.returncode == 0
-        and "use by Thu 26 Nov 2026, by Cooked rice of 24 Nov 2026" in done.stdout
+        and "use by Thu 26 Nov 2026, by Cooked rice of 20 Nov 2026" in done.stdout
     )
     assert "mkdocs.yml has no site_url" in done.stderr
     done = run(

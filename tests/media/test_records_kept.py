@@ -307,6 +307,22 @@ def test_yields_are_fed_back_and_change_nothing_until_a_line_is_pasted(kitchen: 
     assert run(kitchen, "batch", "pork-bake", "--format", "json").stdout != before
 
 
+def test_a_yield_is_measured_of_the_revision_in_force_alone(kitchen: Path) -> None:
+    """Two batches of revision 1 at 50 %, then two of revision 2 at 82 and 84 %: 83 %."""
+    series(kitchen, (10, 5), (10, 5), (10, 8.2), (10, 8.4))
+    for number in (3, 4):
+        edit_path = kitchen / KEPT / f"pork-bake-b{number}.yaml"
+        edit_path.write_text(edit_path.read_text().replace("revision: 1", "revision: 2"))
+    edit(kitchen, "formulas/pork-bake.yaml", "revision: 1", "revision: 2")
+    edit(kitchen, "formulas/pork-bake.yaml", "effective: 2026-05-04", "effective: 2026-10-03")
+    (found,) = json.loads(run(kitchen, "data", "pork-bake").stdout)["measured_yields"]
+    assert (found["batches"], found["mean_pct"], found["of_other_revisions"]) == (2, 83, 2)
+    assert [one["yield_pct"] for one in found["values"]] == [82, 84]
+    assert "5 kg" not in found["to_paste"][0]
+    page = next(p for p in make_pages(compute(kitchen)) if p.uri.endswith("pork-bake.md"))
+    assert "Other revisions" in page.html
+
+
 def test_a_kitchen_with_commas_keeps_and_pastes_commas(kitchen: Path) -> None:
     edit(kitchen, "kitchen.yaml", "cup: us", "cup: us\ndecimal: comma")
     edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1,6 %")

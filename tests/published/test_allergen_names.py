@@ -17,6 +17,17 @@ with (Path(__file__).parent / "allergen_names.csv").open(encoding="utf-8", newli
     ROWS = list(csv.DictReader(file))
 
 
+with (Path(__file__).parent / "allergen_usual.csv").open(encoding="utf-8", newline="") as file:
+    USUAL = list(csv.DictReader(file))
+
+
+@pytest.mark.parametrize("row", USUAL, ids=lambda row: f"{row['name']}: {row['usually']}")
+def test_a_name_usually_holds_what_its_list_says(row: dict[str, str]) -> None:
+    (found,) = NAMES.of_names((row["name"].capitalize(),))
+    assert row["usually"] in found.usually
+    assert row["usually"] not in found.facts.allergens
+
+
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row["name"])
 def test_a_name_holds_what_its_list_says(row: dict[str, str]) -> None:
     """Plural, capitals and a word behind a comma make no difference."""
@@ -29,7 +40,7 @@ def test_a_name_holds_what_its_list_says(row: dict[str, str]) -> None:
 def test_every_list_is_a_source_and_is_read() -> None:
     named = {key for food in NAMES.foods.values() for key in food.read_in}
     assert named <= set(LIBRARY.sources)
-    assert {row["source"] for row in ROWS} - {"eu-1169-2011-annex-ii"} <= named
+    assert {row["source"] for row in (*ROWS, *USUAL)} - {"eu-1169-2011-annex-ii"} <= named
 
 
 def test_what_the_newest_american_list_of_nuts_leaves_out_is_none() -> None:

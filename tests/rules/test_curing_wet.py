@@ -278,10 +278,21 @@ def test_too_coarse_a_scale_is_an_error(kitchen: Path) -> None:
         kitchen, "bacon-immersion", "96 g", water="9.904 kg", keeps=keeps, sizes="[2 kg base]"
     )
     assert codes(manual) == []
+    (close,) = [f for f in manual.findings if f.code == "cure-scale-may-miss"]
+    # 4.78 g less 0.015 g of 4.8 g is 119.125 ppm, and 0.5 % below 120 is 119.4
+    assert "shows 119.5 ppm of nitrite. By its error it may be 119.1, below 119.4" in close.message
+    assert close.severity == "warning"
     edit(
         kitchen,
         "equipment/house.yaml",
         "division: 0.01 g, accuracy: 0.01 g",
+        "division: 0.001 g, accuracy: 0.001 g",
+    )
+    assert "cure-scale-may-miss" not in {f.code for f in compute(kitchen).findings}
+    edit(
+        kitchen,
+        "equipment/house.yaml",
+        "division: 0.001 g, accuracy: 0.001 g",
         "division: 0.1 g, accuracy: 0.1 g",
     )
     again = compute(kitchen)

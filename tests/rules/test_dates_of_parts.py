@@ -4,13 +4,14 @@ chef's own shorter figure."""
 from __future__ import annotations
 
 import datetime
+import itertools
 from pathlib import Path
 
 import pytest
 from conftest import compute
 from honest_kitchens import lay_out
 
-from generator.sheet.labelling import Asked, PartDay, date_mark
+from generator.sheet.labelling import Asked, Frozen, NoDate, PartDay, date_mark
 from generator.sheet.manual import Manual
 from generator.views.store_view import why_rows
 
@@ -106,8 +107,8 @@ def test_cooked_again_it_keeps_no_longer(tmp_path: Path) -> None:
 
 
 def test_a_label_counts_each_part_from_its_own_day(tmp_path: Path) -> None:
-    """Custard of 2 days made yesterday: today is its last. Cream opened three days ago has the
-    dish's own five days."""
+    """Custard of 2 days made yesterday: today is its last. Cream opened earlier has the law's seven
+    days, not the dish's five: those count from the day the dish is made."""
     sheet = trifle(tmp_path, "2 days", "5 days").sheets["dish"]
     today = datetime.date(2026, 11, 30)
 
@@ -121,4 +122,53 @@ def test_a_label_counts_each_part_from_its_own_day(tmp_path: Path) -> None:
 
     assert last(1, 0) == (today, "Custard", 2)
     assert last(0, 0) == (today + datetime.timedelta(days=1), "Custard", 2)
-    assert last(0, 4) == (today, "Cream", 5)
+    assert last(0, 4) == (today + datetime.timedelta(days=1), "Custard", 2)
+    assert last(0, 6) == (today, "Cream", 7)
+
+
+def test_the_days_of_a_dish_count_from_its_own_day(tmp_path: Path) -> None:
+    """Every custard and trifle of 1 to 7 days, the custard and the cream up to six days older, one of
+    them frozen on the way: the label's last day is that on which the first of the three marks is
+    over, each looked for day by day. Food Code 3-501.17(A), (C), 3-501.18(A)(1)."""
+    today = datetime.date(2026, 11, 30)
+    for custard_days, dish_days in ((7, 2), (3, 5), (5, 3), (2, 2), (7, 7)):
+        kitchen = tmp_path / f"{custard_days}-{dish_days}"
+        kitchen.mkdir()
+        dish = trifle(kitchen, f"{custard_days} days", f"{dish_days} days").sheets["dish"]
+        for custard, cream, frozen in itertools.product(range(7), range(7), (False, True)):
+            stay = {today - n * ONE for n in range(1, custard)} if frozen and custard > 1 else set()
+            asked = Asked(
+                today,
+                parts={
+                    "custard": PartDay(
+                        today - custard * ONE,
+                        Frozen(today - custard * ONE, today) if stay else None,
+                    ),
+                    "cream": PartDay(today - cream * ONE),
+                },
+            )
+            marks = [
+                (today, dish_days, set()),
+                (today - custard * ONE, custard_days, stay),
+                (today - cream * ONE, 7, set()),
+            ]
+            expected = min(last_by_hand(*mark) for mark in marks)
+            try:
+                found = date_mark(dish, asked, today).use_by
+            except NoDate:
+                found = None
+            assert found == (expected if expected >= today else None), (asked, dish_days)
+
+
+ONE = datetime.timedelta(days=1)
+
+
+def last_by_hand(
+    first: datetime.date, days: int, in_the_freezer: set[datetime.date]
+) -> datetime.date:
+    """The last day of a mark, looked for day by day."""
+    day, used = first, 1
+    while used < days:
+        day += ONE
+        used += day not in in_the_freezer
+    return day

@@ -27,7 +27,7 @@ Partridge berries; Pheasant berry; Rabbit tobacco; Deer tongue lettuce; Elk clov
 Dragon fruit; Fish pepper; Salmonberries; Trout lily; Cod pepper; Skate-leaf fern; Lobster mushroom; Shrimp plant leaf;
 Mussel plum; Clam shell chestnuts; Oyster leaf; Oyster plant (salsify); Sea lettuce flakes, dried; Egg fruit (canistel); Egg tomatoes, dried;
 Hazelwood smoke; Chestnut mushrooms; Chestnuts; Coconut; Coconut oil; Water chestnuts; Pine needle tea; Wheatgrass powder;
-Gluten-free flour; Gluten-free oat substitute; Wheat-free bread mix; Soy-free spread; Nut-free granola; Sesame-free dukkah;
+Gluten-free flour; Gluten-free oat substitute; Wheat-free bread mix; Soy-free spread; Nut-free granola; Nut-free, sesame-free dukkah;
 Bread fruit; Breadfruit flour; Rye-free crispbread; Barley-free coffee blend; Cauliflower rice; Celtic salt; Sugar snap peas;
 Honey melon tea; Melon seeds; Tomato powder; Tomato ketchup; Garlic powder; Garlic salt; Garlic granules; Spinach powder;
 Butter, shea; Milk, rice; Cream, coconut; Butter (vegan); Cheese, vegan; Beef, plant-based; Chicken-style pieces, vegan;
@@ -93,7 +93,10 @@ Pecorino Romano; Gruyère; Cheddar, grated; Blue cheese; Gorgonzola; Cream chees
 Almonds; Flaked almonds; Almonds, blanched; Almond flour; Marzipan; Frangipane; Hazelnuts, roasted; Gianduja; Walnut halves; Pecans; Pistachio paste;
 Cashew nuts; Macadamia nuts; Brazil nuts; Peanuts, salted; Peanut butter; Tahini; Sesame seeds; Black sesame; Sesame oil; Soy sauce; Shoyu; Tofu; Miso; Tempeh; Edamame;
 Bread flour; Strong white flour; Plain flour; Whole wheat flour; Semolina; Couscous; Bulgur; Panko; Seitan; Puff pastry; Spelt flour; Mayonnaise; Egg noodles; Meringue powder;
-Fish sauce; Anchovy paste; Bonito flakes; Shrimp paste; Vital wheat gluten; Breadcrumbs, dry""",
+Fish sauce; Anchovy paste; Bonito flakes; Shrimp paste; Vital wheat gluten; Breadcrumbs, dry;
+Wonton wrappers, 3.5 in; Gyoza skins, frozen; Ramen noodles, fresh; Udon; Israeli couscous; Nuruk; Hoisin sauce; Ponzu; Phyllo; Ladyfingers; Brioche buns, sliced; Béchamel; Roux; Hollandaise; Croissants; Flour tortillas;
+Gianduja; Hazelnut milk; Macadamia milk; Pistachio cream; Greek-style yoghurt; Fat-free milk; Lactose-free milk; Gluten-free fish fingers; Nut-free milk chocolate; Vegetarian parmesan; Vegan seitan; Imitation crab; Crab sticks;
+Bouillabaisse; Goma dare; Everything bagel seasoning; Macarons; Cookies; Burro chiarificato; Egg-free pasta; Free-range egg wash""",
     "species": """Eggs; Egg yolk; Egg whites; Duck eggs; Quail eggs; Liquid whole egg; Turkey thigh, boneless; Chicken breast; Poussin; Duck legs; Magret; Foie gras;
 Goose breast; Guinea fowl; Quail; Pheasant; Beef chuck; Minced beef; Oxtail; Brisket; Ribeye; Veal shank; Pork belly; Pork shoulder, bone in; Bacon; Ham; Pancetta; Prosciutto; Guanciale;
 'Nduja; Jamón ibérico; Lardo; Salami; Chorizo; Bresaola; Lamb neck; Rabbit legs; Venison loin; Salmon fillet; Smoked salmon; Gravlax; Cod loin; Haddock; Sea bass; Tuna; Mackerel; Anchovies; Eel;
@@ -112,6 +115,75 @@ def test_a_true_name_finds_a_wrong_none(kitchen: Path, key: str) -> None:
     ]
     missed = [n for n in names if not any(f.message.startswith(f"{n}: ") for f in reported)]
     assert missed == []
+
+
+LIKELY: dict[str, str] = {
+    "Soba": "wheat",
+    "Dark soy sauce": "wheat",
+    "Hoisin": "wheat or sesame",
+    "Caesar dressing, creamy": "fish, eggs or milk",
+    "Vegan pesto": "tree nuts",
+    "Mole negro": "tree nuts, peanuts or sesame",
+    "Thai red curry paste": "crustacean shellfish or fish",
+    "Napa cabbage kimchi": "fish or crustacean shellfish",
+    "Furikake": "fish, sesame, soybeans or wheat",
+    "Ranch dressing": "milk or eggs",
+    "Chicken thighs, breaded": "wheat",
+    "Devon clotted cream": "milk",
+    "Hokkaido ramen noodles": "wheat or eggs",
+    "Saffron aioli": "eggs",
+    "Almond crust": "tree nuts (almond)",
+    "Salmon glaze": "fish (salmon)",
+    "Salsa with peanuts": "peanuts",
+    "Olive tapenade": "fish",
+    "Sesame buns": "sesame or wheat",
+    "Sesame-free dukkah": "tree nuts",
+    "Dark chocolate 70 %": "milk",
+    "Stock cubes": "wheat",
+    "Devil-style brown sauce": "fish",
+}
+"""What such food holds as a rule, or a name names beside words that aren't known: asked about."""
+FRIENDS = """Rice noodles; Noodles, rice; Corn tortillas; Chickpea pasta; Rice paper wrappers; Tortilla chips, corn; Rice cakes; Maple butter; Pumpkin seed butter; Kombu dashi; Rice koji; Mirin; Zhoug; Sake;
+Spaghetti squash; Cream of tartar; Cream of coconut; Mustard cress; Char siu glaze; Rub for fish; Fish rub; Salt, no butter; Tapioca flour; Coconut flour; Pasta sauce; Walnut wood; Vegan Caesar dressing; Dairy-free chocolate;
+Sunflower lecithin; Coconut yoghurt; Oyster mushrooms, dried; Gluten-free oyster crackers; Buttermilk-free ranch style dust, vegan; Glass noodles; Shirataki noodles; Panko-style rice crumb; Chicken-style pieces; Wasabi root"""
+
+
+def test_what_likely_holds_an_allergen_is_asked_about(kitchen: Path) -> None:
+    lines = [facts(name, "none", "ready-to-eat", tcs="yes") for name in LIKELY]
+    said = [f for f in found(kitchen, lines) if f.code == "allergen-usual"]
+    assert {f.severity for f in said} == {"warning"}
+    asked = {f.message.partition(": ")[0]: f.help for f in said}
+    assert set(asked) == set(LIKELY)
+    for name, held in LIKELY.items():
+        assert f"Does it hold {held}?" in asked[name], asked[name]
+
+
+def test_their_false_friends_hold_nothing(kitchen: Path) -> None:
+    names = [" ".join(name.split()) for name in FRIENDS.split(";")]
+    lines = [facts(name, "none", "ready-to-eat", tcs="yes") for name in names]
+    assert [f.message for f in found(kitchen, lines) if "allergens" in f.message] == []
+
+
+@pytest.mark.parametrize(
+    "answer",
+    [
+        ", contains_ingredients: [cabbage, chilli, salt]",
+        ", confirmed: {allergens: {reason: Made without them, document: Letter of 3 May}}",
+    ],
+)
+def test_a_label_or_a_document_answers(kitchen: Path, answer: str) -> None:
+    asked = facts("Kimchi", "none", "ready-to-eat", tcs="yes")
+    assert [f.code for f in found(kitchen, [asked])] == ["allergen-usual"]
+    answered = asked.replace("}", f"{answer}}}")
+    assert found(kitchen, [answered]) == []
+    declared = asked.replace("[none]", "[fish (anchovy), crustacean shellfish (shrimp)]")
+    assert found(kitchen, [declared]) == []
+
+
+def test_a_label_that_names_it_is_held_to_it(kitchen: Path) -> None:
+    asked = facts("Kimchi", "none", "ready-to-eat", tcs="yes")
+    line = asked.replace("}", ", contains_ingredients: [cabbage, fish sauce]}")
+    assert [f.code for f in found(kitchen, [line])] == ["fact-contradicted"]
 
 
 COLD = """Beef chuck; Raw beef; Ground beef; Steak tartare; Pork belly; Lamb shoulder; Chicken thighs; Turkey breast; Duck legs; Salmon; Cod fillet; Prawns; Mussels; Oysters; Egg yolk; Liquid egg white;

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ from conftest import compute, edit, lay
 from honest_kitchens import lay_out
 
 from generator.rules.basics.limit import InWords
+from generator.views.label_view import label_view
 
 ALL = "ingredients/all.yaml"
 CREAM = (
@@ -240,3 +242,26 @@ def test_what_only_warms_raw_milk_says_so(
     raw_milk(tmp_path, step)
     found = [f.code for f in compute(tmp_path).findings if f.code == "milk-only-warmed"]
     assert found == ["milk-only-warmed"] * warned
+
+
+@pytest.mark.parametrize(
+    ("name", "verb", "stated"),
+    [
+        ("Raw goat milk", "simmer", "Goat MILK"),
+        ("Milk, raw", "simmer", "MILK"),
+        ("Goat milk (unpasteurised)", "simmer", "Goat MILK"),
+        ("Raw goat milk", "warm", "Raw goat MILK"),  # warmed alone it is raw still
+    ],
+)
+def test_a_label_of_heated_milk_does_not_say_raw(
+    tmp_path: Path, name: str, verb: str, stated: str
+) -> None:
+    step = f"  - {{do: {verb}, add: [milk], target: core 85 °C, time: 40 min}}\n"
+    raw_milk(tmp_path, step)
+    for path in (tmp_path / "standards/ingredients").glob("*.yaml"):
+        text = path.read_text(encoding="utf-8")
+        named = re.sub(r"name: Milk(?=[\n,])", f'name: "{name}"', text)
+        assert named != text or "Milk" not in text
+        path.write_text(named, encoding="utf-8")
+    manual = compute(tmp_path)
+    assert label_view(manual, "dish").statement == stated

@@ -302,6 +302,61 @@ def test_a_form_with_its_hours_side_by_side_says_how_to_write_it(tmp_path: Path)
     assert (code, line) == ("readings-header", 1) and "side by side" in said
 
 
+PAIRS = "Date,Food item,Time,Temp (°F),Time,Temp,Time,Temp,Initials"
+
+
+def readings_of(path: Path, text: str) -> list[tuple[str, str, str]]:
+    path.write_text(text, encoding="utf-8")
+    log = read_log(path, ZONE)
+    return [
+        (s.probe, f"{r.at.astimezone(ZONE):%d %H:%M}", str(r.temperature))
+        for s in log.series
+        for r in s.readings
+    ]
+
+
+@pytest.mark.parametrize(
+    ("day", "times", "expected"),
+    [
+        ("2026-11-20", ("14:00", "16:00", "20:00"), ("20 14:00", "20 16:00", "20 20:00")),
+        ("2026-11-20", ("21:30", "23:30", "03:30"), ("20 21:30", "20 23:30", "21 03:30")),
+        ("11/20/2026", ("9:30 PM", "11:30 PM", "3:30 AM"), ("20 21:30", "20 23:30", "21 03:30")),
+        ("30.11.2026", ("22:00", "00:00", "02:00"), ("30 22:00", "01 00:00", "01 02:00")),
+    ],
+)
+def test_a_form_with_a_time_beside_each_temperature_is_read(
+    tmp_path: Path, day: str, times: tuple[str, ...], expected: tuple[str, ...]
+) -> None:
+    """As health departments print it: Date, food, then time and temperature as often as it is read.
+    The same readings, a line each, come to the same log."""
+    cells = ",".join(f"{t},{d}" for t, d in zip(times, (140, 69, 40), strict=True))
+    found = readings_of(tmp_path / "form.csv", f"{PAIRS}\n{day},Soup,{cells},AB\n")
+    assert [at for _, at, _ in found] == list(expected)
+    assert [t.replace("\u00a0", " ") for _, _, t in found] == ["140 °F", "69 °F", "40 °F"]
+    assert {probe for probe, _, _ in found} == {"Soup (line 2)"}
+
+
+def test_each_row_of_a_form_is_a_batch(tmp_path: Path) -> None:
+    rows = (
+        "2026-11-20,Soup,14:00,140,16:00,69,20:00,40,AB\n2026-11-21,Soup,14:00,140,16:00,70,,,AB\n"
+    )
+    found = readings_of(tmp_path / "form.csv", f"{PAIRS}\n{rows}")
+    assert [probe for probe, _, _ in found] == ["Soup (line 2)"] * 3 + ["Soup (line 3)"] * 2
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        "2026-11-20,Soup,10:00,140,12:00,69,4:00,40,AB",  # past noon, or past midnight
+        "10/11/2026,Soup,21:00,140,23:00,69,03:00,40,AB",  # October or November
+        "2026-11-20,Soup,14:00,140,,69,20:00,40,AB",
+        "2026-11-20,Soup,14:00,140",
+    ],
+)
+def test_what_a_form_leaves_unclear_is_asked(tmp_path: Path, row: str) -> None:
+    assert refused(tmp_path, f"{PAIRS}\n{row}\n")
+
+
 # --- clocks of twelve hours
 
 

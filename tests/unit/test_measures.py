@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import contextlib
 import datetime
+import re
 import string
 import time
 from fractions import Fraction
 
 import pytest
+from conftest import ROOT
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -487,3 +489,14 @@ def test_a_target_that_is_none_is_quoted_with_sixty_letters(letters: int, quoted
     with pytest.raises(Refused) as refused:
         read_target("x" * letters)
     assert refused.value.message == f"`{'x' * quoted}` is not a target."
+
+
+def test_spaces_are_made_breakable_in_one_place() -> None:
+    """`breakable` is asked; nothing puts an ordinary space for one that never breaks by itself."""
+    by_hand = re.compile(r'replace\((?:"\\u00a0"|NARROW), " "\)')
+    found = [
+        path.name
+        for path in sorted((ROOT / "generator").rglob("*.py"))
+        if by_hand.search(path.read_text("utf-8"))
+    ]
+    assert found == ["words.py"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from generator.authoring.guide.words import code, listed
+from generator.measures.words import breakable
 from generator.reference.cautions import RANK, When
 from generator.reference.library import Library
 
@@ -83,5 +84,5 @@ def trigger(when: When) -> str:
             parts.append(f"{_TRIGGER[key]} {listed([str(v) for v in value])}")
         else:
             text = getattr(value, "text", "") or str(value)
-            parts.append(f"{_TRIGGER[key]} {text}".replace("\u00a0", " "))
+            parts.append(breakable(f"{_TRIGGER[key]} {text}"))
     return " and ".join(parts)

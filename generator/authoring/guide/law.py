@@ -7,7 +7,7 @@ from typing import Any
 
 from generator.authoring.guide.words import code, sentence
 from generator.measures.rounding import to_side
-from generator.measures.words import duration
+from generator.measures.words import breakable, duration
 from generator.reference.library import Library
 from generator.reference.packs import Pack
 from generator.reference.row_kinds import CookRow
@@ -70,7 +70,7 @@ def _longest(pack: Pack, group: str) -> list[Any]:
 
 def _rows_in_words(found: list[Any]) -> str:
     """Each row; of more than six how many, the first and the last."""
-    shown = [f"{row.value}{_held(row)}".replace("\u00a0", " ") for row in found]
+    shown = [breakable(f"{row.value}{_held(row)}") for row in found]
     if len(shown) > 6:
         return f"{len(shown)} rows, from {shown[0]} to {shown[-1]}"
     return "; ".join(shown) or "no rows of its own"

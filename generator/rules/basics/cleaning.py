@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from generator.measures.words import duration
+from generator.measures.words import breakable, duration
 from generator.reference.row_kinds import TimeRow
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
 
@@ -19,7 +19,7 @@ def cleaning(context: StepContext) -> Outcome:
         return NOTHING
     row, place = found[1], context.step.step.place("every")
     assert row.within is not None
-    asked = duration(row.within.seconds).replace("\u00a0", " ")
+    asked = breakable(duration(row.within.seconds))
     words = f"{context.step.verb}: every {every} is less often than every {asked} required."
     help = "A refrigerated room may allow longer; ask your regulatory authority."
     source = cited(context.house, row)

@@ -10,7 +10,7 @@ from typing import Literal, TypedDict
 from generator.files.finding import Finding, Place, Severity
 from generator.measures.rounding import to_side
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
-from generator.measures.words import NARROW, date, duration, plain
+from generator.measures.words import NARROW, breakable, date, duration, plain
 from generator.records.process import Target, read_target
 from generator.reference.row_kinds import CoolRow, HoldRow, ReducedOxygenRow, RowHead
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
@@ -174,7 +174,7 @@ class StepContext:
         if not any(self._would_do(typed, meant, read_target(target)) for target in targets):
             return ()
         held = f" for {typed.hold.text}" if typed.hold else ""
-        return (f"{typed.kind} {meant}{held}".replace(NARROW, " "),)
+        return (breakable(f"{typed.kind} {meant}{held}"),)
 
     def _would_do(self, typed: Target, meant: Temperature, wanted: Target) -> bool:
         """Whether what is ``typed`` would do for a target that is ``wanted``, were its temperature
@@ -202,7 +202,7 @@ class StepContext:
 
     def as_typed(self, kind: str, value: Fraction, hold: Fraction | None = None) -> str:
         """A target of a figure in the kitchen's unit as a chef types it: "core 68 °C for 1 min"."""
-        return f"{kind} {self.degrees(value)}{held(hold) if hold else ''}".replace(NARROW, " ")
+        return breakable(f"{kind} {self.degrees(value)}{held(hold) if hold else ''}")
 
     def source(self, row: RowHead, clause: str = "") -> Source:
         """The source of a row in the pack in force."""

@@ -1,8 +1,7 @@
 """What a formula's name says is not in it, held against what is: dairy-free, free from nuts, vegan.
 
 A guest with an allergy goes by the name. For gluten 21 CFR 101.91 counts rye, barley and what is
-made of them as well as wheat. Which words are read is a working rule of this manual.
-"""
+made of them as well as wheat."""
 
 from __future__ import annotations
 
@@ -11,6 +10,14 @@ from collections.abc import Callable, Iterator
 
 from generator.files.finding import Finding
 from generator.measures.words import listed
+from generator.reference.denials import (
+    ANY,
+    OF_ALLERGENS,
+    OF_ANIMALS,
+    VEGAN,
+    VEGETARIAN,
+    denials,
+)
 from generator.rules.basics.context import EndContext, EndOutcome
 from generator.rules.basics.product import Component
 
@@ -20,53 +27,6 @@ _CEREALS = re.compile(
     re.IGNORECASE,
 )
 _HONEY = re.compile(r"\bhoney\b(?!dew)", re.IGNORECASE)
-_OF_ALLERGENS: dict[str, tuple[str, ...]] = {
-    "dairy": ("milk",),
-    "milk": ("milk",),
-    "egg": ("eggs",),
-    "gluten": ("gluten", "wheat"),
-    "wheat": ("wheat",),
-    "nut": ("tree nuts", "nuts", "peanuts"),
-    "tree nut": ("tree nuts", "nuts"),
-    "peanut": ("peanuts",),
-    "soy": ("soybeans",),
-    "soya": ("soybeans",),
-    "fish": ("fish",),
-    "shellfish": ("crustacean shellfish", "crustaceans", "molluscs"),
-    "crustacean": ("crustacean shellfish", "crustaceans"),
-    "mollusc": ("molluscs",),
-    "sesame": ("sesame",),
-    "mustard": ("mustard",),
-    "celery": ("celery",),
-    "lupin": ("lupin",),
-    "sulphite": ("sulphites",),
-    "sulfite": ("sulphites",),
-}
-"""Which words of the lists of allergens a word of a name denies."""
-_ABROAD = {
-    **dict.fromkeys(("latte", "lait", "leche", "milch", "lácteos", "latticini"), "dairy"),
-    **dict.fromkeys(("uovo", "uova", "huevo", "huevos", "oeufs", "œufs", "ei", "eier"), "egg"),
-    **dict.fromkeys(("glutine", "gluten"), "gluten"),
-    **dict.fromkeys(("noci", "noix", "nueces", "nüsse"), "nut"),
-}
-"""The same words in Italian, French, Spanish and German, behind the word for without."""
-_ANY = ("allergen",)
-_WORDS = "|".join(sorted((*_OF_ALLERGENS, *_ANY), key=len, reverse=True))
-_ONE = rf"(?:{_WORDS})s?"
-_MORE = rf"{_ONE}(?:(?:\s*[,/&+]\s*|\s+(?:and|or|nor)\s+){_ONE})*"
-_NOT = r"(?<!\bnot )(?<!\bnever )"
-_DENIES = (
-    re.compile(rf"{_NOT}\b({_MORE})[\s-]?free\b(?![\s-]*(?:range|run))", re.IGNORECASE),
-    re.compile(rf"{_NOT}\b(?:free (?:from|of)|without|no|non)[\s-]+({_MORE})\b", re.IGNORECASE),
-    re.compile(rf"{_NOT}\b({_ONE})less\b", re.IGNORECASE),
-)
-_DENIES_ABROAD = re.compile(rf"\b(?:senza|sans|sin|ohne)\s+({'|'.join(_ABROAD)})\b", re.IGNORECASE)
-_SINGLE = re.compile(rf"\b({_WORDS})s?\b", re.IGNORECASE)
-_DIET = re.compile(
-    rf"{_NOT}(?<!\bnon[ -])\b(vegan[aeo]?|plant[ -]based|vegetari(?:an[ao]?|sch))\b", re.IGNORECASE
-)
-_OF_ANIMALS = ("milk", "eggs", "fish", "crustacean shellfish", "crustaceans", "molluscs")
-
 _Denied = tuple[str, Callable[[Component], bool]]
 """The words a name says it in, and whether an ingredient is what they deny."""
 
@@ -107,23 +67,19 @@ def _law(context: EndContext, said: str) -> str:
 
 
 def _denials(name: str) -> Iterator[_Denied]:
-    for pattern in _DENIES:
-        for match in pattern.finditer(name):
-            for word in _SINGLE.findall(match[1]):
-                yield match[0].strip(), _has(word.casefold())
-    for match in _DENIES_ABROAD.finditer(name):
-        yield match[0], _has(_ABROAD[match[1].casefold()])
-    for match in _DIET.finditer(name):
-        no_flesh = match[1].casefold().startswith("vegeta")
-        yield match[0], _flesh if no_flesh else _of_animals
+    for denial in denials(name):
+        if denial.word in (VEGAN, VEGETARIAN):
+            yield denial.said, _flesh if denial.word == VEGETARIAN else _of_animals
+        else:
+            yield denial.said, _has(denial.word)
 
 
 def _has(word: str) -> Callable[[Component], bool]:
     """Whether an ingredient has the allergen of a word; of gluten, whether it is made of a cereal
     with it, which the list of the United States doesn't name but for wheat."""
-    if word in _ANY:
+    if word == ANY:
         return lambda part: bool(part.allergens)
-    denied = _OF_ALLERGENS[word]
+    denied = OF_ALLERGENS[word]
 
     def holds(part: Component) -> bool:
         if any(a.word in denied or (word == a.kind) for a in part.allergens):
@@ -138,6 +94,6 @@ def _flesh(part: Component) -> bool:
 
 
 def _of_animals(part: Component) -> bool:
-    if part.species not in ("none", None) or any(a.word in _OF_ANIMALS for a in part.allergens):
+    if part.species not in ("none", None) or any(a.word in OF_ANIMALS for a in part.allergens):
         return True
     return _HONEY.search(part.name) is not None

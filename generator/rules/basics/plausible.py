@@ -18,7 +18,7 @@ from generator.files.finding import Finding, Place
 from generator.measures.amounts import Amount
 from generator.measures.rounding import half_up, to_side
 from generator.measures.temperature import Temperature, TemperatureDifference
-from generator.measures.words import NARROW, duration, plain
+from generator.measures.words import NARROW, breakable, duration, plain
 from generator.records.effects import HEATS
 from generator.records.equipment import Cold
 from generator.resolve.joined import JoinedLine
@@ -275,8 +275,8 @@ def _as_hot_as_water_gets(
     context: StepContext, words: str, typed: Temperature, text: str, place: Place
 ) -> Finding:
     here = _boiling_here(context) or BOILING
-    figure = context.degrees(to_side(here.in_unit(context.unit), "down")).replace(NARROW, " ")
-    fixed = text.replace(NARROW, " ").replace(str(typed).replace(NARROW, " "), figure)
+    figure = breakable(context.degrees(to_side(here.in_unit(context.unit), "down")))
+    fixed = breakable(text).replace(breakable(str(typed)), figure)
     return context.finding(
         "temperature-implausible",
         "warning",
@@ -430,7 +430,7 @@ def _never_frozen(context: StepContext, cold: Cold) -> Finding:
     words = f"{context.step.verb}: {cold.name} is kept at {cold.air}. Nothing freezes there."
     help = "Name a freezer under `in`, or check the sign of its `air`."
     fixes = (
-        (place.fixed(f"-{cold.air}".replace(NARROW, " ")),)
+        (place.fixed(breakable(f"-{cold.air}")),)
         if cold.kind == "freezer" and not cold.air.is_range
         else ()
     )
@@ -460,7 +460,7 @@ def _ask(
     write: tuple[str, ...] = ()
     one_figure = not _RANGE.search(text)
     if one_figure and least <= other <= most and not _leaves_it_undone(context, text, other):
-        meant = str(other).replace(NARROW, " ")
+        meant = breakable(str(other))
         write = (place.fixed(_in_its_place(text, meant)),)
         words = f"{words} Did you mean {meant}?"
     return context.finding(
@@ -488,6 +488,6 @@ def _leaves_it_undone(context: StepContext, text: str, other: Temperature) -> bo
 
 def _in_its_place(text: str, meant: str) -> str:
     """A target's text with another temperature in it: its kind and its hold stay."""
-    head, hold = text.replace(NARROW, " ").partition(" for ")[::2]
+    head, hold = breakable(text).partition(" for ")[::2]
     kind = head.split(" ")[0] if head[:1].isalpha() else ""
     return f"{kind} {meant}".strip() + (f" for {hold}" if hold else "")

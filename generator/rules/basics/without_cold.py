@@ -11,7 +11,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.measures.words import listed
+from generator.measures.words import listed, with_verb
 from generator.resolve.joined import House
 from generator.rules.basics.context import EndContext, EndOutcome
 from generator.rules.basics.product import Component, Product
@@ -40,7 +40,8 @@ def unproven_not_tcs(context: EndContext) -> EndOutcome:
     finding = Finding(
         "not-tcs-doubtful",
         "error",
-        f"{formula.name} says it needs no temperature control{_with(context, flesh)}, but only "
+        f"{with_verb(formula.name, 'says')} it needs no temperature "
+        f"control{_with(context, flesh)}, but only "
         f"its reason says so{'' if flesh else ': it is not baked dry or full of sugar'}.",
         formula.key_place("not_tcs"),
         "Delete `not_tcs`, or name the paper on file: `not_tcs: {reason: …, document: …}`. It "
@@ -78,7 +79,8 @@ def baked_dry(context: EndContext) -> bool:
 
 def _is_dough(context: EndContext, part: Component) -> bool:
     """Whether its name says that it is dough, which counts as solid whole."""
-    return any(t.food == "dough" for t in context.house.library.known_names.of_names((part.name,)))
+    named = context.house.library.known_names.of_names((part.name,))
+    return any(one.food.endswith("dough") for one in named)
 
 
 def is_water(house: House, part: Component) -> bool:

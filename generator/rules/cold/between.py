@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
-from generator.measures.words import breakable, duration, listed
+from generator.measures.words import breakable, duration, listed, verb_for, with_verb
 from generator.records.effects import CHANGES, HEATS, HELD
 from generator.reference.library import PREPARATION
 from generator.reference.row_kinds import CoolRow, TimeControlRow, TimeRow, WordsRow
@@ -137,11 +137,12 @@ def _left_over(context: StepContext) -> Outcome | None:
     again = any(s.effects & {"cools", "freezes", "stores"} or s.cold is not None for s in earlier)
     if not put_by or not new or again:
         return None
-    names = listed(list(dict.fromkeys(c.through or c.name for c in new)))
+    names = list(dict.fromkeys(c.through or c.name for c in new))
     finding = context.finding(
         "served-then-kept",
         "error",
-        f"{step.verb}: {names} is served to the guest by its own steps, but is kept here.",
+        f"{step.verb}: {with_verb(names, 'is')} served to the guest by its own steps, but "
+        f"{verb_for(names, 'is')} kept here.",
         "Throw away what was served. Was some of it not served? Take `serve` out of its process. "
         "Serve it in its own formula.",
         place=step.step.place("do"),

@@ -7,7 +7,7 @@ from dataclasses import replace
 from generator.files.finding import Finding, Place
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
-from generator.measures.words import NARROW, counted
+from generator.measures.words import breakable, counted
 from generator.reference.row_kinds import Held, HoldRow, ReducedOxygenRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import (
@@ -221,7 +221,7 @@ def _air(context: StepContext, row: HoldRow, figure: Figure) -> list[Finding]:
         )
         meant = cold.air.warmest.swapped()
         fits = Temperature.of(0, "°C") <= meant <= row.value and not cold.air.is_range
-        write = (place.fixed(str(meant).replace(NARROW, " ")),) if fits else ()
+        write = (place.fixed(breakable(str(meant))),) if fits else ()
         if write:
             help = (
                 f"Did you mean {meant}? If not, set it to {asked} or colder and enter its "
@@ -269,9 +269,7 @@ def _too_warm(
     if hot and hot[1].value and hot[1].value <= stated:
         return []
     shown = both(row.value, figure.shown_c, figure.shown_f)
-    write = (
-        place.fixed(kind + context.degrees(figure.read_at(context.unit)).replace(NARROW, " ")),
-    )
+    write = (place.fixed(kind + breakable(context.degrees(figure.read_at(context.unit)))),)
     if row.value < stated:
         words = f"{context.step.verb}: {text} is above the limit for cold holding: {shown}."
         help, clause = "Keep it at the limit or colder.", cited(context.house, row)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from generator.files.finding import Finding
-from generator.measures.words import listed
+from generator.measures.words import with_verb
 from generator.reference.row_kinds import WordsRow
 from generator.rules.basics.context import EndContext, EndOutcome
 from generator.rules.cold.plants import plant_of
@@ -31,11 +31,12 @@ def sprouts_unsaid(context: EndContext) -> EndOutcome:
     if not grown:
         return EndOutcome()
     formula = context.formula.formula
-    names = listed(list(dict.fromkeys(c.name for c in grown)))
+    names = list(dict.fromkeys(c.name for c in grown))
     finding = Finding(
         "sprouts-unsaid",
         "error",
-        f"{formula.name}: {names} lies wet and warm until it sprouts, and no step says so.",
+        f"{formula.name}: {with_verb(names, 'lies')} wet and warm until it sprouts, and no step "
+        "says so.",
         formula.key_place("name"),
         "Write `does: sprouts` at that step, or `do: sprout`, and record the variance under "
         "`authorisations` in kitchen.yaml, `for: sprout`. Or soak it in a refrigerator (`in`), or "

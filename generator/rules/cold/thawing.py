@@ -7,7 +7,7 @@ from fractions import Fraction
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.ranges import TemperatureSpan
-from generator.measures.words import duration, listed
+from generator.measures.words import breakable, duration, listed
 from generator.reference.row_kinds import ThawRow
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, both, cited
@@ -199,7 +199,7 @@ def _water_too_warm(context: StepContext, water: ThawRow, at: TemperatureSpan) -
             "error",
             f"{context.step.verb}: the water, {at}, is above the limit: {_shown(figure)}.",
             "Use colder water, or thaw in a refrigerator.",
-            (f"at: {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " "),),
+            (breakable(f"at: {context.degrees(figure.read_at(context.unit))}"),),
             context.step.step.place("at"),
             cited(context.house, water),
         )

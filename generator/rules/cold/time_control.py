@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding, Place
 from generator.measures.basis import Basis
-from generator.measures.words import duration
+from generator.measures.words import breakable, duration
 from generator.records.effects import WAITS
 from generator.reference.packs import Pack
 from generator.reference.row_kinds import TimeControlRow, WordsRow
@@ -124,7 +124,7 @@ def _counted_from_cutting(context: StepContext) -> list[Finding]:
             f"{both(start.value, start.shown_c, start.shown_f)}.",
             "Hold it for less time, or chill it first. As written, it must start as cold as "
             "other food.",
-            (f"time: {duration(left)}".replace("\u00a0", " "),) if left > 0 else (),
+            (breakable(f"time: {duration(left)}"),) if left > 0 else (),
             context.step.step.place("time"),
             f"{context.source(row).document}, {row.clause}",
         )
@@ -165,7 +165,7 @@ def _too_warm(context: StepContext) -> list[Finding]:
             f"{both(figure.value, figure.shown_c, figure.shown_f)} allowed for food cut or "
             "opened here.",
             "Find a cooler place. As written, it must start as cold as other food.",
-            (f"at: {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " "),),
+            (breakable(f"at: {context.degrees(figure.read_at(context.unit))}"),),
             context.step.step.place("at"),
             f"{context.source(row).document}, {row.clause}",
         )

@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass
 
 from generator.files.finding import Place
-from generator.measures.words import listed
+from generator.measures.words import listed, with_verb
 from generator.resolve.joined import JoinedLine
 from generator.rules.basics.context import StepContext, authorisation_problem
 from generator.rules.basics.product import Component
@@ -70,7 +70,9 @@ def may_cure(context: StepContext, taken: list[JoinedLine]) -> None:
         )
     for line in taken:
         if line.ingredient is not None and line.ingredient.nitrate is not None:
-            raise not_held(f"{line.name} has nitrate in it. There is no dose for it here.", line)
+            raise not_held(
+                f"{with_verb(line.name, 'has')} nitrate in it. There is no dose for it here.", line
+            )
 
 
 def made_ahead(context: StepContext, line: JoinedLine) -> bool:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.measures.words import duration
+from generator.measures.words import breakable, duration
 from generator.reference.row_kinds import CookRow, ReheatRow
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import StepContext, cited
@@ -74,8 +74,10 @@ def standing(context: StepContext, row: CookRow | ReheatRow) -> tuple[Finding, .
             "stand-too-short",
             "error",
             words,
-            f"Write `standing_time: {need}` on the step, or longer: covered, so that the heat "
-            "evens out.".replace("\u00a0", " "),
+            breakable(
+                f"Write `standing_time: {need}` on the step, or longer: covered, so that the heat "
+                "evens out."
+            ),
             place=place,
             source=cited(context.house, row),
         ),

@@ -10,7 +10,7 @@ from fractions import Fraction
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
-from generator.measures.words import listed
+from generator.measures.words import breakable, listed
 from generator.reference.row_kinds import ParasitesRow
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.context import (
@@ -255,7 +255,7 @@ def _judged(
     fixes: tuple[str, ...] = ()
     if typed:
         read = context.degrees(figure.read_at(context.unit))
-        fixes = (f"at: {read}".replace("\u00a0", " "),)
+        fixes = (breakable(f"at: {read}"),)
     message = f"{step.verb}: {at} meets {words} only if the thermometer is exact."
     found = context.finding(
         "target-within-probe-error",

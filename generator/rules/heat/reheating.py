@@ -10,7 +10,7 @@ from fractions import Fraction
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
-from generator.measures.words import duration, listed
+from generator.measures.words import breakable, duration, listed
 from generator.records.effects import HEATS, HELD
 from generator.reference.row_kinds import CookRow, ReheatRow
 from generator.resolve.joined import House
@@ -307,7 +307,7 @@ def _too_slow(context: StepContext, reach: Reach | None) -> tuple[Finding, ...]:
             f"{step.verb}: {time} is too long. It must be there within {duration(reach.within_s)}.",
             "Reheat less food at once, or hotter. For holding it hot afterwards, add a step `do: "
             "hold-hot`.",
-            (f"time: {duration(reach.within_s)}".replace("\u00a0", " "),),
+            (breakable(f"time: {duration(reach.within_s)}"),),
             step.step.place("time"),
             reach.source.words,
         ),

@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
-from generator.measures.words import listed
+from generator.measures.words import listed, with_verb
 from generator.reference.row_kinds import CookRow
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
 from generator.rules.basics.limit import HeatingLimit, Hold, Option, Verdict, figure_of
@@ -120,16 +120,23 @@ def problems(context: StepContext) -> Iterator[str]:
 
 def _of_one(c: Component) -> Iterator[str]:
     if c.through:
-        yield f"{c.name} was made ready in another formula"
+        yield f"{with_verb(c.name, 'was')} made ready in another formula"
     if c.species != "beef":
-        yield f"{c.name} isn't beef"
+        yield f"{with_verb(c.name, 'is not')} beef"
     elif c.form != "intact":
-        yield f"{c.name} isn't intact" if c.form else f"{c.name} isn't stated to be intact"
+        yield (
+            f"{with_verb(c.name, 'is not')} intact"
+            if c.form
+            else f"{with_verb(c.name, 'is not')} stated to be intact"
+        )
     elif not c.whole_muscle:
-        yield f"{c.name} isn't stated to be whole-muscle, intact beef (`whole_muscle`)"
+        yield (
+            f"{with_verb(c.name, 'is not')} stated to be whole-muscle, intact beef (`whole_muscle`)"
+        )
     if c.cut:
         yield (
-            f"{c.name} is cut up by its line (`prepare`). The ingredient must be the steak itself"
+            f"{with_verb(c.name, 'is')} cut up by its line (`prepare`). The ingredient must be "
+            "the steak itself"
         )
 
 

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from generator.files.finding import Finding, Place
+from generator.measures.words import with_verb
 from generator.records.effects import KEPT, WAITS
 from generator.records.ingredient import Ingredient
 from generator.reference.row_kinds import CookRow
@@ -55,7 +56,7 @@ def _by_its_words(formula: JoinedFormula) -> Iterator[Problem]:
     for line in formula.lines:
         if raw_egg(line.ingredient) and line.ingredient and line.ingredient.form != "intact":
             yield Problem(
-                f"{line.name} isn't stated to come in its shell (`form: intact`)",
+                f"{with_verb(line.name, 'is not')} stated to come in its shell (`form: intact`)",
                 line.line.place("amount"),
             )
     if record.keeps is not None:
@@ -109,7 +110,7 @@ def made_to_order(context: EndContext) -> EndOutcome:
         Finding(
             "not-to-order",
             "error",
-            f"{formula.formula.name} isn't made to order: {why.words}.",
+            f"{with_verb(formula.formula.name, 'is not')} made to order: {why.words}.",
             why.place,
             _DENIED,
             source=source,

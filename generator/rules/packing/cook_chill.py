@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
-from generator.measures.words import NARROW, counted, duration
+from generator.measures.words import breakable, counted, duration
 from generator.records.equipment import Cold
 from generator.records.formula import WithoutAir
 from generator.reference.row_kinds import ReducedOxygenRow
@@ -196,7 +196,7 @@ def _too_long_out(row: ReducedOxygenRow, later: tuple[JoinedStep, ...]) -> tuple
     return (
         f"It is stored last for {last.step.time}. Out of the colder place it "
         f"has {counted(row.then_days, 'day')}.",
-        f"Write `time: {counted(row.then_days, 'day').replace(NARROW, ' ')}` there, or delete it.",
+        f"Write `time: {breakable(counted(row.then_days, 'day'))}` there, or delete it.",
     )
 
 

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from generator.measures.strengths import Strength
 from generator.measures.temperature import Temperature
-from generator.measures.words import NARROW, listed, plain
+from generator.measures.words import breakable, listed, plain
 from generator.records.routine import OF, Check
 from generator.reference.row_kinds import SanitiserRow
 from generator.resolve.joined import House
@@ -239,7 +239,7 @@ def _off_label(span: Strength, said: Strength) -> Fault:
         f"{span} is not what the label says: {said}.",
         "A sanitiser is used as its label says. Write a strength within it.",
         "strength",
-        write=(str(said).replace(NARROW, " "),),
+        write=(breakable(str(said)),),
     )
 
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 import re
 
 from generator.files.finding import Finding
+from generator.measures.words import with_verb
 from generator.records.kept import NotTcs
 from generator.reference.row_kinds import AcidityRow, ReceiveRow
 from generator.resolve.joined import JoinedStep
@@ -51,7 +52,7 @@ def canned_here(context: EndContext) -> EndOutcome:
     finding = Finding(
         "canned-here",
         "error",
-        f"{formula.name} is canned here to keep it out of the cold: {how}. {law}",
+        f"{with_verb(formula.name, 'is')} canned here to keep it out of the cold: {how}. {law}",
         formula.key_place("not_tcs"),
         "Delete `not_tcs`, chill the food and keep it cold or frozen. Is it so dry that nothing "
         "grows? Write the figure: `not_tcs: {reason: …, document: …, water_activity: …}`."

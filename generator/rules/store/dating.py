@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from generator.files.finding import Finding
-from generator.measures.words import NARROW, counted, duration, listed
+from generator.measures.words import breakable, counted, duration, listed, verb_for, with_verb
 from generator.records.formula import Keeps
 from generator.reference.row_kinds import DateRow
 from generator.rules.basics.context import (
@@ -120,11 +120,12 @@ def _beyond_a_part(context: EndContext, chef: int | None, part: DatedPart) -> tu
     found = Finding(
         "keeps-beyond-part",
         "warning",
-        f"{formula.name} keeps {counted(chef, 'day')} by its formula, but {part.name} in it keeps "
+        f"{with_verb(formula.name, 'keeps')} {counted(chef, 'day')} by its formula, but "
+        f"{part.name} in it {verb_for(part.name, 'keeps')} "
         f"{counted(days, 'day')}.",
         place,
         "Its use-by is the part's. Write that figure here, or a longer one for the part.",
-        (fixed.replace(NARROW, " "),),
+        (breakable(fixed),),
         about=frozenset({context.formula.id}),
     )
     return (found,)
@@ -186,7 +187,7 @@ def _never_dry(context: EndContext) -> list[Finding]:
         Finding(
             "keeps-dry",
             "error",
-            f"{formula.name} needs temperature control. It can't be kept dry.",
+            f"{with_verb(formula.name, 'needs')} temperature control. It can't be kept dry.",
             keeps.place("dry"),
             f"{because + '. ' if because else ''}Write `cold`. Or write under `not_tcs` why it "
             f"needs none.{asked_of_sour(context)}",
@@ -301,12 +302,13 @@ def _beyond(
     keeps = formula.keeps
     assert keeps is not None and keeps.cold is not None
     place = keeps.place("cold")
-    days = counted(law, "day").replace(NARROW, " ")
+    days = breakable(counted(law, "day"))
     fixed = place.text.replace(str(keeps.cold.text), days).strip()
     return Finding(
         BEYOND,
         "error",
-        f"{formula.name} keeps {counted(chef, 'day')} by its formula; {who} allows {law}.",
+        f"{with_verb(formula.name, 'keeps')} {counted(chef, 'day')} by its formula; {who} allows "
+        f"{law}.",
         place,
         help,
         (fixed,),
@@ -427,7 +429,8 @@ def _unproven(context: EndContext, chef: int, row: DateRow) -> list[Finding]:
         Finding(
             "keeps-unproven",
             "warning",
-            f"{formula.name} keeps {counted(chef, 'day')} by its formula. The law here sets no "
+            f"{with_verb(formula.name, 'keeps')} {counted(chef, 'day')} by its formula. The law "
+            "here sets no "
             "days. What proves it?",
             keeps.place("cold"),
             "Name the shelf-life study or the reason under `keeps: {study: …}`. Or keep it "

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from generator.files.finding import Finding
-from generator.measures.words import listed
+from generator.measures.words import listed, with_verb
 from generator.rules.basics.context import EndContext, EndOutcome
 
 
@@ -19,7 +19,7 @@ def eaten_frozen(context: EndContext) -> EndOutcome:
     found = Finding(
         "eaten-frozen-misfit",
         "error",
-        f"{formula.name} says `eaten_frozen: yes`, but {listed(wrong, 'and')}.",
+        f"{with_verb(formula.name, 'says')} `eaten_frozen: yes`, but {listed(wrong, 'and')}.",
         formula.place("eaten_frozen"),
         "Freeze it, store it in a freezer to the end, and write `keeps: {frozen: …}` alone. If "
         "not, delete `eaten_frozen`.",

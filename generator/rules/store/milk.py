@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
-from generator.measures.words import listed
+from generator.measures.words import listed, with_verb
 from generator.records.ingredient import Ingredient
 from generator.reference.row_kinds import ReceiveRow
 from generator.resolve.joined import House
@@ -89,6 +89,9 @@ def not_pasteurised(house: House, item: str, facts: Ingredient) -> tuple[Finding
 THERMISED = 57
 """°C from which milk is heated to lessen its germs, and is raw still: thermisation, 57 to 68 °C for
 15 s or more (Council Directive 92/46/EEC, as quoted; no row of any pack)."""
+_PASTEURISES = 63
+"""°C from which milk may be pasteurised, held long enough: 145 °F for 30 minutes, 21 CFR
+1240.61(b)."""
 _COOKS = frozenset({"cooks", "part-cooks", "reheats"})
 
 
@@ -128,10 +131,10 @@ def _raw_again(context: StepContext, new: list[Component]) -> tuple[Finding, ...
     later = any("cooks" in s.effects for s in formula.since(step.number))
     if not new or heated is None or later or not context.before.cooked:
         return ()
-    names = listed(list(dict.fromkeys(c.name for c in new)))
+    names = list(dict.fromkeys(c.name for c in new))
     words = (
-        f"{step.verb}: {names} goes in raw after step {heated.number}, {heated.verb}: all of it is "
-        "raw again."
+        f"{step.verb}: {with_verb(names, 'goes')} in raw after step {heated.number}, "
+        f"{heated.verb}: all of it is raw again."
     )
     help = "Add it before that step. Or use pasteurised milk. Or pasteurise all of it afterwards."
     return (context.finding("milk-raw-again", "error", words, help),)
@@ -148,11 +151,17 @@ def _only_warmed(context: StepContext, raw: list[Component]) -> tuple[Finding, .
         return ()
     if core.celsius < THERMISED:
         return ()
-    names = listed(list(dict.fromkeys(c.name for c in raw)))
-    words = f"{step.verb}: {names} is raw milk still at {core}: nothing pasteurises it."
-    help = (
-        "Is it to be pasteurised? Write `do: pasteurise`. If not, the name and the label say raw."
-    )
+    names = list(dict.fromkeys(c.name for c in raw))
+    if core.celsius < _PASTEURISES:
+        words = f"{with_verb(names, 'is')} raw milk still at {core}: nothing pasteurises it."
+        help = (
+            "Is it to be pasteurised? Write `do: pasteurise`. If not, the name and the label say "
+            "raw."
+        )
+    else:
+        words = f"{with_verb(names, 'is')} heated to {core}, and this verb asks for no time."
+        help = "Write `do: pasteurise`: then its time is asked for. Until then it counts as raw."
+    words = f"{step.verb}: {words}"
     return (context.finding("milk-only-warmed", "warning", words, help),)
 
 

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.measures.words import counted, listed, plain
+from generator.measures.words import counted, listed, plain, with_verb
 from generator.records.effects import HEATS, HELD
 from generator.records.kept import NotTcs
 from generator.reference.row_kinds import AcidityRow, DateRow
@@ -25,6 +25,7 @@ from generator.rules.basics.context import (
     authorisation_problem,
     cited,
 )
+from generator.rules.basics.crushing import crushes
 from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.without_cold import baked_dry, full_of_sugar, is_water
 from generator.rules.cold.holding import held_cold
@@ -51,7 +52,8 @@ def kept_sour(context: EndContext) -> EndOutcome:
     finding = Finding(
         "kept-by-drying" if dried else "kept-by-acid",
         "error",
-        f"{formula.name} is kept {beyond} by {_what_keeps(context)}: {sour}. {_not_shown(context)}",
+        f"{with_verb(formula.name, 'is')} kept {beyond} by {_what_keeps(context)}: {sour}. "
+        f"{_not_shown(context)}",
         formula.key_place("keeps" if formula.keeps is not None else "name"),
         f"{_ways(context)}{_in_time(context)}",
         source="" if dried else cited(context.house, found[1]),
@@ -61,11 +63,6 @@ def kept_sour(context: EndContext) -> EndOutcome:
 
 
 _CUT = frozenset({"cuts", "slices", "takes-off", "drains"})
-_PRESSED = re.compile(
-    r"^(?:juice|press)$|\b(?:juic(?:ed|ing)|squeez|crush|mash|pulp|liquidi[sz]|pur[ée]e)"
-    r"|\b(?:juice|press|blend) (?:it|them|out|through)\b",
-    re.IGNORECASE,
-)
 _DRY_BY_NAME = re.compile(
     r"\b(?:\w+-)?(?:dried|dehydrated|candied|powder|granules|flakes|crisps)\b"
 )
@@ -92,7 +89,8 @@ def kept_moist(context: EndContext) -> EndOutcome:
     finding = Finding(
         "kept-moist",
         "error" if ground else "warning",
-        f"{formula.name} is kept out of the cold, with {names} in it, raw and {done}. Nothing "
+        f"{with_verb(formula.name, 'is')} kept out of the cold, with {names} in it, raw and "
+        f"{done}. Nothing "
         "shows that it keeps.",
         keeps.place("dry"),
         "Keep it cold: write `cold`. Or name the paper that shows it: `not_tcs: {reason: …, "
@@ -131,7 +129,7 @@ def _open_food(context: EndContext) -> tuple[list[str], list[str]]:
 
 def _grinds(step: JoinedStep) -> bool:
     words = (step.verb, *step.step.how)
-    return "comminutes" in step.effects or any(map(_PRESSED.search, words))
+    return "comminutes" in step.effects or crushes(words)
 
 
 def _cuts(house: House, step: JoinedStep) -> bool:
@@ -183,7 +181,7 @@ def too_moist(context: EndContext) -> EndOutcome:
     finding = Finding(
         "not-dry-enough",
         "error",
-        f"{formula.name} says it needs no temperature control at a water activity of "
+        f"{with_verb(formula.name, 'says')} it needs no temperature control at a water activity of "
         f"{plain(figure)}. By that alone the code asks for {asked}.",
         formula.key_place("not_tcs"),
         "Delete `not_tcs`. Is its pH low too? Write it under `acidified`. Does a study of this "

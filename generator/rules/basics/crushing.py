@@ -1,0 +1,20 @@
+"""The words of a step that open fruit and vegetables as a knife does, and further: pressed, juiced,
+ground, mashed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+_CRUSHED = re.compile(
+    r"^(?:juice|press)$|\b(?:juic(?:ed|ing)|squeez(?:e|ed|ing)|crush(?:e[ds]|ing)?|mash(?:e[ds]|ing)?"
+    r"|pulp(?:ed|ing|s)?|liquidi[sz]e?(?:d|s|ing)?|pur[ée]e(?:d|s|ing)?"
+    r"|grind(?! (?:[\w-]+ ){0,3}(?:pepper|peppercorns|salt|spices?|coffee|nutmeg)\b)"
+    r"|(?:juice|press|blend) (?:it|them|out|through))\b",
+    re.IGNORECASE,
+)
+
+
+def crushes(words: Iterable[str]) -> bool:
+    """Whether any of some words of a step says that it crushes, presses or grinds."""
+    return any(map(_CRUSHED.search, words))
