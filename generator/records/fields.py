@@ -129,7 +129,9 @@ def _fitting(
         write = tuple(fix for fix in write if "%" not in fix)
     elif refused.code in ("amount-unreadable", "amount-missing") and " as in " in refused.help:
         as_in = listed([examples[kind] for kind in kinds], "or")
-        return Refused(refused.code, refused.message, f"Write it as in {as_in}.")
+        by_taste = AS_NEEDED in refused.help and {"mass", "percent"} <= set(kinds)
+        help = refused.help if by_taste else f"Write it as in {as_in}."
+        return Refused(refused.code, refused.message, help)
     return Refused(refused.code, refused.message, refused.help, write)
 
 

@@ -347,6 +347,8 @@ def _near(typed: str, names: tuple[tuple[str, str], ...]) -> tuple[str, ...]:
     called: dict[str, str] = {}
     for ident, name in names:
         called.setdefault(as_id(name), ident)
-    exact = [called[typed]] if typed in called else []
+    exact = [ident for ident, name in names if as_id(name) == typed]
+    if len(exact) > 1:
+        return tuple(exact)[:MOST_NEAR]  # a word of several verbs: none that is only spelt alike
     alike = difflib.get_close_matches(typed, [c for c in called if c], n=8, cutoff=0.55)
     return tuple(dict.fromkeys([*exact, *(called[c] for c in alike)]))[:MOST_NEAR]

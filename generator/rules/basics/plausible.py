@@ -132,7 +132,9 @@ def _cooler_than_its_core(context: StepContext) -> Iterator[Finding]:
         yield asked
         return
     help = "Set it hotter, or write the core it does reach. Check both figures and their scales."
-    yield replace(asked, code="core-out-of-reach", severity="error", help=help)
+    hot = str(target.warmest).replace(NARROW, " ")
+    write = asked.write or ((asked.place.fixed(hot),) if target.warmest <= BOILING else ())
+    yield replace(asked, code="core-out-of-reach", severity="error", help=help, write=write)
 
 
 def _hottest(context: StepContext) -> tuple[Temperature, str]:
