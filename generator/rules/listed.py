@@ -35,7 +35,7 @@ from generator.rules.packing.reduced_oxygen import packing
 from generator.rules.store.canning import canned_here
 from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
-from generator.rules.store.milk import raw_milk
+from generator.rules.store.milk import milk_for_the_frail, raw_milk
 from generator.rules.store.raw_plants import beans_not_boiled, juice_for_the_frail
 from generator.rules.store.souring import kept_moist, kept_sour, too_moist
 
@@ -74,6 +74,7 @@ ENDINGS: tuple[Ending, ...] = (
     undercooking,
     susceptible,
     juice_for_the_frail,
+    milk_for_the_frail,
     beans_not_boiled,
     made_to_order,
     kept_after_time,

@@ -240,3 +240,24 @@ def test_what_only_warms_raw_milk_says_so(
     raw_milk(tmp_path, step)
     found = [f.code for f in compute(tmp_path).findings if f.code == "milk-only-warmed"]
     assert found == ["milk-only-warmed"] * warned
+
+
+@pytest.mark.parametrize(
+    ("steps", "refused"),
+    [
+        ("  - {do: mix, add: [milk], time: 5 min}\n", True),
+        ("  - {do: warm, add: [milk], target: core 45 °C, time: 9 min}\n", True),
+        (PASTEURISED, False),
+    ],
+)
+@pytest.mark.parametrize("frail", [True, False])
+def test_raw_milk_is_never_served_as_it_is_to_the_frail(
+    tmp_path: Path, steps: str, refused: bool, frail: bool
+) -> None:
+    """Food Code 3-801.11(C)(1): no raw animal food, and milk is one by 3-603.11(A); Montana's rule
+    37.110 names unpasteurised dairy products. A permit says nothing of whom it is for."""
+    raw_milk(tmp_path, steps)
+    if frail:
+        edit(tmp_path, "kitchen.yaml", "serves: general", "serves: highly-susceptible")
+    found = [f.code for f in compute(tmp_path).errors]
+    assert found == (["susceptible-raw-milk"] if refused and frail else [])

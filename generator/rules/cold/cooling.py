@@ -198,11 +198,16 @@ def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ..
     if stood >= hard[0].within_s:
         return (_begun_too_late(context, hard[0], stood),)
     if time is None or "cools" not in step.effects:
-        late = len(hard) > 1 and stood > hard[0].within_s * _HALF
+        late = _needs_its_time(hard, stood)
         return (_begun_too_late(context, hard[0], stood, _NOT_SAID),) if late else ()
     if stood + time.longest > hard[-1].within_s:
         return (_too_slow(context, hard, stood, time),)
     return _too_little_left(context, hard, stood, time)
+
+
+def _needs_its_time(hard: Sequence[Stage], stood: Fraction) -> bool:
+    """Whether food ``stood`` so long that the chill has to say how long it takes."""
+    return len(hard) > 1 and stood > hard[0].within_s * _HALF
 
 
 def _too_little_left(
@@ -274,7 +279,8 @@ def _too_slow(context: StepContext, hard: Sequence[Stage], stood: Fraction, time
     most = last.within_s
     end = both(last.figure.value, last.figure.shown_c, last.figure.shown_f)
     stays = breakable(f"stays: {time.text or str(time)}")
-    if target is None and step.step.stays is None:
+    may_stay = step.step.stays is None and not _needs_its_time(hard, stood)
+    if target is None and may_stay:
         return context.finding(
             "chill-time-unclear",
             "warning",
@@ -294,8 +300,8 @@ def _too_slow(context: StepContext, hard: Sequence[Stage], stood: Fraction, time
         "error",
         f"{step.verb}: it takes {time}{before} to get {reached(target)}. It must be at "
         f"{end} within {duration(most)}.",
-        in_smaller_pieces(step),
-        _in_its_place(context, (*in_time, *((stays,) if step.step.stays is None else ()))),
+        in_smaller_pieces(may_stay),
+        _in_its_place(context, (*in_time, *((stays,) if may_stay else ()))),
         context.time_place(),
         cited_limit(context),
     )

@@ -11,7 +11,7 @@ from generator.measures.ranges import Span
 from generator.measures.words import breakable, duration
 from generator.records.process import Target
 from generator.reference.row_kinds import CoolRow
-from generator.resolve.joined import House, JoinedStep
+from generator.resolve.joined import House
 from generator.rules.basics.context import StepContext, cited
 from generator.rules.basics.limit import CoolingLimit, Stage, figure_of
 from generator.rules.cold.holding import held_cold, held_hot
@@ -130,7 +130,7 @@ def _too_slow(
         "error" if ours else "warning",
         f"{step.verb}: it takes {own}{before} to get {reached(step.target)}.{ours} "
         f"Guidance: {row.words}",
-        in_smaller_pieces(step),
+        in_smaller_pieces(step.step.stays is None),
         _instead(context, row.within.seconds - stood, _text(own)),
         context.time_place(),
         cited(context.house, row),
@@ -142,13 +142,11 @@ def reached(target: Target | None) -> str:
     return "cold" if target is None else f"to {target.degrees}"
 
 
-def in_smaller_pieces(step: JoinedStep) -> str:
-    """What helps a chill that takes too long. Its time may be how long the food stays there, unless
-    `stays` says that."""
-    words = "Chill it in smaller pieces, or on ice."
-    if step.step.stays is not None:
-        return words
-    return f"{words} Does it stay there for this time? Write it as `stays`."
+def in_smaller_pieces(may_stay: bool) -> str:
+    """What helps a chill that takes too long, and what its time is where the food may be meant to
+    stay there so long."""
+    stays = " Does it stay there for this time? Write it as `stays`." if may_stay else ""
+    return f"Chill it in smaller pieces, or on ice.{stays}"
 
 
 def _unclear(context: StepContext, row: CoolRow, advised: Fraction, time: str) -> Finding:
