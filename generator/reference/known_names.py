@@ -21,6 +21,7 @@ from generator.reference.foods import KnownFacts
 
 Phrase = tuple[str, ...]
 _BREAK = re.compile(r"[,;:()\[\]/|–—+&]|\s-\s|\b(?:with|without|from|for)\b")
+_NOT_OF_IT = re.compile(r"\b(?:without|from|for)\b")
 _FREE = re.compile(r"\w[\s-]+free\b(?![\s-]+(?:range|run))")
 _NITRITE = re.compile(r"\be ?(249|250|251|252)\b")
 """Potassium and sodium nitrite and nitrate by their numbers as food additives."""
@@ -86,8 +87,9 @@ class KnownNames:
     """The names, ready to be looked up.
 
     ``words`` holds the words of the trade by their role, ``others`` the names that are none of
-    ``foods``, ``unless`` what makes nothing known anywhere in a name, ``turned-by`` what turns the
-    word before a comma into another food, ``roe`` what a fish's eggs are called.
+    ``foods``, ``made`` what is made of a food and named behind it, ``unless`` what makes nothing
+    known anywhere in a name, ``turned-by`` what turns the word before a comma into another food,
+    ``roe`` what a fish's eggs are called.
     """
 
     def __init__(
@@ -105,6 +107,7 @@ class KnownNames:
         self._unless = {_phrase(word) for word in words.get("unless", ())}
         self._roe = {_phrase(word) for word in words.get("roe", ())}
         self._turned = {_phrase(word) for word in words.get("turned-by", ())}
+        self._made = {_phrase(word) for word in words.get("made", ())}
         self._others = {_phrase(name) for name in others}
         self._names = {_phrase(n): ident for ident, food in foods.items() for n in food.names}
         known = [*self._roles, *self._unless, *self._turned, *self._others, *self._names]
@@ -121,6 +124,48 @@ class KnownNames:
             reported = () if denied else map(self._of_name, asked)
             self._read_before[asked] = tuple(one for one in reported if one is not None)
         return self._read_before[asked]
+
+    def made_of(self, names: Iterable[str]) -> tuple[NameFacts, ...]:
+        """What each of an ingredient's ``names`` says it is made of, where it is no food's own
+        whole name: allergens alone. "Pecan pie" holds pecans, "Crab bisque" crab, "Hazelnut
+        praline" hazelnuts; nothing if any of them says that it isn't so."""
+        asked = [name for name in names if name.strip()]
+        if any(self._denied(name) for name in asked):
+            return ()
+        found = ((name, self._holds_by(name)) for name in asked)
+        return tuple(
+            NameFacts(name, food, KnownFacts(allergens=allergens))
+            for name, (food, allergens) in found
+            if allergens
+        )
+
+    def _holds_by(self, name: str) -> tuple[str, tuple[str, ...]]:
+        """The food whose allergens a name says, and these: one food with a word of what is made of
+        it behind it, or several of one allergen, of which that with a kind counts."""
+        whole = self._in_one(name)
+        if not whole or self._read(whole):
+            return "", ()
+        words = whole
+        while words and words[-1:] in self._made:
+            words = words[:-1]
+        found = self._foods_and_roles(words) if words and words not in self._others else None
+        held = {f: self.foods[f].allergens for f in (found[0].values() if found else ())}
+        one_kind = {text.split(" (")[0] for texts in held.values() for text in texts}
+        behind = words != whole and whole not in self._others
+        if not all(held.values()) or len(one_kind) != 1 or not (behind or len(held) > 1):
+            return "", ()
+        food = max(held, key=lambda one: "(" in held[one][0])
+        return food, held[food]
+
+    def _in_one(self, name: str) -> Phrase:
+        """The first part of a name; behind the part that turns it round, or that says of what a
+        dish is: "Praline, hazelnut", "Pie, pecan"."""
+        said = _NOT_OF_IT.split(_plain(name))[0]
+        parts = [one for part in _BREAK.split(said) if (one := _phrase(part))]
+        first = parts[0] if parts else ()
+        turns = [part for part in parts[1:] if self._holds((part,), self._turned)]
+        dish = all((word,) in self._made for word in first)
+        return (*(turns or (parts[1:] if dish else [()]) or [()])[0], *first)
 
     def ready(self, names: Iterable[str]) -> bool:
         """Whether a word anywhere in an ingredient's ``names`` says what made it ready to eat: that

@@ -239,7 +239,8 @@ def undeclared_allergens(
         return  # said of another list first
     missing: list[Allergen] = []
     said: list[str] = []
-    for by_name, whose in sources(library, facts):
+    made_of = library.known_names.made_of((facts.name, *facts.other_names))
+    for by_name, whose in (*sources(library, facts), *((one, "its name") for one in made_of)):
         found = list(_undeclared(library, facts, missing, by_name, declared_by))
         missing += found
         said += [_holds(whose, found)] if found else []
@@ -295,7 +296,11 @@ def _of_part(library: Library, part: str) -> tuple[NameFacts, ...]:
     does, each of the foods it joins."""
     of_names = library.known_names.of_names
     joined = (name for name in _JOINED.split(part) if name.strip())
-    return of_names((part,)) or tuple(one for name in joined for one in of_names((name.strip(),)))
+    return (
+        of_names((part,))
+        or library.known_names.made_of((part,))
+        or tuple(one for name in joined for one in of_names((name.strip(),)))
+    )
 
 
 def _undeclared(

@@ -11,8 +11,11 @@ import pytest
 from conftest import compute, edit
 
 from generator.files.finding import Finding
+from generator.reference.library import read_reference
+from generator.reference.shared_data import installed
 
 ALL = "ingredients/all.yaml"
+LIBRARY = read_reference(installed())
 PLAIN = """Ginger beer; Ginger ale; Root beer; Cream of tartar; Coconut cream; Coconut milk; Cocoa butter; Butter beans; Butternut squash; Butterhead lettuce;
 Butter lettuce; Eggplant; Nutmeg, ground; Oyster mushroom; King oyster mushrooms; Buckwheat; Buckwheat flour; Milk thistle;
 Beefsteak tomato; Beef tomato; Horseradish; Crab apple; Fish mint; Lamb's lettuce; Chicken of the woods;
@@ -240,3 +243,53 @@ def test_raw_plant_food_nuts_and_ham_are_eaten_raw(kitchen: Path) -> None:
     lines.append(facts("Raw ham", "pork", "ready-to-eat", tcs="yes"))
     lines.append(facts("Raw milk cheese", state="ready-to-eat", allergens="milk"))
     assert [f.message for f in found(kitchen, lines)] == []
+
+
+@pytest.mark.parametrize(
+    ("name", "held"),
+    [
+        ("Pecan pie", "nuts (pecan)"),
+        ("Hazelnut praline", "nuts (hazelnut)"),
+        ("Praline, hazelnut", "nuts (hazelnut)"),
+        ("Pie, pecan", "nuts (pecan)"),
+        ("Hazelnut praline paste", "nuts (hazelnut)"),
+        ("Crab bisque", "crustaceans"),
+        ("Crab paste", "crustaceans"),
+        ("Custard tart", "milk"),
+        ("Peanut brittle", "peanuts"),
+        ("Pistachio mousse cake", "nuts (pistachio)"),
+        ("Oyster sauce", "molluscs"),
+    ],
+)
+def test_a_dish_named_after_a_food_holds_its_allergens(name: str, held: str) -> None:
+    found = {a for one in LIBRARY.known_names.of_names((name,)) for a in one.facts.allergens}
+    found |= {a for one in LIBRARY.known_names.made_of((name,)) for a in one.facts.allergens}
+    assert held in {a if held in a else a.split(" (")[0] for a in found}
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "Oyster crackers",
+        "Crab apple pie",
+        "Butter bean dip",
+        "Coconut milk soup",
+        "Pecan-free pie",
+        "Vegan crab paste",
+        "Almond essence cake",
+        "Cocoa butter paste",
+        "Egg plant curry",
+        "Butternut soup",
+        "Chestnut mushroom soup",
+        "Pie, without pecans",
+        "Nutmeg sauce",
+        "Apple pie",
+        "Butterfish curry",
+        "Horseradish sauce",
+        "Butter, shea",
+        "Cake, carrot",
+        "",
+    ],
+)
+def test_a_dish_named_after_another_food_holds_nothing_by_its_name(name: str) -> None:
+    assert LIBRARY.known_names.made_of((name,)) == ()
