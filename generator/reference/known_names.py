@@ -143,19 +143,21 @@ class KnownNames:
         """The food whose allergens a name says, and these: one food with a word of what is made of
         it behind it, or several of one allergen, of which that with a kind counts."""
         whole = self._in_one(name)
-        if not whole or self._read(whole):
+        if not whole or whole in self._others or self._read(whole):
             return "", ()
-        words = whole
-        while words and words[-1:] in self._made:
-            words = words[:-1]
+        words = self._without_made(whole)
         found = self._foods_and_roles(words) if words and words not in self._others else None
         held = {f: self.foods[f].allergens for f in (found[0].values() if found else ())}
-        one_kind = {text.split(" (")[0] for texts in held.values() for text in texts}
-        behind = words != whole and whole not in self._others
-        if not all(held.values()) or len(one_kind) != 1 or not (behind or len(held) > 1):
+        if not _of_one_allergen(held.values()) or (words == whole and len(held) == 1):
             return "", ()
         food = max(held, key=lambda one: "(" in held[one][0])
         return food, held[food]
+
+    def _without_made(self, words: Phrase) -> Phrase:
+        """A name without the words of what is made of the food before them."""
+        while words and words[-1:] in self._made:
+            words = words[:-1]
+        return words
 
     def _in_one(self, name: str) -> Phrase:
         """The first part of a name; behind the part that turns it round, or that says of what a
@@ -396,6 +398,13 @@ class KnownNames:
         if len(foods) > 1:
             kinds = {f for n, f in foods.items() if not self._roles.get(n, set()) & _TURNS}
         return kinds.pop() if len(kinds) == 1 else ""
+
+
+def _of_one_allergen(held: Iterable[tuple[str, ...]]) -> bool:
+    """Whether each of some foods has allergens, and all of them the same, whatever its kind."""
+    of_each = list(held)
+    words = {text.split(" (")[0] for texts in of_each for text in texts}
+    return all(of_each) and len(words) == 1
 
 
 def _facts(food: KnownFood, roles: set[str]) -> KnownFacts:

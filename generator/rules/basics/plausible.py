@@ -132,9 +132,16 @@ def _cooler_than_its_core(context: StepContext) -> Iterator[Finding]:
         yield asked
         return
     help = "Set it hotter, or write the core it does reach. Check both figures and their scales."
-    hot = str(target.warmest).replace(NARROW, " ")
-    write = asked.write or ((asked.place.fixed(hot),) if target.warmest <= BOILING else ())
+    write = asked.write or _as_hot(context, target.warmest)
     yield replace(asked, code="core-out-of-reach", severity="error", help=help, write=write)
+
+
+def _as_hot(context: StepContext, core: Temperature) -> tuple[str, ...]:
+    """The line of a bath with the core that is wanted for its setting; an oven is set hotter than
+    the core by more than anybody can say."""
+    if not _in_water_or_steam(context) or core > BOILING:
+        return ()
+    return (context.step.step.place("at").fixed(str(core).replace(NARROW, " ")),)
 
 
 def _hottest(context: StepContext) -> tuple[Temperature, str]:
