@@ -16,6 +16,7 @@ from generator.rules.cold.packed_fish import packed_fish
 from generator.rules.cold.part_cooking import part_cooking
 from generator.rules.cold.schedules import schedules
 from generator.rules.cold.sprouting import sprouts_unsaid
+from generator.rules.cold.stays import stays_warm
 from generator.rules.cold.thawing import thawing
 from generator.rules.cold.time_control import after_time, kept_after_time, time_control
 from generator.rules.cures.acidity import acidity, never_acidified
@@ -66,6 +67,7 @@ RULES: tuple[Rule, ...] = (
     raw_milk,
     eaten_raw,
     eggs_at_once,
+    stays_warm,
     plausible,
     cleaning,
 )
