@@ -331,7 +331,7 @@ def _finding(
         return _refused(one)
     if one.kind in _PLAIN:
         code, message, help = _PLAIN[one.kind]
-        return one.finding(code, value_at, message, help, _as_group(one))
+        return one.finding(code, value_at, message, help, _as_group(one) or _as_entry(one))
     return one.finding("value-unreadable", value_at, f"This value can't be read: {one.words}.")
 
 
@@ -357,6 +357,15 @@ def _as_group(fault: _Fault) -> tuple[str, ...]:
         if fits(fault.inside, key, tree, fault.reading):
             return (f"{key}: {{{first}: {value}}}",)
     return ()
+
+
+def _as_entry(fault: _Fault) -> tuple[str, ...]:
+    """The line with a value as the one entry of its list, where that reads it."""
+    if fault.kind not in ("tuple_type", "list_type") or not _own_line(fault):
+        return ()
+    key = str(fault.loc[-1])
+    fit = fits(fault.inside, key, [fault.input], fault.reading)
+    return (f"{key}: [{fault.input}]",) if fit else ()
 
 
 def _key_missing(fault: _Fault) -> Finding:

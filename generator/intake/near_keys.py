@@ -40,6 +40,14 @@ _SAME = {
     "holds": "capacity",
     "waste": "trim",
     "yields": "makes",
+    "fridge": "cold",
+    "refrigerator": "cold",
+    "refrigerated": "cold",
+    "chilled": "cold",
+    "freezer": "frozen",
+    "room": "dry",
+    "ambient": "dry",
+    "cupboard": "dry",
 }
 """Words of the trade for what a key of ours says."""
 

@@ -74,10 +74,37 @@ class Amount:
     of: str = ""
 
 
+_TWO_ENDS = re.compile(
+    r"(?P<low>[\d.,½¼¾⅓⅔]+)\s*(?:[-–—]|to|or)\s*(?P<high>\d+/\d+|[\d.,½¼¾⅓⅔]+)\s*(?P<unit>[^\d\s].*)"
+)
+_BY_TASTE = re.compile(
+    r"\b(to taste|pinch|dash|handful|splash|knob|drizzle|sprinkle|sprinkling|some|glug|squeeze)\b",
+    re.IGNORECASE,
+)
+"""Words of a cook who takes an amount by hand."""
+
+
 def _refuse_number(typed: str) -> Refused:
+    words = f"`{typed}` is not an amount."
+    ends = _TWO_ENDS.fullmatch(typed)
+    if ends is not None:
+        low, high, unit = ends["low"], ends["high"], ends["unit"]
+        both = [f"{low} {high} {unit}"] if "/" in high else [f"{low} {unit}", f"{high} {unit}"]
+        return Refused(
+            "amount-unreadable", words, "A line has one amount: the one that is weighed.", both
+        )
+    if _BY_TASTE.search(typed):
+        return Refused(
+            "amount-unreadable",
+            words,
+            as_written(
+                "Weigh what you take, and write that. Where the cook tastes it, write the usual "
+                "weight too, as in {amount: as needed, usual: 5 g}."
+            ),
+        )
     return Refused(
         "amount-unreadable",
-        f"`{typed}` is not an amount.",
+        words,
         as_written("Write a figure and a unit, as in 1.5 kg, 1 1/2 cup, 3 each or 1.7 %."),
     )
 
@@ -251,6 +278,7 @@ def _doubtful_unit(number: Fraction, unit: str, typed: str) -> Refused:
 def _measure(number: Fraction, known: Unit, detail: str, typed: str, units: Units) -> Amount:
     """So many of a known unit, in the base unit of its kind. Raises Refused for one the kitchen's
     set lacks, and for a weight with words behind it."""
+    _refuse_of(detail, typed)
     if detail and known.kind != "volume":
         raise Refused(
             "amount-unreadable",
@@ -266,8 +294,33 @@ def _measure(number: Fraction, known: Unit, detail: str, typed: str, units: Unit
     return Amount(number * known.factor, known.kind, known.name, detail=detail)
 
 
+def _refuse_of(words: str, typed: str) -> None:
+    """Refuses what an amount is of, as in "3 cups of cream": the line's id says it. Raises
+    Refused."""
+    amount, of, item = typed.partition(" of ")
+    if of and f" {words}".endswith(f" of {item}"):
+        raise Refused(
+            "amount-unreadable",
+            f"`{typed}`: `of {item}` doesn't belong to an amount.",
+            "Write only the amount. What it is of is the line's id.",
+            [amount.strip()],
+        )
+
+
+_PERCENT_WORD = re.compile(r"(?:percent|per cent|pct|procent|prozent)\b\.?", re.IGNORECASE)
+
+
 def _count(number: Fraction, unit: str, typed: str, units: Units, pieces: bool) -> Amount:
     """So many pieces, or dozens of them. Raises Refused for what is no piece."""
+    if (percent := _PERCENT_WORD.match(unit)) is not None:
+        figure, rest = typed[: len(typed) - len(unit)].strip(), unit[percent.end() :]
+        raise Refused(
+            "unit-unknown",
+            f"`{percent[0]}` is not how the unit is written.",
+            "",
+            [f"{figure} %{rest}"],
+        )
+    _refuse_of(unit, typed)
     word = unit.lower().strip(". ")
     dozen, _, piece = word.partition(" ")
     if dozen == "dozen" and (pieces or not piece):

@@ -115,7 +115,43 @@ def _no_time(typed: str) -> Refused:
             f"`{typed}` is a different time in every kitchen.",
             "Write the hours, as in 12 h.",
         )
+    if (spoken := _spoken(typed)) is not None:
+        return Refused(
+            "time-unreadable", f"`{typed}` is not a time.", "Write it in figures.", [spoken]
+        )
     return _unreadable(typed)
+
+
+_NUMBERS = {
+    word: figure
+    for figure, words in enumerate(
+        ("a an one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"), 1
+    )
+    for word in words.split()
+}
+_HALVES = {
+    "half an hour": "30 min",
+    "half hour": "30 min",
+    "a half hour": "30 min",
+    "quarter of an hour": "15 min",
+    "a quarter of an hour": "15 min",
+    "three quarters of an hour": "45 min",
+    "an hour and a half": "1 h 30 min",
+    "one and a half hours": "1 h 30 min",
+    "half a minute": "30 s",
+    "half a day": "12 h",
+}
+_SPOKEN = re.compile(r"([a-z]+) (seconds?|minutes?|mins?|hours?|days?|weeks?)")
+
+
+def _spoken(typed: str) -> str | None:
+    """The time that words say, in figures; None for any other words."""
+    words = re.sub(r"[\s-]+", " ", typed.lower()).strip()
+    if words in _HALVES:
+        return _HALVES[words]
+    said = _SPOKEN.fullmatch(words)
+    figure = _NUMBERS.get(said[1]) if said is not None else None
+    return f"{figure} {said[2]}" if said is not None and figure is not None else None
 
 
 def _unreadable(typed: str) -> Refused:

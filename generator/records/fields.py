@@ -128,9 +128,15 @@ def _fitting(
     elif refused.code == "amount-without-unit" and "percent" not in kinds:
         write = tuple(fix for fix in write if "%" not in fix)
     elif refused.code in ("amount-unreadable", "amount-missing") and " as in " in refused.help:
-        as_in = listed([examples[kind] for kind in kinds], "or")
-        return Refused(refused.code, refused.message, f"Write it as in {as_in}.")
+        return Refused(refused.code, refused.message, _as_in(refused.help, kinds, examples))
     return Refused(refused.code, refused.message, refused.help, write)
+
+
+def _as_in(help: str, kinds: tuple[str, ...], examples: dict[str, str]) -> str:
+    """What to write, by examples of kinds that may be under the key; a line may be `as needed`."""
+    if AS_NEEDED in help and {"mass", "percent"} <= set(kinds):
+        return help
+    return f"Write it as in {listed([examples[kind] for kind in kinds], 'or')}."
 
 
 _UNITS_TO_ADD = {

@@ -99,6 +99,7 @@ def _without_a_place(typed: str) -> Refused:
                 f"`{typed[:60]}` is not a target.",
                 "Write where it is measured, the temperature and, if held, how long, as in core "
                 "75 °C, core 68 °C for 2 min or to 4 °C.",
+                _behind_other_words(typed),
             )
         fixes = [t for fix in refused.write for t in _targets_of(read_temperatures(fix))]
         fixes = [t for t in fixes if t.startswith("core")] or fixes
@@ -109,6 +110,20 @@ def _without_a_place(typed: str) -> Refused:
         "Measure a cooking target in the core. A chilling target is the temperature to reach.",
         _targets_of(degrees),
     )
+
+
+def _behind_other_words(typed: str) -> list[str]:
+    """The targets a temperature behind words of a chef's own may be: "internal 70 °C"."""
+    words = re.match(r"[^\d+−-]{3,30}(?<=[\s:])", typed)
+    if words is None:
+        return []
+    temperature, for_, hold = typed[words.end() :].partition(" for ")
+    try:
+        held = f"{for_}{read_span(hold).text}" if for_ else ""
+        found = _targets_of(read_temperatures(temperature))
+    except Refused:
+        return []
+    return [f"{one}{held}" for one in found if not held or one.startswith("core")]
 
 
 def _targets_of(degrees: TemperatureSpan) -> list[str]:

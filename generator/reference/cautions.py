@@ -70,7 +70,7 @@ class Caution(Record):
 
     ``place`` says where it is whole: at its step, on the page, or before anything is weighed.
     ``each`` says that it is repeated, short, at every later step. ``against`` are words of a step
-    that would contradict it.
+    that would contradict it. ``asked`` says that `check` warns as well: such food is not made.
     """
 
     name: Words
@@ -78,6 +78,7 @@ class Caution(Record):
     words: Words
     stands: Literal["step", "page", "before"] = Field("step", alias="place")
     each: YesNo = False
+    asked: YesNo = False
     against: WordList = ()
     when: When
     source: Id

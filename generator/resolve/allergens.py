@@ -14,6 +14,8 @@ from generator.reference.rows import AllergenList, AllergenWord
 from generator.resolve.names import Names
 
 _NEAR = 0.8  # a wrong guess among allergens would be copied
+_NO_WORDS = frozenset({"no", "nil", "nothing", "n-a", "na", "n/a", "not-any", "zero", "free"})
+"""What is typed for `none`."""
 
 
 def list_of(names: Names) -> AllergenList | None:
@@ -43,6 +45,16 @@ def check_allergens(names: Names, ident: str, declared_by: AllergenList | None) 
             _kind(names, ident, allergen, words[allergen.word])
         elif allergen.word in others:
             foreign.append(allergen)
+        elif allergen.word in _NO_WORDS:
+            place = ingredient.place("allergens")
+            names.error(
+                "allergen-unknown",
+                place,
+                f"There is no allergen called `{allergen.word}`.",
+                "Are there none in it, by its label? Then write `none`.",
+                ident,
+                (place.fixed("none"),) if len(ingredient.allergens) == 1 else (),
+            )
         else:
             names.unknown(
                 "allergen-unknown",

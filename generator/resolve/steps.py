@@ -235,19 +235,34 @@ def _check_humidity(names: Names, step: JoinedStep, about: str) -> None:
     )
 
 
+_LONGEST_STANDING = 3600
+"""Seconds: of what stands for longer than its heat takes to even out, no rule counts the time. A
+working rule of ours."""
+
+
 def _check_standing(names: Names, step: JoinedStep, about: str) -> None:
-    """Only what a microwave oven heated has to stand: any other rest is a step of its own."""
-    if step.step.standing_time is None or (
-        step.machine is not None and step.machine.kind == "microwave"
-    ):
+    """Only what a microwave oven heated has to stand, and not for hours: any other rest is a step
+    of its own, whose time counts."""
+    standing, place = step.step.standing_time, step.step.key_place("standing_time")
+    if standing is None:
         return
-    names.error(
-        "stands-without-microwave",
-        step.step.key_place("standing_time"),
-        f"{step.verb}: `standing_time` is for a microwave oven. `with` names none.",
-        "Write a step `do: rest` with `time`, or name the microwave oven under `with`.",
-        about,
-    )
+    if step.machine is None or step.machine.kind != "microwave":
+        names.error(
+            "stands-without-microwave",
+            place,
+            f"{step.verb}: `standing_time` is for a microwave oven. `with` names none.",
+            "Write a step `do: rest` with `time`, or name the microwave oven under `with`.",
+            about,
+        )
+    elif standing.longest > _LONGEST_STANDING:
+        names.error(
+            "stands-too-long",
+            place,
+            f"{step.verb}: heat evens out in minutes, not in {standing}.",
+            "Write the time after that as a step of its own, `do: rest` with `time`. It counts as "
+            "time out of the heat.",
+            about,
+        )
 
 
 def _step(
@@ -347,6 +362,8 @@ def _near(typed: str, names: tuple[tuple[str, str], ...]) -> tuple[str, ...]:
     called: dict[str, str] = {}
     for ident, name in names:
         called.setdefault(as_id(name), ident)
-    exact = [called[typed]] if typed in called else []
+    exact = [ident for ident, name in names if as_id(name) == typed]
+    if len(exact) > 1:
+        return tuple(exact)[:MOST_NEAR]  # a word of several verbs: none that is only spelt alike
     alike = difflib.get_close_matches(typed, [c for c in called if c], n=8, cutoff=0.55)
     return tuple(dict.fromkeys([*exact, *(called[c] for c in alike)]))[:MOST_NEAR]

@@ -16,6 +16,7 @@ from generator.rules.cold.packed_fish import packed_fish
 from generator.rules.cold.part_cooking import part_cooking
 from generator.rules.cold.schedules import schedules
 from generator.rules.cold.sprouting import sprouts_unsaid
+from generator.rules.cold.stays import stays_warm
 from generator.rules.cold.thawing import thawing
 from generator.rules.cold.time_control import after_time, kept_after_time, time_control
 from generator.rules.cures.acidity import acidity, never_acidified
@@ -35,7 +36,7 @@ from generator.rules.packing.reduced_oxygen import packing
 from generator.rules.store.canning import canned_here
 from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
-from generator.rules.store.milk import raw_milk
+from generator.rules.store.milk import milk_for_the_frail, raw_milk
 from generator.rules.store.raw_plants import beans_not_boiled, juice_for_the_frail
 from generator.rules.store.souring import kept_moist, kept_sour, too_moist
 
@@ -66,6 +67,7 @@ RULES: tuple[Rule, ...] = (
     raw_milk,
     eaten_raw,
     eggs_at_once,
+    stays_warm,
     plausible,
     cleaning,
 )
@@ -74,6 +76,7 @@ ENDINGS: tuple[Ending, ...] = (
     undercooking,
     susceptible,
     juice_for_the_frail,
+    milk_for_the_frail,
     beans_not_boiled,
     made_to_order,
     kept_after_time,

@@ -18,6 +18,7 @@ from generator.rules.basics.product import RAW_STATES, Component, Product
 from generator.rules.basics.said import any_of
 from generator.rules.store.raw_plants import raw_beans, raw_juice
 from generator.sheet.at_hand import at_hand, machines_at
+from generator.sheet.caution_asked import asked_about
 from generator.sheet.notices import Notice as Notice
 from generator.sheet.notices import Notices as Notices
 from generator.sheet.walk import Walk, WalkedStep
@@ -197,6 +198,7 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
         if not hits or ident in off:
             continue
         notice = _notice(house, ident, caution)
+        problems += asked_about(walk, ident, caution)
         if caution.stands == "page":
             page.append(notice)
             continue

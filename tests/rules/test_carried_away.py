@@ -45,3 +45,14 @@ def test_hot_food_carried_in_the_cold_is_cooled(kitchen: Path) -> None:
     edit(kitchen, BAKED, "  - do: chill\n    in: blast\n    target: to 4 °C\n", step)
     limits = compute(kitchen).walks["pork-bake"].limits
     assert {x.hazard for x in limits if x.step == "away"} == {"cool"}
+
+
+@pytest.mark.parametrize("time", ["5 min", "45 min", "3 h"])
+def test_cold_food_is_carried_in_something_that_keeps_it_cold(kitchen: Path, time: str) -> None:
+    """For however short a time: the way is no preparation."""
+    step = f"  - do: transport\n    id: away\n    time: {time}\n"
+    edit(kitchen, BAKED, "  - do: store\n", f"{step}  - do: store\n")
+    found = [f for f in compute(kitchen).findings if f.place.file.endswith(BAKED)]
+    assert [(f.code, f.severity) for f in found] == [("carried-warm", "warning")]
+    edit(kitchen, BAKED, f"    time: {time}\n", f"    time: {time}\n    in: cold-room\n")
+    assert not [f for f in compute(kitchen).findings if f.place.file.endswith(BAKED)]

@@ -312,3 +312,23 @@ def test_raw_plant_food_nuts_and_ham_are_eaten_raw(kitchen: Path) -> None:
     lines.append(facts("Raw ham", "pork", "ready-to-eat", tcs="yes"))
     lines.append(facts("Raw milk cheese", state="ready-to-eat", allergens="milk"))
     assert [f.message for f in found(kitchen, lines)] == []
+
+
+def test_a_dish_named_after_a_food_is_asked_about_its_allergens(kitchen: Path) -> None:
+    names = """Pecan pie; Hazelnut praline; Pie, pecan; Hazelnut praline paste; Crab bisque; Crab paste; Custard tart;
+Peanut brittle; Pistachio mousse cake; Oyster sauce"""
+    lines = [facts(name.strip(), state="ready-to-eat", tcs="yes") for name in names.split(";")]
+    asked = {
+        (f.place.file, f.place.line)
+        for f in found(kitchen, lines)
+        if "`allergens: none`" in f.message
+    }
+    assert len(asked) == len(lines), "\n".join(f.message for f in found(kitchen, lines))
+
+
+def test_a_dish_named_after_another_food_holds_nothing_by_its_name(kitchen: Path) -> None:
+    names = """Crab apple pie; Butter bean dip; Coconut milk soup; Pecan-free pie; Vegan crab paste; Cocoa butter paste;
+Butternut soup; Chestnut mushroom soup; Nutmeg sauce; Apple pie; Horseradish sauce; Butter, shea"""
+    lines = [facts(name.strip(), state="ready-to-eat", tcs="yes") for name in names.split(";")]
+    asked = [f.message for f in found(kitchen, lines) if f.code.startswith("allergen")]
+    assert asked == []

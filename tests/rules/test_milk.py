@@ -265,3 +265,24 @@ def test_a_label_of_heated_milk_does_not_say_raw(
         path.write_text(named, encoding="utf-8")
     manual = compute(tmp_path)
     assert label_view(manual, "dish").statement == stated
+
+
+@pytest.mark.parametrize(
+    ("steps", "refused"),
+    [
+        ("  - {do: mix, add: [milk], time: 5 min}\n", True),
+        ("  - {do: warm, add: [milk], target: core 45 °C, time: 9 min}\n", True),
+        (PASTEURISED, False),
+    ],
+)
+@pytest.mark.parametrize("frail", [True, False])
+def test_raw_milk_is_never_served_as_it_is_to_the_frail(
+    tmp_path: Path, steps: str, refused: bool, frail: bool
+) -> None:
+    """Food Code 3-801.11(C)(1): no raw animal food, and milk is one by 3-603.11(A); Montana's rule
+    37.110 names unpasteurised dairy products. A permit says nothing of whom it is for."""
+    raw_milk(tmp_path, steps)
+    if frail:
+        edit(tmp_path, "kitchen.yaml", "serves: general", "serves: highly-susceptible")
+    found = [f.code for f in compute(tmp_path).errors]
+    assert found == (["susceptible-raw-milk"] if refused and frail else [])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
@@ -11,6 +12,7 @@ from generator.files.finding import Finding, Place, Severity
 from generator.measures.rounding import to_side
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
 from generator.measures.words import NARROW, breakable, date, duration, plain
+from generator.records.effects import HEATS
 from generator.records.process import Target, read_target
 from generator.reference.row_kinds import CoolRow, HoldRow, ReducedOxygenRow, RowHead
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
@@ -21,6 +23,7 @@ from generator.rules.basics.limit import Limit, Source, figure_of
 from generator.rules.basics.product import Component, Product
 
 DAY_S = Fraction(86400)
+_AT = re.compile(r"(?<![\w-])at: *")
 _COLDEST = Temperature.of(-5, "°C")
 _HOTTEST = Temperature.of(100, "°C")
 """Between these a figure may be meant in the other scale; a core isn't hotter than boiling
@@ -154,9 +157,48 @@ class StepContext:
 
     def fixed(self, *targets: str) -> tuple[str, ...]:
         """The line a target is on with each of ``targets`` in its place; before them the target
-        as typed but in the other scale, if that would do."""
+        as typed but in the other scale, if that would do. What the step's `at` is too cool for has
+        it set hotter on the same line, and is left out where `at` is on another (`hotter`)."""
         place = self.target_place()
-        return tuple(place.fixed(target) for target in (*self._other_scale(targets), *targets))
+        typed = (*self._other_scale(targets), *targets)
+        lines = (self._set_hotter(place, place.fixed(target), target) for target in typed)
+        return tuple(line for line in lines if line)
+
+    def _too_cool_for(self, typed: str) -> Temperature | None:
+        """The temperature of a target that what the step is set to can't bring food to; None where
+        it can, or where nothing is set. A machine that heats the food itself sets no such figure.
+        """
+        step, at, target = self.step, self.step.step.at, read_target(typed)
+        heats_itself = step.machine is not None and step.machine.kind == "microwave"
+        wanted = target.coolest if target.kind in ("core", "surface") else None
+        if at is None or wanted is None or not step.effects & HEATS or heats_itself:
+            return None
+        return wanted if at.warmest < wanted else None
+
+    def _set_hotter(self, place: Place, line: str, typed: str) -> str:
+        """A line to write, with the step's `at` as hot as the target that is ``typed`` on it, if it
+        is too cool for that; empty where `at` isn't on that line."""
+        wanted, at = self._too_cool_for(typed), self.step.step.place("at")
+        if wanted is None:
+            return line
+        found = _AT.search(line) if (at.file, at.line) == (place.file, place.line) else None
+        if found is None:
+            return ""
+        moved = replace(at, text=line, column=found.end() + 1)
+        return moved.fixed(str(wanted).replace(NARROW, " "))
+
+    def within_reach(self, targets: tuple[str, ...]) -> tuple[str, ...]:
+        """Those of ``targets`` that what the step is set to can bring food to."""
+        return tuple(t for t in targets if self._too_cool_for(t) is None)
+
+    def hotter(self, *targets: str) -> str:
+        """What to do besides where the step is set too cool for all of ``targets``, a sentence."""
+        wanted = [w for w in map(self._too_cool_for, targets) if w is not None]
+        if not wanted or len(wanted) < len(targets):
+            return ""
+        return (
+            f"At {self.step.step.at} it can't get there: set `at` to {min(wanted)} or hotter, too."
+        )
 
     def _other_scale(self, targets: tuple[str, ...]) -> tuple[str, ...]:
         """The target as typed but in the other scale, where that would do for one of

@@ -119,20 +119,20 @@ def _cooler_than_its_core(context: StepContext) -> Iterator[Finding]:
     if not step.effects & HEATS or heats_itself or at.warmest >= target.warmest:
         return
     words = f"{step.verb}: at {at} the food can't come to {target.warmest}."
-    asked = _ask(
-        context,
-        words,
-        at.warmest,
-        str(at),
-        step.step.place("at"),
-        HOTTEST_OVEN,
-        target.warmest,
-    )
+    place = step.step.place("at")
+    asked = _ask(context, words, at.warmest, str(at), place, HOTTEST_OVEN, target.warmest)
     if at.warmest >= target.coolest or target.kind not in ("core", "surface"):
         yield asked
         return
     help = "Set it hotter, or write the core it does reach. Check both figures and their scales."
-    yield replace(asked, code="core-out-of-reach", severity="error", help=help)
+    lines = asked.write or _as_hot(context, target.warmest)
+    yield replace(asked, code="core-out-of-reach", severity="error", help=help, write=lines)
+
+
+def _as_hot(context: StepContext, core: Temperature) -> tuple[str, ...]:
+    """A bath's line with the core that is wanted for its setting; nobody can say an oven's."""
+    place, hot = context.step.step.place("at"), str(core).replace(NARROW, " ")
+    return (place.fixed(hot),) if _in_water_or_steam(context) and core <= BOILING else ()
 
 
 def _hottest(context: StepContext) -> tuple[Temperature, str]:

@@ -41,6 +41,7 @@ from generator.rules.cold.guidance import advised_s, waited_past_it
 from generator.rules.cold.holding import held_cold, held_hot
 from generator.rules.cold.left_to_change import LEFT_TO_CHANGE
 from generator.rules.cold.never_chilled import PLANS
+from generator.rules.cold.on_the_way import on_the_way
 from generator.rules.heat.reheating import reheat_target
 
 OURS = "ours"
@@ -91,7 +92,7 @@ def between(context: StepContext) -> Outcome:
         return NOTHING
     if context.stay.seconds is None:
         return _asked(context) if _stands(step) else NOTHING
-    return _timed(context)
+    return on_the_way(context, _timed(context))
 
 
 def _stands(step: JoinedStep) -> bool:

@@ -36,7 +36,7 @@ from generator.rules.basics.limit import (
 )
 from generator.rules.basics.uncovered import not_covered
 from generator.rules.cold.between import most_of
-from generator.rules.cold.guidance import chilled_past_it, guided
+from generator.rules.cold.guidance import chilled_past_it, guided, in_smaller_pieces, reached
 from generator.rules.cold.holding import held_cold
 from generator.rules.cold.schedules import AMBIENT, cooling_row
 
@@ -189,20 +189,25 @@ def _where(context: StepContext) -> tuple[Finding, ...]:
 
 def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ...]:
     """What the steps' own times say of the clock: the food waited too long before it is chilled, or
-    is said to reach its target too late. A time without a target, or beside `stays`, says how long
-    it stays there."""
+    is said to reach its target too late. A time without a target is asked about: it may say how
+    long the food stays there, unless `stays` says that."""
     hard = [s for s in stages if not s.advised and not s.after_stage]
     if not hard:
         return ()
     stood, time, step = _stood(context), context.step.step.time, context.step
     if stood >= hard[0].within_s:
         return (_begun_too_late(context, hard[0], stood),)
-    if time is None or "cools" not in step.effects or step.step.stays is not None:
-        late = len(hard) > 1 and stood > hard[0].within_s * _HALF
+    if time is None or "cools" not in step.effects:
+        late = _needs_its_time(hard, stood)
         return (_begun_too_late(context, hard[0], stood, _NOT_SAID),) if late else ()
     if stood + time.longest > hard[-1].within_s:
-        return (_too_slow(context, hard[-1], stood, time),)
+        return (_too_slow(context, hard, stood, time),)
     return _too_little_left(context, hard, stood, time)
+
+
+def _needs_its_time(hard: Sequence[Stage], stood: Fraction) -> bool:
+    """Whether food ``stood`` so long that the chill has to say how long it takes."""
+    return len(hard) > 1 and stood > hard[0].within_s * _HALF
 
 
 def _too_little_left(
@@ -213,8 +218,7 @@ def _too_little_left(
     target = context.step.target
     if not stood or target is None or target.warmest is None:
         return ()
-    own = time.longest * share_of_first(hard, target.warmest, context.step.cold)
-    if stood + own <= hard[0].within_s:
+    if time.longest <= _most_left(context, hard, stood):
         return ()
     takes = f", and takes {time} to get to its target"
     return (_begun_too_late(context, hard[0], stood, takes),)
@@ -268,13 +272,15 @@ def _begun_too_late(
     )
 
 
-def _too_slow(context: StepContext, last: Stage, stood: Fraction, time: Span) -> Finding:
+def _too_slow(context: StepContext, hard: Sequence[Stage], stood: Fraction, time: Span) -> Finding:
     """The time a step takes to cool is too long, after what the food ``stood``: an error, or where
-    no target says that it is the time to get there, a question."""
-    step, target, most = context.step, context.step.target, last.within_s
+    neither a target nor `stays` says that it is the time to get there, a question."""
+    step, target, last = context.step, context.step.target, hard[-1]
+    most = last.within_s
     end = both(last.figure.value, last.figure.shown_c, last.figure.shown_f)
     stays = breakable(f"stays: {time.text or str(time)}")
-    if target is None:
+    may_stay = step.step.stays is None and not _needs_its_time(hard, stood)
+    if target is None and may_stay:
         return context.finding(
             "chill-time-unclear",
             "warning",
@@ -286,20 +292,31 @@ def _too_slow(context: StepContext, last: Stage, stood: Fraction, time: Span) ->
             context.time_place(),
             cited_limit(context),
         )
-    left = most - stood
+    left = Fraction(60 * (_most_left(context, hard, stood) // 60))
     in_time = (breakable(f"time: {duration(left, days=False)}"),) if left > 0 else ()
     before = f", with the {duration(stood)} it waited before," if stood else ""
     return context.finding(
         "chill-too-slow",
         "error",
-        f"{step.verb}: it takes {time}{before} to get to {target.degrees}. It must be at "
+        f"{step.verb}: it takes {time}{before} to get {reached(target)}. It must be at "
         f"{end} within {duration(most)}.",
-        "Chill it in smaller pieces, or on ice. Does it stay there for this time? Write it as "
-        "`stays`.",
-        _in_its_place(context, (*in_time, stays)),
+        in_smaller_pieces(may_stay),
+        _in_its_place(context, (*in_time, *((stays,) if may_stay else ()))),
         context.time_place(),
         cited_limit(context),
     )
+
+
+def _most_left(context: StepContext, hard: Sequence[Stage], stood: Fraction) -> Fraction:
+    """The most seconds a chill may take to its target after what the food ``stood``, so that no
+    stage is missed: what is left of the last stage, and where the food waited, no more than the
+    first stage leaves it by `share_of_first`; below 0 where nothing is left."""
+    target, left = context.step.target, hard[-1].within_s - stood
+    end = target.warmest if target is not None else None
+    share = share_of_first(hard, end, context.step.cold) if stood and end is not None else 0
+    if share:
+        left = min(left, (hard[0].within_s - stood) / share)
+    return left
 
 
 def _in_its_place(context: StepContext, lines: tuple[str, ...]) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.ranges import Span
 from generator.measures.words import breakable, duration
+from generator.records.process import Target
 from generator.reference.row_kinds import CoolRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import StepContext, cited
@@ -97,7 +98,7 @@ def chilled_past_it(context: StepContext, stood: Fraction, most: Fraction) -> tu
     own, step = _own_time(context), context.step
     if row is None or advised is None or own is None or stood + own.longest <= advised:
         return ()
-    if step.target is None:
+    if step.target is None and step.step.stays is None:
         placed = step.cold is not None or step.step.at is not None
         return (_unclear(context, row, advised, _text(own)),) if placed else ()
     if stood + own.longest > most:
@@ -110,9 +111,7 @@ def chilled_past_it(context: StepContext, stood: Fraction, most: Fraction) -> tu
 
 def _own_time(context: StepContext) -> Span | None:
     """How long a step says it takes to get the food cold; None where it doesn't."""
-    step = context.step
-    gets_cold = "cools" in step.effects and step.step.stays is None
-    return step.step.time if gets_cold else None
+    return context.step.step.time if "cools" in context.step.effects else None
 
 
 def _text(time: Span) -> str:
@@ -124,19 +123,30 @@ def _too_slow(
 ) -> Finding:
     """A chill that takes longer than guidance advises; an error if it is past ours too."""
     step = context.step
-    assert step.target is not None and row.within is not None
+    assert row.within is not None
     before = f", with the {duration(stood)} it waited before," if stood else ""
     return context.finding(
         code,
         "error" if ours else "warning",
-        f"{step.verb}: it takes {own}{before} to get to {step.target.degrees}.{ours} "
+        f"{step.verb}: it takes {own}{before} to get {reached(step.target)}.{ours} "
         f"Guidance: {row.words}",
-        "Chill it in smaller pieces, or on ice. Does it stay there for this time? Write it as "
-        "`stays`.",
+        in_smaller_pieces(step.step.stays is None),
         _instead(context, row.within.seconds - stood, _text(own)),
         context.time_place(),
         cited(context.house, row),
     )
+
+
+def reached(target: Target | None) -> str:
+    """What a chill is to reach, behind "to get"."""
+    return "cold" if target is None else f"to {target.degrees}"
+
+
+def in_smaller_pieces(may_stay: bool) -> str:
+    """What helps a chill that takes too long, and what its time is where the food may be meant to
+    stay there so long."""
+    stays = " Does it stay there for this time? Write it as `stays`." if may_stay else ""
+    return f"Chill it in smaller pieces, or on ice.{stays}"
 
 
 def _unclear(context: StepContext, row: CoolRow, advised: Fraction, time: str) -> Finding:
@@ -158,5 +168,6 @@ def _instead(context: StepContext, left: Fraction, time: str) -> tuple[str, ...]
     if context.step.id in context.formula.formula.times:
         return ()
     lines = [f"time: {duration(left, days=False)}"] if left > 0 else []
-    lines.append(f"stays: {time}")
+    if context.step.step.stays is None:
+        lines.append(f"stays: {time}")
     return tuple(breakable(line) for line in lines)

@@ -112,7 +112,9 @@ def within_probe_error(context: StepContext, option: Option, words: str) -> Find
         f"The probe may be off by {context.accuracy}. The page requires "
         f"{context.degrees(option.figure.read_at(context.unit))}."
     )
-    fixes = context.fixed(fix(context, option))
+    target = fix(context, option)
+    help = f"{help} {context.hotter(target)}".strip()
+    fixes = context.fixed(target)
     return context.finding("target-within-probe-error", "warning", words, help, fixes)
 
 

@@ -143,15 +143,14 @@ def _no_target(context: StepContext, asked: _Asked) -> Outcome:
             f"The step {step.verb.lower()} has no core target; {spent_names(context.formula)} "
             f"needs one as for {_what(context, asked.because)}: {lay_in(juice)}."
         )
-    lines, place = context.targets_with(fixes)
-    way = _or_in_part(context)
+    lines, place = context.targets_with(context.within_reach(fixes))
+    way, hotter = _or_in_part(context), context.hotter(*fixes)
     missing = context.finding(
         "target-missing",
         "error",
         message,
-        f"{way} write a target that meets a row on this probe."
-        if way
-        else "Write a target that meets a row on this probe.",
+        f"{way} {'write' if way else 'Write'} a target that meets a row on this probe. "
+        f"{hotter}".strip(),
         lines,
         place if step.target is None else None,
     )
@@ -238,6 +237,7 @@ def _fails(
     below = target.coolest.celsius < options[0].figure.value.celsius
     if chart_reason and group in context.house.pack.ranking[:-1] and below:
         help += f" The roast chart doesn't apply: {chart_reason}."
+    help += f" {context.hotter(*fixes[:_MOST_FIXES])}"
     finding = context.finding(
         "target-below-limit",
         "error",

@@ -279,6 +279,7 @@ def _judged(
         f"The probe may be off by {context.accuracy}. The page requires "
         f"{context.degrees(row.figure.read_at(context.unit))}."
     )
+    help = f"{help} {context.hotter(_fix(context, row))}".strip()
     lines = context.fixed(_fix(context, row))
     found = context.finding("target-within-probe-error", "warning", message, help, lines)
     return _Met(row, Verdict("close", ""), (found,))
@@ -421,6 +422,7 @@ def _fails(context: StepContext, options: tuple[Option, ...], core: Fraction) ->
             f" {loose}: bought ready to eat, and not stated to be packed by a plant "
             "(`commercially_packed`)."
         )
+    help = f"{help} {context.hotter(*fixes)}".strip()
     found = context.finding(
         "target-below-limit",
         "error",

@@ -30,10 +30,13 @@ from generator.rules.heat.eggs_at_once import more_than_one, problems, way_of
 from generator.rules.heat.parasites import is_fish
 from generator.rules.heat.to_order import raw_egg
 
-_WAYS = (
-    "Add it before a cooking step, or use a pasteurised product. Or write under `undercooked` "
-    "that a guest orders it so."
-)
+_WAYS = "Add it before a cooking step, or use a pasteurised product."
+_ON_REQUEST = " Or write under `undercooked` that a guest orders it so."
+
+
+def _ways(house: House) -> str:
+    """What to do about raw food; no request is offered where the guests may not have it so."""
+    return _WAYS if house.kitchen.serves == "highly-susceptible" else f"{_WAYS}{_ON_REQUEST}"
 
 
 def eaten_raw(context: StepContext) -> Outcome:
@@ -44,7 +47,8 @@ def eaten_raw(context: StepContext) -> Outcome:
         return NOTHING  # on sale raw, to be cooked by whoever buys it
     if not served or not raw or context.formula.formula.undercooked:
         return NOTHING
-    words, help = f"{step.verb}: {_names(raw)} {_is(raw)} raw here. No step cooked it.", _WAYS
+    words = f"{step.verb}: {_names(raw)} {_is(raw)} raw here. No step cooked it."
+    help = _ways(context.house)
     if juice := only_juice(raw):
         spent = spent_names(context.formula)
         words = f"{step.verb}: {spent} is raw here: {lay_in(juice)}. No step cooked it since."
@@ -262,7 +266,8 @@ def _raw_after_cooking(context: EndContext) -> EndOutcome:
     words = f"{formula.name}: {_names(raw)} {_is(raw)} added raw after the last cooking step."
     if not context.product.cooked:
         words = f"{formula.name}: {_names(raw)} {_is(raw)} raw. No step cooks {_it(raw)}."
-    help = f"{_WAYS} Is it sold or passed on raw? Write who cooks it under `cooked_later`."
+    passed_on = "Is it sold or passed on raw? Write who cooks it under `cooked_later`."
+    help = f"{_ways(context.house)} {passed_on}"
     if juice := only_juice(raw):
         spent = spent_names(context.formula)
         words = f"{formula.name}: {spent} goes in raw: {lay_in(juice)}. No step cooks it."

@@ -15,10 +15,12 @@ from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.words import listed, with_verb
 from generator.records.ingredient import Ingredient
-from generator.reference.row_kinds import ReceiveRow
+from generator.reference.row_kinds import ReceiveRow, WordsRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import (
     NOTHING,
+    EndContext,
+    EndOutcome,
     Outcome,
     StepContext,
     authorisation_problem,
@@ -122,6 +124,31 @@ def raw_milk(context: StepContext) -> Outcome:
             "Ask your regulatory authority for its figures. Or use pasteurised milk.",
         )
     return permit
+
+
+def milk_for_the_frail(context: EndContext) -> EndOutcome:
+    """An error where raw milk, or what is made of it, goes to a highly susceptible population as it
+    is: Food Code 3-801.11(C)(1), milk being an animal food by 3-603.11(A). The document on file
+    that lets it in says nothing of whom it is for."""
+    house, formula = context.house, context.formula
+    row = house.pack.row_for(WordsRow, "raw", "susceptible")
+    if house.kitchen.serves != "highly-susceptible" or row is None or not context.fate.eaten:
+        return EndOutcome()
+    found = [c for c in context.product.components if _is_raw(house, c) and not c.cooked]
+    if not found or authorisation_problem(house, ON_FILE, "none", ""):
+        return EndOutcome()
+    names = listed(list(dict.fromkeys(c.name for c in found)))
+    finding = Finding(
+        "susceptible-raw-milk",
+        "error",
+        f"{formula.formula.name}: nothing pasteurises {names}. Raw milk, and what is made of it, "
+        "is never served as it is to a highly susceptible population.",
+        formula.formula.key_place("name"),
+        "Use pasteurised milk, or what is made of it. Or pasteurise it here (`do: pasteurise`).",
+        source=cited(house, row[1]),
+        about=frozenset({formula.id}),
+    )
+    return EndOutcome((), (finding,))
 
 
 def _raw_again(context: StepContext, new: list[Component]) -> tuple[Finding, ...]:
