@@ -22,6 +22,7 @@ from generator.rules.cold.plants import needs_as_it_comes, plant_of
 from generator.rules.cures.dosing import takes_up
 from generator.rules.heat.parasites import SUPPLIER
 from generator.rules.heat.roast import stays_whole
+from generator.rules.store.raw_plants import how_boiled
 from generator.scaling.weights import UnitWeight
 from generator.sheet.volumes import room_of
 from generator.sheet.walked import Walk
@@ -83,6 +84,8 @@ def _passed_on(
         served=component.served or fate_of(sub.formula).to_the_guest,
         ambient=_as_the_room(component, sub),
         papered=_papered(component, sub),
+        boiled=how_boiled(sub.formula, component),
+        grown="before" if component.grown else "",
     )
 
 

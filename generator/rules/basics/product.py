@@ -85,6 +85,8 @@ class Component:
     made ahead. ``sour`` says that it was cooked, and needs no cold for being acidified in a formula
     made ahead (``kept``), or that this is over: food that needs the cold came to it. ``papered``
     says that it was heated in a formula made ahead, which needs no cold by a document on file.
+    ``boiled`` says how long kidney beans were boiled in formulas made ahead; ``grown`` where seeds
+    lay wet until they sprouted, here or in a formula made ahead.
     """
 
     item: str
@@ -140,6 +142,8 @@ class Component:
     flour: bool = False
     sour: Literal["", "kept", "over"] = ""
     papered: bool = False
+    boiled: Literal["", "briefly", "through"] = ""
+    grown: Literal["", "here", "before"] = ""
 
     @property
     def weight(self) -> Fraction:
