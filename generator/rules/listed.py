@@ -9,6 +9,7 @@ from generator.rules.basics.plausible import plausible, plausible_amounts
 from generator.rules.basics.said import said_otherwise
 from generator.rules.basics.without_cold import unproven_not_tcs
 from generator.rules.cold.between import between
+from generator.rules.cold.came_wet import came_wet
 from generator.rules.cold.cooling import cooling, put_away
 from generator.rules.cold.frozen import slacking
 from generator.rules.cold.holding import cold_holding, hot_holding, storing
@@ -50,6 +51,7 @@ RULES: tuple[Rule, ...] = (
     reheating,
     cooling,
     between,
+    came_wet,
     schedules,
     smoking,
     hot_holding,

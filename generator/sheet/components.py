@@ -18,7 +18,9 @@ from generator.rules.basics.course import Course
 from generator.rules.basics.fate import fate_of
 from generator.rules.basics.product import RAW_STATES, Component, CureFacts, changed
 from generator.rules.basics.warmth import hot_by
-from generator.rules.cold.plants import needs_as_it_comes, plant_of
+from generator.rules.basics.without_cold import is_water
+from generator.rules.cold.plants import needs_as_it_comes, plant_of, wets
+from generator.rules.cold.wetted import as_dry_as_seeds
 from generator.rules.cures.dosing import takes_up
 from generator.rules.heat.parasites import SUPPLIER
 from generator.rules.heat.roast import stays_whole
@@ -48,7 +50,11 @@ def _of_made_ahead(house: House, line: WeighedLine, sub: Walk) -> list[Component
     total = sum((c.grams for c in sub.end.components), Fraction(0))
     ratio = line.grams / total if total else Fraction(0)
     cured = any(takes_up(house, c) for c in sub.end.components)
-    passed = [_passed_on(c, line.joined, sub, ratio, cured) for c in sub.end.components]
+    wet = _wetted(house, sub)
+    passed = [
+        _wet_there(_passed_on(c, line.joined, sub, ratio, cured), _stood_wet(c, sub, wet), sub)
+        for c in sub.end.components
+    ]
     return [_kept_sour(c, sub) for c in passed] if sub.end.acidified else passed
 
 
@@ -87,6 +93,33 @@ def _passed_on(
         boiled=how_boiled(sub.formula, component),
         grown="before" if component.grown else "",
     )
+
+
+def _wetted(house: House, sub: Walk) -> bool:
+    """Whether a formula made ahead makes what is dry wet."""
+    water = any(is_water(house, c) for c in sub.end.components)
+    return water or any(map(wets, sub.formula.steps))
+
+
+def _wet_there(component: Component, wet_s: Fraction | None, sub: Walk) -> Component:
+    """A component that stood wet in a formula made ahead: dry goods that are eaten uncooked were
+    out for as long, unless they were put into the cold last."""
+    if wet_s is None:
+        return component
+    last = sub.formula.steps[-1]
+    out = as_dry_as_seeds(component) and last.cold is None
+    out_s = max(component.out_s, wet_s) if out else component.out_s
+    return changed(component, wet_s=wet_s, out_s=out_s)
+
+
+def _stood_wet(component: Component, sub: Walk, wet: bool) -> Fraction | None:
+    """The seconds raw plant food stood wet and warm in a formula made ahead, and in those that was
+    made of; None where it stayed dry, was cooked, or needs the cold since, which is asked there."""
+    raw = component.species == "none" and component.state in RAW_STATES
+    if not raw or component.tcs or component.cooked or component.heated or component.flour:
+        return None
+    moist = wet or component.form != "dry" or component.wet_s is not None
+    return max(sub.wet_s, component.wet_s or Fraction(0)) if moist else None
 
 
 def _papered(component: Component, sub: Walk) -> bool:

@@ -86,7 +86,8 @@ class Component:
     made ahead (``kept``), or that this is over: food that needs the cold came to it. ``papered``
     says that it was heated in a formula made ahead, which needs no cold by a document on file.
     ``boiled`` says how long kidney beans were boiled in formulas made ahead; ``grown`` where seeds
-    lay wet until they sprouted, here or in a formula made ahead.
+    lay wet until they sprouted, here or in a formula made ahead. ``wet_s`` says for how many seconds
+    raw plant food stood wet and warm in formulas made ahead; None where nothing wetted it there.
     """
 
     item: str
@@ -144,6 +145,7 @@ class Component:
     papered: bool = False
     boiled: Literal["", "briefly", "through"] = ""
     grown: Literal["", "here", "before"] = ""
+    wet_s: Fraction | None = None
 
     @property
     def weight(self) -> Fraction:

@@ -88,7 +88,7 @@ def sprouted(product: Product, wet_s: Fraction, house: House) -> Product:
     if not any(c.plant for c in product.components):
         return product
     found = tuple(
-        changed(c, plant=kinds[c.plant].becomes)
+        changed(c, plant=kinds[c.plant].becomes, grown="here")
         if not c.cooked and _sprouts(kinds.get(c.plant), wet_s)
         else c
         for c in product.components

@@ -6,7 +6,6 @@ from generator.files.finding import Finding
 from generator.measures.words import listed
 from generator.reference.row_kinds import WordsRow
 from generator.rules.basics.context import EndContext, EndOutcome
-from generator.rules.cold.plants import plant_of
 
 _SPROUTS = "sprouts"
 
@@ -22,11 +21,7 @@ def sprouts_unsaid(context: EndContext) -> EndOutcome:
     grown = [
         c
         for c in context.product.components
-        if c.plant == _SPROUTS
-        and not c.through
-        and not c.cooked  # soaked for long, and boiled
-        and c.facts is not None
-        and plant_of(c.item, c.facts, house.library.plants) != _SPROUTS
+        if c.grown == "here" and not c.cooked  # soaked for long, and boiled
     ]
     if not grown:
         return EndOutcome()

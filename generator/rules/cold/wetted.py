@@ -47,13 +47,16 @@ _OF_TOOLS = re.compile(
 )
 
 
-def wetted(product: Product, step: JoinedStep, house: House) -> Product:
+def wetted(product: Product, step: JoinedStep, house: House, sprouts: bool = False) -> Product:
     """The product at a step with the dry plant food in it moist, and in need of the cold, once it
-    lies in water or has soaked it up; the caller leaves out what a later step cooks."""
+    lies in water or has soaked it up, here or in a formula made ahead; the caller leaves out what a
+    later step cooks. Seeds of which a step says that it ``sprouts`` them have a time of their
+    own."""
+    came = any(c.wet_s is not None and as_dry_as_seeds(c) for c in product.components)
     soaked = step.step.gains is not None and _gained(step) >= TAKES_UP
-    if not soaked and not _watery(product, house):
+    if not (soaked or came) and not _watery(product, house):
         return product
-    drinks = [_drinks(c) and not sprouts_kind(c, house) for c in product.components]
+    drinks = [_drinks(c) and not (sprouts and sprouts_kind(c, house)) for c in product.components]
     dry = [c.weight for c, drunk in zip(product.components, drinks, strict=True) if drunk]
     if not dry or sum(dry, Fraction(0)) < SOME_OF_IT * product.mass:
         return product
