@@ -21,7 +21,10 @@ from generator.reference.foods import KnownFacts
 
 Phrase = tuple[str, ...]
 _BREAK = re.compile(r"[,;:()\[\]/|–—+&]|\s-\s|\b(?:with|without|from|for)\b")
-_FREE = re.compile(r"\w[\s-]+free\b(?![\s-]+(?:range|run))")
+_FREE = re.compile(
+    r"\w[\s-]+free\b(?![\s-]+(?:range|run))"
+    r"|\b(?:without|no|contains no)\s+(?:eggs?|milk|dairy|meat|fish|nuts?|animal)\b"
+)
 _NITRITE = re.compile(r"\be ?(249|250|251|252)\b")
 """Potassium and sodium nitrite and nitrate by their numbers as food additives."""
 _NOT_YET = re.compile(

@@ -33,6 +33,7 @@ from generator.rules.basics.warmth import (
     with_parts,
 )
 from generator.rules.basics.without_cold import is_water
+from generator.rules.cold.cultures import turned
 from generator.rules.cold.holding import bounds_of
 from generator.rules.cold.plants import marked as plants_marked
 from generator.rules.cold.plants import (
@@ -370,6 +371,8 @@ class _Walking:
         soaked = self._soaks_uncooked(before, step, view)
         left = stood + stands_wet(before, step, self.bounds, house, wetted=soaked)
         before = soured(before, step.effects, left, house, soaked=soaked)
+        if not cooked_from((step, *view.after(step.number))):
+            before = turned(before, left, "ferments" in step.effects, house)
         before = without_its_paper(before, step, house)
         return enclosed(in_pieces(before, step.effects), step, view, house.pack), wet
 

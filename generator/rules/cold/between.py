@@ -37,6 +37,7 @@ from generator.rules.cold.between_words import (
     it_is,
     names_of,
 )
+from generator.rules.cold.cultures import unsaid
 from generator.rules.cold.guidance import advised_s, waited_past_it
 from generator.rules.cold.holding import held_cold, held_hot
 from generator.rules.cold.left_to_change import LEFT_TO_CHANGE
@@ -211,6 +212,8 @@ def _changed(context: StepContext) -> Outcome | None:
     Dough that is baked afterwards rises, and isn't changed to keep it."""
     step = context.step
     change = _change(context)
+    if not change and (cultures := unsaid(context)):
+        return _ferments_unsaid(context, cultures)
     if not change or context.stay.during == "cold":
         return None
     what, called = PLANS.get(change, "smoke"), CALLED[change]
@@ -226,6 +229,22 @@ def _changed(context: StepContext) -> Outcome | None:
         "Do it at the limit for cold holding or colder, with the refrigerator under `in`; or "
         f"record the {paper} under `authorisations` in kitchen.yaml, `for: {what}`.",
         place=step.step.place("do"),
+        source=_variance(context.house) or held_in(context.house),
+    )
+    return Outcome((), (finding,))
+
+
+def _ferments_unsaid(context: StepContext, cultures: tuple[str, ...]) -> Outcome:
+    """The error of food that stands warm with a culture in it, and nothing says that it ferments:
+    neither less time nor a faster chill is what makes it safe."""
+    finding = context.finding(
+        "kept-by-change",
+        "error",
+        f"{context.step.verb}: {listed(list(cultures))} makes it ferment in "
+        f"{duration(context.stay.seconds or Fraction(0))}, and the step doesn't say so.",
+        "Does it ferment? Write `does: ferments` at this step, and record the variance under "
+        "`authorisations` in kitchen.yaml, `for: ferment`. If not, do it in a refrigerator (`in`).",
+        place=context.step.step.place("do"),
         source=_variance(context.house) or held_in(context.house),
     )
     return Outcome((), (finding,))

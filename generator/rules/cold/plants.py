@@ -14,6 +14,7 @@ from generator.reference.row_kinds import WordsRow
 from generator.reference.rows import Plant
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.product import RAW_STATES, Component, Product, changed
+from generator.rules.basics.spirits import in_spirits
 from generator.rules.basics.without_cold import is_water
 
 CUTS = frozenset({"cuts", "comminutes", "slices", "divides", "takes-off"})
@@ -112,7 +113,7 @@ def soured(
     """The product once moist raw plant food in it ferments: by a step that says so, or salted or
     wet, once it has been warm for ``wet_s`` seconds, longer than food may be out of the cold. Grain
     and nuts count too where they are ``soaked`` as long and no step cooks them later: rice that is
-    drunk as horchata.
+    drunk as horchata. Strong spirits keep what lies in them.
 
     It needs the cold from then on, cut or whole: what ferments to keep asks for its plan (Food Code
     3-502.11), whatever was done to it before. The time is a working rule of this manual.
@@ -120,7 +121,7 @@ def soured(
     long = wet_s > house.library.preparation.most.seconds
     wet = _salted_or_wet(product, house)
     sour = bool(product.acidified) or "acidifies" in effects  # it is asked for its pH there
-    stands = "ferments" in effects or (long and wet and not sour)
+    stands = "ferments" in effects or (long and wet and not sour and not in_spirits(product))
     kinds = house.library.plants if soaked and long and not sour else {}
     found = tuple(
         changed(c, tcs=True) if (stands and _can_sour(c)) or _soaks(c, kinds.get(c.plant)) else c

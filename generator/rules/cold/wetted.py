@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.product import RAW_STATES, Component, Product, changed
+from generator.rules.basics.spirits import is_spirits
 from generator.rules.basics.without_cold import is_water
 from generator.rules.cold.plants import sprouts_kind
 
@@ -32,11 +33,6 @@ _FLOUR = re.compile(
     r"\b(?:flour|semolina|starch|masa harina|farina|harina|farine|mehl|cornflour)\b", re.IGNORECASE
 )
 _BREWED = re.compile(r"\b(?:tea|coffee|espresso|hibiscus|infusion|tisane)\b", re.IGNORECASE)
-_STRONG = re.compile(
-    r"\b(?:vodka|rum|gin|spirit|brandy|whisky|whiskey|grappa|liqueur|tequila|cognac|alcohol|ethanol)"
-    r"\b",
-    re.IGNORECASE,
-)
 _BOILING = re.compile(
     r"\bboiling(?:[\s-]hot)?\s+(?:water|milk|stock|broth|liquid)\b|\b(?:off|at|on|from) the boil\b",
     re.IGNORECASE,
@@ -54,7 +50,7 @@ def wetted(product: Product, step: JoinedStep, house: House, sprouts: bool = Fal
     own."""
     came = any(c.wet_s is not None and as_dry_as_seeds(c) for c in product.components)
     soaked = step.step.gains is not None and _gained(step) >= TAKES_UP
-    if not (soaked or came) and not _watery(product, house):
+    if not (soaked or came) and not watery(product, house):
         return product
     drinks = [_drinks(c) and not (sprouts and sprouts_kind(c, house)) for c in product.components]
     dry = [c.weight for c, drunk in zip(product.components, drinks, strict=True) if drunk]
@@ -71,18 +67,16 @@ def _gained(step: JoinedStep) -> Fraction:
     return step.yields.mean if step.yields is not None else Fraction(1)
 
 
-def _watery(product: Product, house: House) -> bool:
+def watery(product: Product, house: House) -> bool:
     """Whether a third of it and more is water or another thin liquid, acid and spirits not the
     half of that."""
     water = sum((c.weight for c in product.components if _thin(c, house)), Fraction(0))
-    kept = sum(
-        (c.weight for c in product.components if c.acid or _STRONG.search(c.name)), Fraction(0)
-    )
+    kept = sum((c.weight for c in product.components if c.acid or is_spirits(c)), Fraction(0))
     return water > kept and water >= WATERY * product.mass
 
 
 def _thin(part: Component, house: House) -> bool:
-    if part.acid or part.boils or _STRONG.search(part.name):
+    if part.acid or part.boils or is_spirits(part):
         return False
     return part.form == "liquid" or is_water(house, part)
 

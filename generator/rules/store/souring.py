@@ -26,6 +26,7 @@ from generator.rules.basics.context import (
     cited,
 )
 from generator.rules.basics.product import RAW_STATES, Component
+from generator.rules.basics.spirits import in_spirits
 from generator.rules.basics.without_cold import baked_dry, full_of_sugar, is_water
 from generator.rules.cold.holding import held_cold
 from generator.rules.cold.never_chilled import PLANS
@@ -321,10 +322,16 @@ def asked_of_sour(context: EndContext) -> str:
 
 
 def _perishable(context: EndContext) -> bool:
-    """Whether something moist is in it that would spoil, and it isn't baked dry or full of
-    sugar."""
-    spoils = any(_spoils(c) for c in context.product.components)
-    return spoils and not baked_dry(context) and not full_of_sugar(context.product)
+    """Whether something moist is in it that would spoil, and it isn't baked dry, full of sugar
+    or in spirits."""
+    parts = context.product.components
+    if in_spirits(context.product) and not any(c.tcs or c.raw_animal for c in parts):
+        return False
+    return (
+        any(_spoils(c) for c in parts)
+        and not baked_dry(context)
+        and not full_of_sugar(context.product)
+    )
 
 
 def _spoils(part: Component) -> bool:
