@@ -7,7 +7,7 @@ from generator.rules.basics.context import Ending, Rule
 from generator.rules.basics.free_from import denied_by_name
 from generator.rules.basics.plausible import plausible, plausible_amounts
 from generator.rules.basics.said import said_otherwise
-from generator.rules.basics.without_cold import unproven_not_tcs
+from generator.rules.basics.without_cold import paper_of_another, unproven_not_tcs
 from generator.rules.cold.between import between
 from generator.rules.cold.came_wet import came_wet
 from generator.rules.cold.cooling import cooling, put_away
@@ -36,7 +36,9 @@ from generator.rules.packing.reduced_oxygen import packing
 from generator.rules.store.canning import canned_here
 from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
+from generator.rules.store.infant_formula import infant_formula
 from generator.rules.store.milk import raw_milk
+from generator.rules.store.raw_flour import eaten_raw_flour
 from generator.rules.store.raw_plants import beans_not_boiled, juice_for_the_frail
 from generator.rules.store.souring import kept_moist, kept_sour, too_moist
 
@@ -77,6 +79,8 @@ ENDINGS: tuple[Ending, ...] = (
     susceptible,
     juice_for_the_frail,
     beans_not_boiled,
+    eaten_raw_flour,
+    infant_formula,
     made_to_order,
     kept_after_time,
     served_raw,
@@ -89,6 +93,7 @@ ENDINGS: tuple[Ending, ...] = (
     dating,
     sprouts_unsaid,
     unproven_not_tcs,
+    paper_of_another,
     canned_here,
     kept_sour,
     kept_moist,

@@ -86,8 +86,8 @@ class Component:
     made ahead (``kept``), or that this is over: food that needs the cold came to it. ``papered``
     says that it was heated in a formula made ahead, which needs no cold by a document on file.
     ``boiled`` says how long kidney beans were boiled in formulas made ahead; ``grown`` where seeds
-    lay wet until they sprouted, here or in a formula made ahead. ``wet_s`` says for how many seconds
-    raw plant food stood wet and warm in formulas made ahead; None where nothing wetted it there.
+    lay wet until they sprouted, here or in a formula made ahead. ``wet_s`` says for how many
+    seconds raw plant food stood wet and warm in formulas made ahead; None where nothing wetted it.
     """
 
     item: str

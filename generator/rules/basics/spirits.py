@@ -14,8 +14,8 @@ _STRONG = re.compile(
     re.IGNORECASE,
 )
 _NOT_STRONG = re.compile(
-    r"\b(?:non[ -]alcoholic|alcohol[ -]free|without alcohol|0 ?%|extract|flavou?r\w*|sauce|raisins?)"
-    r"|\bvinegar\b",
+    r"\b(?:non[ -]alcoholic|alcohol[ -]free|without alcohol|0 ?%|extract|flavou?r\w*|sauce"
+    r"|raisins?|vinegar)",
     re.IGNORECASE,
 )
 IN_SPIRITS = Fraction(1, 2)

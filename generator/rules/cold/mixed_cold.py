@@ -35,7 +35,8 @@ _Part = tuple[Fraction, Fraction, Fraction, bool]
 
 def balance(hot: list[_Part], cold: list[_Part]) -> Fraction:
     """The temperature of a mixture, °C: what each part holds above 0 °C, less what ice takes up,
-    over what all take up a degree. ``hot`` and ``cold`` together weigh more than nothing.
+    over what all take up a degree; ice that doesn't melt keeps it at 0 °C. ``hot`` and ``cold``
+    together weigh more than nothing.
 
     A kilogram of water at 100 °C and one at 0 °C are at 50 °C.
     """
@@ -44,7 +45,7 @@ def balance(hot: list[_Part], cold: list[_Part]) -> Fraction:
         takes = grams * (WATER * water + DRY * (1 - water))
         heat += takes * degrees - (grams * water * MELTING if frozen else 0)
         weight += takes
-    return heat / weight
+    return max(heat / weight, ICE) if cold else heat / weight
 
 
 def cooled_by_what_goes_in(
@@ -118,9 +119,15 @@ def _hot(context: StepContext, part: Component, moist: Fraction) -> _Part:
 def _late(context: StepContext, part: Component, cold: Fraction) -> _Part:
     unknown = Fraction(3, 4) if part.form == "liquid" else Fraction(1, 2)
     frozen = part.comes == "frozen"
-    warm = part.ambient or part.comes == "between" or part.form == "dry"
-    degrees = ICE if frozen else ROOM if warm else cold
+    degrees = ICE if frozen else ROOM if _as_the_room(part) else cold
     return part.weight, _water(context, part, unknown), degrees, frozen
+
+
+def _as_the_room(part: Component) -> bool:
+    """Whether it comes in as warm as the room, said, or for all that is said."""
+    if part.through or part.facts is None or part.comes == "between" or part.form == "dry":
+        return part.comes == "between" or part.form == "dry"
+    return part.facts.arrives is None and not part.facts.tcs
 
 
 def _water(context: StepContext, part: Component, unknown: Fraction) -> Fraction:
