@@ -16,7 +16,7 @@ from generator.measures.basis import Basis
 from generator.measures.words import breakable, duration, listed
 from generator.records.effects import CHANGES, HEATS, HELD
 from generator.reference.library import PREPARATION
-from generator.reference.row_kinds import CoolRow, TimeControlRow, TimeRow, WordsRow
+from generator.reference.row_kinds import CoolRow, TimeControlRow, TimeRow
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import (
     NOTHING,
@@ -27,6 +27,7 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.course import Course, Spell, after
 from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
+from generator.rules.basics.paper import asks_for_it, paper
 from generator.rules.cold.between_words import (
     CALLED,
     by_a_plan_before,
@@ -216,10 +217,9 @@ def _changed(context: StepContext) -> Outcome | None:
         return _ferments_unsaid(context, cultures)
     if not change or context.stay.during == "cold":
         return None
-    what, called = PLANS.get(change, "smoke"), CALLED[change]
-    paper = "variance" if _variance(context.house) else "plan of your own"
-    none = f"{called} food between cold and hot needs a {paper}. None is on file."
-    why = authorisation_problem(context.house, what, none, f"the {paper} for {called}")
+    what, called, asked = PLANS.get(change, "smoke"), CALLED[change], paper(context.house)
+    none = f"{called} food between cold and hot needs a {asked}. None is on file."
+    why = authorisation_problem(context.house, what, none, f"the {asked} for {called}")
     if not why:
         return Outcome((_by_its_plan(context, what),))
     finding = context.finding(
@@ -227,9 +227,9 @@ def _changed(context: StepContext) -> Outcome | None:
         "error",
         f"{step.verb}: {why}",
         "Do it at the limit for cold holding or colder, with the refrigerator under `in`; or "
-        f"record the {paper} under `authorisations` in kitchen.yaml, `for: {what}`.",
+        f"record the {asked} under `authorisations` in kitchen.yaml, `for: {what}`.",
         place=step.step.place("do"),
-        source=_variance(context.house) or held_in(context.house),
+        source=asks_for_it(context.house),
     )
     return Outcome((), (finding,))
 
@@ -242,19 +242,13 @@ def _ferments_unsaid(context: StepContext, cultures: tuple[str, ...]) -> Outcome
         "error",
         f"{context.step.verb}: {listed(list(cultures))} makes it ferment in "
         f"{duration(context.stay.seconds or Fraction(0))}, and the step doesn't say so.",
-        "Does it ferment? Write `does: ferments` at this step, and record the variance under "
-        "`authorisations` in kitchen.yaml, `for: ferment`. If not, do it in a refrigerator (`in`).",
+        "Does it ferment? Write `does: ferments` at this step, and record the "
+        f"{paper(context.house)} under `authorisations` in kitchen.yaml, `for: ferment`. If not, "
+        "do it in a refrigerator (`in`).",
         place=context.step.step.place("do"),
-        source=_variance(context.house) or held_in(context.house),
+        source=asks_for_it(context.house),
     )
     return Outcome((), (finding,))
-
-
-def _variance(house: House) -> str:
-    """The clause that asks for a variance; empty where the law in force knows none, as England's:
-    there it rests on the business's own plan, which the authority looks at."""
-    row = house.pack.row_for(WordsRow, "keeping", "smoking")
-    return cited(house, row[1]) if row is not None else ""
 
 
 def _on_display(context: StepContext) -> Outcome:

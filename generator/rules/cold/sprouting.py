@@ -6,6 +6,7 @@ from generator.files.finding import Finding
 from generator.measures.words import listed
 from generator.reference.row_kinds import WordsRow
 from generator.rules.basics.context import EndContext, EndOutcome
+from generator.rules.basics.paper import asks_for_it, paper
 
 _SPROUTS = "sprouts"
 
@@ -32,10 +33,10 @@ def sprouts_unsaid(context: EndContext) -> EndOutcome:
         "error",
         f"{formula.name}: {names} lies wet and warm until it sprouts, and no step says so.",
         formula.key_place("name"),
-        "Write `does: sprouts` at that step, or `do: sprout`, and record the variance under "
-        "`authorisations` in kitchen.yaml, `for: sprout`. Or soak it in a refrigerator (`in`), or "
-        "for less time.",
-        source="Food Code 3-502.11",
+        "Write `does: sprouts` at that step, or `do: sprout`, and record the "
+        f"{paper(house)} under `authorisations` in kitchen.yaml, `for: sprout`. Or soak it "
+        "in a refrigerator (`in`), or for less time.",
+        source=asks_for_it(house),
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))
