@@ -19,7 +19,7 @@ from generator.rules.basics.fate import fate_of
 from generator.rules.basics.product import RAW_STATES, Component, CureFacts, changed
 from generator.rules.basics.warmth import hot_by
 from generator.rules.basics.without_cold import is_water
-from generator.rules.cold.plants import needs_as_it_comes, plant_of, wets
+from generator.rules.cold.plants import needs_as_it_comes, plant_of, rinses, wets
 from generator.rules.cold.wetted import as_dry_as_seeds
 from generator.rules.cures.dosing import takes_up
 from generator.rules.heat.parasites import SUPPLIER
@@ -98,7 +98,7 @@ def _passed_on(
 def _wetted(house: House, sub: Walk) -> bool:
     """Whether a formula made ahead makes what is dry wet."""
     water = any(is_water(house, c) for c in sub.end.components)
-    return water or any(map(wets, sub.formula.steps))
+    return water or any(wets(s) or rinses(s) for s in sub.formula.steps)
 
 
 def _wet_there(component: Component, wet_s: Fraction | None, sub: Walk) -> Component:

@@ -37,6 +37,7 @@ from generator.rules.cold.cultures import turned
 from generator.rules.cold.holding import bounds_of
 from generator.rules.cold.plants import marked as plants_marked
 from generator.rules.cold.plants import (
+    rinses,
     says_sprout,
     seeds_in,
     soured,
@@ -394,7 +395,8 @@ class _Walking:
             after = (k.sprouts_after for k in house.library.plants.values() if k.sprouts_after)
             return max(d.seconds for d in after)
         came_wet = any(c.wet_s is not None for c in before.components)
-        wetted = came_wet or any(wets(one) for one in view.upto(step.number))
+        moist = (wets(one) or rinses(one) for one in view.upto(step.number))
+        wetted = came_wet or any(moist)
         if self._passed_on:  # whoever takes it in asks for how long it stood
             return stands_wet(before, step, self.bounds, house, wetted=wetted)
         return wet_and_warm(before, step, self.bounds, wetted=seeds and wetted)

@@ -76,6 +76,23 @@ def wets(step: JoinedStep) -> bool:
     return "soaks" in step.effects or step.step.gains is not None or says_sprout(step)
 
 
+_RINSES = re.compile(
+    r"\b(?:wash|rins(?:e|ed|es|ing)|moisten|dampen|mist|sprinkle (?:them )?with water)\b",
+    re.IGNORECASE,
+)
+_RINSES_TOOLS = re.compile(
+    r"\b(?:hands?|jars?|bowls?|tools?|trays?|boards?|sieves?|surfaces?)\b", re.IGNORECASE
+)
+
+
+def rinses(step: JoinedStep) -> bool:
+    """Whether a step makes what is dry moist by water that runs off it, by its verb or in its own
+    words: seeds begin to sprout so."""
+    if _RINSES.search(step.verb):
+        return True
+    return any(_RINSES.search(ln) and not _RINSES_TOOLS.search(ln) for ln in step.step.how)
+
+
 def says_sprout(step: JoinedStep) -> bool:
     """Whether a step sprouts what is in it: by what it does, or in its own words."""
     words = (step.verb, *step.step.how, step.step.until or "")
