@@ -40,7 +40,7 @@ from generator.rules.store.infant_formula import infant_formula
 from generator.rules.store.milk import raw_milk
 from generator.rules.store.raw_flour import eaten_raw_flour
 from generator.rules.store.raw_plants import beans_not_boiled, juice_for_the_frail
-from generator.rules.store.souring import kept_moist, kept_sour, too_moist
+from generator.rules.store.souring import kept_moist, kept_sour, kept_thin, too_moist
 
 RULES: tuple[Rule, ...] = (
     said_otherwise,
@@ -97,6 +97,7 @@ ENDINGS: tuple[Ending, ...] = (
     canned_here,
     kept_sour,
     kept_moist,
+    kept_thin,
     too_moist,
     plausible_amounts,
     eaten_frozen,

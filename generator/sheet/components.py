@@ -79,7 +79,7 @@ def _passed_on(
         pieces=component.pieces or not stays_whole(joined.line),
         came=joined.item,
         spent=component.spent or cured,
-        tcs=component.tcs or (component.cooked and sub.tcs),
+        tcs=component.tcs or (sub.tcs and (component.cooked or _warmed(component, sub))),
         comes=_comes(sub.course),
         comes_stated=sub.course.known == "stated",
         out_s=sub.course.so_far,
@@ -120,6 +120,14 @@ def _stood_wet(component: Component, sub: Walk, wet: bool) -> Fraction | None:
         return None
     moist = wet or component.form != "dry" or component.wet_s is not None
     return max(sub.wet_s, component.wet_s or Fraction(0)) if moist else None
+
+
+def _warmed(component: Component, sub: Walk) -> bool:
+    """Whether it is plant food of a formula made ahead in which a step warmed it that doesn't
+    cook: it needs the cold from there on (Food Code 1-201.10)."""
+    if not sub.end.plants_heated or component.function or component.boils or component.acid:
+        return False
+    return component.species == "none" and component.state in RAW_STATES
 
 
 def _papered(component: Component, sub: Walk) -> bool:

@@ -373,7 +373,7 @@ class _Walking:
         left = stood + stands_wet(before, step, self.bounds, house, wetted=soaked)
         before = soured(before, step.effects, left, house, soaked=soaked)
         if not cooked_from((step, *view.after(step.number))):
-            before = turned(before, left, "ferments" in step.effects, house)
+            before = turned(before, left, stood, "ferments" in step.effects, house)
         before = without_its_paper(before, step, house)
         return enclosed(in_pieces(before, step.effects), step, view, house.pack), wet
 

@@ -241,7 +241,8 @@ def _ferments_unsaid(context: StepContext, cultures: tuple[str, ...]) -> Outcome
         "kept-by-change",
         "error",
         f"{context.step.verb}: {listed(list(cultures))} makes it ferment in "
-        f"{duration(context.stay.seconds or Fraction(0))}, and the step doesn't say so.",
+        f"{duration(context.course.so_far + (context.stay.seconds or 0))}, and the step doesn't "
+        "say so.",
         "Does it ferment? Write `does: ferments` at this step, and record the "
         f"{paper(context.house)} under `authorisations` in kitchen.yaml, `for: ferment`. If not, "
         "do it in a refrigerator (`in`).",

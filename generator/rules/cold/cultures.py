@@ -15,7 +15,7 @@ from generator.rules.basics.context import DAY_S, StepContext
 from generator.rules.basics.fate import DOUGH
 from generator.rules.basics.product import Component, Product, changed
 from generator.rules.basics.without_cold import full_of_sugar
-from generator.rules.cold.wetted import watery
+from generator.rules.cold.wetted import FLOUR, watery
 
 _CULTURE = re.compile(
     r"\b(?:kefir|tibicos|scoby|kombucha|mother of vinegar|ginger bug|(?:starter )?cultures?"
@@ -52,7 +52,9 @@ def _milk(part: Component) -> bool:
 
 
 def _dough(product: Product) -> bool:
-    flour = sum((c.grams for c in product.components if c.flour), Fraction(0))
+    flour = sum(
+        (c.grams for c in product.components if c.flour or FLOUR.search(c.name)), Fraction(0)
+    )
     return flour > 0 and flour >= DOUGH * sum((c.grams for c in product.components), Fraction(0))
 
 
@@ -63,9 +65,12 @@ def sugar_water(product: Product, house: House) -> bool:
     return thin and sugar > 0 and not _dough(product) and watery(product, house)
 
 
-def turned(product: Product, stood_s: Fraction, ferments: bool, house: House) -> Product:
+def turned(
+    product: Product, stood_s: Fraction, before_s: Fraction, ferments: bool, house: House
+) -> Product:
     """The product with the liquid in it in need of the cold, once it ferments: by a step that says
-    so, with a culture for longer than food may be out of the cold, sugar water for a day. The
+    so, with a culture for longer than food may be out of the cold, sugar water for a day.
+    ``stood_s`` seconds it stood warm by the end of the step, ``before_s`` of them before it. The
     caller leaves out what a later step cooks."""
     if product.acidified or not watery(product, house):
         return product
@@ -73,7 +78,10 @@ def turned(product: Product, stood_s: Fraction, ferments: bool, house: House) ->
     sweet = (ferments or stood_s >= DAY_S) and sugar_water(product, house)
     if not (long or sweet or (ferments and cultures_in(product))):
         return product
-    found = tuple(changed(c, tcs=True) if _moist(c) else c for c in product.components)
+    found = tuple(
+        changed(c, tcs=True, out_s=c.out_s if c.tcs else max(c.out_s, before_s)) if _moist(c) else c
+        for c in product.components
+    )
     return changed(product, components=found)
 
 
@@ -88,7 +96,7 @@ def unsaid(context: StepContext) -> tuple[str, ...]:
     most = context.house.library.preparation.most.seconds
     if "waits" not in step.effects or context.stay.during != "between":
         return ()
-    if time is None or time.longest <= most:
+    if time is None or context.course.so_far + time.longest <= most:
         return ()
     if any("cooks" in s.effects for s in context.formula.since(step.number)):
         return ()

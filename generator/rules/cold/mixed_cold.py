@@ -54,15 +54,14 @@ def cooled_by_what_goes_in(
     """An error of food that is held hot at ``row``, whose figure is ``figure``, and can't be that
     hot any more for what went in behind the last heat; a warning where it isn't, if it left the
     heat at its target. ``cold`` is as warm as food is held cold."""
-    last = _last_heat(context)
-    if row.value is None or last is None or context.step.effects & HEATS:
+    if row.value is None or context.step.effects & HEATS:
         return ()
-    hot, late = _hot_and_late(context, last)
+    last, (hot, late) = _last_heat(context), _hot_and_late(context)
     if not hot or not late:
         return ()
     least, held = row.value.in_unit("°C"), [_late(context, c, cold.in_unit("°C")) for c in late]
     at_best = balance([_hot(context, c, BOILED) for c in hot], held)
-    target = last.target.coolest if last.target is not None else None
+    target = last.target.coolest if last is not None and last.target is not None else None
     said = min(target.in_unit("°C"), BOILED) if target is not None else BOILED
     by_target = balance([_hot(context, c, said) for c in hot], held)
     if min(at_best, by_target) >= least:
@@ -101,11 +100,11 @@ def _last_heat(context: StepContext) -> JoinedStep | None:
     return next((s for s in reversed(before) if s.effects & HEATS), None)
 
 
-def _hot_and_late(
-    context: StepContext, last: JoinedStep
-) -> tuple[list[Component], list[Component]]:
-    """What was in when the food was heated last, or came hot; and what went in behind it."""
-    heated = {part for s in context.formula.upto(last.number) for part in s.parts}
+def _hot_and_late(context: StepContext) -> tuple[list[Component], list[Component]]:
+    """What was heated, alone or with the rest, or came hot; and what no step heated."""
+    before = context.formula.before(context.step.number)
+    heats = [s.number for s in before if s.effects & HEATS]
+    heated = {part for n in heats for s in context.formula.upto(n) for part in s.parts}
     parts = context.before.components
     hot = [c for c in parts if c.part in heated or c.comes == "hot"]
     return hot, [c for c in parts if not (c.part in heated or c.comes == "hot")]

@@ -36,7 +36,7 @@ def sprouts_unsaid(context: EndContext) -> EndOutcome:
         "Write `does: sprouts` at that step, or `do: sprout`, and record the "
         f"{paper(house)} under `authorisations` in kitchen.yaml, `for: sprout`. Or soak it "
         "in a refrigerator (`in`), or for less time.",
-        source=asks_for_it(house),
+        source=asks_for_it(house, "3-502.11"),
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))

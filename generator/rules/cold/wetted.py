@@ -29,7 +29,7 @@ TAKES_UP = Fraction(6, 5)
 DRY_AS_NUTS = Fraction(1, 4)
 """The most water of food that is as dry as nuts and seeds are."""
 _SEEDS = frozenset({"tree nuts", "nuts", "peanuts", "sesame"})
-_FLOUR = re.compile(
+FLOUR = re.compile(
     r"\b(?:flour|semolina|starch|masa harina|farina|harina|farine|mehl|cornflour)\b", re.IGNORECASE
 )
 _BREWED = re.compile(r"\b(?:tea|coffee|espresso|hibiscus|infusion|tisane)\b", re.IGNORECASE)
@@ -88,7 +88,7 @@ def _drinks(part: Component) -> bool:
         return False
     if part.function or part.boils or part.acid or part.dried:
         return False
-    return as_dry_as_seeds(part) and not (_FLOUR.search(part.name) or _BREWED.search(part.name))
+    return as_dry_as_seeds(part) and not (FLOUR.search(part.name) or _BREWED.search(part.name))
 
 
 def as_dry_as_seeds(part: Component) -> bool:

@@ -17,6 +17,7 @@ from generator.measures.words import duration, listed
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import DAY_S, EndContext, EndOutcome
 from generator.rules.basics.product import Component
+from generator.rules.basics.without_cold import is_water
 from generator.rules.cold.wetted import pours_boiling
 
 _POWDER = re.compile(
@@ -35,7 +36,8 @@ def infant_formula(context: EndContext) -> EndOutcome:
     nobody says how hot it is."""
     parts = context.product.components
     powder = [c for c in parts if _POWDER.search(c.name) and not _READY.search(c.name)]
-    if not powder or not any(c.form == "liquid" or _water(c) for c in parts):
+    wet = any(c.form == "liquid" or is_water(context.house, c) for c in parts)
+    if not (powder and wet):
         return EndOutcome()
     name = listed(list(dict.fromkeys(c.name for c in powder)))
     findings = tuple(
@@ -51,10 +53,6 @@ def infant_formula(context: EndContext) -> EndOutcome:
         for severity, words, help in (*_heat(context, powder), *_waits(context), *_keeps(context))
     )
     return EndOutcome((), findings)
-
-
-def _water(part: Component) -> bool:
-    return part.water is not None and part.water >= 1
 
 
 _Said = tuple[Severity, str, str]
@@ -78,8 +76,12 @@ def _heat(context: EndContext, powder: list[Component]) -> Iterator[_Said]:
 
 
 def _hottest(formula: JoinedFormula, powder: list[Component]) -> Temperature | None:
-    """The hottest that is said of the step at which powder goes in, and of those before it."""
+    """What the step at which powder goes in states; else the hottest that is said of it, and of
+    those before it."""
     first = min((s.number for p in powder for s in formula.steps if p.part in s.parts), default=1)
+    at = formula.step(first).step.at
+    if at is not None:
+        return at.coolest
     found = [t for step in formula.upto(first) for t in _said_of(step)]
     return max(found, key=lambda t: t.celsius, default=None)
 

@@ -32,6 +32,11 @@ _BEANS = re.compile(
 )
 _COOKED_BEANS = re.compile(r"\b(?:canned|tinned|cooked|boiled|flour|adzuki|green)\b", re.IGNORECASE)
 _DRIED = re.compile(r"\bdried\b", re.IGNORECASE)
+_GENTLE = re.compile(
+    r"\b(?:slow[ -]cooker|crock|sous[ -]vide|circulator|water bath|bain[ -]marie|holding)\b",
+    re.IGNORECASE,
+)
+"""Machines that don't boil, whatever the verb."""
 BOILS = Temperature.of(97, "°C")
 """The coolest a pot may be set to that is still meant to boil, at some height."""
 LEAST_S = Fraction(30 * 60)
@@ -159,7 +164,8 @@ def _boils(step: JoinedStep) -> bool:
         return True
     at = step.step.at
     if at is None:
-        return "boils" in step.effects
+        gentle = step.machine is not None and _GENTLE.search(step.machine.name)
+        return "boils" in step.effects and not gentle
     return "in-water" in step.effects and at.coolest >= BOILS
 
 

@@ -28,9 +28,10 @@ from generator.rules.basics.context import (
 from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.spirits import in_spirits
 from generator.rules.basics.without_cold import baked_dry, full_of_sugar, is_water
+from generator.rules.cold.cultures import cultures_in, sugar_water
 from generator.rules.cold.holding import held_cold
 from generator.rules.cold.never_chilled import PLANS
-from generator.rules.cold.wetted import as_dry_as_seeds
+from generator.rules.cold.wetted import as_dry_as_seeds, watery
 from generator.rules.cures.acidity import dry_enough
 
 SOURS_AFTER = DAY_S
@@ -98,6 +99,35 @@ def kept_moist(context: EndContext) -> EndOutcome:
         keeps.place("dry"),
         "Keep it cold: write `cold`. Or name the paper that shows it: `not_tcs: {reason: …, "
         "document: …}`.",
+        source=cited(context.house, cold[1]) if cold is not None else "",
+        about=frozenset({context.formula.id}),
+    )
+    return EndOutcome((), (finding,))
+
+
+def kept_thin(context: EndContext) -> EndOutcome:
+    """Liquid that ferments where it is kept out of the cold, whether or not a step says how long it
+    stood: an error with a culture in it, a warning of sugar and water alone."""
+    formula, keeps = context.formula.formula, context.formula.formula.keeps
+    product, stated = context.product, context.formula.formula.not_tcs
+    if keeps is None or keeps.dry is None or product.tcs or _acidified(context):
+        return EndOutcome()
+    if (stated is not None and stated.document) or not watery(product, context.house):
+        return EndOutcome()
+    cultures, cold = cultures_in(product), held_cold(context.house)
+    thin = sugar_water(product, context.house) and keeps.dry.seconds > DAY_S
+    if not (cultures or thin):
+        return EndOutcome()
+    why = "It is water, with too little sugar to keep it."
+    if cultures:
+        why = f"{listed(list(cultures))} in it makes it ferment."
+    finding = Finding(
+        "kept-moist",
+        "error" if cultures else "warning",
+        f"{formula.name} is kept out of the cold. {why}",
+        keeps.place("dry"),
+        "Keep it cold: write `cold`. Or name the paper that shows that it keeps: `not_tcs: "
+        "{reason: …, document: …}`.",
         source=cited(context.house, cold[1]) if cold is not None else "",
         about=frozenset({context.formula.id}),
     )
