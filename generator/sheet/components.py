@@ -13,7 +13,7 @@ from generator.records.ingredient import Ingredient
 from generator.reference.foods import Foodstuff
 from generator.reference.library import Library
 from generator.resolve.joined import House, JoinedLine
-from generator.rules.basics.context import DAY_S
+from generator.rules.basics.context import DAY_S, authorisation_problem
 from generator.rules.basics.course import Course
 from generator.rules.basics.fate import fate_of
 from generator.rules.basics.product import RAW_STATES, Component, CureFacts, changed
@@ -52,7 +52,9 @@ def _of_made_ahead(house: House, line: WeighedLine, sub: Walk) -> list[Component
     cured = any(takes_up(house, c) for c in sub.end.components)
     wet = _wetted(house, sub)
     passed = [
-        _wet_there(_passed_on(c, line.joined, sub, ratio, cured), _stood_wet(c, sub, wet), sub)
+        _wet_there(
+            _passed_on(c, line.joined, sub, ratio, cured), _stood_wet(house, c, sub, wet), sub
+        )
         for c in sub.end.components
     ]
     return [_kept_sour(c, sub) for c in passed] if sub.end.acidified else passed
@@ -79,7 +81,7 @@ def _passed_on(
         pieces=component.pieces or not stays_whole(joined.line),
         came=joined.item,
         spent=component.spent or cured,
-        tcs=component.tcs or (sub.tcs and (component.cooked or _warmed(component, sub))),
+        tcs=_needs_cold(component, sub),
         comes=_comes(sub.course),
         comes_stated=sub.course.known == "stated",
         out_s=sub.course.so_far,
@@ -112,14 +114,34 @@ def _wet_there(component: Component, wet_s: Fraction | None, sub: Walk) -> Compo
     return changed(component, wet_s=wet_s, out_s=out_s)
 
 
-def _stood_wet(component: Component, sub: Walk, wet: bool) -> Fraction | None:
+def _stood_wet(house: House, component: Component, sub: Walk, wet: bool) -> Fraction | None:
     """The seconds raw plant food stood wet and warm in a formula made ahead, and in those that was
-    made of; None where it stayed dry, was cooked, or needs the cold since, which is asked there."""
-    raw = component.species == "none" and component.state in RAW_STATES
-    if not raw or component.tcs or component.cooked or component.heated or component.flour:
+    made of; too long where it fermented there, and no plan is on file. None where it stayed dry,
+    was cooked, or needs the cold since, which is asked there."""
+    if not _still_raw(component) or component.tcs:
         return None
     moist = wet or component.form != "dry" or component.wet_s is not None
-    return max(sub.wet_s, component.wet_s or Fraction(0)) if moist else None
+    stood = max(sub.wet_s, component.wet_s or Fraction(0))
+    if stood and _ferments_unplanned(house, sub):
+        stood = max(stood, house.library.preparation.most.seconds + 1)
+    return stood if moist else None
+
+
+def _still_raw(component: Component) -> bool:
+    """Whether it is raw plant food, flour aside, that nothing heated."""
+    raw = component.species == "none" and component.state in RAW_STATES
+    return raw and not (component.cooked or component.heated or component.flour)
+
+
+def _ferments_unplanned(house: House, sub: Walk) -> bool:
+    ferments = any("ferments" in s.effects and s.cold is None for s in sub.formula.steps)
+    return ferments and bool(authorisation_problem(house, "ferment", "none", ""))
+
+
+def _needs_cold(component: Component, sub: Walk) -> bool:
+    """Whether it needs the cold as it comes from a formula made ahead: there already, or heated in
+    it as plant food."""
+    return component.tcs or (sub.tcs and (component.cooked or _warmed(component, sub)))
 
 
 def _warmed(component: Component, sub: Walk) -> bool:

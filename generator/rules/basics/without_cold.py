@@ -61,9 +61,7 @@ def paper_of_another(context: EndContext) -> EndOutcome:
     stated, formula = context.formula.formula.not_tcs, context.formula.formula
     if stated is None or not stated.document:
         return EndOutcome()
-    parts = context.product.components
-    garlic = [c for c in parts if c.plant == _GARLIC and not c.cooked]
-    fat = [c for c in parts if c.boils == "fat" or c.plant == "oil"]
+    garlic, fat = _garlic_in_fat(context.product)
     said = f"{stated.reason} {stated.document}"
     ours = re.compile(rf"\b(?:{_GARLIC}|{re.escape(formula.name)})\b", re.IGNORECASE)
     if not (garlic and fat) or ours.search(said):
@@ -83,6 +81,12 @@ def paper_of_another(context: EndContext) -> EndOutcome:
 
 
 _GARLIC = "garlic"
+
+
+def _garlic_in_fat(product: Product) -> tuple[list[Component], list[Component]]:
+    """The raw garlic in it, and the fat."""
+    garlic = [c for c in product.components if c.plant == _GARLIC and not c.cooked]
+    return garlic, [c for c in product.components if c.boils == "fat" or c.plant == "oil"]
 
 
 def _with(context: EndContext, flesh: list[str]) -> str:

@@ -28,6 +28,7 @@ from generator.rules.basics.context import (
 from generator.rules.basics.course import Course, Spell, after
 from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
 from generator.rules.basics.paper import asks_for_it, paper
+from generator.rules.basics.product import Component
 from generator.rules.cold.between_words import (
     CALLED,
     by_a_plan_before,
@@ -38,7 +39,7 @@ from generator.rules.cold.between_words import (
     it_is,
     names_of,
 )
-from generator.rules.cold.cultures import unsaid
+from generator.rules.cold.cultures import ferments_unsaid
 from generator.rules.cold.guidance import advised_s, waited_past_it
 from generator.rules.cold.holding import held_cold, held_hot
 from generator.rules.cold.left_to_change import LEFT_TO_CHANGE
@@ -155,9 +156,7 @@ def _hot_onto_raw(context: StepContext) -> Outcome | None:
     """Raw animal food put into something hot that doesn't cook it there, but waits or is put into
     the cold."""
     step, hot = context.step, context.before.hot
-    taken = _raw_with_hot(context)
-    new = [c for c in context.before.raw_animals if c.part in taken]
-    old = [c for c in context.before.components if c.part not in taken]
+    new, old = _raw_and_hot(context)
     stands = step.effects & {"waits", "stores", "cools"} or step.cold is not None
     if not (hot and new and old and stands) or step.effects & HEATS:
         return None
@@ -171,6 +170,13 @@ def _hot_onto_raw(context: StepContext) -> Outcome | None:
         source=held_in(context.house),
     )
     return Outcome((), (finding,))
+
+
+def _raw_and_hot(context: StepContext) -> tuple[list[Component], list[Component]]:
+    """The raw food of animals that goes in, and what it goes into."""
+    taken = _raw_with_hot(context)
+    new = [c for c in context.before.raw_animals if c.part in taken]
+    return new, [c for c in context.before.components if c.part not in taken or c.comes == "hot"]
 
 
 def _raw_with_hot(context: StepContext) -> set[str]:
@@ -213,9 +219,9 @@ def _changed(context: StepContext) -> Outcome | None:
     Dough that is baked afterwards rises, and isn't changed to keep it."""
     step = context.step
     change = _change(context)
-    if not change and (cultures := unsaid(context)):
-        return _ferments_unsaid(context, cultures)
-    if not change or context.stay.during == "cold":
+    if not change:
+        return ferments_unsaid(context)
+    if context.stay.during == "cold":
         return None
     what, called, asked = PLANS.get(change, "smoke"), CALLED[change], paper(context.house)
     none = f"{called} food between cold and hot needs a {asked}. None is on file."
@@ -229,24 +235,6 @@ def _changed(context: StepContext) -> Outcome | None:
         "Do it at the limit for cold holding or colder, with the refrigerator under `in`; or "
         f"record the {asked} under `authorisations` in kitchen.yaml, `for: {what}`.",
         place=step.step.place("do"),
-        source=asks_for_it(context.house),
-    )
-    return Outcome((), (finding,))
-
-
-def _ferments_unsaid(context: StepContext, cultures: tuple[str, ...]) -> Outcome:
-    """The error of food that stands warm with a culture in it, and nothing says that it ferments:
-    neither less time nor a faster chill is what makes it safe."""
-    finding = context.finding(
-        "kept-by-change",
-        "error",
-        f"{context.step.verb}: {listed(list(cultures))} makes it ferment in "
-        f"{duration(context.course.so_far + (context.stay.seconds or 0))}, and the step doesn't "
-        "say so.",
-        "Does it ferment? Write `does: ferments` at this step, and record the "
-        f"{paper(context.house)} under `authorisations` in kitchen.yaml, `for: ferment`. If not, "
-        "do it in a refrigerator (`in`).",
-        place=context.step.step.place("do"),
         source=asks_for_it(context.house),
     )
     return Outcome((), (finding,))

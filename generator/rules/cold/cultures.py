@@ -10,9 +10,11 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from generator.measures.words import duration, listed
 from generator.resolve.joined import House
-from generator.rules.basics.context import DAY_S, StepContext
+from generator.rules.basics.context import DAY_S, Outcome, StepContext
 from generator.rules.basics.fate import DOUGH
+from generator.rules.basics.paper import asks_for_it, paper
 from generator.rules.basics.product import Component, Product, changed
 from generator.rules.basics.without_cold import full_of_sugar
 from generator.rules.cold.wetted import FLOUR, watery
@@ -74,9 +76,7 @@ def turned(
     caller leaves out what a later step cooks."""
     if product.acidified or not watery(product, house):
         return product
-    long = bool(cultures_in(product)) and stood_s > house.library.preparation.most.seconds
-    sweet = (ferments or stood_s >= DAY_S) and sugar_water(product, house)
-    if not (long or sweet or (ferments and cultures_in(product))):
+    if not _ferments(product, stood_s, ferments, house):
         return product
     found = tuple(
         changed(c, tcs=True, out_s=c.out_s if c.tcs else max(c.out_s, before_s)) if _moist(c) else c
@@ -85,11 +85,39 @@ def turned(
     return changed(product, components=found)
 
 
+def _ferments(product: Product, stood_s: Fraction, ferments: bool, house: House) -> bool:
+    most = house.library.preparation.most.seconds
+    if cultures_in(product) and (ferments or stood_s > most):
+        return True
+    return (ferments or stood_s >= DAY_S) and sugar_water(product, house)
+
+
 def _moist(part: Component) -> bool:
     return part.form != "dry" and not (part.boils or part.acid or part.function)
 
 
-def unsaid(context: StepContext) -> tuple[str, ...]:
+def ferments_unsaid(context: StepContext) -> Outcome | None:
+    """The error of food that stands warm with a culture in it, and nothing says that it ferments:
+    neither less time nor a faster chill is what makes it safe. None where it isn't so."""
+    cultures = _unsaid(context)
+    if not cultures:
+        return None
+    finding = context.finding(
+        "kept-by-change",
+        "error",
+        f"{context.step.verb}: {listed(list(cultures))} makes it ferment in "
+        f"{duration(context.course.so_far + (context.stay.seconds or 0))}, and the step doesn't "
+        "say so.",
+        "Does it ferment? Write `does: ferments` at this step, and record the "
+        f"{paper(context.house)} under `authorisations` in kitchen.yaml, `for: ferment`. If not, "
+        "do it in a refrigerator (`in`).",
+        place=context.step.step.place("do"),
+        source=asks_for_it(context.house),
+    )
+    return Outcome((), (finding,))
+
+
+def _unsaid(context: StepContext) -> tuple[str, ...]:
     """The cultures in food that stands out of the cold for longer than it may, at a step that
     doesn't say that it ferments; none where a later step cooks it."""
     time, step = context.step.step.time, context.step

@@ -1,11 +1,11 @@
 """Hot food that is held hot after so much cold, cool or frozen food was put to it that it can't be
 hot any more: a heat balance.
 
-Specific heats are those of water and of dry matter by Choi and Okos (as ``generator.heat`` has
-them, at 20 °C and rounded); food of unknown water counts as all water where it is hot, as three
-quarters where it is a cold liquid, as half else. At best moist food left the heat at 100 °C, fat
-and sugar at 180 °C; by its target it is as hot as that says. Working rules of this manual, on the
-side of the hottest.
+Specific heats are those of water and of dry matter by Choi and Okos (as the predictions
+have them, at 20 °C and rounded); food of unknown water counts as all water where it is hot, as
+three quarters where it is a cold liquid, as half else. At best moist food left the heat at 100 °C,
+fat and sugar at 180 °C; by its target it is as hot as that says. Working rules of this manual, on
+the side of the hottest.
 """
 
 from __future__ import annotations

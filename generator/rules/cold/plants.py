@@ -136,15 +136,18 @@ def soured(
     3-502.11), whatever was done to it before. The time is a working rule of this manual.
     """
     long = wet_s > house.library.preparation.most.seconds
-    wet = _salted_or_wet(product, house)
     sour = bool(product.acidified) or "acidifies" in effects  # it is asked for its pH there
-    stands = "ferments" in effects or (long and wet and not sour and not in_spirits(product))
+    turns = _salted_or_wet(product, house) and not (sour or in_spirits(product))
+    stands = "ferments" in effects or (long and turns)
     kinds = house.library.plants if soaked and long and not sour else {}
     found = tuple(
-        changed(c, tcs=True) if (stands and _can_sour(c)) or _soaks(c, kinds.get(c.plant)) else c
-        for c in product.components
+        changed(c, tcs=True) if _turns(c, stands, kinds) else c for c in product.components
     )
     return changed(product, components=found)
+
+
+def _turns(part: Component, stands: bool, kinds: Mapping[str, Plant]) -> bool:
+    return (stands and _can_sour(part)) or _soaks(part, kinds.get(part.plant))
 
 
 def _soaks(part: Component, kind: Plant | None) -> bool:

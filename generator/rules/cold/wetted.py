@@ -48,9 +48,7 @@ def wetted(product: Product, step: JoinedStep, house: House, sprouts: bool = Fal
     lies in water or has soaked it up, here or in a formula made ahead; the caller leaves out what a
     later step cooks. Seeds of which a step says that it ``sprouts`` them have a time of their
     own."""
-    came = any(c.wet_s is not None and as_dry_as_seeds(c) for c in product.components)
-    soaked = step.step.gains is not None and _gained(step) >= TAKES_UP
-    if not (soaked or came) and not watery(product, house):
+    if not _made_wet(product, step, house):
         return product
     drinks = [_drinks(c) and not (sprouts and sprouts_kind(c, house)) for c in product.components]
     dry = [c.weight for c, drunk in zip(product.components, drinks, strict=True) if drunk]
@@ -61,6 +59,14 @@ def wetted(product: Product, step: JoinedStep, house: House, sprouts: bool = Fal
         for c, drunk in zip(product.components, drinks, strict=True)
     )
     return changed(product, components=found)
+
+
+def _made_wet(product: Product, step: JoinedStep, house: House) -> bool:
+    """Whether it came wet, soaks up water at a step, or is watery."""
+    if any(c.wet_s is not None and as_dry_as_seeds(c) for c in product.components):
+        return True
+    soaked = step.step.gains is not None and _gained(step) >= TAKES_UP
+    return soaked or watery(product, house)
 
 
 def _gained(step: JoinedStep) -> Fraction:

@@ -118,11 +118,7 @@ def beans_not_boiled(context: EndContext) -> EndOutcome:
     """An error where raw kidney beans are eaten that no step boils, a warning where none boils them
     for as long as the FDA says, or none says for how long; other authorities ask for less. What was
     boiled in a formula made ahead counts."""
-    if not context.fate.eaten:
-        return EndOutcome()
-    beans = [c for c in context.product.components if _is_beans(c)]
-    boiled = [(c, how_boiled(context.formula, c)) for c in beans]
-    short = [(c, how) for c, how in boiled if how != "through"]
+    short = _boiled_too_little(context) if context.fate.eaten else []
     if not short:
         return EndOutcome()
     raw = [c for c, how in short if not how]
@@ -140,6 +136,13 @@ def beans_not_boiled(context: EndContext) -> EndOutcome:
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))
+
+
+def _boiled_too_little(context: EndContext) -> list[tuple[Component, str]]:
+    """The kidney beans that aren't boiled through, and how they are boiled."""
+    beans = [c for c in context.product.components if _is_beans(c)]
+    boiled = [(c, how_boiled(context.formula, c)) for c in beans]
+    return [(c, how) for c, how in boiled if how != "through"]
 
 
 def how_boiled(formula: JoinedFormula, part: Component) -> Literal["", "briefly", "through"]:

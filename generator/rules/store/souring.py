@@ -109,12 +109,10 @@ def kept_thin(context: EndContext) -> EndOutcome:
     """Liquid that ferments where it is kept out of the cold, whether or not a step says how long it
     stood: an error with a culture in it, a warning of sugar and water alone."""
     formula, keeps = context.formula.formula, context.formula.formula.keeps
-    product, stated = context.product, context.formula.formula.not_tcs
-    if keeps is None or keeps.dry is None or product.tcs or _acidified(context):
+    product, cold = context.product, held_cold(context.house)
+    if keeps is None or keeps.dry is None or not _open_liquid(context):
         return EndOutcome()
-    if (stated is not None and stated.document) or not watery(product, context.house):
-        return EndOutcome()
-    cultures, cold = cultures_in(product), held_cold(context.house)
+    cultures = cultures_in(product)
     thin = sugar_water(product, context.house) and keeps.dry.seconds > DAY_S
     if not (cultures or thin):
         return EndOutcome()
@@ -132,6 +130,15 @@ def kept_thin(context: EndContext) -> EndOutcome:
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))
+
+
+def _open_liquid(context: EndContext) -> bool:
+    """Whether it is watery, and nothing asks for its pH, its paper or the cold."""
+    stated = context.formula.formula.not_tcs
+    proven = stated is not None and bool(stated.document)
+    if proven or context.product.tcs or _acidified(context):
+        return False
+    return watery(context.product, context.house)
 
 
 def _may_spoil(context: EndContext) -> bool:
