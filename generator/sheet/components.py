@@ -51,9 +51,12 @@ def _of_made_ahead(house: House, line: WeighedLine, sub: Walk) -> list[Component
     ratio = line.grams / total if total else Fraction(0)
     cured = any(takes_up(house, c) for c in sub.end.components)
     wet = _wetted(house, sub)
+    out_s = _out_of_the_cold(house, sub)
     passed = [
         _wet_there(
-            _passed_on(c, line.joined, sub, ratio, cured), _stood_wet(house, c, sub, wet), sub
+            changed(_passed_on(c, line.joined, sub, ratio, cured), out_s=out_s),
+            _stood_wet(house, c, sub, wet),
+            sub,
         )
         for c in sub.end.components
     ]
@@ -84,7 +87,6 @@ def _passed_on(
         tcs=_needs_cold(component, sub),
         comes=_comes(sub.course),
         comes_stated=sub.course.known == "stated",
-        out_s=sub.course.so_far,
         by_time=sub.end.by_time,
         aged_s=sub.aged_s,
         stood_s=sub.stood_s,
@@ -136,6 +138,15 @@ def _still_raw(component: Component) -> bool:
 def _ferments_unplanned(house: House, sub: Walk) -> bool:
     ferments = any("ferments" in s.effects and s.cold is None for s in sub.formula.steps)
     return ferments and bool(authorisation_problem(house, "ferment", "none", ""))
+
+
+def _out_of_the_cold(house: House, sub: Walk) -> Fraction:
+    """The seconds it was out by the end of a formula made ahead. Where that is too long and nothing
+    there was asked, as it needed no cold yet, it comes with the most it may: what it is out here is
+    too much."""
+    most = house.library.preparation.most.seconds
+    asked = any(f.code == "between-too-long" for f in sub.findings)
+    return sub.course.so_far if asked else min(sub.course.so_far, most)
 
 
 def _needs_cold(component: Component, sub: Walk) -> bool:

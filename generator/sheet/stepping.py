@@ -66,10 +66,12 @@ def _said_cold(step: JoinedStep, bounds: Bounds) -> bool:
 def stands_wet(
     product: Product, step: JoinedStep, bounds: Bounds, house: House, wetted: bool = False
 ) -> Fraction:
-    """The seconds moist food stands at a step as :func:`wet_and_warm` counts them; left standing
-    with nothing that says for how long, longer than food may be out of the cold."""
+    """The seconds moist food stands at a step as :func:`wet_and_warm` counts them; left
+    standing, or in a place, with nothing that says for how long, longer than food may be out of the
+    cold."""
     told = step.step.time is not None or _said_cold(step, bounds) or step.waiting
-    if told or "waits" not in step.effects or "stores" in step.effects:
+    stands = "waits" in step.effects or step.step.at is not None
+    if told or not stands or "stores" in step.effects or _surely_warms(step, bounds):
         return wet_and_warm(product, step, bounds, wetted=wetted)
     long = house.library.preparation.most.seconds + 1
     return long if product.wet or wetted else Fraction(0)

@@ -78,11 +78,16 @@ def turned(
         return product
     if not _ferments(product, stood_s, ferments, house):
         return product
-    found = tuple(
-        changed(c, tcs=True, out_s=c.out_s if c.tcs else max(c.out_s, before_s)) if _moist(c) else c
-        for c in product.components
-    )
+    out_s = min(before_s, house.library.preparation.most.seconds)  # no error was reported for it
+    found = tuple(_turned(c, out_s) if _moist(c) else c for c in product.components)
     return changed(product, components=found)
+
+
+def _turned(part: Component, before_s: Fraction) -> Component:
+    """A part in need of the cold: it stood warm for ``before_s`` seconds until now."""
+    if part.tcs or not before_s:
+        return changed(part, tcs=True)
+    return changed(part, tcs=True, comes="between", out_s=max(part.out_s, before_s))
 
 
 def _ferments(product: Product, stood_s: Fraction, ferments: bool, house: House) -> bool:
