@@ -25,6 +25,7 @@ from generator.rules.cures.dosing import takes_up
 from generator.rules.heat.parasites import SUPPLIER
 from generator.rules.heat.roast import stays_whole
 from generator.rules.store.raw_plants import how_boiled
+from generator.rules.store.souring import opened_in
 from generator.scaling.weights import UnitWeight
 from generator.sheet.volumes import room_of
 from generator.sheet.walked import Walk
@@ -52,9 +53,14 @@ def _of_made_ahead(house: House, line: WeighedLine, sub: Walk) -> list[Component
     cured = any(takes_up(house, c) for c in sub.end.components)
     wet = _wetted(house, sub)
     out_s = _out_of_the_cold(house, sub)
+    done = opened_in(house, sub.formula.steps)
     passed = [
         _wet_there(
-            changed(_passed_on(c, line.joined, sub, ratio, cured), out_s=out_s),
+            changed(
+                _passed_on(c, line.joined, sub, ratio, cured),
+                out_s=out_s,
+                opened=max(c.opened, done.get(c.part, ""), key=_OPENED.index),
+            ),
             _stood_wet(house, c, sub, wet),
             sub,
         )
@@ -138,6 +144,9 @@ def _still_raw(component: Component) -> bool:
 def _ferments_unplanned(house: House, sub: Walk) -> bool:
     ferments = any("ferments" in s.effects and s.cold is None for s in sub.formula.steps)
     return ferments and bool(authorisation_problem(house, "ferment", "none", ""))
+
+
+_OPENED: tuple[Literal["", "cut", "ground"], ...] = ("", "cut", "ground")
 
 
 def _out_of_the_cold(house: House, sub: Walk) -> Fraction:

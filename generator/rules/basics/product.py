@@ -88,6 +88,7 @@ class Component:
     ``boiled`` says how long kidney beans were boiled in formulas made ahead; ``grown`` where seeds
     lay wet until they sprouted, here or in a formula made ahead. ``wet_s`` says for how many
     seconds raw plant food stood wet and warm in formulas made ahead; None where nothing wetted it.
+    ``opened`` says whether it was cut or ground in a formula made ahead.
     """
 
     item: str
@@ -146,6 +147,7 @@ class Component:
     boiled: Literal["", "briefly", "through"] = ""
     grown: Literal["", "here", "before"] = ""
     wet_s: Fraction | None = None
+    opened: Literal["", "cut", "ground"] = ""
 
     @property
     def weight(self) -> Fraction:

@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
+from typing import Literal
 
 from generator.files.finding import Finding
 from generator.measures.words import counted, listed, plain
@@ -151,20 +152,28 @@ def _may_spoil(context: EndContext) -> bool:
 
 
 def _open_food(context: EndContext) -> tuple[list[str], list[str]]:
-    """The raw, moist plant food that a step presses or grinds, and that which is only cut, there or
-    before it was weighed."""
-    ground: set[str] = set()
-    cut: set[str] = set()
-    inside: set[str] = set()
-    for step in context.formula.steps:
-        inside |= set(step.parts)
-        ground |= inside if _grinds(step) else set()
-        cut |= inside if _cuts(context.house, step) else set()
+    """The raw, moist plant food that a step presses or grinds, and that which is only cut, there,
+    in a formula made ahead, or before it was weighed."""
     food = [c for c in context.product.components if _opens(c)]
-    return (
-        [c.name for c in food if c.part in ground],
-        [c.name for c in food if c.cut or c.part in cut],
-    )
+    done = opened_in(context.house, context.formula.steps)
+    how = [(c.name, {c.opened, done.get(c.part, "")}, c.cut) for c in food]
+    ground = [name for name, ways, _ in how if "ground" in ways]
+    return ground, [name for name, ways, cut in how if cut or "cut" in ways]
+
+
+def opened_in(
+    house: House, steps: tuple[JoinedStep, ...]
+) -> dict[str, Literal["", "cut", "ground"]]:
+    """What steps do to the skin of what is in each part: the most of it."""
+    inside: set[str] = set()
+    found: dict[str, Literal["", "cut", "ground"]] = {}
+    for step in steps:
+        inside |= set(step.parts)
+        if _grinds(step):
+            found.update(dict.fromkeys(inside, "ground"))
+        elif _cuts(house, step):
+            found.update({part: "cut" for part in inside if found.get(part) != "ground"})
+    return found
 
 
 def _grinds(step: JoinedStep) -> bool:
