@@ -61,12 +61,15 @@ AtHand = Literal[
 def settled(effects: frozenset[str]) -> frozenset[str]:
     """The effects of a step with those that follow from them.
 
-    Work on the food is handling. What is baked, or cooked in water, is cooked. What soaks, rises or
+    Work on the food is handling. What is baked, boiled, or cooked in
+    water, is cooked. What soaks, rises or
     ripens waits, and so does what is carried away. A step that does nothing of what the rules know
     waits as well: who leaves out what a verb of the kitchen's own does gains nothing by it.
     """
     found = set(effects)
-    if effects & {"bakes", "in-water"}:
+    if "boils" in effects:
+        found.add("in-water")
+    if effects & {"bakes", "in-water", "boils"}:
         found.add("cooks")
     if "carries" in effects:
         found.add("waits")

@@ -50,6 +50,7 @@ Effect = Literal[
     "heats",
     "cooks",
     "in-water",
+    "boils",
     "bakes",
     "part-cooks",
     "cools",

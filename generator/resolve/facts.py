@@ -7,7 +7,7 @@ is known is an error until it is confirmed by a reason and a document (``check_s
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -172,8 +172,16 @@ def _animal_without_cold(library: Library, facts: Ingredient) -> bool:
         return False
     if _dry_or_an_aid(facts):
         return False
+    if _made_by_a_plant(facts_of_names(library, facts), facts):
+        return False
     known = [reported.facts for reported, _ in sources(library, facts)]
     return not any(k.boils_hot or k.tcs is False for k in known)
+
+
+def _made_by_a_plant(reported: Iterable[NameFacts], facts: Ingredient) -> bool:
+    """Whether a plant packed what is made of several things by its name, as mayonnaise: it made it
+    so that it can be eaten, and kept."""
+    return facts.commercially_packed and any(t.keeps_packed for t in reported)
 
 
 def _dry_or_an_aid(facts: Ingredient) -> bool:
@@ -213,6 +221,8 @@ def _says_what_made_it_so(library: Library, facts: Ingredient) -> bool:
     reported = facts_of_names(library, facts)
     of_an_animal = any(known.facts.species is not None for known in reported)
     if facts.commercially_packed and not of_an_animal and stuff is None:
+        return True
+    if _made_by_a_plant(reported, facts):
         return True
     boils = any(t.facts.boils_hot or t.roe for t in reported)
     return boils or library.known_names.ready((facts.name, *facts.other_names))

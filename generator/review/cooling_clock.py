@@ -18,6 +18,9 @@ from generator.rules.store.shelf import ARRIVES
 AMBIENT = 20 * DEGREE
 """Food that was never hot is logged from its making if its first reading is of a room: a working
 rule of this manual, not law."""
+WARMEST_ROOM = 35 * DEGREE
+"""A first reading above it is of no room: the food was warm, and nobody knows since when. A working
+rule, too."""
 
 
 @dataclass(frozen=True)
@@ -80,14 +83,7 @@ def clock_of(course: Course, rule: CoolingRule) -> Clock:
     if rule.limit.clock is None and rule.limit.since == ARRIVES:
         return Clock(0, 0)  # its log begins at the door, however cold it came
     if rule.limit.clock is None and rule.limit.since == MADE:
-        if heat[0] >= start:
-            return Clock(0, 0)
-        return Clock(
-            None,
-            0,
-            f"The log begins at {first}, when it was cold already. It doesn't show when it was "
-            f"made.",
-        )
+        return _made(heat[0], start, first)
     hot = (
         i for i, h in enumerate(heat) if h >= start and not course.apart_from_both(i, start, True)
     )
@@ -121,6 +117,14 @@ def clock_of(course: Course, rule: CoolingRule) -> Clock:
     if begun == 0:
         return Clock(early, late, alone=alone)
     return _begun_below(course, rule, Clock(early, late, alone=alone), begun, late_words)
+
+
+def _made(heat: Level, start: Level, first: str) -> Clock:
+    """The clock of food that was never hot: from its making, if its first reading is of a room."""
+    if start <= heat <= WARMEST_ROOM:
+        return Clock(0, 0)
+    how = "when it was cold already" if heat < start else "warmer than a room"
+    return Clock(None, 0, f"The log begins at {first}, {how}. It doesn't show when it was made.")
 
 
 def _firm_fall(course: Course, first: int, start: Level) -> int | None:

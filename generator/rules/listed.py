@@ -7,8 +7,9 @@ from generator.rules.basics.context import Ending, Rule
 from generator.rules.basics.free_from import denied_by_name
 from generator.rules.basics.plausible import plausible, plausible_amounts
 from generator.rules.basics.said import said_otherwise
-from generator.rules.basics.without_cold import unproven_not_tcs
+from generator.rules.basics.without_cold import paper_of_another, unproven_not_tcs
 from generator.rules.cold.between import between
+from generator.rules.cold.came_wet import came_wet
 from generator.rules.cold.cooling import cooling, put_away
 from generator.rules.cold.frozen import slacking
 from generator.rules.cold.holding import cold_holding, hot_holding, storing
@@ -36,9 +37,11 @@ from generator.rules.packing.reduced_oxygen import packing
 from generator.rules.store.canning import canned_here
 from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
+from generator.rules.store.infant_formula import infant_formula
 from generator.rules.store.milk import milk_for_the_frail, raw_milk
+from generator.rules.store.raw_flour import eaten_raw_flour
 from generator.rules.store.raw_plants import beans_not_boiled, juice_for_the_frail
-from generator.rules.store.souring import kept_moist, kept_sour, too_moist
+from generator.rules.store.souring import kept_moist, kept_sour, kept_thin, too_moist
 
 RULES: tuple[Rule, ...] = (
     said_otherwise,
@@ -51,6 +54,7 @@ RULES: tuple[Rule, ...] = (
     reheating,
     cooling,
     between,
+    came_wet,
     schedules,
     smoking,
     hot_holding,
@@ -78,6 +82,8 @@ ENDINGS: tuple[Ending, ...] = (
     juice_for_the_frail,
     milk_for_the_frail,
     beans_not_boiled,
+    eaten_raw_flour,
+    infant_formula,
     made_to_order,
     kept_after_time,
     served_raw,
@@ -90,9 +96,11 @@ ENDINGS: tuple[Ending, ...] = (
     dating,
     sprouts_unsaid,
     unproven_not_tcs,
+    paper_of_another,
     canned_here,
     kept_sour,
     kept_moist,
+    kept_thin,
     too_moist,
     plausible_amounts,
     eaten_frozen,

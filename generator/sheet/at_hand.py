@@ -448,7 +448,9 @@ def _sharp(walked: WalkedStep, warm: _Warm, prepared: bool) -> set[AtHand]:
         found.add("needles")
     liquid = warm.wet or pours(walked.before)
     parts = step.effects & {"takes-off", "divides"} and not liquid and step.vessel is None
-    cuts = step.effects & {"cuts", "slices"} or (not kind and "comminutes" in step.effects)
+    cuts = step.effects & {"cuts", "slices"} or (
+        not (kind or liquid) and "comminutes" in step.effects
+    )
     if ((cuts or parts) and kind not in BLADES) or prepared:
         found.add("knife")
     return found

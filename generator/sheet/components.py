@@ -13,15 +13,19 @@ from generator.records.ingredient import Ingredient
 from generator.reference.foods import Foodstuff
 from generator.reference.library import Library
 from generator.resolve.joined import House, JoinedLine
-from generator.rules.basics.context import DAY_S
+from generator.rules.basics.context import DAY_S, authorisation_problem
 from generator.rules.basics.course import Course
 from generator.rules.basics.fate import fate_of
 from generator.rules.basics.product import RAW_STATES, Component, CureFacts, changed
 from generator.rules.basics.warmth import hot_by
-from generator.rules.cold.plants import needs_as_it_comes, plant_of
+from generator.rules.basics.without_cold import is_water
+from generator.rules.cold.plants import needs_as_it_comes, plant_of, rinses, wets
+from generator.rules.cold.wetted import as_dry_as_seeds
 from generator.rules.cures.dosing import takes_up
 from generator.rules.heat.parasites import SUPPLIER
 from generator.rules.heat.roast import stays_whole
+from generator.rules.store.raw_plants import how_boiled
+from generator.rules.store.souring import opened_in
 from generator.scaling.weights import UnitWeight
 from generator.sheet.volumes import room_of
 from generator.sheet.walked import Walk
@@ -47,7 +51,21 @@ def _of_made_ahead(house: House, line: WeighedLine, sub: Walk) -> list[Component
     total = sum((c.grams for c in sub.end.components), Fraction(0))
     ratio = line.grams / total if total else Fraction(0)
     cured = any(takes_up(house, c) for c in sub.end.components)
-    passed = [_passed_on(c, line.joined, sub, ratio, cured) for c in sub.end.components]
+    wet = _wetted(house, sub)
+    out_s = _out_of_the_cold(house, sub)
+    done = opened_in(house, sub.formula.steps)
+    passed = [
+        _wet_there(
+            changed(
+                _passed_on(c, line.joined, sub, ratio, cured),
+                out_s=out_s,
+                opened=max(c.opened, done.get(c.part, ""), key=_OPENED.index),
+            ),
+            _stood_wet(house, c, sub, wet),
+            sub,
+        )
+        for c in sub.end.components
+    ]
     return [_kept_sour(c, sub) for c in passed] if sub.end.acidified else passed
 
 
@@ -72,10 +90,9 @@ def _passed_on(
         pieces=component.pieces or not stays_whole(joined.line),
         came=joined.item,
         spent=component.spent or cured,
-        tcs=component.tcs or (component.cooked and sub.tcs),
+        tcs=_needs_cold(component, sub),
         comes=_comes(sub.course),
         comes_stated=sub.course.known == "stated",
-        out_s=sub.course.so_far,
         by_time=sub.end.by_time,
         aged_s=sub.aged_s,
         stood_s=sub.stood_s,
@@ -83,7 +100,76 @@ def _passed_on(
         served=component.served or fate_of(sub.formula).to_the_guest,
         ambient=_as_the_room(component, sub),
         papered=_papered(component, sub),
+        boiled=how_boiled(sub.formula, component),
+        grown="before" if component.grown else "",
     )
+
+
+def _wetted(house: House, sub: Walk) -> bool:
+    """Whether a formula made ahead makes what is dry wet."""
+    water = any(is_water(house, c) for c in sub.end.components)
+    return water or any(wets(s) or rinses(s) for s in sub.formula.steps)
+
+
+def _wet_there(component: Component, wet_s: Fraction | None, sub: Walk) -> Component:
+    """A component that stood wet in a formula made ahead: dry goods that are eaten uncooked were
+    out for as long, unless they were put into the cold last."""
+    if wet_s is None:
+        return component
+    last = sub.formula.steps[-1]
+    out = as_dry_as_seeds(component) and last.cold is None
+    out_s = max(component.out_s, wet_s) if out else component.out_s
+    return changed(component, wet_s=wet_s, out_s=out_s)
+
+
+def _stood_wet(house: House, component: Component, sub: Walk, wet: bool) -> Fraction | None:
+    """The seconds raw plant food stood wet and warm in a formula made ahead, and in those that was
+    made of; too long where it fermented there, and no plan is on file. None where it stayed dry,
+    was cooked, or needs the cold since, which is asked there."""
+    if not _still_raw(component) or component.tcs:
+        return None
+    moist = wet or component.form != "dry" or component.wet_s is not None
+    stood = max(sub.wet_s, component.wet_s or Fraction(0))
+    if stood and _ferments_unplanned(house, sub):
+        stood = max(stood, house.library.preparation.most.seconds + 1)
+    return stood if moist else None
+
+
+def _still_raw(component: Component) -> bool:
+    """Whether it is raw plant food, flour aside, that nothing heated."""
+    raw = component.species == "none" and component.state in RAW_STATES
+    return raw and not (component.cooked or component.heated or component.flour)
+
+
+def _ferments_unplanned(house: House, sub: Walk) -> bool:
+    ferments = any("ferments" in s.effects and s.cold is None for s in sub.formula.steps)
+    return ferments and bool(authorisation_problem(house, "ferment", "none", ""))
+
+
+_OPENED: tuple[Literal["", "cut", "ground"], ...] = ("", "cut", "ground")
+
+
+def _out_of_the_cold(house: House, sub: Walk) -> Fraction:
+    """The seconds it was out by the end of a formula made ahead. Where that is too long and nothing
+    there was asked, as it needed no cold yet, it comes with the most it may: what it is out here is
+    too much."""
+    most = house.library.preparation.most.seconds
+    asked = any(f.code == "between-too-long" for f in sub.findings)
+    return sub.course.so_far if asked else min(sub.course.so_far, most)
+
+
+def _needs_cold(component: Component, sub: Walk) -> bool:
+    """Whether it needs the cold as it comes from a formula made ahead: there already, or heated in
+    it as plant food."""
+    return component.tcs or (sub.tcs and (component.cooked or _warmed(component, sub)))
+
+
+def _warmed(component: Component, sub: Walk) -> bool:
+    """Whether it is plant food of a formula made ahead in which a step warmed it that doesn't
+    cook: it needs the cold from there on (Food Code 1-201.10)."""
+    if not sub.end.plants_heated or component.function or component.boils or component.acid:
+        return False
+    return component.species == "none" and component.state in RAW_STATES
 
 
 def _papered(component: Component, sub: Walk) -> bool:

@@ -26,6 +26,7 @@ from generator.reference.packs import Pack
 from generator.reference.row_kinds import AdditiveRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import authorisation_problem
+from generator.rules.basics.paper import paper
 from generator.scaling.scales import choose_below
 from generator.sheet.design_foods import DesignFood
 from generator.sheet.designed import DesignLimit, DesignLine, limit_of, weighed
@@ -330,8 +331,9 @@ def cure_notes(
     nothing without one."""
     if doses is None or cure is None:
         return ()
-    none = "Curing needs a variance. None is on file here."
-    problem = authorisation_problem(house, "cure", none, "The variance for curing")
+    asked = paper(house)
+    none = f"Curing needs a {asked}. None is on file here."
+    problem = authorisation_problem(house, "cure", none, f"The {asked} for curing")
     unsure = dose_notes(doses, cure, limits)
     return tuple(one for one in (problem, *unsure, _NO_PERMISSION) if one)
 

@@ -48,32 +48,33 @@ def marked(product: Product, step: JoinedStep) -> Product:
 def wet_and_warm(
     product: Product, step: JoinedStep, bounds: Bounds, wetted: bool = False
 ) -> Fraction:
-    """The seconds moist food waits at a step, neither in the cold nor in the heat; ``wetted`` says
-    that it is moist though nothing moist was weighed in."""
+    """The seconds moist food waits at a step, neither in the cold, stated or by its place, nor in
+    the heat; ``wetted`` says that it is moist though nothing moist was weighed in."""
     time = step.step.time
-    if (
-        time is None
-        or not (product.wet or wetted)
-        or step.cold is not None
-        or _surely_warms(step, bounds)
-    ):
+    if time is None or not (product.wet or wetted) or _said_cold(step, bounds):
         return Fraction(0)
-    return time.longest
+    return Fraction(0) if _surely_warms(step, bounds) else time.longest
+
+
+def _said_cold(step: JoinedStep, bounds: Bounds) -> bool:
+    """Whether it is put where it is cold, or the temperature of its place is stated so."""
+    at = step.step.at
+    stated = at is not None and bounds.cold is not None and at.warmest <= bounds.cold
+    return stated or step.cold is not None
 
 
 def stands_wet(
     product: Product, step: JoinedStep, bounds: Bounds, house: House, wetted: bool = False
 ) -> Fraction:
-    """The seconds moist food stands at a step as :func:`wet_and_warm` counts them, but none where
-    its place is said to be cold; left standing with nothing that says for how long, longer than
-    food may be out of the cold."""
-    at = step.step.at
-    if at is not None and bounds.cold is not None and at.warmest <= bounds.cold:
-        return Fraction(0)
-    told = step.step.time is not None or step.cold is not None or step.waiting
-    if told or "waits" not in step.effects or "stores" in step.effects:
+    """The seconds moist food stands at a step as :func:`wet_and_warm` counts them; left
+    standing, or in a place, with nothing that says for how long, longer than food may be out of the
+    cold."""
+    told = step.step.time is not None or _said_cold(step, bounds) or step.waiting
+    stands = "waits" in step.effects or step.step.at is not None
+    if told or not stands or "stores" in step.effects or _surely_warms(step, bounds):
         return wet_and_warm(product, step, bounds, wetted=wetted)
-    return house.library.preparation.most.seconds + 1 if product.wet else Fraction(0)
+    long = house.library.preparation.most.seconds + 1
+    return long if product.wet or wetted else Fraction(0)
 
 
 def _surely_warms(step: JoinedStep, bounds: Bounds) -> bool:

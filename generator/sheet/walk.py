@@ -33,9 +33,11 @@ from generator.rules.basics.warmth import (
     with_parts,
 )
 from generator.rules.basics.without_cold import is_water
+from generator.rules.cold.cultures import turned
 from generator.rules.cold.holding import bounds_of
 from generator.rules.cold.plants import marked as plants_marked
 from generator.rules.cold.plants import (
+    rinses,
     says_sprout,
     seeds_in,
     soured,
@@ -121,6 +123,7 @@ def walk(
         most,
         walking.filled_at,
         filling.basis,
+        ended.wet,
     )
 
 
@@ -359,14 +362,18 @@ class _Walking:
         opened = step.effects | {"cuts"} if reported_to_cut(house, step) else step.effects
         before = plants_marked(marked(stream.product.take(taken), step), opened, house)
         if not (self._passed_on or cooked_from((step, *view.after(step.number)))):
-            before = wetted(before, step, house)
+            sprouts = any(map(says_sprout, view.since(step.number)))
+            before = wetted(before, step, house, sprouts)
         if "holds-hot" in step.effects and made_with_heat(before, house):
             before = changed(before, plants_heated=True)
-        wet = stream.wet + self._wet_here(before, step, view)
+        stood = max((stream.wet, *(c.wet_s for c in taken if c.wet_s is not None)))
+        wet = stood + self._wet_here(before, step, view)
         before = plants_marked(sprouted(before, wet, house), opened, house)
         soaked = self._soaks_uncooked(before, step, view)
-        left = stream.wet + stands_wet(before, step, self.bounds, house, wetted=soaked)
+        left = stood + stands_wet(before, step, self.bounds, house, wetted=soaked)
         before = soured(before, step.effects, left, house, soaked=soaked)
+        if not cooked_from((step, *view.after(step.number))):
+            before = turned(before, left, stood, "ferments" in step.effects, house)
         before = without_its_paper(before, step, house)
         return enclosed(in_pieces(before, step.effects), step, view, house.pack), wet
 
@@ -376,7 +383,7 @@ class _Walking:
         if not fate_of(view).eaten or any("cooks" in s.effects for s in view.since(step.number)):
             return False
         return any(map(wets, view.upto(step.number))) or any(
-            is_water(self.house, c) for c in before.components
+            c.wet_s is not None or is_water(self.house, c) for c in before.components
         )
 
     def _wet_here(self, before: Product, step: JoinedStep, view: JoinedFormula) -> Fraction:
@@ -387,8 +394,12 @@ class _Walking:
         if seeds and says_sprout(step):
             after = (k.sprouts_after for k in house.library.plants.values() if k.sprouts_after)
             return max(d.seconds for d in after)
-        wetted = seeds and any(wets(one) for one in view.upto(step.number))
-        return wet_and_warm(before, step, self.bounds, wetted=wetted)
+        came_wet = any(c.wet_s is not None for c in before.components)
+        moist = (wets(one) or rinses(one) for one in view.upto(step.number))
+        wetted = came_wet or any(moist)
+        if self._passed_on:  # whoever takes it in asks for how long it stood
+            return stands_wet(before, step, self.bounds, house, wetted=wetted)
+        return wet_and_warm(before, step, self.bounds, wetted=seeds and wetted)
 
     def _as_it_thaws(
         self, step: JoinedStep, course: Course, before: Product

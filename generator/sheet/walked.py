@@ -84,7 +84,8 @@ class Walk:
     ``stood_s`` how long it was between cold and hot before it was heated up again; ``least`` and
     ``most`` are the figures where every yield that varies is at its low, and at its high, end;
     ``filled_at`` is the number of the step whose filling counts, 0 for none, ``filling`` how the
-    weight of a fill or portion by volume was found."""
+    weight of a fill or portion by volume was found; ``wet_s`` is how long it stood moist and
+    warm."""
 
     formula: JoinedFormula
     lines: tuple[WeighedLine, ...]
@@ -104,6 +105,7 @@ class Walk:
     most: Figures | None = None
     filled_at: int = 0
     filling: Basis = field(default_factory=Basis)
+    wet_s: Fraction = Fraction(0)
 
     @property
     def undercooked(self) -> bool:

@@ -615,6 +615,29 @@ def test_english_holding_and_no_figure_for_cooling(england: Manual) -> None:
     assert cool.note.startswith("Guidance, not law")
 
 
+ENGLISH_PLANTS = table("plants_england.csv")
+
+
+@pytest.mark.parametrize("key", [key for key, row in ENGLISH_PLANTS.items() if row["kind"]])
+def test_plant_food_that_english_law_keeps_cold(key: str) -> None:
+    """The law names none; the guidance names some, and the row says which, and where it was
+    read."""
+    published = ENGLISH_PLANTS[key]
+    found = ENGLAND.row_for(WordsRow, f"{published['kind']}-{published['done']}", "tcs")
+    assert found is not None
+    row = found[1]
+    assert row.clause == published["clause"].removesuffix("(1)") == "Sch. 4 para. 2"
+    named = bool(published["named_as"])
+    assert len(row.read_in) == len(published["source"].split(";")) == (2 if named else 1)
+    assert ("Food Code pack" in row.note) is not named
+
+
+def test_english_law_keeps_no_other_plants_cold() -> None:
+    kinds = {f"{p['kind']}-{p['done']}" for p in ENGLISH_PLANTS.values() if p["kind"]}
+    assert {r.applies for _, r in ENGLAND.rows_of(WordsRow, "tcs")} == kinds
+    assert ENGLISH_PLANTS["UK-PLANT-LAW"]["named_as"].endswith("above 8 C commits an offence")
+
+
 def test_the_other_scale_is_on_the_strict_side(england: Manual) -> None:
     """63 °C is 145.4 °F and shown as 146; 8 °C is 46.4 °F and shown as 46; 75 °C is 167 °F
     exactly."""

@@ -144,7 +144,7 @@ MUTANTS = (
         'cool: {name: Let cool, says: "Let … cool", does: [cleans]',
     ),
     ("chill: {name: Chill, does: [cools]", "chill: {name: Chill, does: [waits]"),
-    ("boil: {name: Boil, does: [cooks, in-water]", "boil: {name: Boil, does: [handles]"),
+    ("boil: {name: Boil, does: [cooks, in-water, boils]", "boil: {name: Boil, does: [handles]"),
     ("mix: {name: Mix, does: [handles]", "mix: {name: Mix, does: [waits]"),
     ("store: {name: Store, does: [stores]", "store: {name: Store, does: [serves]"),
     ("serve: {name: Serve, does: [serves]", "serve: {name: Serve, does: [stores]"),

@@ -250,7 +250,12 @@ def test_eggs_boiled_in_their_shells_are_not_broken_together(
         ("beans: 1 kg", "  - {do: boil, time: 10 min}\n  - {do: stew, time: 4 h}\n", "warning"),
         ("beans: 1 kg", "  - {do: boil, time: 30 min}\n", ""),
         ("beans: 1 kg", "  - {do: boil}\n", "warning"),  # for how long isn't said
-        ("beans: 1 kg", "  - {do: boil, time: 10 min}\n  - {do: simmer, time: 1 h}\n", ""),
+        ("beans: 1 kg", "  - {do: boil, time: 10 min}\n  - {do: simmer, time: 1 h}\n", "warning"),
+        ("beans: 1 kg", "  - {do: simmer, time: 2 h}\n", "error"),  # nobody says how hot
+        ("beans: 1 kg", "  - {do: simmer, at: 98 °C, time: 2 h}\n", ""),
+        ("beans: 1 kg", "  - {do: boil, at: 90 °C, time: 2 h}\n", "error"),
+        ("beans: 1 kg", "  - {do: seethe, does: [cooks, in-water], time: 2 h}\n", "error"),
+        ("beans: 1 kg", "  - {do: seethe, does: boils, time: 2 h}\n", ""),
         ("canned: 1 kg", "  - {do: warm}\n", ""),
     ],
 )
@@ -258,3 +263,59 @@ def test_kidney_beans_boil(kitchen: Path, parts: str, steps: str, severity: str)
     put(kitchen, "chili", parts, steps, SERVE)
     found = [f.severity for f in compute(kitchen).findings if f.code == "beans-not-boiled"]
     assert found == ([severity] if severity else [])
+
+
+BOILED = {"": "", "boil 10": "{do: boil, time: 10 min}", "boil 40": "{do: boil, time: 40 min}"}
+WARM = "{do: simmer, id: warm, at: 80 °C, time: 2 h}"
+
+
+@pytest.mark.parametrize("many", [30, pytest.param(300, marks=pytest.mark.slow)])
+def test_beans_through_several_formulas_are_as_boiled_as_the_longest_of_them(
+    kitchen: Path, many: int
+) -> None:
+    """By hand: each formula of a chain soaks, warms or boils them; what is eaten needs one of 30
+    minutes or more, wherever that was."""
+    rng, expected = random.Random(4), {}
+    for number in range(many):
+        item, best = "beans", 0
+        links = rng.randint(1, 3)
+        for link in range(links):
+            boiled = rng.choice(("", "", "boil 10", "boil 40"))
+            best = max(best, int(boiled.split()[1]) if boiled else 0)
+            steps = ["{do: soak, in: cold-room, time: 6 h}", WARM, BOILED[boiled]]
+            rng.shuffle(steps)
+            lines = "".join(f"  - {step}\n" for step in steps if step)
+            end = SERVE if link == links - 1 else ""
+            put(kitchen, f"pot-{number}-{link}", f"{item}: 1 kg", lines, end)
+            item = f"pot-{number}-{link}"
+        expected[item] = "error" if not best else "warning" if best < 30 else ""
+    manual = compute(kitchen)
+    found = {
+        i: f.severity for f in manual.findings if f.code == "beans-not-boiled" for i in f.about
+    }
+    assert found == {ident: how for ident, how in expected.items() if how}
+    assert {*expected.values()} == {"error", "warning", ""}
+
+
+def test_beans_of_two_parts_are_each_asked(kitchen: Path) -> None:
+    """One part is boiled, the other put in behind it."""
+    (kitchen / "standards/formulas/two.yaml").write_text(
+        "name: Two\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: pass\n"
+        "parts: {pot: {beans: 500 g}, late: {beans: 500 g}}\nsteps:\n"
+        "  - {do: boil, add: pot, time: 40 min}\n  - {do: warm, add: late}\n"
+        "  - {do: serve}\nbatches: [1 kg total]\n"
+    )
+    (kitchen / "standards/ingredients/wet.yaml").write_text(SHELF)
+    found = [f.severity for f in compute(kitchen).findings if f.code == "beans-not-boiled"]
+    assert found == ["error"]
+
+
+def test_dried_beans_are_raw_whatever_is_stated_of_them(kitchen: Path) -> None:
+    put(kitchen, "chili", "beans: 1 kg", "  - {do: warm}\n", SERVE)
+    edit(
+        kitchen,
+        "ingredients/wet.yaml",
+        'dried", species: none, state: raw',
+        'dried", species: none, state: ready-to-eat',
+    )
+    assert "beans-not-boiled" in codes(kitchen, "chili")

@@ -350,6 +350,16 @@ def test_ambient_food_has_four_hours_from_the_first_reading() -> None:
     assert found([(0, f(68)), (3 * h, f(45))], limit).verdict == "cannot tell"
 
 
+@pytest.mark.parametrize(("first", "verdict"), [(25, "pass"), (35, "pass"), (45, "cannot tell")])
+def test_a_log_of_ambient_food_begins_in_a_room(first: int, verdict: str) -> None:
+    """Between cold and hot, but warmer than any room: nobody knows since when it was warm."""
+    limit = cool_limit(None, (figure(41, "°F", "max"), 4))
+    judged = found([(0, c(first)), (3600, c(15)), (2 * 3600, c(4))], limit)
+    assert judged.verdict == verdict
+    assert ("warmer than a room" in judged.why) is (verdict == "cannot tell")
+    assert found([(0, c(first)), (5 * 3600, c(15))], limit).verdict == "fail"  # late, whenever
+
+
 # --- brackets
 
 

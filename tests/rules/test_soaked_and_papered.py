@@ -4,6 +4,7 @@ paper on food as it was isn't one on the same food with water in it."""
 from __future__ import annotations
 
 import itertools
+import random
 from pathlib import Path
 
 import pytest
@@ -94,3 +95,59 @@ def test_a_paper_is_of_the_food_as_it_was(
     process += "- {do: rest, time: 10 h}\n" + SERVE
     found = asked(tmp_path, process, {"a": parts}, also={"base-food": COOKED})
     assert bool(found) is needs
+
+
+HOURS = {"3 h": 3.0, "1 h": 1.0, "90 min": 1.5}
+UNTIMED = 9.0
+"""More than any soak may last."""
+
+
+def soaks(rng: random.Random) -> tuple[str, list[float]]:
+    """One or two steps that soak, and how warm and long each is: 0 is in the cold, for a night."""
+    steps, hours = "", []
+    for step in range(rng.randint(1, 2)):
+        time = rng.choice(list(HOURS)) if rng.random() < 0.9 else ""
+        cold = rng.random() < 0.3
+        said = ", in: walk-in, time: 12 h" if cold else f", time: {time}" if time else ""
+        steps += f"- {{do: soak, id: s{step}{said}}}\n"
+        hours.append(0 if cold else HOURS.get(time, UNTIMED))
+    return steps.replace("id: s0", "id: s0, add: [a]"), hours
+
+
+def too_long(chain: list[list[float]]) -> bool:
+    """By hand: four hours are the most, in all formulas made ahead, and at a stretch in the last; a
+    night in the cold ends a stretch."""
+    *ahead, last = chain
+    before = [hours for link in ahead for hours in link]
+    stretch = sum(before) if before and before[-1] else 0
+    longest = sum(before)
+    for hours in last:
+        stretch = stretch + hours if hours else 0
+        longest = max(longest, stretch)
+    return longest > 4
+
+
+@pytest.mark.parametrize("item", ["rice", "mung"])
+@pytest.mark.parametrize("many", [12, pytest.param(150, marks=pytest.mark.slow)])
+def test_soaking_is_added_up_through_formulas(tmp_path: Path, item: str, many: int) -> None:
+    """What is soaked in a chain of formulas, and eaten uncooked: boiled in the last, it is asked of
+    nothing here."""
+    rng, found = random.Random(f"{item} {many}"), set()
+    for number in range(many):
+        links = [soaks(rng) for _ in range(rng.randint(1, 3))]
+        cooked = rng.random() < 0.2
+        parts, also = {"a": {item: "2 kg", "water": "4 kg"}}, {}
+        for link, (steps, _) in enumerate(links[:-1]):
+            also[f"pot-{link}"] = {"parts": parts, "formula": "", "process": steps}
+            parts = {"a": {f"pot-{link}": "6 kg"}}
+        end = "- {do: boil, with: pot, time: 1 h}\n" if cooked else "- do: puree\n"
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        dish = {"parts": parts, "formula": "", "process": links[-1][0] + end + SERVE, "also": also}
+        lay_out(folder, dish)
+        codes = {f.code for f in compute(folder).findings if f.is_error}
+        asked = bool(codes & {"between-too-long", "wait-unknown"})
+        by_hand = too_long([hours for _, hours in links]) and not cooked
+        assert asked is by_hand, (links, cooked, codes)
+        found.add(asked)
+    assert found == {True, False}

@@ -31,6 +31,8 @@ def codes(folder: Path, process: str, water: bool = False, kitchen: str = "") ->
         "- {do: soak, add: [a], time: 24 h}\n" + SERVE,
         "- {do: season, add: [a], gains: 100 %}\n" + STAND + SERVE,
         SOAK + "- {do: rest, until: Sprouts are 5 cm long.}\n" + SERVE,
+        "- {do: wash, add: [a]}\n" + STAND + SERVE,
+        "- {do: mix, add: [a], how: Rinse them. Drain.}\n" + STAND + SERVE,
         SOAK + "- {do: rest, time: 10 h, how: Leave them to germinate.}\n" + SERVE,
     ],
 )

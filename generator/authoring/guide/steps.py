@@ -19,6 +19,8 @@ EFFECTS: dict[Effect, str] = {
     "heats": "Warmed, and not cooked by it. Moist plant food needs the cold afterwards; raw "
     "meat stays raw.",
     "in-water": "Cooked in water, which gets no hotter than it boils.",
+    "boils": "In water at the boil. What only simmers or poaches may be cooler, and doesn't make "
+    "kidney beans safe.",
     "bakes": "Baked through in an oven.",
     "waits": "Time passes and nothing is done to it. Food that needs the cold then says how long, "
     "or where.",

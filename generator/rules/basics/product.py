@@ -85,6 +85,10 @@ class Component:
     made ahead. ``sour`` says that it was cooked, and needs no cold for being acidified in a formula
     made ahead (``kept``), or that this is over: food that needs the cold came to it. ``papered``
     says that it was heated in a formula made ahead, which needs no cold by a document on file.
+    ``boiled`` says how long kidney beans were boiled in formulas made ahead; ``grown`` where seeds
+    lay wet until they sprouted, here or in a formula made ahead. ``wet_s`` says for how many
+    seconds raw plant food stood wet and warm in formulas made ahead; None where nothing wetted it.
+    ``opened`` says whether it was cut or ground in a formula made ahead.
     """
 
     item: str
@@ -140,6 +144,10 @@ class Component:
     flour: bool = False
     sour: Literal["", "kept", "over"] = ""
     papered: bool = False
+    boiled: Literal["", "briefly", "through"] = ""
+    grown: Literal["", "here", "before"] = ""
+    wet_s: Fraction | None = None
+    opened: Literal["", "cut", "ground"] = ""
 
     @property
     def weight(self) -> Fraction:

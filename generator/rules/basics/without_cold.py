@@ -8,6 +8,7 @@ are working rules of this manual, on the safe side of bread, biscuits and boiled
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from generator.files.finding import Finding
@@ -49,6 +50,44 @@ def unproven_not_tcs(context: EndContext) -> EndOutcome:
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))
+
+
+def paper_of_another(context: EndContext) -> EndOutcome:
+    """An error where a document says that raw garlic in fat needs no cold, and neither it nor its
+    reason speaks of garlic: one on butter, oil or dripping is of that alone.
+
+    Food Code 1-201.10, "Time/temperature control for safety food", (1)(b): garlic-in-oil mixtures
+    that aren't modified so that germs can't grow in them.
+    """
+    stated, formula = context.formula.formula.not_tcs, context.formula.formula
+    if stated is None or not stated.document:
+        return EndOutcome()
+    garlic, fat = _garlic_in_fat(context.product)
+    said = f"{stated.reason} {stated.document}"
+    ours = re.compile(rf"\b(?:{_GARLIC}|{re.escape(formula.name)})\b", re.IGNORECASE)
+    if not (garlic and fat) or ours.search(said):
+        return EndOutcome()
+    names = listed(list(dict.fromkeys(c.name for c in garlic)))
+    finding = Finding(
+        "not-tcs-doubtful",
+        "error",
+        f"{formula.name} says it needs no temperature control, with {names} in "
+        f"{listed(list(dict.fromkeys(c.name for c in fat)))}. Its document says nothing of garlic.",
+        formula.key_place("not_tcs"),
+        "Delete `not_tcs`, and keep it cold. Is there a paper on the garlic in it? Name that, and "
+        "say so: `not_tcs: {reason: Garlic acidified to …, document: …}`.",
+        about=frozenset({context.formula.id}),
+    )
+    return EndOutcome((), (finding,))
+
+
+_GARLIC = "garlic"
+
+
+def _garlic_in_fat(product: Product) -> tuple[list[Component], list[Component]]:
+    """The raw garlic in it, and the fat."""
+    garlic = [c for c in product.components if c.plant == _GARLIC and not c.cooked]
+    return garlic, [c for c in product.components if c.boils == "fat" or c.plant == "oil"]
 
 
 def _with(context: EndContext, flesh: list[str]) -> str:

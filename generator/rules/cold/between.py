@@ -16,7 +16,7 @@ from generator.measures.basis import Basis
 from generator.measures.words import breakable, duration, listed, verb_for, with_verb
 from generator.records.effects import CHANGES, HEATS, HELD
 from generator.reference.library import PREPARATION
-from generator.reference.row_kinds import CoolRow, TimeControlRow, TimeRow, WordsRow
+from generator.reference.row_kinds import CoolRow, TimeControlRow, TimeRow
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import (
     NOTHING,
@@ -27,6 +27,8 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.course import Course, Spell, after
 from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
+from generator.rules.basics.paper import asks_for_it, paper
+from generator.rules.basics.product import Component
 from generator.rules.cold.between_words import (
     CALLED,
     by_a_plan_before,
@@ -37,6 +39,7 @@ from generator.rules.cold.between_words import (
     it_is,
     names_of,
 )
+from generator.rules.cold.cultures import ferments_unsaid
 from generator.rules.cold.guidance import advised_s, waited_past_it
 from generator.rules.cold.holding import held_cold, held_hot
 from generator.rules.cold.left_to_change import LEFT_TO_CHANGE
@@ -155,9 +158,7 @@ def _hot_onto_raw(context: StepContext) -> Outcome | None:
     """Raw animal food put into something hot that doesn't cook it there, but waits or is put into
     the cold."""
     step, hot = context.step, context.before.hot
-    taken = _raw_with_hot(context)
-    new = [c for c in context.before.raw_animals if c.part in taken]
-    old = [c for c in context.before.components if c.part not in taken]
+    new, old = _raw_and_hot(context)
     stands = step.effects & {"waits", "stores", "cools"} or step.cold is not None
     if not (hot and new and old and stands) or step.effects & HEATS:
         return None
@@ -171,6 +172,13 @@ def _hot_onto_raw(context: StepContext) -> Outcome | None:
         source=held_in(context.house),
     )
     return Outcome((), (finding,))
+
+
+def _raw_and_hot(context: StepContext) -> tuple[list[Component], list[Component]]:
+    """The raw food of animals that goes in, and what it goes into."""
+    taken = _raw_with_hot(context)
+    new = [c for c in context.before.raw_animals if c.part in taken]
+    return new, [c for c in context.before.components if c.part not in taken or c.comes == "hot"]
 
 
 def _raw_with_hot(context: StepContext) -> set[str]:
@@ -213,12 +221,13 @@ def _changed(context: StepContext) -> Outcome | None:
     Dough that is baked afterwards rises, and isn't changed to keep it."""
     step = context.step
     change = _change(context)
-    if not change or context.stay.during == "cold":
+    if not change:
+        return ferments_unsaid(context)
+    if context.stay.during == "cold":
         return None
-    what, called = PLANS.get(change, "smoke"), CALLED[change]
-    paper = "variance" if _variance(context.house) else "plan of your own"
-    none = f"{called} food between cold and hot needs a {paper}. None is on file."
-    why = authorisation_problem(context.house, what, none, f"the {paper} for {called}")
+    what, called, asked = PLANS.get(change, "smoke"), CALLED[change], paper(context.house)
+    none = f"{called} food between cold and hot needs a {asked}. None is on file."
+    why = authorisation_problem(context.house, what, none, f"the {asked} for {called}")
     if not why:
         return Outcome((_by_its_plan(context, what),))
     finding = context.finding(
@@ -226,18 +235,11 @@ def _changed(context: StepContext) -> Outcome | None:
         "error",
         f"{step.verb}: {why}",
         "Do it at the limit for cold holding or colder, with the refrigerator under `in`; or "
-        f"record the {paper} under `authorisations` in kitchen.yaml, `for: {what}`.",
+        f"record the {asked} under `authorisations` in kitchen.yaml, `for: {what}`.",
         place=step.step.place("do"),
-        source=_variance(context.house) or held_in(context.house),
+        source=asks_for_it(context.house),
     )
     return Outcome((), (finding,))
-
-
-def _variance(house: House) -> str:
-    """The clause that asks for a variance; empty where the law in force knows none, as England's:
-    there it rests on the business's own plan, which the authority looks at."""
-    row = house.pack.row_for(WordsRow, "keeping", "smoking")
-    return cited(house, row[1]) if row is not None else ""
 
 
 def _on_display(context: StepContext) -> Outcome:

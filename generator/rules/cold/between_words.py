@@ -6,6 +6,7 @@ from generator.measures.words import listed
 from generator.resolve.joined import House
 from generator.rules.basics.context import StepContext, authorisation_problem, both, cited
 from generator.rules.basics.limit import figure_of
+from generator.rules.basics.paper import paper
 from generator.rules.cold.holding import held_cold, held_hot
 from generator.rules.cold.never_chilled import PLANS
 
@@ -87,8 +88,8 @@ def do_otherwise(context: StepContext) -> str:
         )
     return (
         "Do it in a refrigerator (`in`), or in less time. To ferment, dry, age or sprout it on "
-        "purpose needs a variance: `for: ferment`, `for: dry` to dry or age it, or `for: sprout`."
-        + _smoked_to_keep(context)
+        f"purpose needs a {paper(context.house)}: `for: ferment`, `for: dry` to dry or age it, or "
+        f"`for: sprout`.{_smoked_to_keep(context)}"
     )
 
 
@@ -97,4 +98,5 @@ def _smoked_to_keep(context: StepContext) -> str:
     said."""
     if "smokes" not in context.step.effects:
         return ""
-    return " Smoked to keep it by a variance, `for: smoke`? Write `smoked_for: keeping`."
+    asked = paper(context.house)
+    return f" Smoked to keep it by a {asked}, `for: smoke`? Write `smoked_for: keeping`."

@@ -9,6 +9,7 @@ from generator.records.effects import HEATS
 from generator.reference.row_kinds import HoldRow, ReheatRow
 from generator.rules.basics.context import StepContext, both, cited
 from generator.rules.basics.limit import Figure
+from generator.rules.basics.product import Component
 from generator.rules.cold.wetted import pours_boiling
 
 
@@ -112,9 +113,13 @@ def _not_heated(context: StepContext, least: Temperature) -> str:
 
 
 def _came_hot(context: StepContext) -> bool:
-    """Whether something in it came hot, or may have, out of another formula."""
+    """Whether something in it came hot, or was heated in another formula and may be hot still."""
     product = context.before
-    return product.hot or any(c.through or c.comes == "hot" for c in product.components)
+    return product.hot or any(c.comes == "hot" or _heated_there(c) for c in product.components)
+
+
+def _heated_there(part: Component) -> bool:
+    return bool(part.through) and (part.cooked or part.heated) and not part.chilled
 
 
 def _names(context: StepContext) -> str:

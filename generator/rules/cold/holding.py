@@ -27,6 +27,7 @@ from generator.rules.basics.uncovered import never_covered, not_covered
 from generator.rules.cold.frozen import stored_frozen
 from generator.rules.cold.held_hot_from import not_hot
 from generator.rules.cold.left_to_change import carried, shows_cold
+from generator.rules.cold.mixed_cold import cooled_by_what_goes_in
 from generator.rules.cold.never_chilled import PLANS, never_chilled, warm_by_plan
 from generator.rules.cold.packed_fish import stays_in_its_pack
 from generator.rules.heat.roast import GROUP as ROAST
@@ -137,7 +138,16 @@ def hot_holding(context: StepContext) -> Outcome:
     if row.group == ROAST:
         where = "The coolest part of the roast, at the start and every two hours."
         limit = replace(limit, note=_only_by_the_chart(context), probe=limit.probe or where)
-    return Outcome((limit,), findings + not_hot(context, row, figure, bool(findings)))
+    missed = not_hot(context, row, figure, bool(findings)) or _cooled_down(context, row, figure)
+    return Outcome((limit,), findings + missed)
+
+
+def _cooled_down(context: StepContext, row: HoldRow, figure: Figure) -> tuple[Finding, ...]:
+    """The error of food that cold food went into behind the last heat, too much to be hot still."""
+    cold = held_cold(context.house)
+    if cold is None or cold[1].value is None:
+        return ()
+    return cooled_by_what_goes_in(context, row, figure, cold[1].value)
 
 
 def _is_held_hot(context: StepContext) -> bool:

@@ -14,6 +14,7 @@ from generator.reference.row_kinds import WordsRow
 from generator.reference.rows import Plant
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.product import RAW_STATES, Component, Product, changed
+from generator.rules.basics.spirits import in_spirits
 from generator.rules.basics.without_cold import is_water
 
 CUTS = frozenset({"cuts", "comminutes", "slices", "divides", "takes-off"})
@@ -75,6 +76,23 @@ def wets(step: JoinedStep) -> bool:
     return "soaks" in step.effects or step.step.gains is not None or says_sprout(step)
 
 
+_RINSES = re.compile(
+    r"\b(?:wash|rins(?:e|ed|es|ing)|moisten|dampen|mist|sprinkle (?:them )?with water)\b",
+    re.IGNORECASE,
+)
+_RINSES_TOOLS = re.compile(
+    r"\b(?:hands?|jars?|bowls?|tools?|trays?|boards?|sieves?|surfaces?)\b", re.IGNORECASE
+)
+
+
+def rinses(step: JoinedStep) -> bool:
+    """Whether a step makes what is dry moist by water that runs off it, by its verb or in its own
+    words: seeds begin to sprout so."""
+    if _RINSES.search(step.verb):
+        return True
+    return any(_RINSES.search(ln) and not _RINSES_TOOLS.search(ln) for ln in step.step.how)
+
+
 def says_sprout(step: JoinedStep) -> bool:
     """Whether a step sprouts what is in it: by what it does, or in its own words."""
     words = (step.verb, *step.step.how, step.step.until or "")
@@ -88,7 +106,7 @@ def sprouted(product: Product, wet_s: Fraction, house: House) -> Product:
     if not any(c.plant for c in product.components):
         return product
     found = tuple(
-        changed(c, plant=kinds[c.plant].becomes)
+        changed(c, plant=kinds[c.plant].becomes, grown="here")
         if not c.cooked and _sprouts(kinds.get(c.plant), wet_s)
         else c
         for c in product.components
@@ -112,21 +130,24 @@ def soured(
     """The product once moist raw plant food in it ferments: by a step that says so, or salted or
     wet, once it has been warm for ``wet_s`` seconds, longer than food may be out of the cold. Grain
     and nuts count too where they are ``soaked`` as long and no step cooks them later: rice that is
-    drunk as horchata.
+    drunk as horchata. Strong spirits keep what lies in them.
 
     It needs the cold from then on, cut or whole: what ferments to keep asks for its plan (Food Code
     3-502.11), whatever was done to it before. The time is a working rule of this manual.
     """
     long = wet_s > house.library.preparation.most.seconds
-    wet = _salted_or_wet(product, house)
     sour = bool(product.acidified) or "acidifies" in effects  # it is asked for its pH there
-    stands = "ferments" in effects or (long and wet and not sour)
+    turns = _salted_or_wet(product, house) and not (sour or in_spirits(product))
+    stands = "ferments" in effects or (long and turns)
     kinds = house.library.plants if soaked and long and not sour else {}
     found = tuple(
-        changed(c, tcs=True) if (stands and _can_sour(c)) or _soaks(c, kinds.get(c.plant)) else c
-        for c in product.components
+        changed(c, tcs=True) if _turns(c, stands, kinds) else c for c in product.components
     )
     return changed(product, components=found)
+
+
+def _turns(part: Component, stands: bool, kinds: Mapping[str, Plant]) -> bool:
+    return (stands and _can_sour(part)) or _soaks(part, kinds.get(part.plant))
 
 
 def _soaks(part: Component, kind: Plant | None) -> bool:

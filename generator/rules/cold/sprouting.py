@@ -6,7 +6,7 @@ from generator.files.finding import Finding
 from generator.measures.words import with_verb
 from generator.reference.row_kinds import WordsRow
 from generator.rules.basics.context import EndContext, EndOutcome
-from generator.rules.cold.plants import plant_of
+from generator.rules.basics.paper import asks_for_it, paper
 
 _SPROUTS = "sprouts"
 
@@ -22,11 +22,7 @@ def sprouts_unsaid(context: EndContext) -> EndOutcome:
     grown = [
         c
         for c in context.product.components
-        if c.plant == _SPROUTS
-        and not c.through
-        and not c.cooked  # soaked for long, and boiled
-        and c.facts is not None
-        and plant_of(c.item, c.facts, house.library.plants) != _SPROUTS
+        if c.grown == "here" and not c.cooked  # soaked for long, and boiled
     ]
     if not grown:
         return EndOutcome()
@@ -38,10 +34,10 @@ def sprouts_unsaid(context: EndContext) -> EndOutcome:
         f"{formula.name}: {with_verb(names, 'lies')} wet and warm until it sprouts, and no step "
         "says so.",
         formula.key_place("name"),
-        "Write `does: sprouts` at that step, or `do: sprout`, and record the variance under "
-        "`authorisations` in kitchen.yaml, `for: sprout`. Or soak it in a refrigerator (`in`), or "
-        "for less time.",
-        source="Food Code 3-502.11",
+        "Write `does: sprouts` at that step, or `do: sprout`, and record the "
+        f"{paper(house)} under `authorisations` in kitchen.yaml, `for: sprout`. Or soak it "
+        "in a refrigerator (`in`), or for less time.",
+        source=asks_for_it(house, "3-502.11"),
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))

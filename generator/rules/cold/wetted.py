@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.product import RAW_STATES, Component, Product, changed
+from generator.rules.basics.spirits import is_spirits
 from generator.rules.basics.without_cold import is_water
 from generator.rules.cold.plants import sprouts_kind
 
@@ -28,15 +29,10 @@ TAKES_UP = Fraction(6, 5)
 DRY_AS_NUTS = Fraction(1, 4)
 """The most water of food that is as dry as nuts and seeds are."""
 _SEEDS = frozenset({"tree nuts", "nuts", "peanuts", "sesame"})
-_FLOUR = re.compile(
+FLOUR = re.compile(
     r"\b(?:flour|semolina|starch|masa harina|farina|harina|farine|mehl|cornflour)\b", re.IGNORECASE
 )
 _BREWED = re.compile(r"\b(?:tea|coffee|espresso|hibiscus|infusion|tisane)\b", re.IGNORECASE)
-_STRONG = re.compile(
-    r"\b(?:vodka|rum|gin|spirit|brandy|whisky|whiskey|grappa|liqueur|tequila|cognac|alcohol|ethanol)"
-    r"\b",
-    re.IGNORECASE,
-)
 _BOILING = re.compile(
     r"\bboiling(?:[\s-]hot)?\s+(?:water|milk|stock|broth|liquid)\b|\b(?:off|at|on|from) the boil\b",
     re.IGNORECASE,
@@ -47,13 +43,14 @@ _OF_TOOLS = re.compile(
 )
 
 
-def wetted(product: Product, step: JoinedStep, house: House) -> Product:
+def wetted(product: Product, step: JoinedStep, house: House, sprouts: bool = False) -> Product:
     """The product at a step with the dry plant food in it moist, and in need of the cold, once it
-    lies in water or has soaked it up; the caller leaves out what a later step cooks."""
-    soaked = step.step.gains is not None and _gained(step) >= TAKES_UP
-    if not soaked and not _watery(product, house):
+    lies in water or has soaked it up, here or in a formula made ahead; the caller leaves out what a
+    later step cooks. Seeds of which a step says that it ``sprouts`` them have a time of their
+    own."""
+    if not _made_wet(product, step, house):
         return product
-    drinks = [_drinks(c) and not sprouts_kind(c, house) for c in product.components]
+    drinks = [_drinks(c) and not (sprouts and sprouts_kind(c, house)) for c in product.components]
     dry = [c.weight for c, drunk in zip(product.components, drinks, strict=True) if drunk]
     if not dry or sum(dry, Fraction(0)) < SOME_OF_IT * product.mass:
         return product
@@ -64,22 +61,28 @@ def wetted(product: Product, step: JoinedStep, house: House) -> Product:
     return changed(product, components=found)
 
 
+def _made_wet(product: Product, step: JoinedStep, house: House) -> bool:
+    """Whether it came wet, soaks up water at a step, or is watery."""
+    if any(c.wet_s is not None and as_dry_as_seeds(c) for c in product.components):
+        return True
+    soaked = step.step.gains is not None and _gained(step) >= TAKES_UP
+    return soaked or watery(product, house)
+
+
 def _gained(step: JoinedStep) -> Fraction:
     return step.yields.mean if step.yields is not None else Fraction(1)
 
 
-def _watery(product: Product, house: House) -> bool:
+def watery(product: Product, house: House) -> bool:
     """Whether a third of it and more is water or another thin liquid, acid and spirits not the
     half of that."""
     water = sum((c.weight for c in product.components if _thin(c, house)), Fraction(0))
-    kept = sum(
-        (c.weight for c in product.components if c.acid or _STRONG.search(c.name)), Fraction(0)
-    )
+    kept = sum((c.weight for c in product.components if c.acid or is_spirits(c)), Fraction(0))
     return water > kept and water >= WATERY * product.mass
 
 
 def _thin(part: Component, house: House) -> bool:
-    if part.acid or part.boils or _STRONG.search(part.name):
+    if part.acid or part.boils or is_spirits(part):
         return False
     return part.form == "liquid" or is_water(house, part)
 
@@ -91,7 +94,7 @@ def _drinks(part: Component) -> bool:
         return False
     if part.function or part.boils or part.acid or part.dried:
         return False
-    return as_dry_as_seeds(part) and not (_FLOUR.search(part.name) or _BREWED.search(part.name))
+    return as_dry_as_seeds(part) and not (FLOUR.search(part.name) or _BREWED.search(part.name))
 
 
 def as_dry_as_seeds(part: Component) -> bool:

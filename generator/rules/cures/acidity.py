@@ -22,6 +22,7 @@ from generator.rules.basics.context import (
     authorisation_problem,
 )
 from generator.rules.basics.limit import Acidity, AcidityLimit, Source, Status, Verdict
+from generator.rules.basics.paper import asks_for_it, paper
 from generator.rules.basics.uncovered import not_covered, without_its_step
 
 ACIDIFIES = "acidifies"
@@ -65,7 +66,7 @@ def acidity(context: StepContext) -> Outcome:
             "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, "
             "until.",
             place=place,
-            source="Food Code 3-502.11(C)(2)",
+            source=asks_for_it(context.house, "3-502.11(C)(2)"),
         )
         return Outcome(refused.limits, (finding,))
     raw = listed(list(dict.fromkeys(c.name for c in context.before.raw_animals)))
@@ -80,8 +81,9 @@ def acidity(context: StepContext) -> Outcome:
 
 
 def _no_variance(context: StepContext) -> str:
-    none = "food that an acid frees from temperature control needs a variance. None is on file."
-    return authorisation_problem(context.house, "acidify", none, "the variance for acidifying")
+    asked = paper(context.house)
+    none = f"food that an acid frees from temperature control needs a {asked}. None is on file."
+    return authorisation_problem(context.house, "acidify", none, f"the {asked} for acidifying")
 
 
 def _row(context: StepContext, facts: Acidified) -> AcidityRow | None:
@@ -150,8 +152,8 @@ def _held(context: StepContext, facts: Acidified, row: AcidityRow) -> Outcome:
         "cold like other food.",
     )
     why = (
-        f"Acidified to {figure.read_words()} on the meter, by a variance. It needs no "
-        "temperature control."
+        f"Acidified to {figure.read_words()} on the meter, by a {paper(context.house)}. It needs "
+        "no temperature control."
     )
     return Outcome((limit,), findings, acidified="" if status == "fails" else why)
 

@@ -14,6 +14,7 @@ from generator.files.finding import Place
 from generator.measures.words import listed, with_verb
 from generator.resolve.joined import JoinedLine
 from generator.rules.basics.context import StepContext, authorisation_problem
+from generator.rules.basics.paper import paper
 from generator.rules.basics.product import Component
 from generator.rules.cures.dosing import takes_up
 
@@ -100,8 +101,9 @@ def not_held(message: str, line: JoinedLine) -> Refusal:
 
 
 def _no_variance(context: StepContext) -> str:
-    none = "curing needs a variance. None is on file."
-    return authorisation_problem(context.house, "cure", none, "the variance for curing")
+    asked = paper(context.house)
+    none = f"curing needs a {asked}. None is on file."
+    return authorisation_problem(context.house, "cure", none, f"the {asked} for curing")
 
 
 def without_meat(line: JoinedLine) -> Refusal:

@@ -24,6 +24,7 @@ from generator.rules.basics.context import (
     both,
 )
 from generator.rules.basics.limit import InWords, KeepingLimit, Lasts, figure_of
+from generator.rules.basics.paper import OWN_PLAN, paper
 from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.uncovered import ASK, not_covered
 from generator.rules.heat.parasites import is_fish
@@ -155,7 +156,9 @@ def _refused(context: StepContext, why: str, help: str = ASK) -> Outcome:
 
 def _plan(context: StepContext) -> str:
     """Why there is no plan in force; empty if there is."""
-    none = "Packing without air needs a HACCP plan or a variance. None is on file."
+    asked = paper(context.house)
+    either = asked if asked == OWN_PLAN else f"HACCP plan or a {asked}"
+    none = f"Packing without air needs a {either}. None is on file."
     called = "The plan for packing without air"
     return authorisation_problem(context.house, "pack-without-air", none, called)
 

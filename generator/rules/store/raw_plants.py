@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from typing import Literal
 
 from generator.files.finding import Finding
 from generator.measures.temperature import Temperature
@@ -26,8 +27,16 @@ _NO_JUICE = re.compile(
 _SEASONS = re.compile(r"\b(?:lemon|lime|yuzu|meat|pan|onion|garlic)\b", re.IGNORECASE)
 _SHARE = Fraction(1, 4)
 """The share from which juice is the drink, and no seasoning of another food."""
-_BEANS = re.compile(r"\b(?:kidney beans?|red beans?|rajma|cannellini(?: beans?)?)\b", re.IGNORECASE)
+_BEANS = re.compile(
+    r"\b(?:kidney[ -]beans?|red beans?|rajma|cannellini(?: beans?)?)\b", re.IGNORECASE
+)
 _COOKED_BEANS = re.compile(r"\b(?:canned|tinned|cooked|boiled|flour|adzuki|green)\b", re.IGNORECASE)
+_DRIED = re.compile(r"\bdried\b", re.IGNORECASE)
+_GENTLE = re.compile(
+    r"\b(?:slow[ -]cooker|crock|sous[ -]vide|circulator|water bath|bain[ -]marie|holding)\b",
+    re.IGNORECASE,
+)
+"""Machines that don't boil, whatever the verb."""
 BOILS = Temperature.of(97, "°C")
 """The coolest a pot may be set to that is still meant to boil, at some height."""
 LEAST_S = Fraction(30 * 60)
@@ -96,51 +105,71 @@ def raw_beans(product: Product) -> tuple[Component, ...]:
 
 
 def _is_beans(part: Component) -> bool:
-    """Whether a part came as raw kidney beans, by its name."""
-    raw = part.species == "none" and part.state in RAW_STATES
-    return raw and bool(_BEANS.search(part.name)) and not _COOKED_BEANS.search(part.name)
+    """Whether a part came as raw kidney beans, by its names. Dried ones are raw, whatever is stated
+    of them."""
+    other = part.facts.other_names if part.facts is not None else ()
+    names = " / ".join((part.name, part.item.replace("-", " "), *other))
+    if not _BEANS.search(names) or _COOKED_BEANS.search(names) or part.species != "none":
+        return False
+    return part.state in RAW_STATES or part.form == "dry" or bool(_DRIED.search(names))
 
 
 def beans_not_boiled(context: EndContext) -> EndOutcome:
     """An error where raw kidney beans are eaten that no step boils, a warning where none boils them
-    for as long as the FDA says, or none says for how long; other authorities ask for less."""
-    beans = [c for c in context.product.components if _is_beans(c) and not c.through]
-    if not beans or not context.fate.eaten:
+    for as long as the FDA says, or none says for how long; other authorities ask for less. What was
+    boiled in a formula made ahead counts."""
+    short = _boiled_too_little(context) if context.fate.eaten else []
+    if not short:
         return EndOutcome()
-    boiling = _boiled_at(context, beans)
-    if any(_long_enough(step) for step in boiling):
-        return EndOutcome()
-    names = listed(list(dict.fromkeys(c.name for c in beans)))
+    raw = [c for c, how in short if not how]
+    names = listed(list(dict.fromkeys(c.name for c in raw or [c for c, _ in short])))
     formula = context.formula.formula
     finding = Finding(
         "beans-not-boiled",
-        "warning" if boiling else "error",
+        "error" if raw else "warning",
         f"{formula.name}: no step boils {names} for 30 minutes. Raw, or cooked below the boil, "
         "they make people sick.",
         formula.key_place("name"),
         "Soak them, drain them, and boil them in fresh water: `do: boil` with `time: 30 min`. Only "
-        "then cook them slowly.",
+        "then cook them slowly. A simmer counts at 97 °C and hotter (`at`).",
         source=context.house.library.source_title("fda-kidney-beans-quoted"),
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))
 
 
-def _boiled_at(context: EndContext, beans: list[Component]) -> list[JoinedStep]:
-    """The steps that boil beans, from the one on that takes them in."""
-    parts = {c.part for c in beans}
-    first = min((s.number for s in context.formula.steps if parts & set(s.parts)), default=1)
-    return [step for step in context.formula.since(first) if _boils(step)]
+def _boiled_too_little(context: EndContext) -> list[tuple[Component, str]]:
+    """The kidney beans that aren't boiled through, and how they are boiled."""
+    beans = [c for c in context.product.components if _is_beans(c)]
+    boiled = [(c, how_boiled(context.formula, c)) for c in beans]
+    return [(c, how) for c, how in boiled if how != "through"]
+
+
+def how_boiled(formula: JoinedFormula, part: Component) -> Literal["", "briefly", "through"]:
+    """Whether a formula boils kidney beans of it, from the step on that takes them in, or one they
+    were made in before: ``through`` for as long as the FDA says, ``briefly`` for less, or nobody
+    says; "" for all other food."""
+    if not _is_beans(part):
+        return ""
+    first = min((s.number for s in formula.steps if part.part in s.parts), default=1)
+    boiling = [step for step in formula.since(first) if _boils(step)]
+    if part.boiled == "through" or any(map(_long_enough, boiling)):
+        return "through"
+    return "briefly" if boiling else part.boiled
 
 
 def _boils(step: JoinedStep) -> bool:
-    """Whether a step boils what is in it, or cooks it under pressure."""
+    """Whether a step is known to boil what is in it, by its verb or by its temperature, or cooks it
+    under pressure: what simmers or poaches may be cooler."""
     if "cooks" not in step.effects:
         return False
     if _under_pressure(step):
         return True
     at = step.step.at
-    return "in-water" in step.effects and (at is None or at.coolest >= BOILS)
+    if at is None:
+        gentle = step.machine is not None and _GENTLE.search(step.machine.name)
+        return "boils" in step.effects and not gentle
+    return "in-water" in step.effects and at.coolest >= BOILS
 
 
 def _long_enough(step: JoinedStep) -> bool:

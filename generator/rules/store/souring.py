@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
+from typing import Literal
 
 from generator.files.finding import Finding
 from generator.measures.words import counted, listed, plain, with_verb
@@ -27,10 +28,12 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.crushing import crushes
 from generator.rules.basics.product import RAW_STATES, Component
+from generator.rules.basics.spirits import in_spirits
 from generator.rules.basics.without_cold import baked_dry, full_of_sugar, is_water
+from generator.rules.cold.cultures import cultures_in, sugar_water
 from generator.rules.cold.holding import held_cold
 from generator.rules.cold.never_chilled import PLANS
-from generator.rules.cold.wetted import as_dry_as_seeds
+from generator.rules.cold.wetted import as_dry_as_seeds, watery
 from generator.rules.cures.acidity import dry_enough
 
 SOURS_AFTER = DAY_S
@@ -101,6 +104,42 @@ def kept_moist(context: EndContext) -> EndOutcome:
     return EndOutcome((), (finding,))
 
 
+def kept_thin(context: EndContext) -> EndOutcome:
+    """Liquid that ferments where it is kept out of the cold, whether or not a step says how long it
+    stood: an error with a culture in it, a warning of sugar and water alone."""
+    formula, keeps = context.formula.formula, context.formula.formula.keeps
+    product, cold = context.product, held_cold(context.house)
+    if keeps is None or keeps.dry is None or not _open_liquid(context):
+        return EndOutcome()
+    cultures = cultures_in(product)
+    thin = sugar_water(product, context.house) and keeps.dry.seconds > DAY_S
+    if not (cultures or thin):
+        return EndOutcome()
+    why = "It is water, with too little sugar to keep it."
+    if cultures:
+        why = f"{listed(list(cultures))} in it makes it ferment."
+    finding = Finding(
+        "kept-moist",
+        "error" if cultures else "warning",
+        f"{formula.name} is kept out of the cold. {why}",
+        keeps.place("dry"),
+        "Keep it cold: write `cold`. Or name the paper that shows that it keeps: `not_tcs: "
+        "{reason: …, document: …}`.",
+        source=cited(context.house, cold[1]) if cold is not None else "",
+        about=frozenset({context.formula.id}),
+    )
+    return EndOutcome((), (finding,))
+
+
+def _open_liquid(context: EndContext) -> bool:
+    """Whether it is watery, and nothing asks for its pH, its paper or the cold."""
+    stated = context.formula.formula.not_tcs
+    proven = stated is not None and bool(stated.document)
+    if proven or context.product.tcs or _acidified(context):
+        return False
+    return watery(context.product, context.house)
+
+
 def _may_spoil(context: EndContext) -> bool:
     """Whether nothing asks for its pH, its dryness or the cold, and moist food is in it."""
     stated = context.formula.formula.not_tcs
@@ -111,20 +150,28 @@ def _may_spoil(context: EndContext) -> bool:
 
 
 def _open_food(context: EndContext) -> tuple[list[str], list[str]]:
-    """The raw, moist plant food that a step presses or grinds, and that which is only cut, there or
-    before it was weighed."""
-    ground: set[str] = set()
-    cut: set[str] = set()
-    inside: set[str] = set()
-    for step in context.formula.steps:
-        inside |= set(step.parts)
-        ground |= inside if _grinds(step) else set()
-        cut |= inside if _cuts(context.house, step) else set()
+    """The raw, moist plant food that a step presses or grinds, and that which is only cut, there,
+    in a formula made ahead, or before it was weighed."""
     food = [c for c in context.product.components if _opens(c)]
-    return (
-        [c.name for c in food if c.part in ground],
-        [c.name for c in food if c.cut or c.part in cut],
-    )
+    done = opened_in(context.house, context.formula.steps)
+    how = [(c.name, {c.opened, done.get(c.part, "")}, c.cut) for c in food]
+    ground = [name for name, ways, _ in how if "ground" in ways]
+    return ground, [name for name, ways, cut in how if cut or "cut" in ways]
+
+
+def opened_in(
+    house: House, steps: tuple[JoinedStep, ...]
+) -> dict[str, Literal["", "cut", "ground"]]:
+    """What steps do to the skin of what is in each part: the most of it."""
+    inside: set[str] = set()
+    found: dict[str, Literal["", "cut", "ground"]] = {}
+    for step in steps:
+        inside |= set(step.parts)
+        if _grinds(step):
+            found.update(dict.fromkeys(inside, "ground"))
+        elif _cuts(house, step):
+            found.update({part: "cut" for part in inside if found.get(part) != "ground"})
+    return found
 
 
 def _grinds(step: JoinedStep) -> bool:
@@ -319,10 +366,16 @@ def asked_of_sour(context: EndContext) -> str:
 
 
 def _perishable(context: EndContext) -> bool:
-    """Whether something moist is in it that would spoil, and it isn't baked dry or full of
-    sugar."""
-    spoils = any(_spoils(c) for c in context.product.components)
-    return spoils and not baked_dry(context) and not full_of_sugar(context.product)
+    """Whether something moist is in it that would spoil, and it isn't baked dry, full of sugar
+    or in spirits."""
+    parts = context.product.components
+    if in_spirits(context.product) and not any(c.tcs or c.raw_animal for c in parts):
+        return False
+    return (
+        any(_spoils(c) for c in parts)
+        and not baked_dry(context)
+        and not full_of_sugar(context.product)
+    )
 
 
 def _spoils(part: Component) -> bool:

@@ -1,0 +1,95 @@
+"""Raw flour that is eaten: dough, batter and what is dusted with it, where nothing heats it.
+
+The FDA's advice: flour is a raw food, is not to be eaten or tasted raw, and goes into no
+ready-to-eat food raw. Which names mean it, and from which share it is an error, are working rules
+of this manual.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import Literal
+
+from generator.files.finding import Finding
+from generator.measures.temperature import Temperature
+from generator.measures.words import listed
+from generator.records.effects import HEATS
+from generator.resolve.joined import JoinedFormula, JoinedStep
+from generator.rules.basics.context import EndContext, EndOutcome
+from generator.rules.basics.product import RAW_STATES, Component
+
+_FLOUR = re.compile(r"\b(?:flour|semolina|farina|farine|mehl|harina|farina)\b", re.IGNORECASE)
+_HEATED = re.compile(
+    r"\b(?:heat[ -]treated|toasted|roasted|cooked|pre-?gelatini[sz]ed|malt(?:ed)?|tortillas?|wraps?"
+    r"|noodles?|crackers?)\b",
+    re.IGNORECASE,
+)
+_COOKS = HEATS - {"heats"}
+_KILLS = Temperature.of(70, "°C")
+_NUTS = frozenset({"tree nuts", "nuts", "peanuts"})
+DUSTED = Fraction(1, 25)
+"""The share below which flour is dust: an error above it, a warning below."""
+
+
+def eaten_raw_flour(context: EndContext) -> EndOutcome:
+    """An error where raw flour is eaten that no step heats, a warning where it is only dust, or is
+    only warmed."""
+    if not context.fate.eaten:
+        return EndOutcome()
+    parts = context.product.components
+    flour = [(c, _heat(context.formula, c)) for c in parts if is_raw_flour(c)]
+    raw = [(c, how) for c, how in flour if how != "cooked"]
+    if not raw:
+        return EndOutcome()
+    cold = sum((c.grams for c, how in raw if not how), Fraction(0))
+    sure = cold >= DUSTED * sum((c.grams for c in parts), Fraction(0))
+    formula, names = context.formula.formula, listed(list(dict.fromkeys(c.name for c, _ in raw)))
+    finding = Finding(
+        "flour-eaten-raw",
+        "error" if sure else "warning",
+        f"{formula.name}: no step cooks {names}, and it is eaten. Raw flour can carry germs that "
+        "make people sick.",
+        formula.key_place("name"),
+        "Bake or cook it. Or buy flour that its maker heat-treated, and put that into its name. "
+        "Does whoever takes it bake it? Write that under `cooked_later`.",
+        source=context.house.library.source_title("fda-flour"),
+        about=frozenset({context.formula.id}),
+    )
+    return EndOutcome((), (finding,))
+
+
+def is_raw_flour(part: Component) -> bool:
+    """Whether a part is raw flour of grain, by its record or its name; nothing that was heated in a
+    formula made ahead."""
+    if part.cooked or part.heated or _HEATED.search(part.name):
+        return False
+    if part.flour:
+        return True
+    raw = part.species in (None, "none") and part.state in RAW_STATES
+    nuts = any(a.word in _NUTS for a in part.allergens)
+    named = _FLOUR.search(part.name) is not None and not nuts
+    return raw and named and not (part.through and _counts_as_flour(part))
+
+
+def _counts_as_flour(part: Component) -> bool:
+    """Whether its record says that it is flour: then ``flour`` is no longer so because a step of a
+    formula made ahead heated it."""
+    return part.facts is not None and bool(part.facts.flour)
+
+
+def _heat(formula: JoinedFormula, part: Component) -> Literal["", "warmed", "cooked"]:
+    """What heats a part, from the step on that takes it in: ``cooked`` too by what is stated to be
+    70 °C and hotter."""
+    first = min((s.number for s in formula.steps if part.part in s.parts), default=1)
+    since = formula.since(first)
+    if any(step.effects & _COOKS or _hot(step) for step in since):
+        return "cooked"
+    return "warmed" if any(step.effects & HEATS for step in since) else ""
+
+
+def _hot(step: JoinedStep) -> bool:
+    """Whether a step that heats states a temperature that kills germs."""
+    spans = (step.step.at, step.target.degrees if step.target is not None else None)
+    stated = any(span is not None and span.coolest >= _KILLS for span in spans)
+    return stated and bool(step.effects & HEATS)
