@@ -32,6 +32,7 @@ from generator.rules.heat.reheating import reheating
 from generator.rules.heat.to_order import made_to_order
 from generator.rules.heat.undercooking import eaten_raw, susceptible, undercooking
 from generator.rules.packing.reduced_oxygen import packing
+from generator.rules.store.batters import batter_left_warm
 from generator.rules.store.canning import canned_here
 from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
@@ -50,6 +51,7 @@ RULES: tuple[Rule, ...] = (
     reheating,
     cooling,
     between,
+    batter_left_warm,
     schedules,
     smoking,
     hot_holding,
