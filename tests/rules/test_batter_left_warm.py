@@ -38,6 +38,7 @@ def asked(folder: Path, *steps: str, lines: str = "plain-flour: 1 kg, ale: 1.2 k
     return any(f.code == "batter-left-warm" for f in mine)
 
 
+CHILLED = "{do: rest, id: r2, in: cold-room, time: 8 h}"
 COLD = "{do: store, in: cold-room}"
 
 
@@ -50,11 +51,7 @@ COLD = "{do: store, in: cold-room}"
         (["{do: rest, time: 2 to 5 h}", COLD], True),
         (["{do: rest, in: cold-room, time: 5 h}", COLD], False),
         # several times count together, however cold it is in between
-        (
-            ["{do: rest, time: 2 h}", "{do: rest, id: r2, in: cold-room, time: 8 h}"]
-            + ["{do: rest, id: r3, time: 2 h}", COLD],
-            True,
-        ),
+        (["{do: rest, time: 2 h}", CHILLED, "{do: rest, id: r3, time: 2 h}", COLD], True),
         (["{do: rest, time: 11 h, at: 18 °C}", COLD], False),
         (["{do: rest, time: 12 h, at: 18 °C}", COLD], True),
         (["{do: rest, time: 11 h, at: 18 to 25 °C}", COLD], True),

@@ -20,7 +20,7 @@ from generator.rules.basics.product import RAW_STATES, Component, Product
 
 WARM_S, COOL_S = Fraction(3 * 3600), Fraction(12 * 3600)
 """The most above 70 °F, and from 50 to 70 °F, in seconds and in all."""
-COOL = Temperature(Fraction(70), "°F")
+COOL = Temperature.of(70, "°F")
 _FLOUR = re.compile(r"\b(?:flour|tempura|batter mix|breading mix)\b", re.IGNORECASE)
 _RISES = re.compile(
     r"\b(?:yeast|leaven|levain|starter|sourdough|poolish|biga|sponge|culture)\b", re.IGNORECASE
