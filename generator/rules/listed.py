@@ -15,6 +15,7 @@ from generator.rules.cold.holding import cold_holding, hot_holding, storing
 from generator.rules.cold.packed_fish import packed_fish
 from generator.rules.cold.part_cooking import part_cooking
 from generator.rules.cold.schedules import schedules
+from generator.rules.cold.served_warm import served_warm
 from generator.rules.cold.sprouting import sprouts_unsaid
 from generator.rules.cold.thawing import thawing
 from generator.rules.cold.time_control import after_time, kept_after_time, time_control
@@ -51,6 +52,7 @@ RULES: tuple[Rule, ...] = (
     reheating,
     cooling,
     between,
+    served_warm,
     batter_left_warm,
     schedules,
     smoking,

@@ -38,7 +38,6 @@ from generator.rules.cold.between_words import (
     names_of,
 )
 from generator.rules.cold.guidance import advised_s, waited_past_it
-from generator.rules.cold.held_hot_from import served_warm
 from generator.rules.cold.holding import held_cold, held_hot
 from generator.rules.cold.left_to_change import LEFT_TO_CHANGE
 from generator.rules.cold.never_chilled import PLANS
@@ -83,8 +82,6 @@ def between(context: StepContext) -> Outcome:
         return _served_before(context, after)
     if not context.needs_cold:
         return NOTHING
-    if "serves" in step.effects and step.step.time is None:
-        return Outcome((), served_warm(context, most_of(context.house).most))
     special = _left_over(context) or _hot_onto_raw(context) or _changed(context)
     if special is not None:
         return special

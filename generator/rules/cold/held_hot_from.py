@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from generator.files.finding import Finding
 from generator.measures.temperature import Temperature
 from generator.measures.words import duration, listed
 from generator.records.effects import HEATS
-from generator.reference.row_kinds import HoldRow, ReheatRow, TimeControlRow
+from generator.reference.row_kinds import HoldRow, ReheatRow
 from generator.rules.basics.context import StepContext, both, cited
 from generator.rules.basics.limit import Figure
 from generator.rules.cold.wetted import pours_boiling
@@ -69,28 +67,6 @@ def _not_hot_any_more(context: StepContext) -> tuple[Finding, ...]:
             "reheats it.",
             "Hold it hot sooner. Or add a step before it, as in `do: reheat`, with a core "
             f"target. {duration(rule.noted.seconds)} is our working rule.",
-            place=context.step.step.place("do"),
-            source=cited(context.house, rows[0][1]) if rows else "",
-        ),
-    )
-
-
-def served_warm(context: StepContext, most: Fraction) -> tuple[Finding, ...]:
-    """A warning of hot food that was off the heat for as long as is noted, up to the ``most`` in
-    seconds, and then is served: nothing holds it hot, and no written procedure by time. Longer is
-    an error at the step where it waits."""
-    noted, spell = context.house.library.preparation.noted, context.course.spell
-    if spell is None or not spell.hot or not noted.seconds <= spell.seconds <= most:
-        return ()
-    rows = context.house.pack.rows_of(TimeControlRow)
-    return (
-        context.finding(
-            "served-off-the-heat",
-            "warning",
-            f"{context.step.verb}: it was off the heat for {duration(spell.seconds)}. Nothing "
-            "holds it hot, or by time.",
-            "Hold it hot until it is served: `do: hold-hot`. Or make the wait a step `do: "
-            "hold-by-time` with `time` and the written `procedure`.",
             place=context.step.step.place("do"),
             source=cited(context.house, rows[0][1]) if rows else "",
         ),
