@@ -16,6 +16,7 @@ from generator.files.finding import Refused, clipped
 from generator.measures.amounts import ACCENTED, AS_NEEDED, Amount, read_amount
 from generator.measures.dates import read_date
 from generator.measures.marks import as_written, refuse_point, whole_figures
+from generator.measures.meant import meant
 from generator.measures.power import Power, read_power
 from generator.measures.ranges import (
     Humidity,
@@ -129,7 +130,8 @@ def _fitting(
         write = tuple(fix for fix in write if "%" not in fix)
     elif refused.code in ("amount-unreadable", "amount-missing") and " as in " in refused.help:
         as_in = listed([examples[kind] for kind in kinds], "or")
-        return Refused(refused.code, refused.message, f"Write it as in {as_in}.")
+        help, fixes = meant(typed) if "percent" in kinds and "mass" in kinds else ("", ())
+        return Refused(refused.code, refused.message, help or f"Write it as in {as_in}.", fixes)
     return Refused(refused.code, refused.message, refused.help, write)
 
 
