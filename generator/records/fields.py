@@ -129,10 +129,14 @@ def _fitting(
     elif refused.code == "amount-without-unit" and "percent" not in kinds:
         write = tuple(fix for fix in write if "%" not in fix)
     elif refused.code in ("amount-unreadable", "amount-missing") and " as in " in refused.help:
-        as_in = listed([examples[kind] for kind in kinds], "or")
-        help, fixes = meant(typed) if "percent" in kinds and "mass" in kinds else ("", ())
-        return Refused(refused.code, refused.message, help or f"Write it as in {as_in}.", fixes)
+        return _likely(refused, typed, kinds, listed([examples[kind] for kind in kinds], "or"))
     return Refused(refused.code, refused.message, refused.help, write)
+
+
+def _likely(refused: Refused, typed: str, kinds: tuple[str, ...], as_in: str) -> Refused:
+    """A refusal of what can't be read, with what is likely meant where it is a line's amount."""
+    help, fixes = meant(typed) if {"percent", "mass"} <= set(kinds) else ("", ())
+    return Refused(refused.code, refused.message, help or f"Write it as in {as_in}.", fixes)
 
 
 _UNITS_TO_ADD = {
