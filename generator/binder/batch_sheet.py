@@ -23,7 +23,7 @@ from generator.binder.notice_blocks import again_words, notice_block
 from generator.binder.sheets import Record, Words, as_kept, bold, sheet_record
 from generator.binder.weigh_list import different, side_by_side, weighing
 from generator.binder.yields_block import outputs_block, record_blocks
-from generator.measures.words import breakable, listed
+from generator.measures.words import breakable, listed, plural_of
 from generator.records.fields import as_id
 from generator.records.formula import Formula
 from generator.rules.basics.limit import CoolingLimit, KeepingLimit, Limit, ShareLimit
@@ -423,7 +423,7 @@ def _made_at(sheet: Sheet, effects: Collection[str]) -> str:
         return makes.plural
     if "slices" in effects and makes is not None:
         return makes.portion_units or (
-            f"{makes.portion_unit}s" if makes.portion_unit else "portions"
+            plural_of(makes.portion_unit) if makes.portion_unit else "portions"
         )
     return "packs" if "packs" in effects and "packs-without-air" not in effects else ""
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from generator.binder.sheets import Record
 from generator.measures.rounding import half_up
-from generator.measures.words import NARROW, plain
+from generator.measures.words import NARROW, plain, plural_of
 from generator.sheet.sheet import Batch, Sheet
 from generator.views.weigh_view import weigh_view
 from generator.views.yield_view import output_views
@@ -146,6 +146,6 @@ def _counts(sheet: Sheet, batch: Batch) -> dict[str, int]:
     if makes is not None and yields.fills is not None:
         found[makes.plural] = yields.fills
     if makes is not None and yields.portions is not None and yields.portions != yields.fills:
-        many = f"{makes.portion_unit}s" if makes.portion_unit else "portions"
+        many = plural_of(makes.portion_unit) if makes.portion_unit else "portions"
         found[makes.portion_units or many] = yields.portions
     return found

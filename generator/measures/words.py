@@ -211,6 +211,16 @@ def with_verb(names: str | Sequence[str], verb: str) -> str:
     return f"{shown} {verb_for(names, verb)}"
 
 
+def plural_of(one: str) -> str:
+    """The plural of a noun where nobody wrote it: loads, glasses, boxes, dishes, patties. One that
+    ends otherwise in the plural (loaf, knife) has to be written."""
+    if one.endswith(("s", "x", "z", "ch", "sh")):
+        return f"{one}es"
+    if one.endswith("y") and one[-2:-1] not in ("", *"aeiou"):
+        return f"{one[:-1]}ies"
+    return f"{one}s"
+
+
 def counted(count: int | Fraction, one: str, many: str | None = None) -> str:
     """A count with its noun: 1 load, 2 loads."""
     return NARROW.join(counted_figure(count, one, many))
@@ -218,5 +228,5 @@ def counted(count: int | Fraction, one: str, many: str | None = None) -> str:
 
 def counted_figure(count: int | Fraction, one: str, many: str | None = None) -> tuple[str, str]:
     """The same as a figure and the noun: ("2", "loads")."""
-    noun = one if count == 1 else (many or one + "s")
+    noun = one if count == 1 else (many or plural_of(one))
     return plain(Fraction(count)), noun

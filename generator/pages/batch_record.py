@@ -15,7 +15,7 @@ from generator.files.finding import Refused
 from generator.measures.marks import decimal_sign, weights_in_force
 from generator.measures.rounding import decimals_of
 from generator.measures.units import Units
-from generator.measures.words import plain
+from generator.measures.words import plain, plural_of
 from generator.records.effects import HEATS
 from generator.records.formula import Makes, Size
 from generator.resolve.joined import House
@@ -127,7 +127,7 @@ def _named(makes: Makes) -> dict[str, Any]:
     serving = makes.portion_unit or "portion"
     return {
         "fills": [makes.unit, makes.plural],
-        "portions": [serving, makes.portion_units or f"{serving}s"],
+        "portions": [serving, makes.portion_units or plural_of(serving)],
     }
 
 

@@ -17,7 +17,7 @@ from generator.measures.individuals import RULE, SOURCE
 from generator.measures.kilos import kilos
 from generator.measures.marks import as_written, decimal_sign, written_with
 from generator.measures.rounding import half_up
-from generator.measures.words import NARROW, counted, date, listed
+from generator.measures.words import NARROW, counted, date, listed, plural_of
 from generator.pages.batch_record import batch_record
 from generator.pages.bench_record import bench_record
 from generator.pages.escape import as_data
@@ -384,7 +384,7 @@ def _counted_kinds(sheet: Sheet) -> Iterator[tuple[str, str]]:
     if figures.fills is not None:
         yield "fills", makes.plural
     if figures.portion is not None or figures.per_fill:
-        yield "portions", makes.portion_units or f"{makes.portion_unit or 'portion'}s"
+        yield "portions", makes.portion_units or plural_of(makes.portion_unit or "portion")
 
 
 def _about(manual: Manual, sheet: Sheet, uri: str, made_at: dict[str, str]) -> list[Link]:

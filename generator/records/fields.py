@@ -16,6 +16,7 @@ from generator.files.finding import Refused, clipped
 from generator.measures.amounts import ACCENTED, AS_NEEDED, Amount, read_amount
 from generator.measures.dates import read_date
 from generator.measures.marks import as_written, refuse_point, whole_figures
+from generator.measures.meant import meant
 from generator.measures.power import Power, read_power
 from generator.measures.ranges import (
     Humidity,
@@ -128,15 +129,22 @@ def _fitting(
     elif refused.code == "amount-without-unit" and "percent" not in kinds:
         write = tuple(fix for fix in write if "%" not in fix)
     elif refused.code in ("amount-unreadable", "amount-missing") and " as in " in refused.help:
-        return Refused(refused.code, refused.message, _as_in(refused.help, kinds, examples))
+        return _likely(refused, typed, kinds, examples)
     return Refused(refused.code, refused.message, refused.help, write)
 
 
-def _as_in(help: str, kinds: tuple[str, ...], examples: dict[str, str]) -> str:
-    """What to write, by examples of kinds that may be under the key; a line may be `as needed`."""
-    if AS_NEEDED in help and {"mass", "percent"} <= set(kinds):
-        return help
-    return f"Write it as in {listed([examples[kind] for kind in kinds], 'or')}."
+def _likely(
+    refused: Refused, typed: str, kinds: tuple[str, ...], examples: dict[str, str]
+) -> Refused:
+    """A refusal of what can't be read, with what is likely meant where it is a line's amount; else
+    with examples of kinds that may be under the key. A line may be `as needed`."""
+    of_a_line = {"percent", "mass"} <= set(kinds)
+    help, fixes = meant(typed) if of_a_line else ("", ())
+    if not help and of_a_line and AS_NEEDED in refused.help:
+        help = refused.help
+    if not help:
+        help = f"Write it as in {listed([examples[kind] for kind in kinds], 'or')}."
+    return Refused(refused.code, refused.message, help, fixes)
 
 
 _UNITS_TO_ADD = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pydantic import Field
 
+from generator.measures.words import plural_of
 from generator.records.fields import (
     Id,
     Length,
@@ -58,7 +59,9 @@ class Makes(Record):
     unit: Words = Field(
         "fill", description="What one fill is called: roll, loaf, tub.", examples=["loaf"]
     )
-    units: Words = Field("", description="Its plural. Left out: with an s.", examples=["loaves"])
+    units: Words = Field(
+        "", description="Its plural. Left out: as in trays, boxes, patties.", examples=["loaves"]
+    )
     portion: Mass | None = Field(None, description="What one portion weighs, finished.")
     portion_volume: Volume | None = Field(
         None,
@@ -83,7 +86,7 @@ class Makes(Record):
         examples=["slice"],
     )
     portion_units: Words = Field(
-        "", description="Its plural. Left out: with an s.", examples=["slices"]
+        "", description="Its plural. Left out: as in trays, boxes, patties.", examples=["slices"]
     )
 
     @property
@@ -93,7 +96,7 @@ class Makes(Record):
 
     @property
     def plural(self) -> str:
-        return self.units or self.unit + "s"
+        return self.units or plural_of(self.unit)
 
     @property
     def fills(self) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from generator.files.finding import Place, Refused
 from generator.intake.reading import EVERYTHING
-from generator.measures.words import listed, with_verb
+from generator.measures.words import listed, plural_of, with_verb
 from generator.records.equipment import Vessel
 from generator.records.formula import Formula, Line, Makes, Size
 from generator.records.process import Process, Step, StepChange
@@ -420,5 +420,5 @@ def words_for_sizes(makes: Makes | None) -> tuple[set[str], set[str]]:
     if makes is not None:
         fills |= {makes.unit, makes.plural}
         if makes.portion_unit:
-            portions |= {makes.portion_unit, makes.portion_units or makes.portion_unit + "s"}
+            portions |= {makes.portion_unit, makes.portion_units or plural_of(makes.portion_unit)}
     return fills, portions

@@ -16,6 +16,7 @@ from generator.rules.cold.holding import cold_holding, hot_holding, storing
 from generator.rules.cold.packed_fish import packed_fish
 from generator.rules.cold.part_cooking import part_cooking
 from generator.rules.cold.schedules import schedules
+from generator.rules.cold.served_warm import served_warm
 from generator.rules.cold.sprouting import sprouts_unsaid
 from generator.rules.cold.stays import stays_warm
 from generator.rules.cold.thawing import thawing
@@ -34,6 +35,7 @@ from generator.rules.heat.reheating import reheating
 from generator.rules.heat.to_order import made_to_order
 from generator.rules.heat.undercooking import eaten_raw, susceptible, undercooking
 from generator.rules.packing.reduced_oxygen import packing
+from generator.rules.store.batters import batter_left_warm
 from generator.rules.store.canning import canned_here
 from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
@@ -55,6 +57,8 @@ RULES: tuple[Rule, ...] = (
     cooling,
     between,
     came_wet,
+    served_warm,
+    batter_left_warm,
     schedules,
     smoking,
     hot_holding,

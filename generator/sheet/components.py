@@ -8,6 +8,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Literal
 
+from generator.measures.words import plural_of
 from generator.records.effects import HEATS
 from generator.records.ingredient import Ingredient
 from generator.reference.foods import Foodstuff
@@ -395,7 +396,7 @@ def _portions_of(made: Walk) -> tuple[UnitWeight, ...]:
     if makes is None or grams is None:
         return ()
     one = makes.portion_unit or "portion"
-    words = dict.fromkeys(("portion", "portions", one, makes.portion_units or f"{one}s"))
+    words = dict.fromkeys(("portion", "portions", one, makes.portion_units or plural_of(one)))
     return tuple(UnitWeight(word, "", grams, None, "") for word in words)
 
 

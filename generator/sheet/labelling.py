@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from generator.files.finding import Refused
 from generator.measures.basis import Basis
-from generator.measures.words import counted, date, listed, with_verb
+from generator.measures.words import breakable, counted, date, listed, with_verb
 from generator.reference.row_kinds import DateRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import DatedPart, Dates, DayOne, cited
@@ -195,13 +195,17 @@ def _days(sheet: Sheet, dates: Dates | None) -> int:
         help = "A label is for food that is kept: write `keeps` in the formula if it is."
         raise NoDate((Refused("label-not-kept", f"{sheet.name}: {words}", help),))
     key = "dry" if dates.kind == "dry" else "cold"
+    frozen = dates.frozen_days
+    beside = breakable(f", frozen: {counted(frozen, 'day')}") if frozen else ""
+    help = "Write the days you can answer for in the formula"
+    help += ": those in the cold once it is thawed, too." if frozen else "."
     raise NoDate(
         (
             Refused(
                 "label-no-figure",
                 f"{sheet.name}: its formula doesn't say how long it keeps.",
-                "Write the days you can answer for in the formula.",
-                (f"keeps: {{{key}: 3 days}}",),
+                help,
+                (f"keeps: {{{key}: 3 days{beside}}}",),
             ),
         )
     )
@@ -248,7 +252,7 @@ _ASKED: dict[DayOne, tuple[str, str]] = {
     "made": ("was it made", "Its own label says day 1."),
     "opened": ("was it opened", "Or write --opened DATE for the earliest of all."),
     "prepared": (
-        "was it prepared by its seller",
+        "was it prepared, by its seller or here",
         "If a plant made and packed it, write `commercially_packed: yes` in its ingredient. Then "
         "the day it was opened counts.",
     ),

@@ -17,13 +17,13 @@ from typing import Literal, Protocol
 
 from generator.files.finding import Finding
 from generator.intake.standards import Standards
-from generator.measures.words import date, with_verb
+from generator.measures.words import counted, date, duration, with_verb
 from generator.resolve.joined import House
 from generator.resolve.plans import JoinedDish, JoinedPlan, JoinedShelf
 from generator.scaling.batch import Figures
 from generator.sheet.ahead import counted_in
 from generator.sheet.labelling import last_day
-from generator.sheet.prep_times import back_from, times_of
+from generator.sheet.prep_times import back_from, times_of, waits_of
 from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.shopping import Bought, ShelfLot, shelf_lot, shopping_list
 from generator.sheet.stock import (
@@ -330,6 +330,7 @@ class _Cascade:
                 yield Problem("order-too-late", ident, words, help, run.number)
             elif not run.in_time() or (run.last is not None and run.until > run.last):
                 yield _kept_too_short(run)
+            yield from _waits_too_long(self.manual.house, run)
             if run.start.date() < run.sheet.formula.formula.effective:
                 since = date(run.sheet.formula.formula.effective)
                 words = f"{name} is made before its formula is in force, on {since}."
@@ -362,6 +363,20 @@ def _note(
         if use.user and day_one is not None:
             key = (use.user, ident)
             used[key] = min(used.get(key, day_one), day_one)
+
+
+def _waits_too_long(house: House, run: Run) -> Iterator[Problem]:
+    """A run whose batches wait too long for their turn in a cold place."""
+    for one in waits_of(house, run.sheet.walk, run.made):
+        words = (
+            f"{run.sheet.name}, {one.step.id}: {counted(one.many, 'run')} of {one.name}, one after "
+            f"another. The last waits {duration(one.wait_s)}; {duration(one.most_s)} is the most."
+        )
+        help = (
+            "Start each batch when there is room for it, not all at once. Or make fewer on one "
+            "day, or use more places."
+        )
+        yield Problem("order-waits-too-long", run.sheet.id, words, help, run.number)
 
 
 def _kept_too_short(run: Run) -> Problem:

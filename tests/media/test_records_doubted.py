@@ -186,6 +186,14 @@ def test_more_than_went_in_is_doubted(kitchen: Path, old: str, new: str, words: 
     assert not found or "3.62 kg was weighed in" in found[0]
 
 
+def test_a_batch_of_no_size_is_doubted_by_what_was_weighed(kitchen: Path) -> None:
+    """No size is written, and only the meat is weighed: the rest counts as for that much meat."""
+    assert "size: 4 dishes\n" in YAML
+    text = YAML.replace("size: 4 dishes\n", "")
+    assert doubts(kitchen, text, "record-made-more") == []
+    assert doubts(kitchen, text.replace("made: 3.2 kg", "made: 6 kg"), "record-made-more")
+
+
 def test_what_has_no_weight_counts_as_by_the_sheet_and_water_as_taken_up(kitchen: Path) -> None:
     """Meat alone is weighed: 6 kg made of 4 dishes are more than the sheet has for them. A step that
     gains 100 % may make twice of it."""

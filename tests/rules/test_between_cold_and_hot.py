@@ -46,6 +46,10 @@ def _found(
     return found
 
 
+SERVED_WARM = "served-off-the-heat"
+"""A question about food that is within the most; `test_served_off_the_heat` holds when it is put."""
+
+
 def disagreements(project: Path, kitchens: list[Kitchen]) -> tuple[list[str], Counter[str]]:
     """What model and product don't agree on, in words, and how many of what was judged."""
     named = lay_many(project, kitchens)
@@ -84,7 +88,8 @@ def disagreements(project: Path, kitchens: list[Kitchen]) -> tuple[list[str], Co
                 f"{ident}: stands again at {expected}, and reported at {again}; "
                 f"{[a.yaml for a in kitchen.acts]} {kitchen.item}"
             )
-        other = [(c, f.message) for c, _, f in mine if c not in OF_TIME | {AGAIN, "verb-ambiguous"}]
+        known = OF_TIME | {AGAIN, "verb-ambiguous", SERVED_WARM}
+        other = [(c, f.message) for c, _, f in mine if c not in known]
         if other:
             wrong.append(
                 f"{ident}: another finding: {other}; {[a.yaml for a in kitchen.acts]} "

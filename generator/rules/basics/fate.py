@@ -62,12 +62,13 @@ def raw_dough(formula: JoinedFormula, product: Product) -> bool:
 
 
 def chilled_on_the_way(formula: JoinedFormula) -> bool:
-    """Whether the food is heated, cooled, and hot again."""
+    """Whether the food is heated, cooled, and hot again. What is cooked in part is raw still: its
+    chill puts nothing by."""
     heated = cooled = False
     for step in work_of(formula):
         if step.effects & (HEATS | {"holds-hot"}) and cooled:
             return True
-        heated = heated or bool(step.effects & HEATS)
+        heated = heated or bool(step.effects & HEATS - {"part-cooks"})
         cold = step.cold is not None or bool(step.effects & {"cools", "freezes"})
         cooled = cooled or (heated and cold)
     return False

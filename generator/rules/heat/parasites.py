@@ -321,7 +321,8 @@ def _parasites_problem(context: EndContext, one: Component, known: bool) -> str:
     if by and known:
         return f"{one.name}: `{by}` doesn't fit its species, {one.species}."
     if by:
-        return f"{one.name}: the rules here don't free it for being `{by}`."
+        said = "supplier-freezing" if by == SUPPLIER else by
+        return f"{one.name}: the rules here don't free it by `{said}`."
     frozen = [s for s in _way_of(context, one) if "freezes" in s.effects]
     why = "the freezing isn't cold or long enough for it" if frozen else "nothing does"
     if any(map(denies_solid, frozen)):
