@@ -41,31 +41,33 @@ EVERYTHING = "async () => [...(await ksStore.all()), ...(await ksStore.ended())]
 class Phone:
     """A phone with a store of its own for all its tabs; ``first`` is the one that is open."""
 
-    def __init__(self, first: Any, faults: list[str]) -> None:
-        self._first, self._unused = first, True
+    def __init__(self, browser: Any, till: contextlib.ExitStack, faults: list[str]) -> None:
+        self._browser, self._till = browser, till
+        self._first: Any = None
         self._faults = faults
 
-    def new_page(self) -> Any:
-        """Another tab; the first time the one that is there."""
-        if self._unused:
-            self._unused = False
-            return self._first
-        page = self._first.beside()
-        page.on("pageerror", lambda e: self._faults.append(str(e)))
-        page.on("console", lambda m: self._faults.append(m.text) if m.type == "error" else None)
+    def new_page(self, at: str | None = None) -> Any:
+        """Another tab, the clock of the phone set where ``at`` says."""
+        if self._first is None:
+            options = {**PHONE, "at": at}
+            page = self._till.enter_context(browsing.tab(self._browser, strict=True, **options))
+            self._first = page
+        else:
+            page = self._first.beside()
+            page.on("pageerror", lambda e: self._faults.append(str(e)))
+            page.on("console", lambda m: self._faults.append(m.text) if m.type == "error" else None)
+            if at:
+                page.clock.install(time=at)
+        page.add_init_script(SHAKES)
         return page
-
-    @property
-    def context(self) -> Any:
-        return self._first.context
 
 
 @contextlib.contextmanager
 def profile(browser: Any) -> Iterator[Phone]:
     """A phone with a store of its own; faults in the console of any of its tabs fail the test."""
     faults: list[str] = []
-    with browsing.tab(browser, strict=True, scripts=(SHAKES,), **PHONE) as first:
-        yield Phone(first, faults)
+    with contextlib.ExitStack() as till:
+        yield Phone(browser, till, faults)
     assert faults == []
 
 
@@ -78,9 +80,7 @@ def phone(browser: Any, server: Any) -> Iterator[Phone]:
 
 def opened(phone: Any, address: str, at: str | None = None) -> Any:
     """A tab, with the clock of the phone set where ``at`` says."""
-    tab = phone.new_page()
-    if at:
-        tab.clock.install(time=at)
+    tab = phone.new_page(at)
     tab.goto(address)
     return tab
 
@@ -590,7 +590,7 @@ def test_a_phone_that_is_really_full(phone: Any, address: str) -> None:
     """The browser itself refuses the write: its quota is set to less than what is there."""
     tab = opened(phone, address + LIMITS)
     quota = {"origin": address.rstrip("/"), "quotaSize": 2_000_000}
-    phone.context.new_cdp_session(tab).send("Storage.overrideQuotaForOrigin", quota)
+    tab.devtools().send("Storage.overrideQuotaForOrigin", quota)
     tab.goto(address + ROLL)
     start(tab)
     row(tab, 0).click()

@@ -36,6 +36,12 @@ def tab(browser: Any, server: Any) -> Iterator[Any]:
         yield page
 
 
+@pytest.fixture
+def tab_at_noon(browser: Any, server: Any) -> Iterator[Any]:
+    with strict_tab(browser, at=AT_NOON) as page:
+        yield page
+
+
 def strict_tab(browser: Any, **options: Any) -> Any:
     """A phone of the kitchen's zone, on which the console has nothing to say."""
     return browsing.tab(browser, strict=True, timezone_id="America/Chicago", **options)
@@ -372,10 +378,9 @@ def test_where_nothing_may_be_stored_the_page_works_and_says_so(browser: Any, ad
 
 
 def test_a_clock_runs_to_its_end_over_a_reload_and_never_says_done(
-    tab: Any,
-    address: str,
+    tab_at_noon: Any, address: str
 ) -> None:
-    tab.clock.install(time=AT_NOON)
+    tab = tab_at_noon
     tab.add_init_script("navigator.vibrate = p => { window.shaken = p; return true; }")
     tab.goto(address + ROLL)
     tab.locator("#step-3 .ks-timer").get_by_role("button", name="Start 5 min").click()

@@ -244,11 +244,11 @@ def test_a_page_reports_whether_the_paper_is_current(
             assert reported.is_visible() and reported.locator("b").text_content() == word
             assert rest in str(reported.text_content()), query
         page.goto(f"{address}{FORMULA}?s={number}&r={revision}&h={hash}")
-        page.context.set_offline(True)
+        page.offline(True)
         page.wait_for_function(
             "document.querySelector('.ks-paper b').textContent.startsWith('Can')"
         )
-        page.context.set_offline(False)
+        page.offline(False)
         page.wait_for_function(
             "document.querySelector('.ks-paper b').textContent.startsWith('This')"
         )

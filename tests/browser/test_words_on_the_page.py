@@ -259,7 +259,7 @@ def test_a_saved_copy_is_read_in_spanish_without_signal(browser: Any, server: Se
         choose(page)
         page.locator("#ks-save").click()
         page.wait_for_selector("text=/Guardado: revisión/", timeout=60_000)
-        page.context.set_offline(True)
+        page.offline(True)
         page.goto(server.address + ROLL)
         ready(page)
         assert page.locator("#weigh").text_content() == "Pesar"
