@@ -7,11 +7,12 @@ import io
 import re
 from collections import Counter
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import pypdf
 import pytest
-from browsing import KINDS, Server, tab
+from browsing import KINDS, Server, served, tab
 from conftest import ROOT
 from test_accessibility import THIN, violations
 from test_accessibility import axe as axe  # a fixture
@@ -145,12 +146,12 @@ class Reading:
 
 @pytest.fixture(scope="module")
 def both(
-    browser: Any, lasting_server: Server, spanish: Translator, axe: str
+    browser: Any, demo_site: Path, spanish: Translator, axe: str
 ) -> tuple[dict[str, Reading], dict[str, Reading]]:
-    """Each page as it is in English and in Spanish; each is opened once in either."""
+    """Each page as it is in English and in Spanish; each is opened once in either, the next one
+    while this is read, so that it comes to rest meanwhile."""
 
     def read(page: Any, at: str, left: bool) -> Reading:
-        page.goto(lasting_server.address + at)
         if left:
             ready(page)
         page.wait_for_load_state("networkidle")
@@ -161,10 +162,26 @@ def both(
         return Reading(*found, width, twice + violations(page, axe) if left else [])
 
     every = [*PAGES, *(at for at in LISTED if at not in PAGES)]
-    with tab(browser, viewport={"width": 320, "height": 700}) as page:
-        english = {at: read(page, at, left=False) for at in every}
+
+    def read_all(pages: list[Any], left: bool) -> dict[str, Reading]:
+        found: dict[str, Reading] = {}
+        for number, at in enumerate([*every, None]):
+            if at is not None:
+                pages[number % 2].goto(server.address + at)
+            if number:
+                last = every[number - 1]
+                found[last] = read(pages[(number - 1) % 2], last, left)
+        return found
+
+    with (
+        served(demo_site, still=True) as server,
+        tab(browser, viewport={"width": 320, "height": 700}) as page,
+    ):
+        pages = [page, page.beside()]
+        pages[1].set_viewport_size({"width": 320, "height": 700})
+        english = read_all(pages, left=False)
         choose(page)
-        return english, {at: read(page, at, left=True) for at in every}
+        return english, read_all(pages, left=True)
 
 
 def test_figures_are_the_same_and_nothing_of_the_frame_is_left(

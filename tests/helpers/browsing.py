@@ -162,11 +162,10 @@ def chromium() -> Iterator[Any]:
 @contextmanager
 def engine_of(browser: Any, script: str) -> Iterator[Any]:
     """A blank page with one script alone."""
-    context = browser.new_context()
-    page = context.new_page()
-    page.add_script_tag(content=script)
-    yield page
-    context.close()
+    with tab(browser) as page:
+        page.goto("about:blank")  # what was on it before it was handed on is gone
+        page.add_script_tag(content=script)
+        yield page
 
 
 _ON_THE_PAGE = ("viewport", "color_scheme", "reduced_motion", "forced_colors")
