@@ -211,17 +211,6 @@ def test_no_sentence_is_in_english_without_its_mark(
     assert marked > 20  # the chef's sentences are there, and marked
 
 
-def test_what_the_kitchen_calls_a_part_is_no_verb(browser: Any, server: Server) -> None:
-    """ "Mince" over the weights is a name; the verb's Spanish would tell a cook to chop."""
-    with tab(browser, viewport={"width": 360, "height": 780}) as page:
-        page.goto(server.address + ROLL)
-        names = page.locator(".ks-part h3").all_inner_texts()
-        assert "Mince" in names
-        choose(page)
-        page.wait_for_selector("html[lang=es]")
-        assert page.locator(".ks-part h3").all_inner_texts() == names
-
-
 def test_what_a_batch_writes_is_spanish_and_its_record_is_not(
     browser: Any, server: Server, spanish: Translator
 ) -> None:
@@ -246,10 +235,16 @@ def test_what_a_batch_writes_is_spanish_and_its_record_is_not(
         assert "not yet" in [reading["verdict"] for reading in kept["readings"]]
 
 
-def test_the_other_units_go_there_and_back(browser: Any, server: Server) -> None:
-    with tab(browser) as page:
+def test_names_of_parts_other_units_and_a_print(browser: Any, server: Server) -> None:
+    """ "Mince" over the weights is a name; the verb's Spanish would tell a cook to chop. The other
+    units go there and back; a print is in the language of the page."""
+    with tab(browser, viewport={"width": 360, "height": 780}) as page:
         page.goto(server.address + ROLL)
+        names = page.locator(".ks-part h3").all_inner_texts()
+        assert "Mince" in names
         choose(page)
+        page.wait_for_selector("html[lang=es]")
+        assert page.locator(".ks-part h3").all_inner_texts() == names
         limit = page.locator("#step-7 .ks-limit")
         before = limit.inner_text()
         units = page.get_by_role("button", name="°F, lb, oz")
@@ -259,6 +254,10 @@ def test_the_other_units_go_there_and_back(browser: Any, server: Server) -> None
         page.locator(".ks-tools button", has_text="°").click()
         page.wait_for_timeout(300)
         assert limit.inner_text() == before
+        paper = pypdf.PdfReader(io.BytesIO(page.pdf()))
+        text = " ".join(one.extract_text() for one in paper.pages)
+        assert "la sonda debe marcar" in text and "probe must read" not in text
+        assert "Copia impresa" in text and "Printed copy" not in text
 
 
 def test_axe_finds_nothing_in_spanish(both: tuple[dict[str, Reading], dict[str, Reading]]) -> None:
@@ -281,16 +280,6 @@ def test_a_saved_copy_is_read_in_spanish_without_signal(browser: Any, server: Se
         ready(page)
         assert page.locator("#weigh").text_content() == "Pesar"
         assert "Copia guardada" in page.locator(".ks-saved").text_content()
-
-
-def test_a_print_is_in_the_language_of_the_page(browser: Any, server: Server) -> None:
-    with tab(browser) as page:
-        page.goto(server.address + ROLL)
-        choose(page)
-        paper = pypdf.PdfReader(io.BytesIO(page.pdf()))
-        text = " ".join(one.extract_text() for one in paper.pages)
-        assert "la sonda debe marcar" in text and "probe must read" not in text
-        assert "Copia impresa" in text and "Printed copy" not in text
 
 
 def test_a_page_written_by_hand_keeps_its_language(browser: Any, server: Server) -> None:
