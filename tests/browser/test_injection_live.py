@@ -22,7 +22,7 @@ from generator.cli import cli
 __all__ = ["site"]
 pytestmark = pytest.mark.xdist_group("hostile")
 SAME = re.compile(r"\s+")
-ACTIVE = re.compile(r"[<&]|script:|onclick|\$\{")
+ACTIVE = re.compile(r"[<&]|script:|onclick|\$\{|\]\(")
 """What a browser could make more of than text."""
 
 

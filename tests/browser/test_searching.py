@@ -241,24 +241,19 @@ def test_the_weight_a_page_asks_for(
     assert ("guests.md: search: boost:" in caplog.text) == warned
 
 
-def test_nothing_of_it_is_fetched_until_it_is_asked_for(browser: Any, server: Server) -> None:
+def test_by_keys_alone_and_nothing_is_fetched_until_it_is_asked_for(
+    browser: Any, server: Server
+) -> None:
     with tab(browser) as page:
         server.asked.clear()
         page.goto(server.address + "about/")
         page.wait_for_timeout(400)
         wanted = ("minisearch", "index.js", "find.js")
         assert not [a for a in server.asked if any(w in a for w in wanted)]
-        page.locator("#ks-find").click()
-        page.wait_for_selector(".ks-search[open]")
-        assert all(any(w in a for a in server.asked) for w in wanted)
-
-
-def test_by_keys_alone(browser: Any, server: Server) -> None:
-    with tab(browser) as page:
-        page.goto(server.address + "about/")
         page.locator("#ks-find").focus()
         page.keyboard.press("Enter")
         page.wait_for_selector(".ks-search[open]")
+        assert all(any(w in a for a in server.asked) for w in wanted)
         page.keyboard.type("turkey")
         settled(page)
         box = page.get_by_role("combobox", name="Search")
