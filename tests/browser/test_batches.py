@@ -621,6 +621,7 @@ def on_its_own_print(tab: Any) -> None:
     """A batch is on the page's own print."""
     tab.emulate_media(media="print")
     paper = tab.locator(".ks-paper-batch")
+    assert paper.is_visible()
     words = said(paper)
     assert "Batch 1 (Ana): 8 rolls" in words and "turkey-chive-roll, revision" in words
     assert "59 °C" in words and "20 °C by" in words
