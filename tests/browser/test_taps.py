@@ -21,8 +21,8 @@ PHONE = {"width": 360, "height": 780}
 _TOP, _BAR = 48, 65
 _STILL = """async () => {
     const places = () => [scrollY, document.documentElement.scrollHeight, ...[...document.querySelectorAll('dialog[open]')].map(e => e.scrollTop + ' ' + e.scrollHeight)].join();
-    for (let same = 0, last = ''; same < 8; same = places() === last ? same + 1 : 0, last = places())
-        await new Promise(later => setTimeout(later, 16));
+    for (let same = 0, last = ''; same < 3; same = places() === last ? same + 1 : 0, last = places())
+        await new Promise(later => setTimeout(later, 45));
 }"""
 """Waits until nothing has moved for an eighth of a second: a page scrolls smoothly, and where a step leads a tenth
 of a second late."""
