@@ -267,15 +267,6 @@ def demo_site(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder / "made" / "site"
 
 
-@pytest.fixture(scope="session")
-def lasting_server(demo_site: Path) -> Iterator[Any]:
-    """The demo's site on a server that outlasts a test, for what is opened once a file."""
-    from browsing import served
-
-    with served(demo_site, still=True) as running:
-        yield running
-
-
 @pytest.fixture
 def server(demo_site: Path) -> Iterator[Any]:
     """The demo's site on a server of the test's own, so that no page has anything kept of it."""

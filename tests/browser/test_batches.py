@@ -41,31 +41,33 @@ EVERYTHING = "async () => [...(await ksStore.all()), ...(await ksStore.ended())]
 class Phone:
     """A phone with a store of its own for all its tabs; ``first`` is the one that is open."""
 
-    def __init__(self, first: Any, faults: list[str]) -> None:
-        self._first, self._unused = first, True
+    def __init__(self, browser: Any, till: contextlib.ExitStack, faults: list[str]) -> None:
+        self._browser, self._till = browser, till
+        self._first: Any = None
         self._faults = faults
 
-    def new_page(self) -> Any:
-        """Another tab; the first time the one that is there."""
-        if self._unused:
-            self._unused = False
-            return self._first
-        page = self._first.beside()
-        page.on("pageerror", lambda e: self._faults.append(str(e)))
-        page.on("console", lambda m: self._faults.append(m.text) if m.type == "error" else None)
+    def new_page(self, at: str | None = None) -> Any:
+        """Another tab, the clock of the phone set where ``at`` says."""
+        if self._first is None:
+            options = {**PHONE, "at": at}
+            page = self._till.enter_context(browsing.tab(self._browser, strict=True, **options))
+            self._first = page
+        else:
+            page = self._first.beside()
+            page.on("pageerror", lambda e: self._faults.append(str(e)))
+            page.on("console", lambda m: self._faults.append(m.text) if m.type == "error" else None)
+            if at:
+                page.clock.install(time=at)
+        page.add_init_script(SHAKES)
         return page
-
-    @property
-    def context(self) -> Any:
-        return self._first.context
 
 
 @contextlib.contextmanager
 def profile(browser: Any) -> Iterator[Phone]:
     """A phone with a store of its own; faults in the console of any of its tabs fail the test."""
     faults: list[str] = []
-    with browsing.tab(browser, strict=True, scripts=(SHAKES,), **PHONE) as first:
-        yield Phone(first, faults)
+    with contextlib.ExitStack() as till:
+        yield Phone(browser, till, faults)
     assert faults == []
 
 
@@ -78,9 +80,7 @@ def phone(browser: Any, server: Any) -> Iterator[Phone]:
 
 def opened(phone: Any, address: str, at: str | None = None) -> Any:
     """A tab, with the clock of the phone set where ``at`` says."""
-    tab = phone.new_page()
-    if at:
-        tab.clock.install(time=at)
+    tab = phone.new_page(at)
     tab.goto(address)
     return tab
 
@@ -275,10 +275,12 @@ def own_browser(browser: Any, folder: str) -> Iterator[Any]:
         context.close()
 
 
-def test_a_tick_is_on_the_disk_when_the_battery_dies(
+def test_a_battery_dies_and_a_locked_phone_wakes(
     browser: Any, address: str, tmp_path: Path
 ) -> None:
-    """The whole browser is killed, not closed; what was shown as kept is there again."""
+    """The whole browser is killed, not closed: what was shown as kept is there again. Then what a
+    locked phone does, which stops the browser's processes: nothing rings meanwhile, and on waking it
+    rings at once. The guide says so."""
     folder = str(tmp_path / "phone")
     with own_browser(browser, folder) as context:
         tab = context.pages[0]
@@ -292,36 +294,24 @@ def test_a_tick_is_on_the_disk_when_the_battery_dies(
         left.unlink()
     with own_browser(browser, folder) as context:
         tab = context.pages[0]
-        tab.goto(address + ROLL)
-        going(tab, 1)
-        await_ticks(tab, 1)
-
-
-def test_a_stopped_phone_rings_at_once_when_it_wakes(
-    browser: Any, address: str, tmp_path: Path
-) -> None:
-    """What a locked phone does, which stops the browser's processes: nothing rings meanwhile, and
-    on waking it rings at once. The guide says so."""
-    folder = str(tmp_path / "phone")
-    with own_browser(browser, folder) as context:
-        tab = context.pages[0]
         tab.add_init_script(
             "navigator.vibrate = () => { (window.rang ||= []).push(Date.now()); return true; }"
         )
         tab.goto(address + ROLL)
-        start(tab)
+        going(tab, 1)
+        await_ticks(tab, 1)
         tab.locator("#step-3 .ks-timer button").first.click()
         tab.wait_for_selector("#step-3 .ks-face")
         tab.evaluate(
             """async () => { const [b] = await ksStore.all();
                 await ksStore.change(b.id, k => { k.clocks[0].due[0].at = new Date(Date.now() + 2000).toISOString(); }); }"""
         )
-        mine = processes(folder, "renderer")
-        for one in mine:
+        stopped = processes(folder, "renderer")
+        for one in stopped:
             os.kill(one, signal.SIGSTOP)
-        time.sleep(5)
+        time.sleep(4)
         woken = time.time() * 1000
-        for one in mine:
+        for one in stopped:
             os.kill(one, signal.SIGCONT)
         tab.wait_for_function("() => window.rang?.length === 1", timeout=5000)
         (rang,) = tab.evaluate("window.rang")
@@ -590,7 +580,7 @@ def test_a_phone_that_is_really_full(phone: Any, address: str) -> None:
     """The browser itself refuses the write: its quota is set to less than what is there."""
     tab = opened(phone, address + LIMITS)
     quota = {"origin": address.rstrip("/"), "quotaSize": 2_000_000}
-    phone.context.new_cdp_session(tab).send("Storage.overrideQuotaForOrigin", quota)
+    tab.devtools().send("Storage.overrideQuotaForOrigin", quota)
     tab.goto(address + ROLL)
     start(tab)
     row(tab, 0).click()
@@ -627,11 +617,26 @@ def worked(tab: Any) -> None:
     await_ticks(tab, 3)
 
 
+def on_its_own_print(tab: Any) -> None:
+    """A batch is on the page's own print."""
+    tab.emulate_media(media="print")
+    paper = tab.locator(".ks-paper-batch")
+    assert paper.is_visible()
+    words = said(paper)
+    assert "Batch 1 (Ana): 8 rolls" in words and "turkey-chive-roll, revision" in words
+    assert "59 °C" in words and "20 °C by" in words
+    assert paper.locator("table").first.locator("tbody tr").count() == 3
+    assert tab.locator(".ks-strips").is_hidden() and tab.locator(".ks-holds").is_hidden()
+    tab.emulate_media(media="null")
+
+
 def test_a_batch_is_handed_over_by_a_code(
     phone: Any, browser: Any, address: str, tmp_path: Path
 ) -> None:
+    """What is on its own print is what the other phone gets."""
     tab = opened(phone, address + ROLL)
     worked(tab)
+    on_its_own_print(tab)
     tab.locator(".ks-holds").click()
     tab.get_by_role("button", name="Hand it over to another phone").click()
     tab.wait_for_selector("canvas.ks-qr")
@@ -776,18 +781,6 @@ def test_what_is_no_batch_is_not_taken_over(phone: Any, address: str) -> None:
         tab.wait_for_selector(".ks-batches:not([open])", state="attached")
 
 
-def test_a_batch_is_on_the_page_s_own_print(phone: Any, address: str) -> None:
-    tab = opened(phone, address + ROLL)
-    worked(tab)
-    tab.emulate_media(media="print")
-    paper = tab.locator(".ks-paper-batch")
-    words = said(paper)
-    assert "Batch 1 (Ana): 8 rolls" in words and "turkey-chive-roll, revision" in words
-    assert "59 °C" in words and "20 °C by" in words
-    assert paper.locator("table").first.locator("tbody tr").count() == 3
-    assert tab.locator(".ks-strips").is_hidden() and tab.locator(".ks-holds").is_hidden()
-
-
 def test_a_page_without_a_picker_takes_the_size_of_the_row(
     browser: Any, kitchen: Path, tmp_path: Path
 ) -> None:
@@ -856,6 +849,7 @@ def test_next_ticks_and_goes_on_and_back_unticks_nothing(phone: Any, address: st
 
 
 def test_a_swipe_or_a_tap_at_the_edge_only_looks(phone: Any, address: str) -> None:
+    """And a tap on Next that was not kept stays on its screen."""
     tab = opened(phone, address + ROLL)
     screen = one_at_a_time(tab)
     count = screen.locator(".ks-one-head span")
@@ -877,6 +871,11 @@ def test_a_swipe_or_a_tap_at_the_edge_only_looks(phone: Any, address: str) -> No
     tab.mouse.click(10, 500)
     assert said(count).startswith("1 of")
     tab.mouse.click(200, 500)
+    assert said(count).startswith("1 of")
+    assert ticks(tab) == []
+    tab.evaluate(QUOTA)
+    screen.locator(".ks-go").click()
+    tab.get_by_text("This phone is full. This was not kept.").first.wait_for()
     assert said(count).startswith("1 of")
     assert ticks(tab) == []
 
@@ -904,16 +903,6 @@ def test_a_step_on_its_screen_has_its_warnings_its_limit_and_its_clocks(
     assert tab.locator("#step-7 .ks-step-body").count() == 1
     assert tab.locator(".ks-step > .ks-step-body").count() == tab.locator(".ks-step").count()
     assert len(whole) < len(tab.locator("#step-7 .ks-step-body").inner_html())
-
-
-def test_a_tap_that_was_not_kept_stays_on_its_screen(phone: Any, address: str) -> None:
-    tab = opened(phone, address + ROLL)
-    screen = one_at_a_time(tab)
-    tab.evaluate(QUOTA)
-    screen.locator(".ks-go").click()
-    tab.get_by_text("This phone is full. This was not kept.").first.wait_for()
-    assert said(screen.locator(".ks-one-head span")).startswith("1 of")
-    assert ticks(tab) == []
 
 
 def test_an_alarm_is_seen_over_what_is_open(phone: Any, address: str) -> None:

@@ -4,12 +4,14 @@ a script and on paper. Every day a small one with the bounds as much lower, 1,00
 
 from __future__ import annotations
 
+import functools
 import gzip
 import json
 import logging
+from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 import pytest
 from browsing import Server, served, settled, tab, until_true
@@ -28,12 +30,17 @@ CONSTANT = ("guide/", "reference/rules-", "reference/sources/", "reference/conve
 """Pages that are as long whatever a kitchen makes."""
 
 
-class Weight(NamedTuple):
-    """A file of a site, its bytes as they are and gzipped."""
+@dataclass(frozen=True)
+class Weight:
+    """A file of a site, how many bytes it has as it is and, where that is asked, gzipped."""
 
+    path: Path
     name: str
     raw: int
-    packed: int
+
+    @functools.cached_property
+    def packed(self) -> int:
+        return len(gzip.compress(self.path.read_bytes(), 6))
 
 
 def built(folder: Path, formulas: int) -> tuple[Path, int]:
@@ -61,14 +68,11 @@ def server_of_large(small: Path) -> Any:
 
 
 def weighed(site: Path) -> list[Weight]:
-    found = []
-    for path in sorted(site.rglob("*")):
-        if path.is_file():
-            data = path.read_bytes()
-            found.append(
-                Weight(path.relative_to(site).as_posix(), len(data), len(gzip.compress(data, 6)))
-            )
-    return found
+    return [
+        Weight(path, path.relative_to(site).as_posix(), path.stat().st_size)
+        for path in sorted(site.rglob("*"))
+        if path.is_file()
+    ]
 
 
 def lists(site: Path, weights: list[Weight]) -> list[Weight]:

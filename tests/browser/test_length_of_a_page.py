@@ -127,21 +127,6 @@ def test_a_step_that_is_done_folds_and_its_name_opens_it(browser: Any, server: S
         assert step.locator(".ks-limit").is_visible()
 
 
-def test_one_heading_of_a_scale_for_the_rows_that_follow_on_it(
-    browser: Any, server: Server, demo: Manual
-) -> None:
-    """Over parts too: it comes again only where the scale is another."""
-    sheet = demo.sheets["turkey-chive-roll"]
-    names = [ln.weighing.scale.name for ln in sheet.batches[0].lines if ln.weighing.scale]
-    changes = [a for a, b in zip(names, ["", *names], strict=False) if a != b]
-    with tab(browser, viewport=PHONE) as page:
-        page.goto(server.address + "cold-kitchen/turkey-chive-roll/")
-        assert page.locator(".ks-scale:visible b").all_inner_texts() == changes
-        page.goto(server.address + "cold-kitchen/turkey-chive-roll/?fills=7")
-        page.wait_for_selector(".ks-size.ks-for-x")
-        assert page.locator(".ks-scale:visible b").all_inner_texts() == changes
-
-
 @pytest.mark.parametrize("ident", ["meat-room/weir-sausage", "stove/chuck-in-bags"])
 def test_a_browser_prints_a_formula_on_four_sheets(
     browser: Any, server: Server, ident: str
@@ -242,21 +227,15 @@ def test_ten_times_the_usual_size_asks(browser: Any, server: Server) -> None:
         assert go.inner_text().startswith("Yes, weigh")
 
 
-def test_the_other_units_say_what_stays(browser: Any, server: Server) -> None:
-    with tab(browser, viewport=PHONE) as page:
-        page.goto(server.address + "cold-kitchen/turkey-chive-roll/")
-        stays = page.locator(".ks-stays")
-        assert not stays.is_visible()
-        key = page.get_by_role("button", name="°F, lb, oz")
-        key.click()
-        assert "As before: the chef’s own sentences" in stays.inner_text()
-        assert "lb" in page.locator(".ks-row:visible .ks-hide").first.inner_text()
-        key.click()
-        assert not stays.is_visible()
-
-
-def test_a_weight_is_read_as_one_number(browser: Any, server: Server) -> None:
-    """A screen reader hears "76.6 g", not "76" and ".6"; in any size and in the other units."""
+def test_a_weight_is_read_as_one_number_under_its_scale(
+    browser: Any, server: Server, demo: Manual
+) -> None:
+    """A screen reader hears "76.6 g", not "76" and ".6"; in any size and in the other units, which
+    say what stays. One heading of a scale is for the rows that follow on it, over parts too: it comes
+    again only where the scale is another."""
+    sheet = demo.sheets["turkey-chive-roll"]
+    names = [ln.weighing.scale.name for ln in sheet.batches[0].lines if ln.weighing.scale]
+    changes = [a for a, b in zip(names, ["", *names], strict=False) if a != b]
     named = "() => [...document.querySelectorAll('.ks-row')].filter(r => r.checkVisibility()).map(r => [r.querySelector('.ks-num').textContent, r.querySelector('.ks-hide').textContent])"
     with tab(browser, viewport=PHONE) as page:
         for query in ("", "?fills=7"):
@@ -264,13 +243,19 @@ def test_a_weight_is_read_as_one_number(browser: Any, server: Server) -> None:
             page.wait_for_selector(".ks-holds")
             if query:
                 page.wait_for_selector(".ks-size.ks-for-x")
-            for _ in range(2):
+            assert page.locator(".ks-scale:visible b").all_inner_texts() == changes
+            stays = page.locator(".ks-stays")
+            for other in (False, True):
+                assert stays.is_visible() is other
                 pairs = page.evaluate(named)
                 assert len(pairs) >= 7
                 for seen, heard in pairs:
                     assert "".join(seen.split()) == "".join(heard.split())
                 page.get_by_role("button", name="°F, lb, oz").click()
-            page.get_by_role("button", name="°F, lb, oz").click()
+                if not other:
+                    assert "As before: the chef’s own sentences" in stays.inner_text()
+                    assert "lb" in page.locator(".ks-row:visible .ks-hide").first.inner_text()
+            assert not stays.is_visible()
         salt = page.get_by_role("checkbox", name=re.compile(r"Fine salt 67\.0\s?g"))
         assert salt.count() == 1, page.locator(".ks-row:visible").nth(4).inner_text()
 

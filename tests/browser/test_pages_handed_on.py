@@ -56,18 +56,99 @@ def test_what_it_did_last_is_no_fault_of_the_next(browser: Any, demo_site: Path)
         assert all(url.startswith(server.address) for url in heard) and len(heard) > 1
 
 
+def test_what_was_done_to_its_profile_is_undone(browser: Any, demo_site: Path) -> None:
+    """A route, a script before those of any page, no signal, what devtools were asked."""
+    states = "() => [window.one, navigator.onLine, navigator.userAgent]"
+    heard: list[str] = []
+    asked = "async () => (await fetch('revision.json')).status"
+    with served(demo_site) as server, tab(browser, strict=True) as first:
+        first.goto(server.address)
+        fresh = first.evaluate(states)
+    with served(demo_site) as server, tab(browser) as second:
+        assert second is first
+        second.add_init_script("window.one = 1")
+        second.add_init_script("window.one++")
+        second.devtools().send("Emulation.setUserAgentOverride", {"userAgent": "another"})
+        second.route("**/revision.json", lambda route: route.fulfill(status=404))
+        second.goto(server.address)
+        second.goto(server.address + "about/")
+        assert second.evaluate(states) == [2, True, "another"]
+        second.goto(server.address)
+        assert second.evaluate(asked) == 404
+        beside = second.beside()
+        beside.add_init_script("window.one = 5")
+        beside.goto(server.address)
+        assert beside.evaluate(states)[0] == 5
+        second.offline(True)
+        assert second.evaluate(states)[1] is False
+    with served(demo_site) as server, tab(browser, strict=True) as third:
+        assert third is first
+        third.on("request", lambda request: heard.append(request.url))
+        third.goto(server.address)
+        assert third.evaluate(states) == fresh and fresh[:2] == [None, True]
+        assert third.evaluate(asked) == 200 and len(heard) > 3
+        other = third.beside()
+        other.goto(server.address)
+        assert other.evaluate(states) == fresh
+
+
+TIME = "() => [new Date().toISOString().slice(0, 16), Boolean(Date.isFake), window.rang || 0]"
+
+
+def reloaded(page: Any) -> None:
+    """Time that has gone by is kept over a reload and beside, as on a page of its own."""
+    page.clock.fast_forward(1_800_000)
+    page.reload()
+    assert page.evaluate(TIME) == ["2026-11-25T12:30", True, 0]
+    beside = page.beside()
+    beside.goto(page.url)
+    assert beside.evaluate(TIME) == ["2026-11-25T12:30", True, 0]
+
+
+def test_one_with_a_clock_goes_to_the_next_with_a_clock(browser: Any, demo_site: Path) -> None:
+    """What its clock was made to do is over: it goes on from the new time and rings no more; no test
+    without a clock gets it."""
+    noon = "2026-11-25T12:00:00Z"
+    first: Any = None
+    for way in (
+        lambda page: page.clock.run_for(60_000),
+        lambda page: page.clock.pause_at("2026-11-25T16:00:00Z"),
+        lambda page: page.clock.set_fixed_time("2027-01-01"),
+        lambda page: page.beside().clock.fast_forward(3_600_000),
+        reloaded,
+    ):
+        with served(demo_site) as server, tab(browser, at=noon, timezone_id="Asia/Tokyo") as page:
+            assert page is first or not first
+            first = page
+            page.goto(server.address + "about/")
+            page.evaluate(
+                "() => { setInterval(() => { window.rang = (window.rang || 0) + 1; }, 50); }"
+            )
+            time, fake, rang = page.evaluate(TIME)
+            assert (time, fake, rang) == ("2026-11-25T12:00", True, 0)
+            page.wait_for_timeout(150)
+            assert page.evaluate(TIME)[2] > 0, "it goes on by itself"
+            way(page)
+    with served(demo_site) as server, tab(browser, timezone_id="Asia/Tokyo") as plain:
+        plain.goto(server.address + "about/")
+        assert plain is not first and plain.evaluate(TIME)[1] is False
+
+
 def test_one_that_was_changed_for_good_is_not_handed_on(browser: Any) -> None:
     ways = (
-        lambda page: page.route("**/nothing", lambda route: route.abort()),
-        lambda page: page.add_init_script("0"),
-        lambda page: page.clock.install(),
-        lambda page: page.context.set_offline(True),
-        lambda page: page.beside().clock.install(),
+        lambda page: page.context.set_default_timeout(20_000),
+        lambda page: page.set_extra_http_headers({"a": "b"}),
+        lambda page: page.beside().expose_function("one", lambda: 1),
     )
-    for change in ways:
-        with tab(browser, timezone_id="Asia/Tokyo") as first:
+    with tab(browser) as first:
+        for change in ways:
+            first.used_up = False
             change(first)
-        assert first.is_closed()
+            assert first.used_up
+    assert first.is_closed()
+    with tab(browser) as second:
+        second.undo.append(lambda: 1 / 0)
+    assert second.is_closed()
 
 
 def test_nor_is_one_whose_test_failed_or_whose_server_runs(browser: Any, server: Server) -> None:

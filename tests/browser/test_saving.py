@@ -122,15 +122,30 @@ THERE = """pages => Promise.all(pages.map(at => fetch(at).then(async r => {
 }))).then(Object.fromEntries)"""
 
 
+def in_the_kitchens_time(page: Any, folder: Path) -> None:
+    zone = json.loads((folder / "saved.json").read_text())["zone"]
+    line = page.locator(".ks-saved").inner_text()
+    now = page.evaluate(
+        "zone => [0, 60000].map(ms => new Intl.DateTimeFormat('en-GB', {timeZone: zone, "
+        "hour: '2-digit', "
+        "minute: '2-digit'}).format(Date.now() - ms))",
+        zone,
+    )
+    assert any(f"checked {time}" in line for time in now), (line, now)
+
+
 @pytest.mark.parametrize("every", [False, pytest.param(True, marks=pytest.mark.slow)])
 def test_all_of_it_opens_without_a_server(
     browser: Any, live: tuple[Server, Path], sites: dict[str, Path], every: bool
 ) -> None:
-    """Saved, the server stopped: every page of the manual, its look, the search, a batch size."""
+    """Saved, the server stopped: every page of the manual, its look, the search, a batch size; on a
+    phone of another zone the time is the kitchen's; an answer that is slow gives way to the copy."""
     server, folder = live
-    with tab(browser) as page:
+    with tab(browser, timezone_id="Asia/Tokyo") as page:
         save(page, server)
         server.stop()
+        page.goto(server.address + FORMULA)
+        in_the_kitchens_time(page, folder)
         saved = json.loads((folder / "saved.json").read_text())["files"]
         pages = {p.removesuffix("index.html"): p for p in saved if p.endswith("index.html")}
         assert len(pages) > 20 and set(OPENED) < set(pages)
@@ -156,26 +171,12 @@ def test_all_of_it_opens_without_a_server(
         assert "Saved copy" in page.locator("body").inner_text()
         page.goto(server.address + "nowhere/")
         assert "There is no such page" in page.locator("body").inner_text()
+        with socket.create_server(("127.0.0.1", server.port)):  # takes calls, answers none
+            page.goto(server.address + FORMULA, timeout=8000)
+            assert "Saved copy" in page.locator(".ks-saved").inner_text()
 
 
-def test_the_time_is_the_kitchens(browser: Any, live: tuple[Server, Path]) -> None:
-    server, _ = live
-    zone = json.loads((live[1] / "saved.json").read_text())["zone"]
-    with tab(browser, timezone_id="Asia/Tokyo") as page:
-        save(page, server)
-        server.stop()
-        page.goto(server.address + FORMULA)
-        line = page.locator(".ks-saved").inner_text()
-        now = page.evaluate(
-            "zone => [0, 60000].map(ms => new Intl.DateTimeFormat('en-GB', {timeZone: zone, "
-            "hour: '2-digit', "
-            "minute: '2-digit'}).format(Date.now() - ms))",
-            zone,
-        )
-        assert any(f"checked {time}" in line for time in now), (line, now)
-
-
-def test_a_changed_limit_shows_on_the_next_visit(
+def test_a_changed_limit_is_said_on_a_page_left_open_and_shows_on_the_next_visit(
     browser: Any, live: tuple[Server, Path], sites: dict[str, Path]
 ) -> None:
     server, folder = live
@@ -184,7 +185,12 @@ def test_a_changed_limit_shows_on_the_next_visit(
         page.goto(server.address + FORMULA)
         assert "72" in page.locator(".ks-limit").first.inner_text()
         assert page.locator(".ks-saved").count() == 0, "what comes from the server is no copy"
+        page.wait_for_timeout(500)
         publish(folder, sites["hotter"])
+        assert not page.locator(".ks-changed").is_visible()
+        page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+        page.wait_for_selector(".ks-changed:visible")
+        assert "has changed since you opened this page" in page.locator(".ks-changed").inner_text()
         page.goto(server.address + FORMULA)
         assert "79" in page.locator(".ks-limit").first.inner_text()
         until(
@@ -237,32 +243,6 @@ def test_a_file_that_is_not_as_published_is_never_saved(
         server.stop()
         with pytest.raises(Exception, match="ERR_"):
             page.goto(server.address + FORMULA)
-
-
-def test_a_slow_answer_gives_way_to_the_copy(browser: Any, live: tuple[Server, Path]) -> None:
-    server, _ = live
-    with tab(browser) as page:
-        save(page, server)
-        server.stop()
-        mute = socket.create_server(("127.0.0.1", server.port))  # takes calls, answers none
-        page.goto(server.address + FORMULA, timeout=8000)
-        assert "Saved copy" in page.locator(".ks-saved").inner_text()
-        mute.close()
-
-
-def test_a_page_left_open_says_when_the_manual_has_changed(
-    browser: Any, live: tuple[Server, Path], sites: dict[str, Path]
-) -> None:
-    server, folder = live
-    with tab(browser) as page:
-        save(page, server)
-        page.goto(server.address + FORMULA)
-        page.wait_for_timeout(500)
-        publish(folder, sites["hotter"])
-        assert not page.locator(".ks-changed").is_visible()
-        page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
-        page.wait_for_selector(".ks-changed:visible")
-        assert "has changed since you opened this page" in page.locator(".ks-changed").inner_text()
 
 
 def test_a_page_left_open_learns_it_without_a_saved_copy_and_keeps_saying_so(

@@ -199,7 +199,7 @@ def test_two_pages_save_at_once(browser: Any, live: tuple[Server, Path]) -> None
     with tab(browser) as page:
         pick(page, server, "range")
         save(page)
-        other = page.context.new_page()
+        other = page.beside()
         pick(other, server, "pass")
         pick(page, server, "range")
         page.locator("#ks-save").click()

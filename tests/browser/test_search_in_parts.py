@@ -56,6 +56,7 @@ def opened(page: Any, server: Server, files: dict[str, str], asked: list[str]) -
         else:
             route.fulfill(status=404)
 
+    page.unroute_all()
     page.route("**/assets/index.js*", answer)
     page.route("**/assets/find/*", answer)
     page.goto(server.address + "about/")
@@ -131,12 +132,13 @@ def asked_both(
     with tab(browser) as page:
         opened(page, server, whole, [])
         expected = page.evaluate(ASK, typed)
-    for at in range(0, len(typed), a_page):
-        with tab(browser) as page:
-            opened(page, server, parts, [])
+        for at in range(0, len(typed), a_page):
+            asked: list[str] = []
+            opened(page, server, parts, asked)
             some = page.evaluate(ASK, typed[at : at + a_page])
-        for one, mine, theirs in zip(typed[at:], some, expected[at:], strict=False):
-            assert mine == theirs, one
+            assert any(path in parts for path in asked[1:]), "each page begins without a part"
+            for one, mine, theirs in zip(typed[at:], some, expected[at:], strict=False):
+                assert mine == theirs, one
     return sum(bool(hits) for _, hits in expected)
 
 

@@ -12,7 +12,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from browsing import Server, settled, tab
+from browsing import Server, served, settled, tab
 from conftest import compute, edit
 
 from generator.framing.searching import search_rows, written_entries
@@ -23,10 +23,10 @@ from generator.views.uris import address
 
 
 @pytest.fixture(scope="module")
-def page(browser: Any, lasting_server: Server) -> Iterator[Any]:
+def page(browser: Any, demo_site: Path) -> Iterator[Any]:
     """The home page with its search open."""
-    with tab(browser) as opened:
-        opened.goto(lasting_server.address)
+    with served(demo_site, still=True) as server, tab(browser) as opened:
+        opened.goto(server.address)
         opened.locator("#ks-find").click()
         opened.wait_for_selector(".ks-search[open]")
         yield opened
@@ -241,24 +241,19 @@ def test_the_weight_a_page_asks_for(
     assert ("guests.md: search: boost:" in caplog.text) == warned
 
 
-def test_nothing_of_it_is_fetched_until_it_is_asked_for(browser: Any, server: Server) -> None:
+def test_by_keys_alone_and_nothing_is_fetched_until_it_is_asked_for(
+    browser: Any, server: Server
+) -> None:
     with tab(browser) as page:
         server.asked.clear()
         page.goto(server.address + "about/")
         page.wait_for_timeout(400)
         wanted = ("minisearch", "index.js", "find.js")
         assert not [a for a in server.asked if any(w in a for w in wanted)]
-        page.locator("#ks-find").click()
-        page.wait_for_selector(".ks-search[open]")
-        assert all(any(w in a for a in server.asked) for w in wanted)
-
-
-def test_by_keys_alone(browser: Any, server: Server) -> None:
-    with tab(browser) as page:
-        page.goto(server.address + "about/")
         page.locator("#ks-find").focus()
         page.keyboard.press("Enter")
         page.wait_for_selector(".ks-search[open]")
+        assert all(any(w in a for a in server.asked) for w in wanted)
         page.keyboard.type("turkey")
         settled(page)
         box = page.get_by_role("combobox", name="Search")
@@ -284,21 +279,23 @@ def test_by_keys_alone(browser: Any, server: Server) -> None:
         page.wait_for_url(target)
 
 
-@pytest.mark.parametrize("width", [320, 390, 1280])
-def test_rows_can_be_hit_with_a_glove(browser: Any, server: Server, width: int) -> None:
-    with tab(browser, viewport={"width": width, "height": 800}) as page:
+def test_rows_can_be_hit_with_a_glove(browser: Any, server: Server) -> None:
+    with tab(browser, viewport={"width": 320, "height": 800}) as page:
         page.goto(server.address)
         page.locator("#ks-find").click()
         page.wait_for_selector(".ks-search[open]")
         page.locator(".ks-search input").fill("turkey")
         settled(page)
-        sizes = page.evaluate(
-            "[...document.querySelectorAll('#ks-hits a')].map(a => [a.offsetHeight, "
-            "...[...a.children].map(c => parseFloat(getComputedStyle(c).fontSize))])"
-        )
-        assert min(height for height, *_ in sizes) >= 64
-        assert min(size for _, *fonts in sizes for size in fonts) >= 16
-        assert page.evaluate("document.querySelector('.ks-search').scrollWidth") <= width
+        for width in (320, 390, 1280):
+            page.set_viewport_size({"width": width, "height": 800})
+            assert page.evaluate("innerWidth") == width
+            sizes = page.evaluate(
+                "[...document.querySelectorAll('#ks-hits a')].map(a => [a.offsetHeight, "
+                "...[...a.children].map(c => parseFloat(getComputedStyle(c).fontSize))])"
+            )
+            assert min(height for height, *_ in sizes) >= 64
+            assert min(size for _, *fonts in sizes for size in fonts) >= 16
+            assert page.evaluate("document.querySelector('.ks-search').scrollWidth") <= width
         page.locator(".ks-search button").click()
         assert not page.locator(".ks-search").is_visible()
 

@@ -19,6 +19,13 @@ MOST = 4
 """Taps and swipes of any of them."""
 PHONE = {"width": 360, "height": 780}
 _TOP, _BAR = 48, 65
+_STILL = """async () => {
+    const places = () => [scrollY, document.documentElement.scrollHeight, ...[...document.querySelectorAll('dialog[open]')].map(e => e.scrollTop + ' ' + e.scrollHeight)].join();
+    for (let same = 0, last = ''; same < 3; same = places() === last ? same + 1 : 0, last = places())
+        await new Promise(later => setTimeout(later, 45));
+}"""
+"""Waits until nothing has moved for an eighth of a second: a page scrolls smoothly, and where a step leads a tenth
+of a second late."""
 _SEEN = """e => { const r = e.getBoundingClientRect(); return [r.top, r.bottom, !e.closest('header, .ks-bar, dialog')]; }"""
 
 
@@ -31,7 +38,7 @@ class Hand:
 
     def see(self, place: Any) -> None:
         """Swipe until the place is between the bars, or its top is, where it is longer than that."""
-        self.page.wait_for_timeout(250)
+        self.page.evaluate(_STILL)
         screen = PHONE["height"] - _TOP - _BAR
         top, bottom, moves = place.evaluate(_SEEN)
         low = PHONE["height"] - _BAR
@@ -40,7 +47,7 @@ class Hand:
             return
         self.swipes += math.ceil(abs(away) / screen)
         self.page.mouse.wheel(0, away + (4 if away > 0 else -4))
-        self.page.wait_for_timeout(250)
+        self.page.evaluate(_STILL)
 
     def tap(self, place: Any) -> None:
         place.wait_for()

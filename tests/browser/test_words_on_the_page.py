@@ -7,11 +7,12 @@ import io
 import re
 from collections import Counter
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import pypdf
 import pytest
-from browsing import KINDS, Server, tab
+from browsing import KINDS, Server, served, tab
 from conftest import ROOT
 from test_accessibility import THIN, violations
 from test_accessibility import axe as axe  # a fixture
@@ -145,12 +146,12 @@ class Reading:
 
 @pytest.fixture(scope="module")
 def both(
-    browser: Any, lasting_server: Server, spanish: Translator, axe: str
+    browser: Any, demo_site: Path, spanish: Translator, axe: str
 ) -> tuple[dict[str, Reading], dict[str, Reading]]:
-    """Each page as it is in English and in Spanish; each is opened once in either."""
+    """Each page as it is in English and in Spanish; each is opened once in either, the next one
+    while this is read, so that it comes to rest meanwhile."""
 
     def read(page: Any, at: str, left: bool) -> Reading:
-        page.goto(lasting_server.address + at)
         if left:
             ready(page)
         page.wait_for_load_state("networkidle")
@@ -161,10 +162,26 @@ def both(
         return Reading(*found, width, twice + violations(page, axe) if left else [])
 
     every = [*PAGES, *(at for at in LISTED if at not in PAGES)]
-    with tab(browser, viewport={"width": 320, "height": 700}) as page:
-        english = {at: read(page, at, left=False) for at in every}
+
+    def read_all(pages: list[Any], left: bool) -> dict[str, Reading]:
+        found: dict[str, Reading] = {}
+        for number, at in enumerate([*every, None]):
+            if at is not None:
+                pages[number % 2].goto(server.address + at)
+            if number:
+                last = every[number - 1]
+                found[last] = read(pages[(number - 1) % 2], last, left)
+        return found
+
+    with (
+        served(demo_site, still=True) as server,
+        tab(browser, viewport={"width": 320, "height": 700}) as page,
+    ):
+        pages = [page, page.beside()]
+        pages[1].set_viewport_size({"width": 320, "height": 700})
+        english = read_all(pages, left=False)
         choose(page)
-        return english, {at: read(page, at, left=True) for at in every}
+        return english, read_all(pages, left=True)
 
 
 def test_figures_are_the_same_and_nothing_of_the_frame_is_left(
@@ -194,17 +211,6 @@ def test_no_sentence_is_in_english_without_its_mark(
     assert marked > 20  # the chef's sentences are there, and marked
 
 
-def test_what_the_kitchen_calls_a_part_is_no_verb(browser: Any, server: Server) -> None:
-    """ "Mince" over the weights is a name; the verb's Spanish would tell a cook to chop."""
-    with tab(browser, viewport={"width": 360, "height": 780}) as page:
-        page.goto(server.address + ROLL)
-        names = page.locator(".ks-part h3").all_inner_texts()
-        assert "Mince" in names
-        choose(page)
-        page.wait_for_selector("html[lang=es]")
-        assert page.locator(".ks-part h3").all_inner_texts() == names
-
-
 def test_what_a_batch_writes_is_spanish_and_its_record_is_not(
     browser: Any, server: Server, spanish: Translator
 ) -> None:
@@ -229,10 +235,16 @@ def test_what_a_batch_writes_is_spanish_and_its_record_is_not(
         assert "not yet" in [reading["verdict"] for reading in kept["readings"]]
 
 
-def test_the_other_units_go_there_and_back(browser: Any, server: Server) -> None:
-    with tab(browser) as page:
+def test_names_of_parts_other_units_and_a_print(browser: Any, server: Server) -> None:
+    """ "Mince" over the weights is a name; the verb's Spanish would tell a cook to chop. The other
+    units go there and back; a print is in the language of the page."""
+    with tab(browser, viewport={"width": 360, "height": 780}) as page:
         page.goto(server.address + ROLL)
+        names = page.locator(".ks-part h3").all_inner_texts()
+        assert "Mince" in names
         choose(page)
+        page.wait_for_selector("html[lang=es]")
+        assert page.locator(".ks-part h3").all_inner_texts() == names
         limit = page.locator("#step-7 .ks-limit")
         before = limit.inner_text()
         units = page.get_by_role("button", name="°F, lb, oz")
@@ -242,6 +254,10 @@ def test_the_other_units_go_there_and_back(browser: Any, server: Server) -> None
         page.locator(".ks-tools button", has_text="°").click()
         page.wait_for_timeout(300)
         assert limit.inner_text() == before
+        paper = pypdf.PdfReader(io.BytesIO(page.pdf()))
+        text = " ".join(one.extract_text() for one in paper.pages)
+        assert "la sonda debe marcar" in text and "probe must read" not in text
+        assert "Copia impresa" in text and "Printed copy" not in text
 
 
 def test_axe_finds_nothing_in_spanish(both: tuple[dict[str, Reading], dict[str, Reading]]) -> None:
@@ -259,21 +275,11 @@ def test_a_saved_copy_is_read_in_spanish_without_signal(browser: Any, server: Se
         choose(page)
         page.locator("#ks-save").click()
         page.wait_for_selector("text=/Guardado: revisión/", timeout=60_000)
-        page.context.set_offline(True)
+        page.offline(True)
         page.goto(server.address + ROLL)
         ready(page)
         assert page.locator("#weigh").text_content() == "Pesar"
         assert "Copia guardada" in page.locator(".ks-saved").text_content()
-
-
-def test_a_print_is_in_the_language_of_the_page(browser: Any, server: Server) -> None:
-    with tab(browser) as page:
-        page.goto(server.address + ROLL)
-        choose(page)
-        paper = pypdf.PdfReader(io.BytesIO(page.pdf()))
-        text = " ".join(one.extract_text() for one in paper.pages)
-        assert "la sonda debe marcar" in text and "probe must read" not in text
-        assert "Copia impresa" in text and "Printed copy" not in text
 
 
 def test_a_page_written_by_hand_keeps_its_language(browser: Any, server: Server) -> None:

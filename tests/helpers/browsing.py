@@ -162,22 +162,22 @@ def chromium() -> Iterator[Any]:
 @contextmanager
 def engine_of(browser: Any, script: str) -> Iterator[Any]:
     """A blank page with one script alone."""
-    context = browser.new_context()
-    page = context.new_page()
-    page.add_script_tag(content=script)
-    yield page
-    context.close()
+    with tab(browser) as page:
+        page.goto("about:blank")  # what was on it before it was handed on is gone
+        page.add_script_tag(content=script)
+        yield page
 
 
 _ON_THE_PAGE = ("viewport", "color_scheme", "reduced_motion", "forced_colors")
 """What of a page can be set anew; all else is its context's."""
 _STAYS = (
-    *("clock", "context", "add_init_script", "add_locator_handler", "close"),
-    *("expose_binding", "expose_function", "route", "route_from_har", "route_web_socket"),
-    *("set_default_navigation_timeout", "set_default_timeout", "set_extra_http_headers"),
+    *("context", "add_locator_handler", "close", "expose_binding", "expose_function"),
+    *("route_from_har", "route_web_socket", "set_default_navigation_timeout"),
+    *("set_default_timeout", "set_extra_http_headers"),
 )
 """What a test may do to a page that the next test would find: who asks for one of these has used
-the page up."""
+the page up. Devtools, a route, an init script and no signal are undone; a clock stays, and the page
+goes to the next test that sets one."""
 
 
 @functools.cache
@@ -196,11 +196,39 @@ def _page_class() -> type[Any]:
         listening: list[tuple[str, Any]]
         seen: set[str]
         """The servers whose pages it, or a page beside it, has shown."""
+        clocked: bool
+        """Whether its profile has a clock that a test set, which it keeps."""
+        undo: list[Any]
+        """What takes back what the test did to its profile."""
 
         def __getattribute__(self, name: str) -> Any:
             if name in _STAYS:
                 self.first.used_up = True
+            elif name == "clock":
+                self.first.clocked = True
             return super().__getattribute__(name)
+
+        def devtools(self) -> Any:
+            """The browser's own tools for this page, till the test ends."""
+            session = super().context.new_cdp_session(self)
+            self.first.undo.append(session.detach)
+            return session
+
+        def offline(self, without: bool) -> None:
+            """Without signal, or with it again."""
+            self.first.undo.append(lambda: super(HandedOn, self).context.set_offline(False))
+            super().context.set_offline(without)
+
+        def route(self, *asked: Any, **options: Any) -> None:
+            self.first.undo.append(lambda: self.unroute_all(behavior="ignoreErrors"))
+            super().route(*asked, **options)
+
+        def add_init_script(self, script: str) -> None:  # type: ignore[override]
+            """Run a script before those of each page that is opened here: Playwright's own can't be
+            taken back in each version that may be installed."""
+            session = self.devtools()
+            session.send("Page.enable")
+            session.send("Page.addScriptToEvaluateOnNewDocument", {"source": script})
 
         def on(self, event: Any, f: Any) -> None:
             """Hear of what happens from the test's first page on: not of what the one before did
@@ -231,6 +259,7 @@ def _page_class() -> type[Any]:
 def _as_handed_on(page: Any, first: Any = None) -> Any:
     page.__class__ = _page_class()
     page.first = first or page
+    page.clocked = False
     page.seen = page.first.seen if first else set()
     page.kept_on("framenavigated", lambda frame: page.seen.add(_server_of(frame.url)))
     return _unused(page)
@@ -244,7 +273,7 @@ def _server_of(url: str) -> str:
 
 def _unused(page: Any) -> Any:
     """The page as one that no test has used."""
-    page.used_up, page.opened, page.listening = False, False, []
+    page.used_up, page.opened, page.listening, page.undo = False, False, [], []
     page.once("framenavigated", lambda _: setattr(page, "opened", True))
     return page
 
@@ -252,39 +281,48 @@ def _unused(page: Any) -> Any:
 _MOST_IDLE = 3
 
 
-def _left_behind(page: Any) -> bool:
-    """Whether a page let go of what it showed: one that is on its way to a server that has stopped
-    would end there in the next test."""
+def _let_go(page: Any, context: Any) -> bool:
+    """Whether what a test did was undone, and the page let go of what it showed: one that is on its
+    way to a server that has stopped would end there in the next test."""
     try:
+        for undo in page.undo:
+            undo()
+        for other in context.pages:
+            if other is not page:
+                other.close()
+        for event, f in page.listening:
+            page.remove_listener(event, f)
         page.goto("about:blank")
+        page.mouse.move(-9, -9)  # on nothing
+        if page.clocked:
+            page.clock.resume()
     except Exception:  # whatever it was about to do: the page isn't handed on
         return False
     return True
 
 
 class _Idle:
-    """Pages of a browser that wait for the next test: a profile and the process of a page are two
-    thirds of a short test's time. What a page keeps hangs on its server, and each test has one of
-    its own, so nothing is cleared: a page that has shown one that still runs is not handed on."""
+    """Pages of a browser that wait for the next test. A profile's first page costs a second: the
+    window it opens starts an address bar of its own, twice what a short test takes. What a page
+    keeps hangs on its server, and each test has one of its own, so nothing is cleared: a page that
+    has shown one that still runs is not handed on."""
 
     def __init__(self) -> None:
         self._of: dict[tuple[Any, ...], list[Any]] = {}
 
     def take(self, browser: Any, options: dict[str, Any]) -> Any:
-        own = {name: value for name, value in options.items() if name not in _ON_THE_PAGE}
+        at = options.get("at")
+        own = {n: value for n, value in options.items() if n not in (*_ON_THE_PAGE, "at")}
         looks = {name: options.get(name, "null") for name in _ON_THE_PAGE[1:]}
         key = (id(browser), repr(sorted(own.items())))
-        idle = self._of.setdefault(key, [])
+        idle = self._of.setdefault((*key, at is not None), [])
         page = next((one for one in reversed(idle) if not one.seen & _RUNNING), None)
         if page:
             idle.remove(page)
             page.seen.clear()
             _unused(page)
         else:
-            scripts = own.pop("scripts", ())
             context = browser.new_context(viewport=options["viewport"], **own)
-            for script in scripts:
-                context.add_init_script(script)
             page = _as_handed_on(context.new_page())
             page.key, page.looks = key, dict.fromkeys(looks, "null")
         if page.viewport_size != options["viewport"]:
@@ -292,25 +330,18 @@ class _Idle:
         if page.looks != looks:
             page.emulate_media(media="null", **looks)
             page.looks = looks
+        if at is not None:
+            page.clock.install(time=at)
         return page
 
     def give_back(self, page: Any, whole: bool) -> None:
         """Keep a page, unless something was done to it that stays or went wrong."""
-        idle = self._of[page.key]
         used_up = page.used_up or not whole or page.is_closed()
         context = page.context  # to ask for it uses a page up
-        if used_up:
+        if used_up or not _let_go(page, context):
             context.close()
             return
-        for other in context.pages:
-            if other is not page:
-                other.close()
-        for event, f in page.listening:
-            page.remove_listener(event, f)
-        if not _left_behind(page):
-            context.close()
-            return
-        page.mouse.move(-9, -9)  # on nothing
+        idle = self._of.setdefault((*page.key, page.clocked), [])
         idle.append(page)
         if len(idle) > _MOST_IDLE:
             idle.pop(0).context.close()
@@ -325,7 +356,7 @@ def tab(
 ) -> Iterator[Any]:
     """A page as in a profile of its own, on a phone; what goes wrong on it fails the test, but a
     fault the test makes (``faults_of``), and with ``strict`` whatever the console calls an error.
-    ``options`` are the profile's, with ``scripts`` that run before those of any page."""
+    ``options`` are the profile's, and what the phone's clock is set to (``at``)."""
     page = _idle.take(browser, {"viewport": {"width": 390, "height": 844}, **options})
     faults: list[str] = []
 
