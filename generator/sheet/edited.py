@@ -41,9 +41,10 @@ def edited(manual: Manual, ident: str, day: datetime.date | None) -> Manual | No
     one asked for; None is the kitchen's today.
 
     None where the manual is of another day, or where that can't be told from the formula and what
-    it is made of: one of them is an ending of a card or stopped, or nothing is kept.
+    it is made of: one of them is an ending of a card, another formula is stopped beside this one,
+    which its mending may set free, or nothing is kept.
     """
-    known = ident in manual.sheets or ident in manual.stopped
+    known = ident in manual.sheets or manual.stopped.keys() == {ident}
     if (day or today_at(manual.house.kitchen)) != manual.as_of or not known:
         return None
     keeping = manual.keeping
