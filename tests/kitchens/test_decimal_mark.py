@@ -19,6 +19,7 @@ from broken_kitchens import BASES, KITCHENS
 from commands import run
 from computed_once import keep, new_formula_pages
 from conftest import AS_OF, BASE, ROOT, compute, edit, lay
+from each_row import each_row
 from hypothesis import given
 from hypothesis import strategies as st
 from test_broken_kitchens import ELSEWHERE, MORE_THAN_THE_LINE, fixes
@@ -276,7 +277,7 @@ def test_no_other_broken_kitchen_breaks_a_page(case: str, tmp_path: Path) -> Non
     well_made(make_pages(compute(lay(case, tmp_path / "kitchen"))))
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("typed", "fixes"),
     [
         ("1.5 kg", ["1,5 kg"]),

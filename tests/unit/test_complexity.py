@@ -14,8 +14,8 @@ import functools
 import os
 from typing import Any
 
-import pytest
 from conftest import ROOT, TESTS
+from each_row import each_row
 from radon.complexity import cc_visit
 
 PLAIN = 12
@@ -75,7 +75,7 @@ def as_text(functions: dict[str, int]) -> str:
     return head + "".join(f"{figure:3} {name}\n" for name, figure in sorted(functions.items()))
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("body", "figure"),
     [
         ("return a", 1),

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import get_args
 
 import pytest
+from each_row import each_row
 from sources import tree_of
 
 import generator
@@ -20,7 +21,7 @@ MODULES = sorted(Path(generator.__file__).parent.rglob("*.py"))
 NAMES = {kind.__name__ for kind in KINDS}
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
+@each_row("kind", KINDS, ids=lambda kind: kind.__name__)
 def test_a_kind_is_a_small_record_with_the_common_head(kind: type[LimitHead]) -> None:
     assert issubclass(kind, LimitHead) and len(dataclasses.fields(kind)) <= 25
     assert all(field.kw_only for field in dataclasses.fields(kind)), "never told by their order"

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from conftest import ROOT
+from each_row import each_row
 from sources import tree_of
 
 pytestmark = pytest.mark.xdist_group("source")  # each module is parsed once
@@ -118,7 +119,7 @@ def test_every_module_stands_in_a_room() -> None:
     assert imports()["generator"] == set()
 
 
-@pytest.mark.parametrize("name", ROOMS)
+@each_row("name", ROOMS)
 def test_imports_go_down(name: str) -> None:
     up = below(name) - set(ROOMS[: ROOMS.index(name)])
     assert not up, f"{name}/ may not import {sorted(up)}"
@@ -173,7 +174,7 @@ def test_the_table_for_maintainers_is_this_one() -> None:
     assert first_column("in `rules/`") == RULES
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(PACKAGE).as_posix())
+@each_row("path", MODULES, ids=lambda p: p.relative_to(PACKAGE).as_posix())
 def test_modules_stay_small_and_apart(path: Path) -> None:
     assert len(path.read_text(encoding="utf-8").splitlines()) < 500
     name, found = name_of(path), everything_imported(path)

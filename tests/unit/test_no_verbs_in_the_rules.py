@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 import yaml
 from conftest import ROOT
+from each_row import each_row
 from sources import tree_of
 
 pytestmark = pytest.mark.xdist_group("source")  # each module is parsed once
@@ -57,7 +58,7 @@ def names_of_verbs(tree: ast.AST) -> list[int]:
     return found
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(ROOT).as_posix())
+@each_row("path", MODULES, ids=lambda p: p.relative_to(ROOT).as_posix())
 def test_no_verb_decides(path: Path) -> None:
     lines = names_of_verbs(tree_of(path))
     assert lines == [], f"{path.name} asks for verbs by name in lines {lines}"
