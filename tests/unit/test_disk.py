@@ -7,7 +7,6 @@ our own.
 
 from __future__ import annotations
 
-import ast
 import copy
 import errno
 import functools
@@ -23,6 +22,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from commands import own_process
 from conftest import AS_OF, BASE, ROOT, edit
 
 from generator.authoring.schemas import schemas
@@ -464,7 +464,7 @@ def shell(project: Path, words: str, ends: str) -> subprocess.CompletedProcess[s
         cwd=project,
         check=False,
         env={
-            **os.environ,
+            **own_process(),
             "NO_COLOR": "1",
             "PYTHONPATH": os.pathsep.join(
                 p for p in (str(ROOT), os.environ.get("PYTHONPATH", "")) if p
@@ -577,58 +577,3 @@ def test_a_folder_under_a_file_leaves_nothing_behind(tmp_path: Path) -> None:
         made_folder(tmp_path / "file" / "a" / "b")
     assert everything(tmp_path) == {"file": b"x"}
     assert [p.name for p in made_folder(tmp_path / "a" / "b")] == ["b", "a"]
-
-
-def test_nothing_else_writes() -> None:
-    """Only these open a file to write: the disk itself, and what fills a work folder of its own."""
-    allowed = {
-        "files/disk.py",
-        "files/kept.py",  # outside every project, and what it refuses costs the keeping alone
-        "files/replacing.py",
-        "site/owned.py",
-        "site/exporting.py",
-        "site/served.py",  # the folder that the builder makes for itself while it serves
-        "framing/saving.py",
-        "intake/register_file.py",
-        "changes/history.py",
-    }
-    writes = {
-        "write_text",
-        "write_bytes",
-        "mkdir",
-        "makedirs",
-        "rename",
-        "replace_file",
-        "copy",
-        "copy2",
-        "copytree",
-        "symlink_to",
-        "NamedTemporaryFile",
-        "mkstemp",
-        "mkdtemp",
-    }
-    package = ROOT / "generator"
-    found = set()
-    for path in sorted(package.rglob("*.py")):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Attribute):
-                continue
-            mode = next(
-                (
-                    a.value
-                    for a in node.args[:2]
-                    if isinstance(a, ast.Constant) and isinstance(a.value, str)
-                ),
-                "",
-            )
-            opens = node.func.attr == "open" and bool(set(mode) & set("wax+")) and len(mode) <= 3
-            if opens or node.func.attr in writes:
-                found.add(path.relative_to(package).as_posix())
-    # the starter, laid into a work folder; dots, saved into memory; arrays, copied in it
-    in_memory = {"resolve/pictures.py", "heat/axes.py", "heat/volumes.py"}
-    work = {
-        "authoring/skeletons.py",
-        "authoring/variants.py",
-    }  # a folder of the system's, taken away
-    nowhere = {"scaling/nearest.py"}  # a solver's own lines, into the null device
-    assert found - allowed <= work | in_memory | nowhere

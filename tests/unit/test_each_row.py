@@ -27,7 +27,9 @@ def test_every_row_is_tried_and_each_that_fails_is_named() -> None:
         (["in the row ,; 2, 'two'"], "two is wrong"),
         (["in the row ,; 3, 'three'"], "not this one"),
     ]
-    assert tried == [("so", f, w, m) for m in ".," for f, w in ((1, "one"), (2, "two"), (3, "three"))]
+    assert tried == [
+        ("so", f, w, m) for m in ".," for f, w in ((1, "one"), (2, "two"), (3, "three"))
+    ]
 
 
 def test_one_row_alone_raises_what_it_raised() -> None:

@@ -10,7 +10,7 @@ from typing import get_args
 
 import pytest
 from each_row import each_row
-from sources import tree_of
+from sources import nodes_of
 
 import generator
 from generator.rules.basics.limit import Limit, LimitHead
@@ -31,7 +31,7 @@ def matches(names: set[str] = NAMES) -> Iterator[tuple[str, ast.Match]]:
     """Every ``match`` of the program that asks for one of these classes: a kind of limit."""
     for path in MODULES:
         text = path.read_text(encoding="utf-8")
-        for node in ast.walk(tree_of(path)) if "match " in text else ():
+        for node in nodes_of(path) if "match " in text else ():
             if isinstance(node, ast.Match):
                 asked = {
                     n.id

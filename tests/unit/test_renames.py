@@ -3,7 +3,6 @@ nothing else."""
 
 from __future__ import annotations
 
-import os
 import random
 import re
 import shutil
@@ -12,7 +11,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from commands import run
+from commands import own_process, run
 from conftest import ROOT, compute
 from each_row import each_row
 
@@ -238,7 +237,7 @@ def test_a_full_output_changes_nothing(kitchen: Path) -> None:
             cwd=kitchen,
             stdout=full,
             stderr=subprocess.PIPE,
-            env={**os.environ, "PYTHONPATH": str(ROOT)},
+            env={**own_process(), "PYTHONPATH": str(ROOT)},
             check=False,
         )
     assert done.returncode == 2
