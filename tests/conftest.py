@@ -35,6 +35,7 @@ from generator.measures.marks import decimal_mark
 from generator.pages.page import Page
 from generator.reference import library
 from generator.reference.library import Library
+from generator.sheet import inputs
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.site.publish import build_site
 
@@ -164,6 +165,21 @@ def _units_once(shared: Path, set_name: str, changed: int) -> units.Units:
     return _units(shared, set_name, changed)
 
 
+_pickled, _unpickled = inputs.pickled, inputs.unpickled
+_written: list[tuple[Library, bytes | None]] = []
+
+
+def _pickled_once(made: Library) -> bytes | None:
+    """The reference data as bytes, made once of the same reading: nobody changes it, and each test
+    with an empty cache writes it."""
+    for held, data in _written:
+        if held is made:
+            return data
+    _written[:] = [(made, _pickled(made)), *_written[:1]]
+    return _written[0][1]
+
+
+inputs.pickled, inputs.unpickled = _pickled_once, functools.lru_cache(2)(_unpickled)
 library._read = _library_once
 units._load = _units_once
 

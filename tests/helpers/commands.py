@@ -7,17 +7,13 @@ for which that isn't the real thing.
 
 from __future__ import annotations
 
-import atexit
 import contextlib
 import contextvars
-import functools
 import io
 import logging
 import os
-import shutil
 import subprocess
 import sys
-import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -26,7 +22,6 @@ from conftest import ROOT
 
 from generator.cli import main
 from generator.cli.guide import every_command as every_command
-from generator.files.kept import ASKED
 
 DONE = subprocess.CompletedProcess
 PROGRAM = "from generator.cli import main; main()"
@@ -79,22 +74,12 @@ def run(project: Path | None, *arguments: str, cwd: Path | None = None) -> DONE[
     return DONE(words, status, *texts)
 
 
-@functools.cache
-def own_process() -> dict[str, str]:
-    """The environment of a process that is started: this one's, where the processes of this run
-    keep what they read and compute, as a user's do. Reading the reference data is two fifths of a
-    short command."""
-    folder = tempfile.mkdtemp(prefix="kept-")
-    atexit.register(shutil.rmtree, folder, ignore_errors=True)
-    return {**os.environ, ASKED: folder}
-
-
 def run_alone(project: Path | None, *arguments: str, cwd: Path | None = None) -> DONE[str]:
     """The same in a process of its own."""
     return subprocess.run(
         [*COMMAND, *typed(project, arguments)],
         cwd=cwd or project or ROOT,
-        env={**own_process(), **SAID},
+        env={**os.environ, **SAID},
         capture_output=True,
         text=True,
         check=False,

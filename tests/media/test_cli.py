@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import subprocess
 import sys
@@ -11,7 +12,7 @@ from typing import Any
 
 import click
 import pytest
-from commands import PROCESSES, every_command, own_process, run, run_alone
+from commands import PROCESSES, every_command, run, run_alone
 from conftest import ROOT, TESTS, compute, edit
 
 from generator.answers.convert import _parted
@@ -406,7 +407,7 @@ def test_the_builder_itself_is_strict_about_warnings(kitchen: Path, quiet: list[
         text=True,
         cwd=kitchen,
         check=False,
-        env={**own_process(), "NO_MKDOCS_2_WARNING": "1"},
+        env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
     )
     assert done.returncode == 1, done.stderr
     assert "[air-above-set-point]" in done.stderr
@@ -455,7 +456,7 @@ def test_mkdocs_alone_stops_before_writing(kitchen: Path) -> None:
         capture_output=True,
         text=True,
         check=False,
-        env={**own_process(), "NO_MKDOCS_2_WARNING": "1"},
+        env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
     )
     assert done.returncode == 1
     assert "1.6 of what?" in done.stderr

@@ -14,7 +14,6 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
-from commands import own_process
 from conftest import AS_OF, ROOT, edit
 
 from generator.binder.change_sheet import change_sheet, plan_words
@@ -70,7 +69,6 @@ def started(project: Path, *words: str, before: str = "") -> subprocess.Popen[by
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
         cwd=ROOT,
-        env=own_process(),
     )
 
 

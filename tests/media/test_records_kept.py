@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import datetime
 import json
+import os
 import re
 import subprocess
 from html import unescape
@@ -12,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from commands import COMMAND, SAID, own_process, run, typed
+from commands import COMMAND, SAID, run, typed
 from conftest import ROOT, compute, edit, lay
 from test_batch_records import BATCH, CHILL, reading
 
@@ -263,7 +264,7 @@ def test_two_people_at_once_lose_nothing(kitchen: Path, tmp_path: Path) -> None:
         running = [
             subprocess.Popen(
                 [*COMMAND, *typed(kitchen, ("record", str(tmp_path / name)))],
-                env={**own_process(), **SAID},
+                env={**os.environ, **SAID},
                 stdout=subprocess.DEVNULL,
                 stderr=subprocess.DEVNULL,
             )

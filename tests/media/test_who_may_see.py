@@ -19,7 +19,6 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
-from commands import own_process
 from conftest import ROOT, compute, edit
 from each_row import each_row
 
@@ -394,7 +393,6 @@ def live(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
         cwd=ROOT,
-        env=own_process(),
     )
     try:
         for _ in range(600):

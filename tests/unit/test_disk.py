@@ -22,7 +22,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from commands import own_process
 from conftest import AS_OF, BASE, ROOT, edit
 
 from generator.authoring.schemas import schemas
@@ -30,6 +29,7 @@ from generator.binder.drawing import render
 from generator.cli import main
 from generator.files.disk import made_folder, write_together
 from generator.files.finding import Refused
+from generator.heat.fitting import fit
 from generator.sheet.manual import make_manual
 from generator.site.papers import make_site_pages
 
@@ -266,6 +266,13 @@ def faults(what: str, project: Path, capsys: Any, monkeypatch: Any, most: int | 
     words = laid_out(project, what, capsys, monkeypatch)
     monkeypatch.setattr("generator.cli.common.make_manual", functools.cache(make_manual))
     once: list[Any] = []
+    fitted: list[Any] = []
+
+    def fit_once(*asked: Any) -> Any:
+        fitted[:] = fitted or [fit(*asked)]
+        return fitted[0]
+
+    monkeypatch.setattr("generator.cli.predicted_fit.fit", fit_once)
 
     def pages(manual: Any) -> Any:
         once[:] = once or [make_site_pages(manual)]
@@ -464,7 +471,7 @@ def shell(project: Path, words: str, ends: str) -> subprocess.CompletedProcess[s
         cwd=project,
         check=False,
         env={
-            **own_process(),
+            **os.environ,
             "NO_COLOR": "1",
             "PYTHONPATH": os.pathsep.join(
                 p for p in (str(ROOT), os.environ.get("PYTHONPATH", "")) if p

@@ -3,6 +3,7 @@ nothing else."""
 
 from __future__ import annotations
 
+import os
 import random
 import re
 import shutil
@@ -11,7 +12,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from commands import own_process, run
+from commands import run
 from conftest import ROOT, compute
 from each_row import each_row
 
@@ -237,7 +238,7 @@ def test_a_full_output_changes_nothing(kitchen: Path) -> None:
             cwd=kitchen,
             stdout=full,
             stderr=subprocess.PIPE,
-            env={**own_process(), "PYTHONPATH": str(ROOT)},
+            env={**os.environ, "PYTHONPATH": str(ROOT)},
             check=False,
         )
     assert done.returncode == 2
