@@ -392,7 +392,7 @@ def test_two_threads_keep_their_marks(commas: Path, tmp_path: Path) -> None:
     wrong: list[Path] = []
 
     def build(project: Path) -> None:
-        for _ in range(4):
+        for _ in range(2):
             if texts(make_manual(project, AS_OF)) != expected[project]:
                 wrong.append(project)
 
