@@ -5,6 +5,7 @@ The sources of the figures are elsewhere; here one kitchen is written twice, and
 
 from __future__ import annotations
 
+import functools
 import html
 import json
 import re
@@ -64,18 +65,25 @@ FIGURE = re.compile(r"(?<![0-9])(?<![0-9]-)([0-9]+)\.([0-9]+)")  # not the claus
 def with_commas(project: Path) -> Path:
     """A kitchen's files written as one with a decimal comma writes them."""
     for path in sorted((project / "standards").rglob("*.yaml")):
-        lines = []
-        for line in path.read_text(encoding="utf-8").split("\n"):
-            if FIGURE.search(line):
-                if "{" in line or "[" in line:
-                    line = IN_BRACKETS.sub(lambda m: f'"{m.group()}"', line)
-                line = FIGURE.sub(r"\1,\2", line)
-            lines.append(line)
-        path.write_text("\n".join(lines), encoding="utf-8")
+        text = path.read_text(encoding="utf-8")
+        if (changed := _with_commas(text)) != text:
+            path.write_text(changed, encoding="utf-8")
     kitchen = project / "standards" / "kitchen.yaml"
     text = kitchen.read_text(encoding="utf-8")
     kitchen.write_text(text.rstrip("\n") + "\ndecimal: comma\n", encoding="utf-8")
     return project
+
+
+@functools.cache
+def _with_commas(text: str) -> str:
+    lines = []
+    for line in text.split("\n"):
+        if FIGURE.search(line):
+            if "{" in line or "[" in line:
+                line = IN_BRACKETS.sub(lambda m: f'"{m.group()}"', line)
+            line = FIGURE.sub(r"\1,\2", line)
+        lines.append(line)
+    return "\n".join(lines)
 
 
 @pytest.fixture
