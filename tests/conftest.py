@@ -13,7 +13,7 @@ import re
 import shutil
 import sys
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -35,6 +35,7 @@ from generator.measures.marks import decimal_mark
 from generator.pages.page import Page
 from generator.reference import library
 from generator.reference.library import Library
+from generator.sheet import inputs
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.site.publish import build_site
 
@@ -164,6 +165,21 @@ def _units_once(shared: Path, set_name: str, changed: int) -> units.Units:
     return _units(shared, set_name, changed)
 
 
+_pickled, _unpickled = inputs.pickled, inputs.unpickled
+_written: list[tuple[Library, bytes | None]] = []
+
+
+def _pickled_once(made: Library) -> bytes | None:
+    """The reference data as bytes, made once of the same reading: nobody changes it, and each test
+    with an empty cache writes it."""
+    for held, data in _written:
+        if held is made:
+            return data
+    _written[:] = [(made, _pickled(made)), *_written[:1]]
+    return _written[0][1]
+
+
+inputs.pickled, inputs.unpickled = _pickled_once, functools.lru_cache(2)(_unpickled)
 library._read = _library_once
 units._load = _units_once
 
@@ -327,6 +343,21 @@ def pytest_configure(config: pytest.Config) -> None:
     """The everyday run tries the same examples each time; the slow one others, and more."""
     if slow_asked_for(config):
         settings.load_profile("random")
+    if config.getoption("xmlpath", None) is None and config.getoption("durations", None) is None:
+        _send_less(config)
+
+
+def _send_less(config: pytest.Config) -> None:
+    """A worker sends each report of a test, of its fixtures' making and taking away too, which of
+    all that pass nobody reads: two thirds of what thousands of tests send, a millisecond each."""
+    for hook in config.hook.pytest_runtest_logreport.get_hookimpls():
+        if type(hook.plugin).__name__ == "WorkerInteractor":
+            hook.function = functools.partial(_sent, hook.function)
+
+
+def _sent(send: Callable[[pytest.TestReport], None], report: pytest.TestReport) -> None:
+    if report.when == "call" or not report.passed or report.sections:
+        send(report)
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -66,6 +66,8 @@ class _Table:
         self.celsius, self.heat = material.celsius, material.heat
         self.conductivity, self.conducted = material.conductivity, material.conducted
         self.capacity = np.diff(self.heat) / np.diff(self.celsius)
+        self.least_capacity = self.capacity.min()
+        self._rise = np.diff(self.conductivity) / np.diff(self.celsius)
 
     def heat_at(self, celsius: Array) -> Array:
         return np.interp(celsius, self.celsius, self.heat)
@@ -74,19 +76,17 @@ class _Table:
         return np.interp(heat, self.heat, self.celsius)
 
     def capacity_at(self, heat: Array) -> Array:
-        at = np.clip(np.searchsorted(self.heat, heat) - 1, 0, len(self.capacity) - 1)
-        return np.asarray(self.capacity[at])
+        return np.asarray(self.capacity[np.searchsorted(self.heat[1:-1], heat)])
 
     def conductivity_at(self, celsius: Array) -> Array:
         return np.interp(celsius, self.celsius, self.conductivity)
 
     def conducted_at(self, celsius: Array) -> Array:
         """∫ k dT, exact between the table's rows, where k is a straight line."""
-        at = np.clip(np.searchsorted(self.celsius, celsius) - 1, 0, len(self.celsius) - 2)
+        at = np.searchsorted(self.celsius[1:-1], celsius)
         part = celsius - self.celsius[at]
-        width = self.celsius[at + 1] - self.celsius[at]
-        rise = (self.conductivity[at + 1] - self.conductivity[at]) / width
-        return np.asarray(self.conducted[at] + part * (self.conductivity[at] + rise * part / 2))
+        within = self.conductivity[at] + self._rise[at] * part / 2
+        return np.asarray(self.conducted[at] + part * within)
 
 
 def _along(values: Array, axis: int, ndim: int) -> Array:
@@ -108,6 +108,8 @@ class _Grid:
         for line in self.lines:
             whole = np.multiply.outer(whole, line.volumes)
         self.volumes = whole
+        self.areas = [self.across(axis) for axis in range(self.ndim)]
+        self.walls = [_along(line.walls[1:-1], n, self.ndim) for n, line in enumerate(self.lines)]
 
     @functools.cached_property
     def pattern(self) -> _Pattern:
@@ -145,15 +147,15 @@ class _Conductances:
         conducted, conductivity = table.conducted_at(celsius), table.conductivity_at(celsius)
         for axis, line in enumerate(grid.lines):
             k = _between(*(_halves(field, axis) for field in (celsius, conducted, conductivity)))
-            walls = _along(line.walls[1:-1], axis, grid.ndim)
-            self.inner.append(k * walls * _halves(grid.across(axis), axis)[0] / line.step)
+            area = _halves(grid.areas[axis], axis)[0]
+            self.inner.append(k * grid.walls[axis] * area / line.step)
         self.outer: list[tuple[tuple[slice | int, ...], Face, Array]] = []
         for axis, last, face in grid.faces(stage):
             line, at = grid.lines[axis], grid.end(axis, last)
             inside = line.step / 2 / conductivity[at]
             through = 1 / (inside + (0.0 if math.isinf(face.h) else 1 / face.h))
             wall = line.walls[-1 if last else 0]
-            self.outer.append((at, face, through * wall * grid.across(axis)[at]))
+            self.outer.append((at, face, through * wall * grid.areas[axis][at]))
         self.diagonal = self._diagonal(celsius.shape)
 
     def _diagonal(self, shape: tuple[int, ...]) -> Array:
@@ -189,12 +191,16 @@ def _between(
     return np.where(near, (conductivity[0] + conductivity[1]) / 2, mean)
 
 
+_HALVES = [
+    ((*(slice(None),) * axis, slice(None, -1)), (*(slice(None),) * axis, slice(1, None)))
+    for axis in range(3)
+]
+
+
 def _halves(values: Array, axis: int) -> tuple[Array, Array]:
     """All cells but the last along an axis, and all but the first."""
-    lead = (slice(None),) * axis
-    low: Array = values[(*lead, slice(None, -1))]
-    high: Array = values[(*lead, slice(1, None))]
-    return low, high
+    low, high = _HALVES[axis]
+    return values[low], values[high]
 
 
 def _solved(capacity: Array, step: float, flows: _Conductances, wanted: Array) -> Array:
@@ -250,12 +256,13 @@ class _Pattern:
 
 
 def _solved_on_a_line(capacity: Array, step: float, flows: _Conductances, wanted: Array) -> Array:
-    from scipy.linalg import solve_banded
+    from scipy.linalg.lapack import dgtsv  # what solve_banded asks, behind as much again of checks
 
-    bands = np.zeros((3, len(wanted)))
-    bands[0, 1:] = bands[2, :-1] = -step * flows.inner[0]
-    bands[1] = capacity + step * flows.diagonal
-    return np.asarray(solve_banded((1, 1), bands, wanted))
+    beside = -step * flows.inner[0]
+    *_, found, fault = dgtsv(beside, capacity + step * flows.diagonal, beside, wanted)
+    if fault:
+        raise Unsolved
+    return np.asarray(found)
 
 
 class Unsolved(ArithmeticError):
@@ -392,14 +399,14 @@ class Volumes:
     ) -> tuple[Array, Array, Array]:
         """Temperatures, enthalpies and the heat gained, W, with enthalpy = base + inner·gained."""
         volumes, table = self.grid.volumes, self.table
-        heat = base.copy()
+        heat, change_of = base.copy(), volumes * table.least_capacity
         celsius = table.celsius_at(heat)
         for _ in range(_MOST_ROUNDS):
             flows = _Conductances(self.grid, table, stage, celsius)
             gained = flows.gained(celsius, time)
             left = volumes * (base - heat) + inner * gained
             capacity = table.capacity_at(heat)
-            if float(np.max(np.abs(left) / (volumes * table.capacity.min()))) < _CLOSE:
+            if float(np.max(np.abs(left) / change_of)) < _CLOSE:
                 exact = volumes * (heat - base) / inner
                 return celsius, heat, exact
             change = _solved(volumes * capacity, inner, flows, left)

@@ -7,6 +7,7 @@ comment, no order.
 
 from __future__ import annotations
 
+import functools
 import re
 import typing
 from collections.abc import Iterator
@@ -206,5 +207,7 @@ def _records_in(value: Any, depth: int) -> Iterator[Any]:
         yield value
 
 
+@functools.cache
 def _of(record: type[Record], *kinds: Kind) -> list[Rename]:
+    """The renames of a kind of record; asked of every key of every file."""
     return [r for r in RENAMES if r.record == record.__name__ and r.kind in kinds]

@@ -135,6 +135,17 @@ class KnownNames:
         self.called_after = of_role("called-after")
         self.milk_of, self.grain_of = of_role("milk-of"), of_role("grain-of")
 
+    def __eq__(self, other: object) -> bool:
+        """Whether the same names are known; what was looked up before doesn't count."""
+        return isinstance(other, KnownNames) and self._data() == other._data()
+
+    def __hash__(self) -> int:
+        return hash((self._longest, len(self._names)))
+
+    def _data(self) -> tuple[object, ...]:
+        of_words = (self._roles, self._unless, self._roe, self._turned)
+        return self.foods, self._names, self._others, of_words
+
     def of_names(self, names: Iterable[str]) -> tuple[NameFacts, ...]:
         """What each of an ingredient's ``names`` says; nothing if any of them says that it isn't
         so."""

@@ -1,4 +1,5 @@
-"""Walks and sheets computed once for all kitchens of a worker that have them in common.
+"""Walks and sheets computed once for all kitchens of a worker that have them in common; a body's
+prediction, and what the typesetter measured and drew, once for all who ask the same.
 
 Thousands of kitchens are the clean one or the demo with an edit, and most edits leave all formulas
 but one alone. What a formula is walked with is compared whole, and must be of files of the same
@@ -7,14 +8,21 @@ bytes. Where a test changes the program nothing may be kept: ``keep_for`` says w
 
 from __future__ import annotations
 
+import copy
 import datetime
+import json
 import operator
 import zlib
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 import pytest
 
+from generator.binder.drawing import _Drawer
+from generator.cli import predicted_step
+from generator.heat import prediction
+from generator.heat.case import Case
+from generator.heat.prediction import Prediction
 from generator.measures.marks import decimal_mark, weights_in_force
 from generator.pages import formula as formula_page
 from generator.pages.page import Page
@@ -28,6 +36,7 @@ from generator.views.uris import formula_uri
 AT_MOST = 8
 """As many of each formula are kept, those asked for last."""
 WALK, NOTICES, SHEET = pipeline.walk, pipeline.notices_for, pipeline.make_sheet
+PREDICT, MEASURE, PDF = prediction.predict, _Drawer.measure, _Drawer.pdf
 
 
 class Kept:
@@ -60,6 +69,8 @@ def installed() -> None:
     """Have the pipeline ask what is kept here, where it is kept at all."""
     pipeline.walk, pipeline.notices_for = _walk, _notices  # type: ignore[assignment]
     pipeline.make_sheet = _sheet
+    prediction.predict = predicted_step.predict = _predict
+    _Drawer.measure, _Drawer.pdf = _measure, _pdf  # type: ignore[method-assign]
 
 
 def keep_for(item: pytest.Item) -> None:
@@ -124,6 +135,45 @@ def _sheet(house: House, walk: Any, notices: Any, as_of: datetime.date) -> Any:
         (walk, notices),
         lambda: SHEET(house, walk, notices, as_of),
     )
+
+
+_predicted: list[tuple[tuple[Case, float | None], Prediction]] = []
+
+
+def _predict(case: Case, horizon: float | None = None) -> Prediction:
+    if not _keeping:
+        return PREDICT(case, horizon)
+    for asked, found in _predicted:
+        if asked == (case, horizon):
+            return found
+    _predicted.insert(0, ((case, horizon), PREDICT(case, horizon)))
+    del _predicted[60:]
+    return _predicted[0][1]
+
+
+_measured: dict[str, Any] = {}
+_pdfs: dict[str, bytes] = {}
+
+
+def _measure(drawer: _Drawer, asked: Sequence[dict[str, Any]]) -> list[Any]:
+    if not _keeping:
+        return MEASURE(drawer, asked)
+    keys = [json.dumps((drawer.form, one), sort_keys=True) for one in asked]
+    new = {key: one for key, one in zip(keys, asked, strict=True) if key not in _measured}
+    answers = MEASURE(drawer, [*new.values()]) if new else []
+    _measured.update(zip(new, answers, strict=True))
+    return [copy.deepcopy(_measured[key]) for key in keys]
+
+
+def _pdf(drawer: _Drawer, template: str, record: dict[str, Any]) -> bytes:
+    if not _keeping:
+        return PDF(drawer, template, record)
+    key = json.dumps((drawer.form, template, record), sort_keys=True)
+    if key not in _pdfs:
+        _pdfs[key] = PDF(drawer, template, record)
+        if len(_pdfs) > 40:
+            del _pdfs[next(iter(_pdfs))]
+    return _pdfs[key]
 
 
 _drawn: list[tuple[str, Sheet]] = []

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from conftest import ROOT, compute, edit
+from each_row import each_row
 
 from generator.files.finding import Refused
 from generator.measures.temperature import Temperature
@@ -178,7 +179,7 @@ def test_no_step_makes_food_out_of_nothing(demo: Manual) -> None:
 # The law, dish by dish
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("formula", "step", "row"),
     [
         ("roast-chicken", "roast", "FC-A3"),
@@ -272,7 +273,7 @@ def test_a_cold_gravy_boiled_too_low_is_refused(copy: Path) -> None:
     assert "165\u00a0°F (74\u00a0°C) for 15\u00a0s" in found[0].message
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("formula", "target"),
     [
         ("roast-chicken", 65),
@@ -294,7 +295,7 @@ def test_hot_holding(demo: Manual, formula: str, target: int) -> None:
     assert (found.figure.read_at_c, found.read) == (59, target)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("formula", "hours"),
     [
         ("vanilla-custard", ["2", "6"]),
@@ -313,7 +314,7 @@ def test_cooling(demo: Manual, formula: str, hours: list[str]) -> None:
     assert [s.within_s for s in found.stages] == [Fraction(h) * 3600 for h in hours]
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("formula", "day", "kind"),
     [
         ("weir-sausage", 6, "cold"),
@@ -549,7 +550,7 @@ def test_a_blend_two_levels_down_brings_its_allergen_to_the_top(demo: Manual, co
         assert allergens(changed, ident) - {"sesame"} == allergens(demo, ident)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("formula", "expected"),
     [
         ("sausage-plate", {"milk", "wheat"}),  # from the gravy's butter and flour

@@ -83,7 +83,7 @@ def hold(seed: int, kitchens: int, folder: Path) -> int:
 
 
 def test_each_line_offered_brings_nothing_new(tmp_path: Path) -> None:
-    assert hold(17, 80, tmp_path) > 16
+    assert hold(17, 50, tmp_path) > 10
 
 
 @pytest.mark.slow
@@ -130,11 +130,12 @@ def hold_of_facts(seed: int, kitchens: int, project: Path) -> int:
     return lines
 
 
-def test_a_fact_offered_contradicts_no_other(kitchen: Path) -> None:
+@pytest.mark.parametrize("kitchens", [40, pytest.param(400, marks=pytest.mark.slow)])
+def test_a_fact_offered_contradicts_no_other(kitchen: Path, kitchens: int) -> None:
     edit(
         kitchen,
         "formulas/rice-salad.yaml",
         "cooked-rice: 2 kg",
         "cooked-rice: 2 kg\n    thrown: 90 g",
     )
-    assert hold_of_facts(19, 80, kitchen) > 16
+    assert hold_of_facts(19, kitchens, kitchen) > kitchens / 5

@@ -341,10 +341,10 @@ def run_of_edits(project: Path, cache: Path, seed: int, turns: int, whole: bool)
 
 def test_a_run_of_edits_gives_what_a_clean_one_gives(tmp_path: Path) -> None:
     used = 0
-    for seed in range(15):  # two turns each: the second kitchen is one that was edited before
+    for seed in range(6):  # each kind of edit is among them
         project = laid(tmp_path / str(seed))
-        used += run_of_edits(project, tmp_path / "cache", seed, 2, whole=False)
-    assert used > 500, "something must have been kept for this to hold anything"
+        used += run_of_edits(project, tmp_path / "cache", seed, 4, whole=False)
+    assert used > 400, "something must have been kept for this to hold anything"
 
 
 @pytest.mark.slow

@@ -71,7 +71,7 @@ def holds(manual: Manual, asked: Asked) -> str:
     return "nearest"
 
 
-@pytest.mark.parametrize("many", [120, pytest.param(300, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("many", [70, pytest.param(300, marks=pytest.mark.slow)])
 def test_formulas_hold_every_bound(tmp_path: Path, many: int) -> None:
     manual, asked = kitchen_of(tmp_path / "kitchen", 1, many, small=False)
     kinds = [holds(manual, one) for one in asked]

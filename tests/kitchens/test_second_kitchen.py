@@ -17,6 +17,7 @@ import pytest
 from click.testing import CliRunner
 from commands import run
 from conftest import AS_OF, TESTS, compute, edit
+from each_row import each_row
 
 from generator.cli import cli
 from generator.measures.temperature import Temperature
@@ -147,7 +148,7 @@ HOLDING = published("cooling_other_places.csv")
 HOT, COLD = (Temperature.of(int(HOLDING[i]["to_C"]), "°C") for i in ("UK-HOT", "UK-CHILL"))
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("formula", "row", "seconds", "read"),
     [
         ("hake-on-leeks", 70, 120, 73),  # the chef's 72.5 °C, whole degrees up

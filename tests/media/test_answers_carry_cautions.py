@@ -6,9 +6,9 @@ from __future__ import annotations
 import json
 import re
 
-import pytest
 from commands import run
 from conftest import ROOT
+from each_row import each_row
 
 from generator.answers.batch import batch_data, batch_text
 from generator.answers.cautions import cautions_record, governs, with_cautions
@@ -22,7 +22,7 @@ from generator.views.limit_view import limit_view, other_scale
 FORMULAS = sorted(p.stem for p in (ROOT / "standards" / "formulas").glob("*.yaml"))
 
 
-@pytest.mark.parametrize("formula", FORMULAS)
+@each_row("formula", FORMULAS)
 def test_every_answer_of_every_formula_carries_its_cautions_and_who_governs(
     demo: Manual, formula: str
 ) -> None:

@@ -66,12 +66,20 @@ def committed(project: Path, day: str = "2026-11-20") -> str:
     return git(project, "rev-parse", "HEAD")
 
 
-@pytest.fixture
-def checkout(kitchen: Path) -> Path:
+@pytest.fixture(scope="session")
+def first_commit(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The clean kitchen in git, with mkdocs.yml, committed on 2026-11-20."""
-    (kitchen / "mkdocs.yml").write_text(f"site_name: K\nsite_url: {SITE}\n")
-    committed(kitchen)
-    return kitchen
+    project = lay("base", tmp_path_factory.mktemp("first") / "kitchen")
+    (project / "mkdocs.yml").write_text(f"site_name: K\nsite_url: {SITE}\n")
+    committed(project)
+    return project
+
+
+@pytest.fixture
+def checkout(first_commit: Path, tmp_path: Path) -> Path:
+    """A copy of it, to be changed."""
+    shutil.copytree(first_commit, tmp_path / "kitchen")
+    return tmp_path / "kitchen"
 
 
 def moved(found: tuple[Changed, ...]) -> dict[str, list[str]]:

@@ -17,6 +17,7 @@ import pytest
 import yaml
 from commands import run
 from conftest import ROOT, compute, demo_alone
+from each_row import each_row
 
 from generator.rules.basics.limit import DoseLimit
 from generator.sheet.manual import Manual
@@ -235,7 +236,7 @@ def test_pumped_bacon_is_set_at_120_with_its_accelerator() -> None:
     assert pumped / 4500 * 1e6 == pytest.approx(record["nitrite_ppm"])
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("words", "reason"),
     [
         (("mix", "--fat", "14%", "--from", "milk-fresh", "--from", "sugar"), "Fat binds: 14 %"),

@@ -14,6 +14,7 @@ from pathlib import Path
 import jinja2
 import pytest
 from conftest import ROOT, compute
+from each_row import each_row
 from mkdocs.config import load_config
 from mkdocs.structure.files import Files
 
@@ -49,7 +50,7 @@ def test_nothing_on_any_page_needs_more_than_the_policy_gives(demo_site: Path) -
         assert not re.search(r"<style|\sstyle=|<script(?![^>]*\ssrc=)|\son[a-z]+=[\"']", html), path
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("html", "reported"),
     [
         ('<p style="color:red">', "style= in <p>"),
@@ -68,7 +69,7 @@ def test_what_the_policy_refuses_is_seen(html: str, reported: str) -> None:
     assert refused_in(html) == [reported]
 
 
-@pytest.mark.parametrize(
+@each_row(
     "html",
     [
         '<script type="application/json">{}</script>',

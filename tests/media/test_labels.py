@@ -241,6 +241,7 @@ def test_frozen_and_thawed(demo: Manual, tmp_path: Path) -> None:
     assert "Frozen 26 Oct, thawed 25 Nov." in text and "Keep at 4 °C or colder." in text
 
 
+@pytest.mark.usefixtures("made_anew")
 def test_the_same_labels_are_the_same_bytes(demo: Manual) -> None:
     one, other = (
         drawn(demo, "turkey-chive-roll", Asked(AS_OF), 2, sheet_of_labels(demo))[0]

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from commands import run
 from conftest import ROOT, compute, edit
-from sources import tree_of
+from sources import nodes_of
 
 from generator.answers.limits import limits_text
 from generator.pages import make_pages
@@ -51,7 +51,7 @@ ONES = re.compile(rf"(?<![\d.,/–-])1[ \u00a0\u202f]({PLURALS})\b")
 
 def counted_by_hand(path: Path) -> Iterator[tuple[str, str]]:
     """A value and a plural behind it in one f-string of a module."""
-    for node in ast.walk(tree_of(path)):
+    for node in nodes_of(path):
         if not isinstance(node, ast.JoinedStr):
             continue
         for value, text in zip(node.values, node.values[1:], strict=False):

@@ -10,10 +10,10 @@ from pathlib import Path
 from typing import Any
 
 import click
-import pytest
 import yaml
 from commands import every_command
 from conftest import ROOT, TESTS
+from each_row import each_row
 
 from generator.binder.documents import station_binder
 from generator.sheet.manual import Manual
@@ -102,7 +102,7 @@ def test_every_finding_of_a_broken_kitchen_is_in_plain_words() -> None:
     assert found == []
 
 
-@pytest.mark.parametrize("name", sorted(every_command()))
+@each_row("name", sorted(every_command()))
 def test_help_is_in_plain_words(name: str) -> None:
     command = every_command()[name]
     assert barred_in(command.get_help(click.Context(command))) == []

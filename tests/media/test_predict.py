@@ -15,6 +15,7 @@ from xml.etree import ElementTree
 import pint
 import pytest
 from commands import run
+from each_row import each_row
 
 from generator.cli.quantities import PLAUSIBLE, read_quantity
 
@@ -153,7 +154,7 @@ def registry() -> pint.UnitRegistry:
     return pint.UnitRegistry()
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("kind", "unit", "oracle"),
     [
         ("conductivity", "BTU/(h ft °F)", "Btu_it/(hour*foot*delta_degF)"),
@@ -333,7 +334,7 @@ PLATE = ["--body", "slab: 40 mm", "--properties", "k=0.5 W/(m K), alpha=0.14 mm2
 COLD = ["--faces", "still-air at 3 °C", "--start", "60 °C", "--target", "21 °C"]
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("words", "said"),
     [
         (["--body", "cube: 3 cm", *PLATE[2:], *COLD], "`cube: 3 cm` is not a body"),

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from commands import run
+from each_row import each_row
 
 from generator.files.finding import Refused
 from generator.heat.bodies import Course, brick
@@ -82,7 +83,7 @@ def test_unlike_media_are_fitted_by_the_whole_series() -> None:
     assert found.h.likely == pytest.approx(36, rel=0.03)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("readings", "why"),
     [
         (course(24.0)[:5], "5 readings"),

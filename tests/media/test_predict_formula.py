@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from commands import run
 from conftest import ROOT
+from each_row import each_row
 
 from generator.heat.bodies import Course, slab
 from generator.heat.case import Around, Case, Place, Stated
@@ -89,7 +90,7 @@ def test_a_prediction_changes_no_verdict() -> None:
     assert before == after
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("words", "said"),
     [
         (["barley-soup", "--step", "simmer"], "Nothing says what"),

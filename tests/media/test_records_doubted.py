@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 from commands import run
 from conftest import ROOT, compute, edit, lay
+from each_row import each_row
 from test_batch_records import BATCH, CHILL, POACH, reading
 from test_changes import committed
 from test_records_kept import KEPT, YAML, kept, record
@@ -353,7 +354,7 @@ def test_a_batch_on_a_plans_shelf_by_the_labels_day(kitchen: Path, shelf: str, w
 # --- fixes that are taken
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("mark", "typed", "fixes"),
     [
         ("point", "1,000 slices", ["1000 slices"]),
@@ -380,9 +381,7 @@ def test_a_count_with_marks_between_its_thousands_has_fixes_that_are_read(
             assert read_size(fix, UNITS).value > 0
 
 
-@pytest.mark.parametrize(
-    "typed", ["1,000", "1 000 g", "1'000 g", "1.500", "1,500 kg", "1000", "2 500"]
-)
+@each_row("typed", ["1,000", "1 000 g", "1'000 g", "1.500", "1,500 kg", "1000", "2 500"])
 def test_an_amount_with_marks_has_fixes_that_are_read(typed: str) -> None:
     for mark in ("point", "comma"):
         with written_with(mark):  # type: ignore[arg-type]

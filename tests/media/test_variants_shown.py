@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 from commands import run
 from conftest import AS_OF, ROOT, demo_alone, edit, lay
+from each_row import each_row
 from translating import texts_of, translator
 
 from generator.pages import make_pages
@@ -175,7 +176,7 @@ def test_a_weight_may_be_anything_within_its_own_bound(house: Path) -> None:
     assert relax["total"] == "total: 5 kg to 5.76 kg"
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("words", "said"),
     [
         (("weir-sausage",), "What is on hand?"),
@@ -302,7 +303,7 @@ def test_the_name_says_which_meat_may_go_in(house: Path) -> None:
     assert "WARNING: no beef is left in it" in run(house, "reformulate", *none).stdout
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("names", "animals"),
     [
         (["Pork links"], {"pork"}),

@@ -20,6 +20,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 from conftest import ROOT, compute, edit
+from each_row import each_row
 
 from generator.cli import cli
 from generator.files.finding import (
@@ -185,9 +186,7 @@ FOREIGN = [
 ]
 
 
-@pytest.mark.parametrize(
-    "listening", ["127.0.0.1", "localhost", "::1", "0.0.0.0", "::", "kitchen.example"]
-)
+@each_row("listening", ["127.0.0.1", "localhost", "::1", "0.0.0.0", "::", "kitchen.example"])
 def test_a_loopback_name_is_answered_and_a_foreign_one_never(listening: str) -> None:
     assert [h for h in LOOPBACK if not answers_to(listening, h)] == []
     assert [

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from conftest import AS_OF, ROOT, compute, edit, lay
+from each_row import each_row
 from translating import Translator, placed, texts_of, translator
 
 from generator.files.finding import Refused
@@ -121,7 +122,7 @@ def test_figures_are_copied(code: str, demo: Manual) -> None:
     assert checked > 3000
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("text", "words"),
     [
         ("Poach", "Escalfar"),

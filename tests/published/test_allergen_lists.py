@@ -6,7 +6,7 @@ import csv
 import re
 from pathlib import Path
 
-import pytest
+from each_row import each_row
 
 from generator.reference.library import read_reference
 from generator.reference.rows import AllergenList
@@ -47,7 +47,7 @@ def test_the_nine_of_the_united_states() -> None:
         assert word.kind_named == ("must be named" in US[number]["detail"]), word.name
 
 
-@pytest.mark.parametrize("number", sorted(EU))
+@each_row("number", sorted(EU))
 def test_the_fourteen_of_annex_ii(number: int) -> None:
     word = list(held("eu").named().values())[number - 1]
     row = EU[number]

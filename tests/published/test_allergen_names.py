@@ -6,8 +6,8 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
-import pytest
 from conftest import ROOT, compute
+from each_row import each_row
 
 from generator.reference.library import read_reference
 
@@ -21,14 +21,14 @@ with (Path(__file__).parent / "allergen_usual.csv").open(encoding="utf-8", newli
     USUAL = list(csv.DictReader(file))
 
 
-@pytest.mark.parametrize("row", USUAL, ids=lambda row: f"{row['name']}: {row['usually']}")
+@each_row("row", USUAL, ids=lambda row: f"{row['name']}: {row['usually']}")
 def test_a_name_usually_holds_what_its_list_says(row: dict[str, str]) -> None:
     (found,) = NAMES.of_names((row["name"].capitalize(),))
     assert row["usually"] in found.usually
     assert row["usually"] not in found.facts.allergens
 
 
-@pytest.mark.parametrize("row", ROWS, ids=lambda row: row["name"])
+@each_row("row", ROWS, ids=lambda row: row["name"])
 def test_a_name_holds_what_its_list_says(row: dict[str, str]) -> None:
     """Plural, capitals and a word behind a comma make no difference."""
     for name in (row["name"], row["name"].capitalize(), f"{row['name']}, organic"):
@@ -49,7 +49,7 @@ def test_what_the_newest_american_list_of_nuts_leaves_out_is_none() -> None:
         assert not [a for f in NAMES.of_names((name,)) for a in f.facts.allergens], name
 
 
-@pytest.mark.parametrize(
+@each_row(
     "name",
     [
         "Vegan worcestershire sauce",

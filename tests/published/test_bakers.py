@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from doughs import kitchen_with
+from each_row import each_row
 
 from generator.composition.bakers import Overall
 from generator.composition.dough_water import (
@@ -151,9 +152,7 @@ def test_a_preferment_is_a_fourth_figure() -> None:
     assert water_for(Fraction(25), [Fraction(22), Fraction(24), Fraction(23)], Fraction(12)) == 19
 
 
-@pytest.mark.parametrize(
-    "row", rows("dough_ice.csv"), ids=lambda row: f"{row['tap_F']} to {row['wanted_F']}"
-)
+@each_row("row", rows("dough_ice.csv"), ids=lambda row: f"{row['tap_F']} to {row['wanted_F']}")
 def test_ice_is_that_of_the_printed_table(row: dict[str, str]) -> None:
     """Source: S159, pounds of ice in each pound of water; its figures differ from the formula by up
     to 0.006, by the way they were rounded."""

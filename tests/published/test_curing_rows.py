@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 from commands import run
 from conftest import ROOT, lay
+from each_row import each_row
 from test_cli import data
 from test_curing import VARIANCE
 
@@ -39,7 +40,7 @@ ROWS = {
 }
 
 
-@pytest.mark.parametrize(("key", "ident"), [(k, i) for k, ids in ROWS.items() for i in ids])
+@each_row(("key", "ident"), [(k, i) for k, ids in ROWS.items() for i in ids])
 def test_a_dose_is_as_published(key: str, ident: str) -> None:
     published, row = PUBLISHED[key], PACK.rows[ident]
     assert published["basis"] == "seen" and published["use"] in ("law", "guidance")

@@ -18,6 +18,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from each_row import each_row
 
 from generator.heat.axes import modes_of, slab_roots
 from generator.heat.bodies import (
@@ -149,7 +150,7 @@ def test_heat_of_freezing_beef() -> None:
     assert 0.15 * float(high - low) == pytest.approx(35_068, rel=1e-3)
 
 
-@pytest.mark.parametrize("row", rows_of("foods_thermal.csv"), ids=lambda r: r["id"])
+@each_row("row", rows_of("foods_thermal.csv"), ids=lambda r: r["id"])
 def test_foods_of_the_handbook(row: dict[str, str]) -> None:
     """ASHRAE Table 3: heat above and below freezing, latent heat, and the freezing point."""
     share = {n: float(row[f"{n}_pct"]) / 100 for n in ("water", "protein", "fat", "fibre", "ash")}
@@ -168,7 +169,7 @@ def test_foods_of_the_handbook(row: dict[str, str]) -> None:
     assert bounds.low <= point <= bounds.high
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("name", "rho", "cp", "k"),
     [
         ("protein", 1319.532, 2031.853, 0.20164),
@@ -210,7 +211,7 @@ def test_mixture_rules() -> None:
 # -- B. conduction --------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("row", rows_of("eigenvalues.csv"), ids=lambda r: r["id"])
+@each_row("row", rows_of("eigenvalues.csv"), ids=lambda r: r["id"])
 def test_first_roots_and_coefficients(row: dict[str, str]) -> None:
     """Çengel, Table 4-2, to its four decimals: the half thickness of a wall, the radius of the rest."""
     kind = row["shape"]
@@ -220,7 +221,7 @@ def test_first_roots_and_coefficients(row: dict[str, str]) -> None:
     assert found.ones[0] == pytest.approx(float(row["c1"]), abs=6e-5)
 
 
-@pytest.mark.parametrize("row", rows_of("eigenvalues_unlike_faces.csv"), ids=lambda r: r["id"])
+@each_row("row", rows_of("eigenvalues_unlike_faces.csv"), ids=lambda r: r["id"])
 def test_roots_of_unlike_faces(row: dict[str, str]) -> None:
     roots = slab_roots(float(row["biot_first"]), float(row["biot_last"]), 4)
     assert roots == pytest.approx([float(row[f"root{n}"]) for n in (1, 2, 3, 4)], abs=1e-8)
@@ -684,7 +685,7 @@ def test_where_water_boils(megapascal: float, kelvin: float) -> None:
 BOILING = [r for r in rows_of("boiling_points.csv") if r["id"].startswith(("BP-C-", "BP-CM-"))]
 
 
-@pytest.mark.parametrize("row", BOILING, ids=lambda r: r["id"])
+@each_row("row", BOILING, ids=lambda r: r["id"])
 def test_where_water_boils_by_height(row: dict[str, str]) -> None:
     """The standard atmosphere with the saturation line, worked out apart to 0.01 °C; 100 - z/300 is
     within 0.05 °C of it."""

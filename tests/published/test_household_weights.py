@@ -9,7 +9,7 @@ from collections import defaultdict
 from fractions import Fraction
 from pathlib import Path
 
-import pytest
+from each_row import each_row
 
 from generator.measures.amounts import read_amount
 from generator.measures.units import load_units
@@ -43,7 +43,7 @@ def plain_word(measure: str) -> str | None:
     return word or None
 
 
-@pytest.mark.parametrize("usda", sorted(KNOWN))
+@each_row("usda", sorted(KNOWN))
 def test_unit_weights_of_the_copied_rows(usda: str) -> None:
     """Source: USDA SR28 (2015-16), WEIGHT records: a measure of the same name weighs the same."""
     ident, stuff = KNOWN[usda]
@@ -62,7 +62,7 @@ def test_a_good_part_of_the_table_is_held() -> None:
     assert len(KNOWN) >= 80
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("food", "text", "grams"),
     [
         # SR28: salt 02047, flour 20081, olive oil 04053, butter 01145, garlic 11215, cream 01053

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 from conftest import ROOT
+from each_row import each_row
 
 from generator.composition.label_figures import declared
 from generator.records.label_law import Band
@@ -54,7 +55,7 @@ def test_every_row_is_as_printed() -> None:
     assert dict(bands) == found
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("row", "value", "says"),
     [
         # 101.9(c)(1): below 5 as zero; nearest 5 up to and including 50; nearest 10 above.
@@ -91,7 +92,7 @@ def test_edges_of_the_american_bands(row: str, value: str, says: str) -> None:
     )
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("row", "value", "says"),
     [
         ("fat", "0.5", "less than 0.5"),

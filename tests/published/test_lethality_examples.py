@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from each_row import each_row
 
 from generator.measures.temperature import Temperature
 from generator.review.log_reduction import REFERENCE_C, Z_C, equivalent_minutes
@@ -112,7 +113,7 @@ def test_rows_of_the_meat_table_are_alike_by_the_rule(
     assert max(ratios) == pytest.approx(most, abs=2e-3)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("celsius", "printed", "by_z"),
     [(60, 45, 43.09), (65, 10, 9.283), (70, 2, 2.0), (75, 0.5, 0.431), (80, 0.1, 0.0928)],
 )

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from conftest import ROOT, compute, edit, lay
+from each_row import each_row
 
 from generator.measures.amounts import Amount
 from generator.measures.temperature import Temperature, read_temperature
@@ -172,7 +173,7 @@ TO_A_GUEST = {
 """Rows of food that goes to the guest at once, and of what is kept frozen."""
 
 
-@pytest.mark.parametrize("key", TO_A_GUEST)
+@each_row("key", TO_A_GUEST)
 def test_what_goes_to_the_guest_at_once(key: str) -> None:
     published, row = MORE[key], NEW.rows[TO_A_GUEST[key]]
     assert row.clause == published["clause"] and row == OLD.rows[TO_A_GUEST[key]]
@@ -202,7 +203,7 @@ def test_the_records_of_freezing_are_kept() -> None:
     assert row.clause == published["clause"]
 
 
-@pytest.mark.parametrize("key", ADDED)
+@each_row("key", ADDED)
 def test_parasites_and_receiving(key: str) -> None:
     published, row = MORE[key], NEW.rows[ADDED[key]]
     assert row.clause == published["clause"]
@@ -382,7 +383,7 @@ def seconds_of(published: dict[str, str]) -> Fraction:
     return Fraction(published["time_seconds"])
 
 
-@pytest.mark.parametrize("key", TABLE)
+@each_row("key", TABLE)
 def test_fsis_tables(key: str) -> None:
     published, (_, row) = LETHALITY[key], fsis_row(key)
     assert row.standing == published["use"] == "guidance"
@@ -561,7 +562,7 @@ def test_a_kitchen_in_england_checks_clean(england: Manual) -> None:
     assert hazards == {"cook", "cool", "hot_hold", "cold_hold", "thaw", "reheat"}
 
 
-@pytest.mark.parametrize("key", ["UK-60", "UK-65", "UK-70", "UK-75", "UK-80"])
+@each_row("key", ["UK-60", "UK-65", "UK-70", "UK-75", "UK-80"])
 def test_limits_show_every_combination(england: Manual, key: str) -> None:
     """The five combinations of guidance, read on a ±0.5 °C probe with that half degree on top."""
     published = UK[key]
@@ -672,9 +673,7 @@ def boils(feet: str) -> Fraction:
     return boiling[0].reads.in_unit("°F")
 
 
-@pytest.mark.parametrize(
-    "key", [k for k in BOILING if k.startswith(("BP-N", "BP-A", "BP-C-", "BP-M"))]
-)
+@each_row("key", [k for k in BOILING if k.startswith(("BP-N", "BP-A", "BP-C-", "BP-M"))])
 def test_boiling_points(key: str) -> None:
     """Three published tables, and the standard atmosphere with the IAPWS saturation line: at the
     rows of the table held exact, elsewhere within 0.7 °F to 10,000 ft (published tables differ by

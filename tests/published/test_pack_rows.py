@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from each_row import each_row
 
 from generator.files.source_text import Mapping, read_file
 from generator.measures.temperature import read_temperature
@@ -211,7 +212,7 @@ def test_every_law_row_is_in_the_pack_and_nothing_else() -> None:
     assert stages == {"cool-cooked": 2, "cool-ambient": 1, "cool-received-warm": 1}
 
 
-@pytest.mark.parametrize("key", COOK_LAW)
+@each_row("key", COOK_LAW)
 def test_cooking_and_reheating(key: str) -> None:
     published, row = COOKING[key], ROWS[COOK_ROWS[key]]
     assert row["hazard"] == HAZARD[published["rule_group"]]
@@ -247,7 +248,7 @@ def test_cooking_and_reheating(key: str) -> None:
             assert years(row["editions"]) == years(published["edition"])
 
 
-@pytest.mark.parametrize("key", [key for key in COOK_LAW if "-OVEN-" in key])
+@each_row("key", [key for key in COOK_LAW if "-OVEN-" in key])
 def test_oven_chart(key: str) -> None:
     row = ROWS[COOK_ROWS[key]]
     _, _, oven, weight = key.split("-")
@@ -259,7 +260,7 @@ def test_oven_chart(key: str) -> None:
     assert row["weight_printed"] == "4.5 kg"
 
 
-@pytest.mark.parametrize("key", COOL_LAW)
+@each_row("key", COOL_LAW)
 def test_cooling_holding_thawing_dates(key: str) -> None:
     published = COOLING[key]
     topic, name, places = COOL_ROWS[key]
@@ -357,7 +358,7 @@ BANDS = {
 }
 
 
-@pytest.mark.parametrize("key", sorted(ROWS), ids="/".join)
+@each_row("key", sorted(ROWS), ids="/".join)
 def test_plausible(key: tuple[str, str]) -> None:
     row = ROWS[key]
     if "value" in row:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections import Counter
 
-import pytest
 from conftest import ROOT
+from each_row import each_row
 from test_shared_pages import shown
 
 from generator.reference.library import read_reference
@@ -47,7 +47,7 @@ def test_every_source_states_its_class() -> None:
     assert {s.read_as for s in LIBRARY.sources.values()} == set(READ_AS)
 
 
-@pytest.mark.parametrize("key", LIBRARY.sources)
+@each_row("key", LIBRARY.sources)
 def test_a_forum_a_sharing_site_or_a_collection_is_secondary(key: str) -> None:
     source = LIBRARY.sources[key]
     if FORUMS_AND_SHARING.search(source.url):

@@ -13,6 +13,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from each_row import each_row
 
 from generator.reference.foods import Foodstuff
 from generator.reference.library import read_reference
@@ -99,7 +100,7 @@ def nutrients() -> dict[tuple[str, str], Fraction]:
     }
 
 
-@pytest.mark.parametrize("ident", sorted(FOODSTUFFS))
+@each_row("ident", sorted(FOODSTUFFS))
 def test_unit_weights_are_those_printed(ident: str, weights: dict[str, set[Fraction]]) -> None:
     """Source: USDA SR28, WEIGHT."""
     stuff: Foodstuff = FOODSTUFFS[ident]
@@ -110,7 +111,7 @@ def test_unit_weights_are_those_printed(ident: str, weights: dict[str, set[Fract
         )
 
 
-@pytest.mark.parametrize("ident", sorted(FOODSTUFFS))
+@each_row("ident", sorted(FOODSTUFFS))
 def test_composition_is_that_printed(
     ident: str, nutrients: dict[tuple[str, str], Fraction]
 ) -> None:

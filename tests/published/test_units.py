@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pint
 import pytest
+from each_row import each_row
 
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.units import household_sets, load_units
@@ -76,7 +77,7 @@ def test_no_published_unit_is_left_out() -> None:
     assert units == set(EXACT) | set(ROUNDED) | label | others
 
 
-@pytest.mark.parametrize("key", EXACT)
+@each_row("key", EXACT)
 def test_exact(key: str) -> None:
     name, count = EXACT[key]
     unit = US.by_name[name]
@@ -84,14 +85,14 @@ def test_exact(key: str) -> None:
     assert unit.kind == NIST[key]["quantity"]
 
 
-@pytest.mark.parametrize("key", ROUNDED)
+@each_row("key", ROUNDED)
 def test_rounded_for_kitchens(key: str) -> None:
     name, count = ROUNDED[key]
     printed = NIST[key]["value_mL"]
     assert as_printed(US.by_name[name].factor * count, printed) == Fraction(printed)
 
 
-@pytest.mark.parametrize("key", [key for key in NIST if key.startswith("LBL-")])
+@each_row("key", [key for key in NIST if key.startswith("LBL-")])
 def test_label_conventions_are_not_kitchen_measures(key: str) -> None:
     name = {"fluid ounce": "fl oz", "cup": "cup", "tablespoon": "tbsp", "teaspoon": "tsp"}
     unit = US.by_name[name.get(NIST[key]["unit"], "oz")]
@@ -115,7 +116,7 @@ def test_us_in_imperial(key: str, name: str) -> None:
     assert as_printed(ratio, printed) == Fraction(printed)
 
 
-@pytest.mark.parametrize("key", [key for key in NIST if key.endswith(("-DOZ", "-CASE"))])
+@each_row("key", [key for key in NIST if key.endswith(("-DOZ", "-CASE"))])
 def test_egg_classes(key: str) -> None:
     count, unit = NIST[key]["value_other"].split()[:2]
     printed = NIST[key]["value_g"]
@@ -125,7 +126,7 @@ def test_egg_classes(key: str) -> None:
 POINTS = [key for key in NIST if key.startswith(("F-", "C-"))]
 
 
-@pytest.mark.parametrize("key", POINTS)
+@each_row("key", POINTS)
 def test_temperature_points(key: str) -> None:
     row = NIST[key]
     if key.startswith("F-"):
@@ -158,14 +159,14 @@ PINT_IMPERIAL = {name: f"imperial_{PINT[name]}" for name in ("fl oz", "cup", "pt
 REGISTRY = pint.UnitRegistry()
 
 
-@pytest.mark.parametrize("name", PINT)
+@each_row("name", PINT)
 def test_pint_agrees(name: str) -> None:
     unit = US.by_name[name]
     theirs = REGISTRY.Quantity(1, PINT[name]).to("g" if unit.kind == "mass" else "ml").magnitude
     assert float(unit.factor) == pytest.approx(theirs, rel=1e-12)
 
 
-@pytest.mark.parametrize("name", PINT_IMPERIAL)
+@each_row("name", PINT_IMPERIAL)
 def test_pint_agrees_on_imperial(name: str) -> None:
     theirs = REGISTRY.Quantity(1, PINT_IMPERIAL[name]).to("ml").magnitude
     assert float(IMPERIAL.by_name[name].factor) == pytest.approx(theirs, rel=1e-12)

@@ -10,8 +10,8 @@ import csv
 from fractions import Fraction
 from pathlib import Path
 
-import pytest
 from conftest import ROOT
+from each_row import each_row
 
 from generator.measures.temperature import Temperature
 from generator.reference.library import read_reference
@@ -29,7 +29,7 @@ def figure(text: str) -> Fraction | None:
     return Fraction(text) if text else None
 
 
-@pytest.mark.parametrize("ident", ROWS)
+@each_row("ident", ROWS)
 def test_a_row_is_as_it_was_read(ident: str) -> None:
     published, row = ROWS[ident], NEW.rows[ident]
     assert isinstance(row, KINDS)

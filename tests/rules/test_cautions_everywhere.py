@@ -17,6 +17,7 @@ from typing import Any
 
 import pytest
 from conftest import ROOT, compute
+from each_row import each_row
 from guide_text import changes, kitchen_of_the_guide, lay_over
 from oracle_of_time import lay_many, some_kitchen
 
@@ -436,9 +437,7 @@ def test_it_stands_whole_once_and_short_after(demo: Manual) -> None:
     assert f"Step 7, Slice: WARNING: {again.short}\n" in text and text.count(first.words) == 1
 
 
-@pytest.mark.parametrize(
-    "formula", sorted(p.stem for p in (ROOT / "standards/formulas").glob("*.yaml"))
-)
+@each_row("formula", sorted(p.stem for p in (ROOT / "standards/formulas").glob("*.yaml")))
 def test_every_answer_carries_every_caution_at_its_step(demo: Manual, formula: str) -> None:
     sheet = demo.sheets[formula]
     batch = sheet.batches[0]

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from commands import run
 from conftest import ROOT, compute
+from each_row import each_row
 from test_cautions_unsaid import INGREDIENTS, cautions
 
 from generator.sheet.cautioning import ASK_FIRST, _says, notices_for
@@ -27,7 +28,7 @@ def test_fish_served_raw_has_its_cautions_where_it_is_cut_and_served(demo: Manua
     assert all("no-bare-hands" in ids[name] for name in ("cut", "toss", "serve"))
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("phrase", "text", "says"),
     [
         ("while under pressure", "open it while under pressure", True),

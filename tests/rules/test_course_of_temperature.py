@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Literal
 
 import pytest
+from each_row import each_row
 
 from generator.measures.ranges import Span, TemperatureSpan
 from generator.measures.temperature import Temperature
@@ -53,7 +54,7 @@ def part(
     )
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("parts", "state", "out"),
     [
         ((("cold", 0),), "cold", None),
@@ -92,7 +93,7 @@ def test_how_warm_it_comes_is_known_only_where_it_is_said_of_every_part() -> Non
         assert course is not None and course.known == known
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("state", "spell", "comes", "out", "expected", "seconds"),
     [
         ("cold", None, "cold", 0, "cold", None),

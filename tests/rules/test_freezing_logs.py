@@ -13,6 +13,7 @@ from types import SimpleNamespace
 import pytest
 from commands import run
 from conftest import ROOT
+from each_row import each_row
 from test_review import c, figure, found, kept_limit
 
 from generator.cli.review import _places
@@ -31,7 +32,7 @@ def every(first: int, last: int, heat: float, hours: int = 2) -> list[tuple[floa
     return [(hour, heat) for hour in range(first, last + 1, hours)]
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "verdict"),
     [
         (every(0, 24, -20), "pass"),

@@ -18,6 +18,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from conftest import AS_OF, ROOT, compute, edit, lay
+from each_row import each_row
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -76,7 +77,7 @@ def ask(kitchen: Path, *words: str) -> str:
 # --- what may be written
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("text", "figure"),
     [
         ("core 76 °C for 30 s", ("core", 76, 30, None, 0, 0)),
@@ -95,7 +96,7 @@ def test_figures(text: str, figure: tuple[object, ...]) -> None:
     assert (found.kind, at, found.hold_s, start, found.within_s, found.days) == figure
 
 
-@pytest.mark.parametrize(
+@each_row(
     "text",
     [
         "76",

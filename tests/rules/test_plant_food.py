@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from conftest import compute, edit
+from each_row import each_row
 
 from generator.files.finding import as_record
 from generator.records.ingredient import Ingredient
@@ -171,8 +172,8 @@ def test_ready_food_is_known_by_its_name_for_oil_alone() -> None:
     assert plant_of("x", facts("Foil tray"), plants) == ""
 
 
-@pytest.mark.parametrize("state", ["raw", "ready-to-eat"])
-@pytest.mark.parametrize(
+@each_row("state", ["raw", "ready-to-eat"])
+@each_row(
     ("name", "sprouts"),
     [
         ("Mung beansprouts", True),

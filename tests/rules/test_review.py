@@ -19,6 +19,7 @@ from xml.etree import ElementTree
 import pytest
 from commands import run
 from conftest import ROOT, lay
+from each_row import each_row
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -176,7 +177,7 @@ COOK_ROWS = [
 ]
 
 
-@pytest.mark.parametrize("row", COOK_ROWS, ids=lambda r: r["id"])
+@each_row("row", COOK_ROWS, ids=lambda r: r["id"])
 def test_every_cooking_row_is_met_at_its_figure_and_missed_beside_it(row: dict[str, str]) -> None:
     """Food Code 3-401.11 as published: the row held exactly passes, a second less or a tenth of a
     degree less fails. An instant row needs one reading."""
@@ -201,7 +202,7 @@ def test_every_cooking_row_is_met_at_its_figure_and_missed_beside_it(row: dict[s
     assert found([(0, f(40)), (60, below), (120, warm)], limit).verdict == "fail"
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "verdict"),
     [
         ([(0, 70), (600, 70)], "cannot tell"),
@@ -273,7 +274,7 @@ def test_cooling_rows_at_their_deadlines() -> None:
     assert found([(0, c(60)), (2 * h, c(21)), (6 * h, c(5))], australian).verdict == "pass"
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "verdict", "words"),
     [
         # °F by minutes; cooked to 160 °F
@@ -499,8 +500,8 @@ def test_a_slower_chill_never_betters_a_fail(course: list[tuple[int, int]], time
         assert GRAVITY[after.verdict] <= GRAVITY[before.verdict]
 
 
-@pytest.mark.parametrize("seconds", [1, 2, 30])
-@pytest.mark.parametrize("before_s", [1920, 3900, 7000])
+@each_row("seconds", [1, 2, 30])
+@each_row("before_s", [1920, 3900, 7000])
 def test_a_core_never_falls_at_once_whatever_was_read_before(before_s: int, seconds: int) -> None:
     after = before_s + seconds
     course = [(0, 1350), (before_s, 1102), (after, 392), (after + 300, 392)]
@@ -572,7 +573,7 @@ UK_EQUIVALENTS = [(60, 45 * 60), (65, 10 * 60), (70, 120), (75, 30), (80, 6)]
 """Combinations equivalent to 70 °C for 2 min, as printed by the Food Standards Agency."""
 
 
-@pytest.mark.parametrize(("celsius", "seconds"), UK_EQUIVALENTS)
+@each_row(("celsius", "seconds"), UK_EQUIVALENTS)
 def test_lethality_of_a_flat_course_is_the_printed_equivalent(celsius: int, seconds: int) -> None:
     steps = range(0, seconds + 1, 6)
     readings = [Reading(START + datetime.timedelta(seconds=s), c(celsius), 0) for s in steps]
@@ -973,7 +974,7 @@ def reheated(*before: tuple[float, float]) -> Judged:
     return found(course, REHEATING)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "verdict"),
     [
         ([(0, 41), (60, 100), (120, 166)], "pass"),  # exactly two hours from the last cold reading
@@ -1033,7 +1034,7 @@ def test_review_judges_how_long_a_soup_took_to_reheat(tmp_path: Path) -> None:
 # --- the probe's own error
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "said"),
     [
         # °C by minutes; the probe may be off by 1 °C: 20 °C within 2 h, 4 °C within 6 h, from 59 °C

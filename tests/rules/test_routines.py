@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from conftest import compute, edit, lay
+from each_row import each_row
 
 from generator.files.finding import Refused
 from generator.measures.marks import written_with
@@ -200,7 +201,7 @@ def test_strengths_are_read(typed: str, least: Fraction, most: Fraction | None) 
     assert read_strength(typed) == Strength(Fraction(least), most)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("typed", "code"),
     [
         ("200", "strength-without-unit"),

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from conftest import compute, edit, lay
+from each_row import each_row
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -31,7 +32,7 @@ def figure(value: str, bound: str, printed: str | None = None) -> Figure:
     )
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("value", "printed", "bound", "shown_c", "read_c", "read_f"),
     [
         ("135 °F", "57 °C", "min", 58, 59, 137),
@@ -85,7 +86,7 @@ def component(
     return Component("x", "X", Fraction(1), species, state, form, True, (), **more)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("species", "form", "stuffed", "group"),
     [
         ("beef", "intact", False, "a1"),

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from conftest import compute, edit
+from each_row import each_row
 from honest_kitchens import UNSAFE, lay_out, read
 from test_curing_wet import cured
 from test_cut_or_opened import item, laid
@@ -171,7 +172,7 @@ def f(value: int) -> Temperature:
     return Temperature.of(value, "°F")
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("bound", "limit", "target", "asked"),
     [
         ("min", 165, None, 165),
@@ -189,7 +190,7 @@ def test_the_page_asks_for_the_stricter_of_the_law_and_the_chef(
     assert figure.asked("°F", f(target) if target is not None else None) == asked
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("target", "hold", "lasts", "row", "sure"),
     [
         # the probe may be off by 1 °C, 1.8 °F: 147 °F is surely 145 °F, 146 °F only by a true

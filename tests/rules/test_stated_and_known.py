@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from commands import run
 from conftest import ROOT, compute, edit
+from each_row import each_row
 
 from generator.files.finding import Finding
 from generator.records.ingredient import Ingredient
@@ -312,7 +313,7 @@ def test_no_verb_of_water_is_named_in_python() -> None:
     assert not any(f'"{verb}"' in text for verb in LIBRARY.media)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("name", "ready"),
     [
         ("Chicken thigh to be cooked", False),

@@ -370,11 +370,11 @@ def report(counts: Counter[str]) -> None:
 
 def test_random_courses_that_fail_never_pass() -> None:
     started = time.process_time()
-    counts = run(range(1200))
+    counts = run(range(700))
     report(counts)
     print(f"{time.process_time() - started:.1f} s of CPU")
     assert counts["cooling clean true pass"] > 10 and counts["cooking clean true pass"] > 10
-    assert sum(n for k, n in counts.items() if " false " in k) > 100
+    assert sum(n for k, n in counts.items() if " false " in k) > 60
 
 
 def better_chilled(rng: random.Random) -> Truth:
@@ -407,7 +407,7 @@ def passes(logs: list[ReadingLog]) -> int:
 def test_better_chilling_on_the_way_stays_a_pass(monkeypatch: pytest.MonkeyPatch) -> None:
     """The share of clean cooling logs that pass, with and without the doubt of a moved probe."""
     logs = []
-    for seed in range(400):
+    for seed in range(250):
         rng = random.Random(seed)
         course = better_chilled(rng)
         if cooled_by_law(course):
@@ -448,7 +448,7 @@ def test_a_probe_moved_to_the_edge_never_passes_for_the_core() -> None:
 
 @pytest.mark.slow
 def test_five_thousand_random_courses() -> None:
-    report(run(range(1200, 6200)))
+    report(run(range(700, 6200)))
 
 
 @pytest.mark.slow

@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 from commands import run
 from conftest import lay
+from each_row import each_row
 from test_review import FOOD_CODE_COOLING, START, c, cook_limit, f, figure, kept_limit, log_of
 from test_whole_courses import AROUND, COLD_HOLD
 
@@ -110,7 +111,7 @@ def test_after_the_last_stage_it_is_held_cold() -> None:
     assert judged.verdict == "cannot tell" and "there is no reading for" in judged.why
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("celsius", "verdict"),
     [(20, "pass"), (21.5, "pass"), (30, "cannot tell"), (50, "cannot tell"), (55, "cannot tell")],
 )
@@ -202,7 +203,7 @@ def test_a_log_that_begins_late_never_passes(first: Temperature) -> None:
 # --- readings no core can have
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "limit", "words"),
     [
         (
@@ -366,7 +367,7 @@ def test_review_reads_american_dates_only_when_reported_which(tmp_path: Path) ->
     assert said.stdout.startswith("Cannot tell. ") and "hotter than boiling water" in said.stdout
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("first", "last", "words"),
     [
         ("2026-11-24", "2026-11-25", ""),

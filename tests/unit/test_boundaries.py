@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 from conftest import AS_OF, ROOT, compute, edit
+from each_row import each_row
 
 from generator.measures.amounts import read_amount
 from generator.measures.fractions import VULGAR
@@ -113,7 +114,7 @@ def test_a_maker_s_use_by_is_the_last_day_itself(
     assert date_mark(sheet, later, AS_OF).use_by == AS_OF + 4 * DAY, "never later than its own"
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("since", "thawed", "counted"),
     [
         (0, 0, 11),
@@ -152,7 +153,7 @@ def test_days_in_order_may_fall_on_one_day(demo: Manual) -> None:
 # ---- a limit's figures
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("value", "unit", "printed", "bound", "shown", "read"),
     [
         (135, "°F", 57, "min", (58, 135), (59, 137)),
@@ -245,7 +246,7 @@ def test_a_vessel_holds_what_a_ruler_says(
 SCALE = ScaleFacts("s", "S", Fraction(1), Fraction(1, 2), Fraction(1000), Fraction(20), True)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("grams", "permitted", "able"),
     [
         ("100", "0.01", True),  # half a division and the accuracy are 1 g
@@ -302,7 +303,7 @@ def reported(grams: str, *units: str) -> str:
     return words.replace("\u00a0", " ").replace("\u202f", " ").removeprefix("about ")
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("grams", "words"),
     [
         ("0.6", ""),
@@ -319,7 +320,7 @@ def test_from_where_a_spoon_becomes_a_cup(grams: str, words: str) -> None:
     assert reported(grams, "cup", "tbsp", "tsp") == words
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("unit", "grams", "words"),
     [
         ("tbsp", "120", "8 tbsp"),
@@ -333,7 +334,7 @@ def test_never_forty_spoons(unit: str, grams: str, words: str) -> None:
     assert reported(grams, unit) == words
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("value", "words"),
     [
         ("1/16", "⅛"),
@@ -350,7 +351,7 @@ def test_the_nearest_spoon_figure_at_its_edges(value: str, words: str | None) ->
     assert nearest_kitchen_fraction(Fraction(value)) == words
 
 
-@pytest.mark.parametrize("sign", sorted(VULGAR))
+@each_row("sign", sorted(VULGAR))
 def test_a_fraction_typed_as_one_sign_is_what_its_sign_says(sign: str) -> None:
     """The oracle is the Unicode character database."""
     value = Fraction(unicodedata.numeric(sign)).limit_denominator(100)

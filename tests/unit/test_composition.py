@@ -7,7 +7,7 @@ import random
 from fractions import Fraction
 from typing import Any
 
-import pytest
+from each_row import each_row
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -198,7 +198,7 @@ def test_the_truth_is_never_outside_the_bounds() -> None:
                 assert bounds.low <= true[name] <= bounds.high, (name, kind)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("low", "high", "places", "words"),
     [
         ("1.288", "1.288", 3, "1.288 %"),  # not 1.2 %

@@ -9,6 +9,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from each_row import each_row
 from test_review import (
     COOKED,
     FOOD_CODE_COOLING,
@@ -71,7 +72,7 @@ def minutes(number: float) -> datetime.datetime:
 # --- the clock (Food Code 3-501.14(A): 135 °F to 70 °F within 2 h, to 41 °F within 6 h)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "verdict"),
     [
         # a reading of 135 °F itself is the start: two hours from there it is still at 71 °F
@@ -110,7 +111,7 @@ def test_a_reading_that_rose_by_more_than_half_a_degree_does_not_start_the_clock
     assert judged.verdict == "pass" and judged.clock_started == minutes(started)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "early", "late", "alone"),
     [
         ([(0, 140), (10, 134), (20, 130)], 0, 1, None),
@@ -158,7 +159,7 @@ def test_the_reading_that_stands_alone_may_be_the_start_after_all() -> None:
     assert counting(Clock(None, 5, "why", alone=2)) == Clock(None, 5, "why")
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "begun", "coldest", "first", "passes", "may"),
     [
         (
@@ -278,7 +279,7 @@ def after(begin: Minutes, again: Minutes) -> Minutes:
     return [*begin, *again, *((again[-1][0] + m, t) for m, t in QUICK)]
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("again", "verdict"),
     [
         ([(60, 110), (90, 140), (100, 165), (101, 165)], "pass"),
@@ -371,7 +372,7 @@ def test_a_reheating_in_no_set_time_may_take_as_long_as_it_likes() -> None:
 COLD: Minutes = [(0, 135), (1, 134), (100, 70), (300, 41)]
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("rest", "cold", "verdict"),
     [
         ([(400, 41), (500, 40)], 41, "pass"),

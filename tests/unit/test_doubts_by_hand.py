@@ -6,6 +6,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
+from each_row import each_row
 from test_review import ZONE, c, f, log_of
 
 from generator.measures.temperature import Degree, Temperature
@@ -28,7 +29,7 @@ def doubted(
     return [d.index for d in doubts(read(course, unit), unit, ZONE, cooling, cold, None, None)]
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "found"),
     [
         # away from both sides by more than 10 °C
@@ -56,7 +57,7 @@ def test_no_core_jumps_and_comes_back(course: Minutes, found: list[int]) -> None
     assert doubted(course) == found
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "found"),
     [
         # 4 °C, colder by more than 10 °C, and back within twelve hours
@@ -75,7 +76,7 @@ def test_what_is_kept_cold_does_not_freeze_hard_and_come_back(
     assert doubted(course) == []
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "found"),
     [
         # by more than 15 °C within ten minutes
@@ -116,7 +117,7 @@ def test_no_core_falls_at_once(course: Minutes, found: list[int]) -> None:
     assert doubted(course) == []
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "found"),
     [
         ([(0, 20), (5, 68), (10, 68)], [1]),  # 20 °C are 68 °F
@@ -140,7 +141,7 @@ def test_a_scale_changed_halfway_is_seen_in_degrees_celsius(
     assert in_f == [1 if len(course) == 4 else 0], "of 20 °F: frozen, and no change of scale"
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "found"),
     [
         # 24 °C rising by 1 °C a minute comes to 25 °C, which is 77 °F; then 26 °C, 78.8 °F
@@ -167,7 +168,7 @@ def test_a_scale_changed_while_food_heats_is_seen(course: Minutes, found: list[i
     assert doubted(course, "°F") == []
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "found"),
     [
         ([(0, 20), (5, 22), (10, 21)], [1]),  # a room in °C
@@ -186,7 +187,7 @@ def test_a_refrigerator_read_in_the_wrong_scale(course: Minutes, found: list[int
     assert kept_in_the_wrong_scale(read(course, "°F"), "°F", ZONE, True) is None
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "found"),
     [
         # 28 to 45 °F are what a refrigerator reads
@@ -214,7 +215,7 @@ def test_a_refrigerator_in_degrees_fahrenheit_in_a_column_of_celsius(
     assert doubt is None or "°F" in doubt.words
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "found"),
     [
         # 40 °F are 4.4 °C
@@ -250,7 +251,7 @@ def test_no_core_is_hotter_than_boiling_water() -> None:
         assert all("Is it °F?" in d.words for d in said)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("end", "found"),
     [
         # by 10 °C within ten minutes

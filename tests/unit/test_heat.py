@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 import yaml
 from conftest import ROOT
+from each_row import each_row
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -57,7 +58,7 @@ def mean_of(body: Body) -> At:
 # -- limits ---------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("body", BODIES, ids=lambda b: b.name)
+@each_row("body", BODIES, ids=lambda b: b.name)
 def test_without_resistance_inside_a_body_is_one_lump(body: Body) -> None:
     """Bi → 0: T = Ta + (T0 - Ta)·exp(-h A t / (ρ c V)), the same everywhere."""
     h = 1e-4
@@ -176,7 +177,7 @@ def test_energy_closes_while_it_freezes(body: Body) -> None:
 # -- stages, media, and the other solver ----------------------------------------------------------
 
 
-@pytest.mark.parametrize("body", BODIES, ids=lambda b: b.name)
+@each_row("body", BODIES, ids=lambda b: b.name)
 def test_a_stage_cut_in_two_is_the_same_stage(body: Body) -> None:
     faces = everywhere(body, 30, 80)
     whole = Series(body, [FOOD], [Stage(faces)], 5, 30)
@@ -213,7 +214,7 @@ def test_a_step_of_a_medium_is_another_stage() -> None:
     assert one.at(times, where) == pytest.approx(other.at(times, where), abs=2e-3)
 
 
-@pytest.mark.parametrize("body", BODIES, ids=lambda b: b.name)
+@each_row("body", BODIES, ids=lambda b: b.name)
 def test_an_insulated_body_keeps_its_heat_and_evens_out(body: Body) -> None:
     """Between two places, wrapped: the mean stays, the middle comes to it, and then it cools."""
     stages = [

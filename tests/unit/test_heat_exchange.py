@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from each_row import each_row
 
 from generator.heat.bodies import Body, Course, Face, Stage, brick, cylinder, slab, sphere
 from generator.heat.case import AS_STATED, Around, Case, Place, Stated
@@ -122,7 +123,7 @@ def random_exchange(seed: int) -> tuple[Case, float, Store, float]:
     return case, kilos, Store(3, 3, dice.uniform(100, 2000)), 20_000.0
 
 
-@pytest.mark.parametrize("seed", range(12))
+@each_row("seed", range(12))
 def test_heat_is_never_lost(seed: int) -> None:
     """To 0.1 %: by its own balance, and by the series in the course that came out of it."""
     case, kilos, store, seconds = random_exchange(seed)

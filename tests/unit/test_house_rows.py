@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-import pytest
+from each_row import each_row
 
 from generator.measures.temperature import Temperature
 from generator.measures.times import read_time
@@ -46,7 +46,7 @@ COOL = LawRows(BASE, (), clock=f(135), stages=((f(70), 2 * HOUR, False), (f(41),
 DAYS = LawRows(BASE, (), days=7)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("texts", "law", "expected"),
     [
         (("core 155 °F for 17 s", "core 150 °F for 1 min", "core 145 °F for 3 min"), CORE, "same"),
@@ -96,7 +96,7 @@ def test_a_stage_with_a_time_of_its_own_is_never_called_the_same() -> None:
     assert order(figures("to 70 °F within 2 h", "to 41 °F within 6 h"), own) == "stricter"
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("one", "other", "joined"),
     [
         (("core 155 °F for 17 s",), ("core 150 °F for 1 min",), ("core 155 °F for 60 s",)),
@@ -147,7 +147,7 @@ def test_a_core_figure_another_makes_needless_is_left_out() -> None:
     ]
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("house", "needless"),
     [
         ("core 155 °F for 17 s", True),  # the same: the code's row says no more

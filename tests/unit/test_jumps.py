@@ -15,6 +15,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from each_row import each_row
 from test_review import FOOD_CODE_COOLING, START, ZONE, c, f, log_of
 from test_whole_courses import AROUND, COLD_HOLD
 from test_whole_logs import HOT_HOLD, INSTANT, of
@@ -56,7 +57,7 @@ SLOW = [(m, 5 + m) for m in range(58)]
 # --- a cook
 
 
-@pytest.mark.parametrize(
+@each_row(
     "course",
     [
         # the last reading, the last three, ten, and back in the food after ten
@@ -94,7 +95,7 @@ def test_a_pass_never_rests_on_a_jump(course: Minutes) -> None:
     assert cook(in_f, "°F").verdict == "cannot tell"
 
 
-@pytest.mark.parametrize(
+@each_row(
     "course",
     [
         [*SLOW, *((m, m + 5) for m in range(58, 75))],
@@ -124,7 +125,7 @@ def test_what_food_can_do_passes(course: Minutes) -> None:
     assert cook(course).verdict == "pass", cook(course).why
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("course", "verdict"),
     [
         ([(0, 70), (1, 70.1), (2, 74.5), (3, 70.2), (4, 70.4)], "cannot tell"),
@@ -277,7 +278,7 @@ def test_a_scale_changed_in_a_column_of_fahrenheit_is_no_probe_drawn_out() -> No
     assert judged.verdict == "cannot tell"
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("tail", "verdict"),
     [
         # the food itself, slowly or in thin pieces
@@ -319,7 +320,7 @@ def test_a_log_that_begins_outside_hot_food(head: Minutes, verdict: str) -> None
         assert "Start the log" in judged.why
 
 
-@pytest.mark.parametrize(
+@each_row(
     "course",
     [
         [(0, 80), (60, 62), (120, 61)],  # it cools to what it is held at
@@ -361,7 +362,7 @@ def test_hot_food_that_reads_of_steam_at_once_is_doubted() -> None:
 # --- held cold
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("tail", "verdict"),
     [
         ([(120, 16), (121, 20), (122, 21)], "pass"),
@@ -414,7 +415,7 @@ def course(rows_: Minutes) -> Course:
     return course_of(series.readings)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("tail", "found"),
     [
         # from 64 °C: 15 °C + 49 °C e^(-t/5 min) are 55.11, 47.84, 33.02 and 21.63 °C

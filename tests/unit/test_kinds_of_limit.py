@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import get_args
 
 import pytest
-from sources import tree_of
+from each_row import each_row
+from sources import nodes_of
 
 import generator
 from generator.rules.basics.limit import Limit, LimitHead
@@ -20,7 +21,7 @@ MODULES = sorted(Path(generator.__file__).parent.rglob("*.py"))
 NAMES = {kind.__name__ for kind in KINDS}
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
+@each_row("kind", KINDS, ids=lambda kind: kind.__name__)
 def test_a_kind_is_a_small_record_with_the_common_head(kind: type[LimitHead]) -> None:
     assert issubclass(kind, LimitHead) and len(dataclasses.fields(kind)) <= 25
     assert all(field.kw_only for field in dataclasses.fields(kind)), "never told by their order"
@@ -30,7 +31,7 @@ def matches(names: set[str] = NAMES) -> Iterator[tuple[str, ast.Match]]:
     """Every ``match`` of the program that asks for one of these classes: a kind of limit."""
     for path in MODULES:
         text = path.read_text(encoding="utf-8")
-        for node in ast.walk(tree_of(path)) if "match " in text else ():
+        for node in nodes_of(path) if "match " in text else ():
             if isinstance(node, ast.Match):
                 asked = {
                     n.id

@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 from conftest import ROOT
-from sources import tree_of
+from each_row import each_row
+from sources import nodes_of
 
 pytestmark = pytest.mark.xdist_group("source")  # each module is parsed once
 PACKAGE = ROOT / "generator"
@@ -69,7 +70,7 @@ NAMES = {name_of(path): path for path in MODULES}
 def imported(path: Path) -> set[str]:
     """The modules of ours that a module imports, wherever in it the import is."""
     found: set[str] = set()
-    for node in ast.walk(tree_of(path)):
+    for node in nodes_of(path):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom):
@@ -94,7 +95,7 @@ def room(name: str) -> str:
 
 def everything_imported(path: Path) -> set[str]:
     names: set[str] = set()
-    for node in ast.walk(tree_of(path)):
+    for node in nodes_of(path):
         if isinstance(node, ast.Import):
             names |= {alias.name.split(".")[0] for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module:
@@ -118,7 +119,7 @@ def test_every_module_stands_in_a_room() -> None:
     assert imports()["generator"] == set()
 
 
-@pytest.mark.parametrize("name", ROOMS)
+@each_row("name", ROOMS)
 def test_imports_go_down(name: str) -> None:
     up = below(name) - set(ROOMS[: ROOMS.index(name)])
     assert not up, f"{name}/ may not import {sorted(up)}"
@@ -173,7 +174,7 @@ def test_the_table_for_maintainers_is_this_one() -> None:
     assert first_column("in `rules/`") == RULES
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(PACKAGE).as_posix())
+@each_row("path", MODULES, ids=lambda p: p.relative_to(PACKAGE).as_posix())
 def test_modules_stay_small_and_apart(path: Path) -> None:
     assert len(path.read_text(encoding="utf-8").splitlines()) < 500
     name, found = name_of(path), everything_imported(path)
@@ -188,3 +189,57 @@ def test_the_plugin_holds_hooks_only() -> None:
     imports = [n for n in ast.parse(text).body if isinstance(n, ast.Import | ast.ImportFrom)]
     lines = len(text.splitlines()) - sum((n.end_lineno or 0) - n.lineno + 1 for n in imports)
     assert lines < 140
+
+
+def test_nothing_else_writes() -> None:
+    """Only these open a file to write: the disk itself, and what fills a work folder of its own."""
+    allowed = {
+        "files/disk.py",
+        "files/kept.py",  # outside every project, and what it refuses costs the keeping alone
+        "files/replacing.py",
+        "site/owned.py",
+        "site/exporting.py",
+        "site/served.py",  # the folder that the builder makes for itself while it serves
+        "framing/saving.py",
+        "intake/register_file.py",
+        "changes/history.py",
+    }
+    writes = {
+        "write_text",
+        "write_bytes",
+        "mkdir",
+        "makedirs",
+        "rename",
+        "replace_file",
+        "copy",
+        "copy2",
+        "copytree",
+        "symlink_to",
+        "NamedTemporaryFile",
+        "mkstemp",
+        "mkdtemp",
+    }
+    found = set()
+    for path in MODULES:
+        for node in nodes_of(path):
+            if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Attribute):
+                continue
+            mode = next(
+                (
+                    a.value
+                    for a in node.args[:2]
+                    if isinstance(a, ast.Constant) and isinstance(a.value, str)
+                ),
+                "",
+            )
+            opens = node.func.attr == "open" and bool(set(mode) & set("wax+")) and len(mode) <= 3
+            if opens or node.func.attr in writes:
+                found.add(path.relative_to(PACKAGE).as_posix())
+    # the starter, laid into a work folder; dots, saved into memory; arrays, copied in it
+    in_memory = {"resolve/pictures.py", "heat/axes.py", "heat/volumes.py"}
+    work = {
+        "authoring/skeletons.py",
+        "authoring/variants.py",
+    }  # a folder of the system's, taken away
+    nowhere = {"scaling/nearest.py"}  # a solver's own lines, into the null device
+    assert found - allowed <= work | in_memory | nowhere

@@ -6,10 +6,10 @@ import random
 import re
 from pathlib import Path
 
-import pytest
 import yaml
 from commands import run
 from conftest import BASE, ROOT, STARTER
+from each_row import each_row
 
 from generator.files.layout import laid_out
 
@@ -56,7 +56,7 @@ def test_messed_files_come_back_to_the_byte() -> None:
     assert tried > 100
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("before", "after"),
     [
         ("a:\n- b\n- c: 1\n  d: 2\n", "a:\n  - b\n  - c: 1\n    d: 2\n"),
@@ -85,7 +85,7 @@ def test_each_form(before: str, after: str) -> None:
     assert laid_out(found, "a.yaml") == found
 
 
-@pytest.mark.parametrize("text", ["a: [", "a: 1\na: 2\n", "a: &x 1\n", "\ta: 1\n", "a: \x07\n"])
+@each_row("text", ["a: [", "a: 1\na: 2\n", "a: &x 1\n", "\ta: 1\n", "a: \x07\n"])
 def test_what_cannot_be_read_is_left(text: str) -> None:
     assert laid_out(text.encode(), "a.yaml") is None
 

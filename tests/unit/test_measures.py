@@ -11,6 +11,7 @@ from fractions import Fraction
 
 import pytest
 from conftest import ROOT
+from each_row import each_row
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -39,7 +40,7 @@ UNITS = load_units(installed())
 OZ = Fraction("28.349523125")
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("text", "value", "kind"),
     [
         ("1.5 kg", Fraction(1500), "mass"),
@@ -73,7 +74,7 @@ def test_amounts_as_cooks_write_them(text: str, value: Fraction, kind: str) -> N
     assert (amount.value, amount.kind) == (value, kind)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("text", "code"),
     [
         ("9**9", "amount-unreadable"),
@@ -166,7 +167,7 @@ def test_rounding_by_hand() -> None:
     assert significant(Fraction("0.0995")) == Fraction("0.1")
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("text", "celsius"),
     [
         ("74 °C", 74),
@@ -182,9 +183,7 @@ def test_temperatures(text: str, celsius: Fraction) -> None:
     assert read_temperature(text).celsius == celsius
 
 
-@pytest.mark.parametrize(
-    "text", ["74", "74 °", "hot", "74 K", "-300 °C", "74 °C or so", "1e2 °C", "nan °C"]
-)
+@each_row("text", ["74", "74 °", "hot", "74 K", "-300 °C", "74 °C or so", "1e2 °C", "nan °C"])
 def test_temperatures_refused(text: str) -> None:
     with pytest.raises(Refused):
         read_temperature(text)
@@ -204,7 +203,7 @@ def test_forty_one_fahrenheit_is_five_celsius() -> None:
     assert read_temperature("41 °F") <= read_temperature("5 °C")
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("text", "seconds"),
     [
         ("90 min", 5400),
@@ -219,7 +218,7 @@ def test_times(text: str, seconds: int) -> None:
     assert read_time(text).seconds == seconds
 
 
-@pytest.mark.parametrize(
+@each_row(
     "text",
     ["90", "1:30", "overnite", "overnight", "a while", "", "30 min 1 h", "1 h 1 h", "5 moons"],
 )
@@ -270,7 +269,7 @@ def test_what_is_said_is_not_what_is_exact() -> None:
     assert read_amount("1/2 in", UNITS).value == Fraction("12.7")
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("text", "fixes"),
     [
         ("1,500 kg", ("1500 kg", "1.5 kg")),
@@ -293,7 +292,7 @@ def test_the_fixes_of_a_doubtful_amount_are_its_readings(text: str, fixes: tuple
         assert read_amount(fix, UNITS).value > 0
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("text", "fixes"),
     [
         ("1.000,5 g", ("1000.5 g",)),
@@ -314,7 +313,7 @@ def test_two_kinds_of_points_are_fixed_only_where_one_reading_is_left(
     assert (refused.value.code, refused.value.write) == ("amount-doubtful", fixes)
 
 
-@pytest.mark.parametrize("text", ["a handful", "overnight", "a while", "warm", "lukewarm", ""])
+@each_row("text", ["a handful", "overnight", "a while", "warm", "lukewarm", ""])
 def test_no_fix_is_made_up(text: str) -> None:
     """Property: a line to copy holds only figures that were typed; examples are in the help."""
     for read in (lambda t: read_amount(t, UNITS), read_temperature, read_time, read_target):
@@ -337,7 +336,7 @@ def test_a_decimal_comma_without_doubt_is_read() -> None:
             (read_temperature if "C" in text else read_time)(text)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("text", "seconds"),
     [
         ("1½ h", 5400),
@@ -357,15 +356,13 @@ def test_times_as_cooks_write_them(text: str, seconds: int) -> None:
     assert read_time(text).seconds == seconds
 
 
-@pytest.mark.parametrize(
-    "text", ["1/0 h", "1/00 min", "1 1/0 h", "1/ h", "-5 min", "5", "5 m", "1e3 s"]
-)
+@each_row("text", ["1/0 h", "1/00 min", "1 1/0 h", "1/ h", "-5 min", "5", "5 m", "1e3 s"])
 def test_times_that_are_none(text: str) -> None:
     with pytest.raises(Refused):
         read_time(text)
 
 
-@pytest.mark.parametrize("text", ["74", "74°", "74 deg", "74 degrees", "-18", "74,5"])
+@each_row("text", ["74", "74°", "74 deg", "74 degrees", "-18", "74,5"])
 def test_a_bare_temperature_offers_both_scales(text: str) -> None:
     with pytest.raises(Refused) as refused:
         read_temperature(text)
@@ -383,7 +380,7 @@ def test_an_accuracy_is_never_fixed_with_a_cooking_temperature() -> None:
     assert read_difference("± 0.5 °C").celsius == Fraction(1, 2)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("text", "fixes"),
     [
         ("core 72", ("core 72 °C",)),  # 72 °F cooks nothing
@@ -408,7 +405,7 @@ def test_a_targets_fixes_are_whole_targets(text: str, fixes: tuple[str, ...]) ->
         assert read_target(fix).degrees is not None
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("cups", "unit", "millilitres"),
     [
         ("us", "cup", "236.5882365"),

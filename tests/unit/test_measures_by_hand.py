@@ -6,6 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from each_row import each_row
 
 from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
@@ -43,7 +44,7 @@ SIGNS = {
 """The fraction signs and what each is, by their Unicode names."""
 
 
-@pytest.mark.parametrize("sign", SIGNS)
+@each_row("sign", SIGNS)
 def test_each_fraction_sign_is_read_as_what_it_is(sign: str) -> None:
     top, bottom = SIGNS[sign]
     assert read_amount(f"{sign} g", UNITS).value == Fraction(top, bottom)
@@ -52,7 +53,7 @@ def test_each_fraction_sign_is_read_as_what_it_is(sign: str) -> None:
     assert read_amount(f"3 {top}/{bottom} g", UNITS).value == 3 + Fraction(top, bottom)
 
 
-@pytest.mark.parametrize("sign", ["½", "¼", "¾", "⅓", "⅔", "⅛", "⅜", "⅝", "⅞"])
+@each_row("sign", ["½", "¼", "¾", "⅓", "⅔", "⅛", "⅜", "⅝", "⅞"])
 def test_each_fraction_of_a_cup_is_written_as_what_it_is(sign: str) -> None:
     part = Fraction(*SIGNS[sign])
     assert kitchen_fraction(part) == nearest_kitchen_fraction(part) == sign
@@ -70,7 +71,7 @@ def test_what_is_no_fraction_of_a_cup_is_written_as_the_nearest() -> None:
     assert nearest_kitchen_fraction(Fraction("12.6")) == "13"
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("words", "seconds"),
     [
         ("s sec secs second seconds", 1),
@@ -120,9 +121,7 @@ def test_a_time_of_more_than_a_day_is_reported_in_days_only_when_whole() -> None
     assert duration(Fraction(0)) == "0\u00a0s"
 
 
-@pytest.mark.parametrize(
-    "text", ["1 lb 1 lb", "6 oz 2 lb", "1 kg 2 cup", "1 kg 2", "1 lb 2 cloves"]
-)
+@each_row("text", ["1 lb 1 lb", "6 oz 2 lb", "1 kg 2 cup", "1 kg 2", "1 lb 2 cloves"])
 def test_a_weight_in_two_units_names_the_larger_first_and_each_once(text: str) -> None:
     with pytest.raises(Refused):
         read_amount(text, UNITS)
@@ -138,7 +137,7 @@ def test_a_dozen_is_twelve() -> None:
         assert (amount.value, amount.kind, amount.unit) == (count, "count", piece)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("text", "fixes"),
     [
         ("4 May 2026", ("2026-05-04",)),

@@ -4,12 +4,14 @@ anything in Python."""
 from __future__ import annotations
 
 import ast
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 import yaml
 from conftest import ROOT
-from sources import tree_of
+from each_row import each_row
+from sources import nodes_of
 
 pytestmark = pytest.mark.xdist_group("source")  # each module is parsed once
 VERBS = frozenset(
@@ -30,10 +32,9 @@ def _texts(node: ast.expr) -> list[str] | None:
     return texts if texts and len(texts) == len(items) else None
 
 
-def names_of_verbs(tree: ast.AST) -> list[int]:
+def names_of_verbs(nodes: Sequence[ast.AST]) -> list[int]:
     """The lines where verbs are listed, or a step's verb is compared with a name."""
     found: list[int] = []
-    nodes = list(ast.walk(tree))
     shown = {  # examples of a key's description decide nothing
         id(k.value)
         for n in nodes
@@ -57,9 +58,9 @@ def names_of_verbs(tree: ast.AST) -> list[int]:
     return found
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(ROOT).as_posix())
+@each_row("path", MODULES, ids=lambda p: p.relative_to(ROOT).as_posix())
 def test_no_verb_decides(path: Path) -> None:
-    lines = names_of_verbs(tree_of(path))
+    lines = names_of_verbs(nodes_of(path))
     assert lines == [], f"{path.name} asks for verbs by name in lines {lines}"
 
 
@@ -73,4 +74,4 @@ def test_no_verb_decides(path: Path) -> None:
     ],
 )
 def test_the_search_finds_them(source: str) -> None:
-    assert names_of_verbs(ast.parse(source))
+    assert names_of_verbs([*ast.walk(ast.parse(source))])

@@ -7,6 +7,7 @@ import random
 from fractions import Fraction
 
 import pytest
+from each_row import each_row
 
 from generator.scaling.packs import packs_for
 
@@ -23,7 +24,7 @@ def every_way(need: Fraction, sizes: tuple[Fraction, ...]) -> tuple[Fraction, in
     return min(way for way in ways if way[0] >= need)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("need", "sizes", "counts"),
     [
         (26, (25, 5), (1, 1)),

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 from conftest import compute, edit
+from each_row import each_row
 from PIL import Image, ImageCms, PngImagePlugin
 
 from generator.cli import cli
@@ -93,7 +94,7 @@ def test_place_camera_and_owner_are_left_out(name: str) -> None:
         }
 
 
-@pytest.mark.parametrize("orientation", range(1, 9))
+@each_row("orientation", range(1, 9))
 def test_a_picture_is_turned_as_the_camera_said(orientation: int) -> None:
     made = cleaned(with_everything("JPEG", orientation), "a.jpg")
     with Image.open(io.BytesIO(made)) as read:
@@ -113,8 +114,8 @@ def test_the_colours_of_a_wide_profile_are_kept_and_the_profile_is_not() -> None
         assert abs(red - 200) < 12 and abs(green - 30) < 12
 
 
-@pytest.mark.parametrize("mode", ["1", "L", "LA", "P", "RGB", "RGBA", "I;16", "CMYK"])
-@pytest.mark.parametrize("name", ["a.png", "a.jpg", "a.webp"])
+@each_row("mode", ["1", "L", "LA", "P", "RGB", "RGBA", "I;16", "CMYK"])
+@each_row("name", ["a.png", "a.jpg", "a.webp"])
 def test_a_picture_of_any_colours_is_drawn(mode: str, name: str) -> None:
     kind = KINDS[name]
     try:

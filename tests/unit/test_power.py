@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import pytest
+from each_row import each_row
 
 from generator.files.finding import Refused
 from generator.measures.marks import written_with
 from generator.measures.power import read_power
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("typed", "watts"),
     [
         ("800 W", 800),
@@ -32,7 +33,7 @@ def test_a_kitchen_with_a_decimal_comma() -> None:
         assert caught.value.code == "decimal-mark"
 
 
-@pytest.mark.parametrize(
+@each_row(
     "typed", ["800", "W", "0 W", "-3 kW", "9 MW", "600 kW", "3 kg", "3,5 kW", "1e3 W", "3 kW h", ""]
 )
 def test_what_is_no_power_of_a_kitchens_machine(typed: str) -> None:

@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from each_row import each_row
 from rich.console import Console
 
 from generator.cli.progress import AFTER_S, STAGE_S, Bar, time_left
@@ -77,7 +78,7 @@ def test_a_short_stage_of_long_work_shows_nothing() -> None:
     assert page.getvalue() == ""
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("spent", "done", "of", "words"),
     [
         (10, 0, 100, ""),

@@ -6,6 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from each_row import each_row
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -22,7 +23,7 @@ def shown(text: str) -> str:
     return text.replace("\u00a0", " ")
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("typed", "shortest", "longest", "printed"),
     [
         ("45 min", 45, 45, "45 min"),
@@ -45,7 +46,7 @@ def test_a_time_has_two_ends(typed: str, shortest: int, longest: int, printed: s
     assert shown(str(span)) == printed
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("typed", "coolest", "warmest", "printed"),
     [
         ("74 °C", "74", "74", "74 °C"),
@@ -63,7 +64,7 @@ def test_a_temperature_has_two_ends(typed: str, coolest: str, warmest: str, prin
     assert shown(str(span)) == printed
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("typed", "fixes"),
     [
         ("6 to 4 min", ("4 min to 6 min",)),
@@ -82,7 +83,7 @@ def test_a_time_that_is_no_range_is_asked_about(typed: str, fixes: tuple[str, ..
         read_span(fix)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("typed", "fixes"),
     [
         ("31 °C to 90 °F", ()),

@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 from commands import run
 from conftest import ROOT, compute
+from each_row import each_row
 
 from generator.intake.faults import keys_of
 from generator.records import equipment, formula, house_limit, ingredient, kitchen, process
@@ -32,7 +33,7 @@ BOOLEANS = {"y", "n", "yes", "no", "true", "false", "on", "off"}
 """What YAML 1.1 reads as a boolean: https://yaml.org/type/bool.html."""
 
 
-@pytest.mark.parametrize("rename", RENAMES, ids=lambda r: f"{r.record}-{r.under}-{r.old}")
+@each_row("rename", RENAMES, ids=lambda r: f"{r.record}-{r.under}-{r.old}")
 def test_a_rename_is_of_a_record_and_its_old_name_is_gone(rename: Rename) -> None:
     keys = keys_of(RECORDS[rename.record])
     assert rename.why

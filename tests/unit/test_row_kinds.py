@@ -8,6 +8,7 @@ import typing
 
 import pytest
 from conftest import ROOT
+from each_row import each_row
 from pydantic import ValidationError
 from test_kinds_of_limit import matches
 
@@ -93,7 +94,7 @@ def test_a_key_of_another_hazard_is_refused(hazard: str) -> None:
         assert (found.place.line, found.place.column) == (5, 5)
 
 
-@pytest.mark.parametrize("hazard", OF)
+@each_row("hazard", OF)
 def test_a_key_every_row_of_the_hazard_has_is_missed(hazard: str) -> None:
     """By the data: what all its rows state is either asked for or states what goes without
     saying."""
@@ -122,7 +123,7 @@ def test_a_row_of_no_known_hazard_is_reported_once(line: str, code: str, words: 
     assert found.place.line == (3 if line == "note: x" else 4)
 
 
-@pytest.mark.parametrize("ident", ["cook", "cold_hold", "date", "rows", "hazard", "value"])
+@each_row("ident", ["cook", "cold_hold", "date", "rows", "hazard", "value"])
 def test_an_id_that_is_a_word_of_the_records_is_only_an_id(ident: str) -> None:
     """The validator names a kind behind a row's id; neither is taken for the other."""
     found = read(*without("hold", "bound"), "stages: []", ident=ident.replace("_", "-"))
@@ -140,7 +141,7 @@ def test_what_is_no_group_of_keys_is_no_row() -> None:
     assert (found.code, found.place.line) == ("group-expected", 3)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("name", "gone", "words"),
     [
         ("hold", ("bound",), "`bound` is missing here, because `value` is given."),

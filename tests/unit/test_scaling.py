@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from conftest import compute, edit
+from each_row import each_row
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
@@ -34,7 +35,7 @@ FINE = ScaleFacts(
 HOUSE = (PLATFORM, BENCH, FINE)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("weight", "permitted", "scale", "shown", "share"),
     [
         # uncertainty = half the division + accuracy: 7.5 g, 1.5 g, 0.15 g
@@ -336,7 +337,7 @@ def _scale(name: str, division: str, capacity: int, here: bool, least: int = 0) 
     return ScaleFacts(name, name, step, step, Fraction(capacity), Fraction(least), here)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("weight", "scale", "count"),
     [
         # 1 %: the 5 g scale needs 750 g, the 1 g scale 150 g, the 0.1 g scale 15 g

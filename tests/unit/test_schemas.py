@@ -7,6 +7,7 @@ and `true` a boolean while `no` stays a text.
 
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -20,7 +21,8 @@ from guide_text import kitchen_of_the_guide
 
 from generator.authoring.schemas import EITHER, MANY_EACH, ONE_EACH, schemas
 
-SCHEMAS = schemas()
+made = functools.cache(schemas)
+"""The schemas, made in the worker that asks for them."""
 KIND_OF = {
     "stations": "station",
     "processes": "process",
@@ -70,7 +72,7 @@ def faults(path: Path, loader: Any) -> list[str]:
     """What the schema of its kind says against a file of standards."""
     kind = KIND_OF.get(path.parent.name, "kitchen")
     tree = yaml.load(path.read_text(encoding="utf-8"), Loader=loader)
-    validator = jsonschema.Draft202012Validator(SCHEMAS[kind])
+    validator = jsonschema.Draft202012Validator(made()[kind])
     return [f"{path.name}: {error.message}" for error in validator.iter_errors(tree)]
 
 
@@ -140,7 +142,7 @@ def keys_of_schemas() -> Iterator[tuple[str, dict[str, Any]]]:
         for inner in node.values():
             yield from walk(where, inner)
 
-    for name, schema in SCHEMAS.items():
+    for name, schema in made().items():
         yield from walk(name, schema)
 
 
@@ -155,8 +157,8 @@ def test_every_key_is_described() -> None:
 def test_the_schemas_name_no_type_that_is_refused() -> None:
     """Nothing behind a colon is refused by the reader, so no key may be null; and nothing of our
     own vocabulary is left in them."""
-    assert set(SCHEMAS) == set(ONE_EACH) | set(EITHER) | set(MANY_EACH)
-    for schema in SCHEMAS.values():
+    assert set(made()) == set(ONE_EACH) | set(EITHER) | set(MANY_EACH)
+    for schema in made().values():
         jsonschema.Draft202012Validator.check_schema(schema)
         text = str(schema)
         assert "'null'" not in text and "'form':" not in text.replace("'form': {", "")

@@ -8,6 +8,7 @@ import time
 from pathlib import Path
 
 import pytest
+from each_row import each_row
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -39,7 +40,7 @@ def test_a_file_that_cannot_be_opened_says_why(tmp_path: Path) -> None:
         assert found.message == f"This file can't be opened: {why}."
 
 
-@pytest.mark.parametrize(
+@each_row(
     "typed",
     [
         "no",
@@ -112,7 +113,7 @@ def test_a_byte_order_mark_and_windows_line_ends_are_read() -> None:
     assert tree["note"].place.text == "note: b"
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("text", "code", "line", "column"),
     [
         ("a: 1\nb: x: y\n", "yaml-syntax", 2, 5),
@@ -148,7 +149,7 @@ def test_what_is_refused_and_where(text: str, code: str, line: int, column: int)
     assert found.help, "a refusal says how to mend it"
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("text", "place", "message", "write"),
     [
         (

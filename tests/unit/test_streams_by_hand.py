@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from conftest import compute, edit
+from each_row import each_row
 
 from generator.resolve.ways import waits, with_ways
 from generator.rules.basics.course import Course, Spell, State, met
@@ -26,7 +27,7 @@ def _course(state: State, hours: int | None = None, hot: bool = False) -> Course
     return Course(state, "stated", spell)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("one", "other", "state", "hours", "hot"),
     [
         (_course("cold"), _course("cold"), "cold", None, False),

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
+from each_row import each_row
 
 from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
@@ -38,7 +39,7 @@ FINE = ScaleFacts(
 """Half its division and its accuracy: 0.15 g a weighing."""
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("grams", "most", "each"),
     [
         ("30.06", "40", "30"),  # far from the maximum: down to a step, never up to it
@@ -89,7 +90,7 @@ def test_without_a_scale_a_weight_is_reported_in_whole_grams() -> None:
         assert (weighing.count, weighing.share) == (1, 0)
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("grams", "needs"),
     [
         # permitted 1 %; a scale's accuracy is its division: 1.5 divisions are the uncertainty
@@ -159,7 +160,7 @@ def shared_out(counted: Counted, *machine: Any) -> Loads:
     return found
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("loads", "words"),
     [
         (Loads(1, Fraction(4000)), "4 kg"),
@@ -258,7 +259,7 @@ def test_a_batch_of_tins_by_hand() -> None:
     assert factor_for("portions", Fraction(49), FIGURES) == Fraction(7, 3)  # seven
 
 
-@pytest.mark.parametrize(
+@each_row(
     ("total", "portions", "over"),
     [
         ("1000", 10, 0),
