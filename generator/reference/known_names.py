@@ -7,9 +7,7 @@ known.
 
 from __future__ import annotations
 
-import functools
 import re
-import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
@@ -19,26 +17,13 @@ from generator.records.fields import Id, IdList, WordList, YesNo
 from generator.records.record import Record
 from generator.reference.denials import Freed, freed_by, without_denials
 from generator.reference.foods import KnownFacts
+from generator.reference.phrases import Phrase, phrase_of, plain_text
 
-Phrase = tuple[str, ...]
 _BREAK = re.compile(r"[,;:()\[\]/|–—+&]|\s-\s|\b(?:with|without|from|for)\b")
 _NOT_IT = re.compile(r"\b(?:meat|animal|flesh|nitrite|nitrate|cure)s?[\s-]+free\b")
 """What takes away what the food itself is: a sausage free of meat, a cure free of nitrite."""
-_STYLE = re.compile(
-    r"\b((?:irish|french|italian|spanish|greek|english|scottish|welsh|danish|dutch|german|swiss|polish"
-    r"|american|british|turkish|chinese|japanese|korean|thai|asian|indian|mexican|southern|northern"
-    r"|sicilian|provencal|belgian|austrian|hungarian|bulgarian|farmhouse|country|home|house|old"
-    r"|new york|restaurant|artisan|traditional)) styled?\b|\b\w+ styled?\b"
-)
-"""In the style of a place a food is that food; in that of another food, what stands behind."""
 _NITRITE = re.compile(r"\be ?(249|250|251|252)\b")
 """Potassium and sodium nitrite and nitrate by their numbers as food additives."""
-_NOT_YET = re.compile(
-    r"\b(?:not(?: (?:yet|fully|quite|been))*|never|to be|must be|needs to be|yet to be|ready to"
-    r"|part|partly|partially|un) ?(?:cook(?:ed)?|roast(?:ed)?|baked?|boil(?:ed)?|grill(?:ed)?|fry"
-    r"|fried|heated|poach(?:ed)?|steam(?:ed)?|braised?|pasteuri[sz]ed)\b|\bhalf (?:cook|bak)ed\b"
-)
-"""What is to be cooked, or is in part alone, is raw."""
 ACID = "acid"
 """The food under which ``shared/known-names.yaml`` lists what food is soured with."""
 _TURNS = {"joints", "raw"}
@@ -119,15 +104,15 @@ class KnownNames:
         self._roles: dict[Phrase, set[str]] = {}
         for role in _ROLES:
             for word in words.get(role, ()):
-                self._roles.setdefault(_phrase(word), set()).add(role)
+                self._roles.setdefault(phrase_of(word), set()).add(role)
 
         def of_role(role: str) -> set[Phrase]:
-            return {_phrase(word) for word in words.get(role, ())}
+            return {phrase_of(word) for word in words.get(role, ())}
 
         self._unless, self._roe = of_role("unless"), of_role("roe")
         self._turned = of_role("turned-by")
-        self._others = {_phrase(name) for name in others}
-        self._names = {_phrase(n): ident for ident, food in foods.items() for n in food.names}
+        self._others = {phrase_of(name) for name in others}
+        self._names = {phrase_of(n): ident for ident, food in foods.items() for n in food.names}
         known = [*self._roles, *self._unless, *self._turned, *self._others, *self._names]
         self._longest = max(map(len, known), default=1)
         self._begin = {phrase[0] for phrase in known if phrase}
@@ -161,15 +146,15 @@ class KnownNames:
     def ready(self, names: Iterable[str]) -> bool:
         """Whether a word anywhere in an ingredient's ``names`` says what made it ready to eat: that
         it is cooked, smoked or cured, or a food that is ready by what it is."""
-        asked = [_plain(name) for name in names]
+        asked = [plain_text(name) for name in names]
         if any(self._only_raw(part) for name in asked for part in _BREAK.split(name)):
             return False
-        return any(self._ready(_phrase(name)) for name in asked)
+        return any(self._ready(phrase_of(name)) for name in asked)
 
     def _only_raw(self, part: str) -> bool:
         """Whether a part of a name is a word for raw and nothing else: "Salmon, raw, smoked-salt
         rub"."""
-        words = _phrase(part)
+        words = phrase_of(part)
         return "raw" in self._roles.get(words, ()) and words not in self._names
 
     def species_named(self, names: Iterable[str]) -> frozenset[str]:
@@ -178,7 +163,7 @@ class KnownNames:
         where a longer name is another food."""
         found: set[str] = set()
         for name in names:
-            words = _phrase(_plain(name))
+            words = phrase_of(plain_text(name))
             at = 0 if not self._denied(name) else len(words)
             while at < len(words):
                 sizes = range(min(self._longest, len(words) - at), 0, -1)
@@ -199,7 +184,9 @@ class KnownNames:
         asked = [name for name in names if name.strip()]
         if any(self._denied(name) for name in asked):
             return False
-        return any(_NITRITE.search(_plain(n)) or self._cure_in(_phrase(_plain(n))) for n in asked)
+        return any(
+            _NITRITE.search(plain_text(n)) or self._cure_in(phrase_of(plain_text(n))) for n in asked
+        )
 
     def _cure_in(self, words: Phrase) -> bool:
         found = (self._at(words, i, self._names) for i in range(len(words)))
@@ -211,7 +198,7 @@ class KnownNames:
         asked = [name for name in names if name.strip()]
         if any(self._denied(name) for name in asked):
             return False
-        return any(ACID in self._foods_anywhere(_phrase(_plain(name))) for name in asked)
+        return any(ACID in self._foods_anywhere(phrase_of(plain_text(name))) for name in asked)
 
     def _foods_anywhere(self, words: Phrase) -> set[str]:
         """The foods whose names stand anywhere in a name."""
@@ -239,7 +226,7 @@ class KnownNames:
         groups = (*self.foods[one.food].alike, *self.foods[other.food].alike)
         if mine is None or others is None:
             return True
-        if any({mine, others} <= set(map(_phrase, group)) for group in groups):
+        if any({mine, others} <= set(map(phrase_of, group)) for group in groups):
             return True
         if one.food != other.food:
             return not (self._of_one_kind(one) and self._of_one_kind(other))
@@ -252,14 +239,14 @@ class KnownNames:
 
     def _kind(self, name: str, food: str) -> Phrase | None:
         """The name of a food within an ingredient's name."""
-        words = _phrase(_plain(name))
+        words = phrase_of(plain_text(name))
         found = (self._at(words, i, self._names) for i in range(len(words)))
         return next((one for one in found if one is not None and self._names[one] == food), None)
 
     def cuts(self, text: str) -> bool:
         """Whether a word of ``text`` says that something is cut: diced, wedges, tear."""
         if text not in self._cut_before:
-            words = _phrase(text)
+            words = phrase_of(text)
             found = (self._at(words, i, self._roles) for i in range(len(words)))
             self._cut_before[text] = any(
                 phrase is not None and "cut" in self._roles[phrase] for phrase in found
@@ -282,10 +269,10 @@ class KnownNames:
     def is_no_such(self, name: str) -> bool:
         """Whether a name says that the food isn't what its other words say: a substitute, a
         flavouring, a meat-free sausage."""
-        plain = _plain(name)
+        plain = plain_text(name)
         if _NOT_IT.search(plain):
             return True
-        words, i = _phrase(plain), 0
+        words, i = phrase_of(plain), 0
         while i < len(words):
             # vinegar essence is an acid, though an essence of others isn't one
             known = self._at(words, i, self._names)
@@ -297,7 +284,7 @@ class KnownNames:
     def names_within(self, part: str) -> list[tuple[Phrase, str]]:
         """A part of a name as phrases in their order, the longest known first: each with the id of
         the food it is a name of, "" for any other."""
-        words, i = _phrase(part), 0
+        words, i = phrase_of(part), 0
         found: list[tuple[Phrase, str]] = []
         while i < len(words):
             whole = self._at(words, i, self._others) or (words[i],)
@@ -318,7 +305,7 @@ class KnownNames:
         return None
 
     def _of_name(self, name: str) -> NameFacts | None:
-        parts = [_phrase(part) for part in _BREAK.split(_plain(without_denials(name)))]
+        parts = [phrase_of(part) for part in _BREAK.split(plain_text(without_denials(name)))]
         parts = [part for part in parts if part]
         if not parts:
             return None
@@ -479,32 +466,3 @@ def read_known_names(reader: Reader) -> KnownNames:
         )
     )
     return KnownNames({}, (), {})
-
-
-@functools.lru_cache(4096)
-def _plain(text: str) -> str:
-    """Small letters without accents, hyphens between letters as spaces."""
-    bare = unicodedata.normalize("NFKD", text.casefold().replace("’", "'").replace("œ", "oe"))
-    bare = "".join(c for c in bare if not unicodedata.combining(c))
-    apart = re.sub(r"(?<=\w)-(?=\w)", " ", bare)
-    return _NOT_YET.sub("raw", _STYLE.sub(r"\1", apart))
-
-
-@functools.lru_cache(4096)
-def _phrase(text: str) -> Phrase:
-    """The words of a text in the singular; figures and signs are left out."""
-    words = re.findall(r"[a-z']+", re.sub(r"\S*\d\S*", " ", _plain(text)))
-    return tuple(one for word in words if (one := _singular(word)))
-
-
-def _singular(word: str) -> str:
-    word = word.removesuffix("'s").removesuffix("s'").strip("'")
-    if len(word) < 4 or word.endswith(("ss", "us")):
-        return word
-    if word.endswith("ie"):
-        return word[:-2] + "y"  # as of its plural: cookies, brownies
-    if word.endswith("ies") and len(word) > 4:
-        return word[:-3] + "y"
-    if word.endswith(("oes", "ches", "shes", "xes")) and len(word) > 4:
-        return word[:-2]
-    return word.removesuffix("s")

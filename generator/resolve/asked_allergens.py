@@ -14,8 +14,9 @@ from generator.measures.words import listed
 from generator.records.ingredient import Allergen, Ingredient
 from generator.reference.denials import Freed, freed_by, without_denials
 from generator.reference.foods import KnownFacts
-from generator.reference.known_names import KnownFood, KnownNames, NameFacts, Phrase
+from generator.reference.known_names import KnownFood, KnownNames, NameFacts
 from generator.reference.library import Library
+from generator.reference.phrases import Phrase
 from generator.reference.rows import AllergenList
 from generator.resolve.contradictions import NONE, facts_of_names, undeclared
 

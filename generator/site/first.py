@@ -35,7 +35,7 @@ from generator.sheet.manual import Broken, Manual
 from generator.site.drawn import filled
 from generator.site.papers import with_papers
 from generator.site.seen import seen_file, with_seen
-from generator.site.served import Served, ours_alone
+from generator.site.served import Served, ours_alone, written_whole
 
 log = logging.getLogger("mkdocs.plugins.kitchen_manual")
 
@@ -223,11 +223,3 @@ def compiled(environment: Environment, name: str) -> None:
             source = loader.get_source(environment, one)[0]
             found = meta.find_referenced_templates(environment.parse(source))
             waiting += [ref for ref in found if ref is not None]
-
-
-def written_whole(path: Path, data: bytes) -> None:
-    """Write a file of the served folder whole, so that no page is served in part."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    aside = path.with_name(f".{path.name}.new")
-    aside.write_bytes(data)
-    aside.replace(path)

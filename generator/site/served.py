@@ -136,6 +136,14 @@ def _without_empty(folder: Path, top: Path) -> None:
         folder = folder.parent
 
 
+def written_whole(path: Path, data: bytes) -> None:
+    """Write a file of the served folder whole, so that no page is served in part."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    aside = path.with_name(f".{path.name}.new")
+    aside.write_bytes(data)
+    aside.replace(path)
+
+
 def ours_alone(config: Any) -> bool:
     """Whether nobody else's plugin, hook or template has a say in a page."""
     return not (set(config.plugins) - _OURS or config.hooks or config.theme.custom_dir)

@@ -8,6 +8,7 @@ of this manual.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import Literal
 
@@ -19,7 +20,7 @@ from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import EndContext, EndOutcome
 from generator.rules.basics.product import RAW_STATES, Component
 
-_FLOUR = re.compile(r"\b(?:flour|semolina|farina|farine|mehl|harina|farina)\b", re.IGNORECASE)
+_FLOUR = re.compile(r"\b(?:flour|semolina|farina|farine|mehl|harina)\b", re.IGNORECASE)
 _HEATED = re.compile(
     r"\b(?:heat[ -]treated|toasted|roasted|cooked|pre-?gelatini[sz]ed|malt(?:ed)?|tortillas?|wraps?"
     r"|noodles?|crackers?)\b",
@@ -28,13 +29,15 @@ _HEATED = re.compile(
 _COOKS = HEATS - {"heats"}
 _KILLS = Temperature.of(70, "°C")
 _NUTS = frozenset({"tree nuts", "nuts", "peanuts"})
+_LEAVEN = re.compile(r"\b(?:yeast|levain|leaven|starter|sourdough|poolish|biga)\b", re.IGNORECASE)
+"""What a dough or a preferment is raised with: hardly anybody eats one as it is."""
 DUSTED = Fraction(1, 25)
 """The share below which flour is dust: an error above it, a warning below."""
 
 
 def eaten_raw_flour(context: EndContext) -> EndOutcome:
-    """An error where raw flour is eaten that no step heats, a warning where it is only dust, or is
-    only warmed."""
+    """An error where raw flour is eaten that no step heats; a warning where it is only dust, is
+    only warmed, or is raised with yeast: whoever bakes that may not be written yet."""
     if not context.fate.eaten:
         return EndOutcome()
     parts = context.product.components
@@ -42,10 +45,23 @@ def eaten_raw_flour(context: EndContext) -> EndOutcome:
     raw = [(c, how) for c, how in flour if how != "cooked"]
     if not raw:
         return EndOutcome()
+    names = listed(list(dict.fromkeys(c.name for c, _ in raw)))
+    return EndOutcome((), (_eaten_raw(context, names, sure=_is_sure(parts, raw)),))
+
+
+_Heat = Literal["", "warmed", "cooked"]
+
+
+def _is_sure(parts: Sequence[Component], raw: Sequence[tuple[Component, _Heat]]) -> bool:
+    """Whether raw flour that nothing warms is more than dust in what nobody raised."""
     cold = sum((c.grams for c, how in raw if not how), Fraction(0))
-    sure = cold >= DUSTED * sum((c.grams for c in parts), Fraction(0))
-    formula, names = context.formula.formula, listed(list(dict.fromkeys(c.name for c, _ in raw)))
-    finding = Finding(
+    raised = any(_LEAVEN.search(c.name) for c in parts)
+    return cold >= DUSTED * sum((c.grams for c in parts), Fraction(0)) and not raised
+
+
+def _eaten_raw(context: EndContext, names: str, sure: bool) -> Finding:
+    formula = context.formula.formula
+    return Finding(
         "flour-eaten-raw",
         "error" if sure else "warning",
         f"{formula.name}: no step cooks {names}, and it is eaten. Raw flour can carry germs that "
@@ -56,7 +72,6 @@ def eaten_raw_flour(context: EndContext) -> EndOutcome:
         source=context.house.library.source_title("fda-flour"),
         about=frozenset({context.formula.id}),
     )
-    return EndOutcome((), (finding,))
 
 
 def is_raw_flour(part: Component) -> bool:
@@ -78,7 +93,7 @@ def _counts_as_flour(part: Component) -> bool:
     return part.facts is not None and bool(part.facts.flour)
 
 
-def _heat(formula: JoinedFormula, part: Component) -> Literal["", "warmed", "cooked"]:
+def _heat(formula: JoinedFormula, part: Component) -> _Heat:
     """What heats a part, from the step on that takes it in: ``cooked`` too by what is stated to be
     70 °C and hotter."""
     first = min((s.number for s in formula.steps if part.part in s.parts), default=1)
