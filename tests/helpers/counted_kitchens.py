@@ -83,7 +83,7 @@ def lay_counted(folder: Path, seed: int, many: int) -> list[Made]:
 def _formula(dice: random.Random, standards: Path, n: int) -> Made:
     """One random formula, with its process and its machines."""
     kind = KINDS[n % len(KINDS)]
-    ident, unit = f"made-{n}", f"unit{chr(97 + n % 26)}"
+    ident, unit = f"made-{n}", f"unit{chr(97 + n % 17)}"
     count = dice.randint(1, 40)
     each = dice.randint(30, 900)
     base = Fraction(count * each)
