@@ -207,7 +207,7 @@ def test_soaked_beans_are_weighed_soaked_for_each_load(legs: Path) -> None:
 
 
 FAT = (
-    "fat: {name: Fat, species: none, state: ready-to-eat, form: liquid, allergens: none, tcs: no}\n"
+    "fat: {name: Basting liquid, species: none, state: ready-to-eat, form: liquid, allergens: none, tcs: no}\n"
 )
 
 
