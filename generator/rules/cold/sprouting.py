@@ -31,8 +31,8 @@ def sprouts_unsaid(context: EndContext) -> EndOutcome:
     finding = Finding(
         "sprouts-unsaid",
         "error",
-        f"{formula.name}: {with_verb(names, 'lies')} wet and warm long enough to sprout, and no step "
-        "says so.",
+        f"{formula.name}: {with_verb(names, 'lies')} wet and warm long enough to sprout, and no "
+        "step says so.",
         formula.key_place("name"),
         "Write `does: sprouts` at that step, or `do: sprout`, and record the "
         f"{paper(house)} under `authorisations` in kitchen.yaml, `for: sprout`. Or soak it "
