@@ -206,9 +206,7 @@ def test_soaked_beans_are_weighed_soaked_for_each_load(legs: Path) -> None:
     assert "6 loads of 7.67 kg, each with 1.83 kg from step 1" in words.replace("\u00a0", " ")
 
 
-FAT = (
-    "fat: {name: Basting liquid, species: none, state: ready-to-eat, form: liquid, allergens: none, tcs: no}\n"
-)
+FAT = "fat: {name: Basting liquid, species: none, state: ready-to-eat, form: liquid, allergens: none, tcs: no}\n"
 
 
 def under_fat(legs: Path, grams: int) -> Batch:

@@ -62,9 +62,12 @@ def test_the_law_caps_the_chef(tmp_path: Path) -> None:
 
 
 def test_the_earliest_part_governs(clean: Manual) -> None:
-    """3-501.17(C): food made with earlier dated food keeps the earliest date."""
-    mark = salad(clean, made=0, rice=1, cream=2)
-    assert (mark.use_by, mark.governed_by, mark.day_one) == (AS_OF, "Cream", ago(2))
+    """3-501.17(C): food made with earlier dated food keeps the earliest date. The cream's 7 days end
+    tomorrow, the salad's own 3 a day later; of younger cream they end first."""
+    mark = salad(clean, made=0, rice=1, cream=5)
+    assert (mark.use_by, mark.governed_by, mark.day_one) == (AS_OF + DAY, "Cream", ago(5))
+    own = salad(clean, made=0, rice=1, cream=2)
+    assert (own.use_by, own.governed_by, own.day_one) == (AS_OF + 2 * DAY, "", ago(0))
     assert salad(clean, made=0, rice=0, cream=0).governed_by == "", "its own day, if all are alike"
 
 
@@ -82,9 +85,9 @@ def packed(tmp_path: Path) -> Path:
 
 def test_opened_stands_for_every_part_a_plant_packed(tmp_path: Path) -> None:
     sheet = compute(packed(tmp_path)).sheets["rice-salad"]
-    whole = date_mark(sheet, Asked(ago(0), opened=ago(1)), AS_OF)
+    whole = date_mark(sheet, Asked(ago(0), opened=ago(5)), AS_OF)
     assert whole.use_by == AS_OF + 1 * DAY
-    named = Asked(ago(0), {"cream": PartDay(ago(0))}, opened=ago(2))
+    named = Asked(ago(0), {"cream": PartDay(ago(0))}, opened=ago(5))
     assert date_mark(sheet, named, AS_OF).governed_by == "Cooked rice"
 
 
@@ -95,7 +98,7 @@ def test_what_no_plant_packed_counts_from_its_preparation(clean: Manual) -> None
     found = refused(sheet, Asked(ago(0), opened=ago(1)))
     assert found.keys() == {"label-part-undated"}
     assert "Cooked rice: on which day was it prepared" in found["label-part-undated"]
-    mark = date_mark(sheet, Asked(ago(0), {"cooked-rice": PartDay(ago(2))}, opened=ago(1)), AS_OF)
+    mark = date_mark(sheet, Asked(ago(0), {"cooked-rice": PartDay(ago(6))}, opened=ago(1)), AS_OF)
     assert (mark.use_by, mark.governed_by) == (AS_OF, "Cooked rice")
 
 
@@ -107,8 +110,8 @@ def test_a_made_ahead_part_is_asked_for_by_its_name(demo: Manual) -> None:
     assert "label-part-undated" in refused(sheet, Asked(AS_OF, opened=AS_OF)), (
         "made here, not opened"
     )
-    mark = date_mark(sheet, Asked(AS_OF, {"brown-turkey-stock": PartDay(ago(1))}), AS_OF)
-    assert (mark.use_by, mark.governed_by) == (AS_OF + 1 * DAY, "Brown turkey stock")
+    mark = date_mark(sheet, Asked(AS_OF, {"brown-turkey-stock": PartDay(ago(2))}), AS_OF)
+    assert (mark.use_by, mark.governed_by) == (AS_OF + 1 * DAY, "Brown turkey stock"), "its 4 days"
 
 
 def test_every_reason_is_reported_at_once(clean: Manual) -> None:
@@ -125,11 +128,14 @@ def test_every_reason_is_reported_at_once(clean: Manual) -> None:
 
 
 def test_a_part_is_never_said_to_be_past_by_the_food_s_own_figure(clean: Manual) -> None:
-    """The salad keeps 3 days by its chef, its rice 7 by the code: on day 4 of the rice the salad is
-    past, not the rice."""
+    """The salad keeps 3 days by its chef from the day it is made, its rice 7 by the code: on day 4 of
+    the rice neither is past, on day 8 the rice is."""
+    sheet = clean.sheets["rice-salad"]
     parts = {"cooked-rice": PartDay(ago(3)), "cream": PartDay(AS_OF)}
-    reported = refused(clean.sheets["rice-salad"], Asked(AS_OF, parts))["label-past"]
-    assert "count from day 1 of Cooked rice in it, so it had to be used by 24 Nov 2026" in reported
+    assert date_mark(sheet, Asked(AS_OF, parts), AS_OF).use_by == AS_OF + 2 * DAY
+    parts["cooked-rice"] = PartDay(ago(7))
+    reported = refused(sheet, Asked(AS_OF, parts))["label-past"]
+    assert "Cooked rice" in reported and "24 Nov 2026" in reported
 
 
 @pytest.mark.parametrize(
@@ -213,10 +219,10 @@ def test_a_frozen_label_says_what_is_left(demo: Manual) -> None:
 
 
 def test_a_part_that_was_frozen_itself(demo: Manual) -> None:
-    """Stock of 10 Nov, frozen that day, thawed yesterday: today is its third counted day."""
+    """Stock of 10 Nov, frozen that day, thawed yesterday: today is its third counted day of four."""
     stock = PartDay(ago(15), Frozen(ago(15), ago(1)))
     mark = date_mark(demo.sheets["barley-soup"], Asked(AS_OF, {"brown-turkey-stock": stock}), AS_OF)
-    assert (mark.use_by, mark.governed_by) == (AS_OF, "Brown turkey stock")
+    assert (mark.use_by, mark.governed_by) == (AS_OF + DAY, "Brown turkey stock")
 
 
 def test_a_stay_in_the_freezer_is_reported_with_its_clause_whoever_was_frozen(demo: Manual) -> None:

@@ -185,7 +185,7 @@ class StepContext:
         if found is None:
             return ""
         moved = replace(at, text=line, column=found.end() + 1)
-        return moved.fixed(str(wanted).replace(NARROW, " "))
+        return moved.fixed(breakable(str(wanted)))
 
     def within_reach(self, targets: tuple[str, ...]) -> tuple[str, ...]:
         """Those of ``targets`` that what the step is set to can bring food to."""

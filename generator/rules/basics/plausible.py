@@ -131,7 +131,7 @@ def _cooler_than_its_core(context: StepContext) -> Iterator[Finding]:
 
 def _as_hot(context: StepContext, core: Temperature) -> tuple[str, ...]:
     """A bath's line with the core that is wanted for its setting; nobody can say an oven's."""
-    place, hot = context.step.step.place("at"), str(core).replace(NARROW, " ")
+    place, hot = context.step.step.place("at"), breakable(str(core))
     return (place.fixed(hot),) if _in_water_or_steam(context) and core <= BOILING else ()
 
 

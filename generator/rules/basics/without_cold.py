@@ -71,7 +71,7 @@ def paper_of_another(context: EndContext) -> EndOutcome:
     finding = Finding(
         "not-tcs-doubtful",
         "error",
-        f"{formula.name} says it needs no temperature control, with {names} in "
+        f"{with_verb(formula.name, 'says')} it needs no temperature control, with {names} in "
         f"{listed(list(dict.fromkeys(c.name for c in fat)))}. Its document says nothing of garlic.",
         formula.key_place("not_tcs"),
         "Delete `not_tcs`, and keep it cold. Is there a paper on the garlic in it? Name that, and "

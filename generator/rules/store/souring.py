@@ -121,7 +121,7 @@ def kept_thin(context: EndContext) -> EndOutcome:
     finding = Finding(
         "kept-moist",
         "error" if cultures else "warning",
-        f"{formula.name} is kept out of the cold. {why}",
+        f"{with_verb(formula.name, 'is')} kept out of the cold. {why}",
         keeps.place("dry"),
         "Keep it cold: write `cold`. Or name the paper that shows that it keeps: `not_tcs: "
         "{reason: …, document: …}`.",
