@@ -66,8 +66,8 @@ def render(
     places = {s["key"]: at for s, at in zip(shown["sheets"], starts, strict=True)}
     joined = Joined(starts[-1] + leaves[-1].pages - 1)
     for part in _parts(shown, leaves, duplex):
-        joined.add(drawer.pdf(template, {**part, "begins": places}))
         drawer.forget()
+        joined.add(drawer.pdf(template, {**part, "begins": places}))
     return joined.whole(labels(leaves, duplex))
 
 
@@ -124,7 +124,7 @@ class _Drawer:
             nothing.compile(input=b" ", format="svg")
 
 
-_AT_ONCE = 250
+_AT_ONCE = 150
 _KEPT = 10
 _TOGETHER = 40
 """Pages drawn together: what the typesetter keeps of a page is a megabyte."""

@@ -16,7 +16,8 @@ import base64
 import hashlib
 import re
 import zlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from itertools import accumulate
 
 from generator.binder.drawn_part import Part, UnknownForm
 
@@ -25,16 +26,12 @@ _TOGETHER = 100
 """Objects in an object stream."""
 
 _STREAM = b"<</Length "
-_TOKEN = re.compile(
-    rb"(?P<ref>\d+) 0 R"
-    rb"|(?P<key>/StructParents?) (?P<at>\d+)"
-    rb"|/ID\((?P<id>\w+)\)"
-    rb"|/Headers\[(?P<heads>(?:\(\w+\))+)\]"
-    rb"|(?P<link>/A<</Type/Action/S/URI)/URI\(page:(?P<page>\d+)\)>>"
-    rb"|/Contents\(page:(?P<words>\d+)\)"
-    rb"|(?P<text>\([^()]*\))"
-)
-"""What is another thing in the whole than in a part; a text, so that nothing in it is."""
+_REFERENCE, _DIGITS = b" 0 R", b"0123456789"
+_SAID, _BETWEEN = b"<</Type/StructElem", b"\0"
+_PARENTS = re.compile(rb"(/StructParents?) (\d+)")
+_OWN_NAME = re.compile(rb"/ID\((\w+)\)")
+_NAMES = re.compile(rb"/Headers\[((?:\(\w+\))+)\]")
+_LINK = re.compile(rb"/A<</Type/Action/S/URI/URI\(page:(\d+)\)>>|(?<=/Contents\()page:(?=\d+\))")
 
 
 class _File:
@@ -44,7 +41,7 @@ class _File:
         self.out = bytearray(b"%PDF-1.7\n%\x80\x80\x80\x80\n")
         self.free = first_free
         self._places: dict[int, tuple[int, int, int]] = {}
-        self._waiting: list[tuple[int, bytes]] = []
+        self._waiting: dict[int, bytes] = {}
 
     def taken(self) -> int:
         """The next number that no object has."""
@@ -57,27 +54,29 @@ class _File:
             self._places[number] = (1, len(self.out), 0)
             self.out += b"%d 0 obj\n%b\nendobj\n" % (number, body)
             return
-        self._waiting.append((number, body))
+        self._waiting[number] = body
         if len(self._waiting) == _TOGETHER:
-            self._flush()
+            self.flush()
 
-    def _flush(self) -> None:
-        if not self._waiting:
-            return
-        stream, at, heads = self.taken(), 0, []
-        for place, (number, body) in enumerate(self._waiting):
-            self._places[number] = (2, stream, place)
-            heads.append(b"%d %d" % (number, at))
-            at += len(body) + 1
-        head = b" ".join(heads) + b"\n"
-        data = zlib.compress(head + b"\n".join(body for _, body in self._waiting))
-        about = b"/Type/ObjStm/N %d/First %d" % (len(heads), len(head))
-        self._waiting.clear()
+    def flush(self) -> None:
+        """Write what waits for neighbours."""
+        if self._waiting:
+            self.together(list(self._waiting), list(self._waiting.values()))
+            self._waiting.clear()
+
+    def together(self, numbers: Sequence[int], bodies: Sequence[bytes]) -> None:
+        """Objects that are no streams, as one stream."""
+        stream = self.taken()
+        self._places |= {number: (2, stream, place) for place, number in enumerate(numbers)}
+        starts = accumulate((len(body) + 1 for body in bodies), initial=0)
+        head = b" ".join(b"%d %d" % one for one in zip(numbers, starts, strict=False)) + b"\n"
+        data = zlib.compress(head + b"\n".join(bodies))
+        about = b"/Type/ObjStm/N %d/First %d" % (len(numbers), len(head))
         self.write(stream, _stream(data, about))
 
     def ended(self, identity: bytes) -> bytes:
         """The whole file."""
-        self._flush()
+        self.flush()
         number, begins = self.taken(), len(self.out)
         self._places[number] = (1, begins, 0)
         rows = (self._places.get(n, (0, 0, 0)) for n in range(self.free))
@@ -124,6 +123,7 @@ class Joined:
             self._viewed, self._roles, self._known_as = part.viewed, part.roles, part.known_as
             self._top = part.top
         self._tree(part, new)
+        refs = {b"%d" % number: b"%d 0 R" % now for number, now in new.items()}
         before, after = self._held, None
         if part.outlines:
             self._outlines += part.outline_count
@@ -131,14 +131,21 @@ class Joined:
                 self._file.write(before[0], _with(before[1], b"/Next", new[part.first_outline]))
             else:
                 self._first_outline = new[part.first_outline]
+        said: list[int] = []
         for number in part.others():
-            body = self._edited(part.body(number), new)
+            body = part.body(number)
+            if body.startswith(_SAID):
+                said.append(number)
+                continue
+            body = self._edited(body, refs)
             if number == part.first_outline and before is not None:
                 body = _with(body, b"/Prev", before[0])
             if number == part.last_outline:
                 after = (new[number], body)
                 continue
             self._file.write(new[number], body)
+        for at in range(0, len(said), _TOGETHER):
+            self._say(part, said[at : at + _TOGETHER], new, refs)
         self._held = after or before
         self._parts += 1
         self._drawn += len(part.kids)
@@ -162,37 +169,42 @@ class Joined:
         for name, number in re.findall(rb"\((\w+)\) ?(\d+) 0 R", part.names):
             self._names.append(b"(%b)%d 0 R" % (self._name(name), new[int(number)]))
 
-    def _name(self, name: bytes) -> bytes:
-        """A cell's name, which another part's may have too; in the parts' order by its signs."""
-        return b"%04d%b" % (self._parts, name)
-
-    def _edited(self, body: bytes, new: dict[int, int]) -> bytes:
+    def _edited(self, body: bytes, refs: dict[bytes, bytes]) -> bytes:
         """An object with its numbers in the whole; a stream's dictionary, never its data."""
-        if not body.startswith(_STREAM):
-            return self._changed(body, new)
-        head, mark, data = body.partition(b">>\nstream\n")
-        return self._changed(head, new) + mark + data
+        if body.startswith(_STREAM):
+            head, mark, data = body.partition(b">>\nstream\n")
+            if b"/StructP" in head:
+                raise UnknownForm("a stream with content of its own in the structure")
+            return _referring(head, refs) + mark + data
+        changed = _referring(body, refs)
+        if body.startswith((b"<</Type/Page/", b"<</Type/Annot/")):
+            changed = _PARENTS.sub(
+                lambda found: b"%b %d" % (found[1], int(found[2]) + self._parents), changed
+            )
+            return _LINK.sub(self._linked, changed)
+        return changed
 
-    def _changed(self, body: bytes, new: dict[int, int]) -> bytes:
-        def one(found: re.Match[bytes]) -> bytes:
-            kind = found.lastgroup
-            if kind == "ref":
-                return b"%d 0 R" % new[int(found["ref"])]
-            if kind == "text":
-                return found[0]
-            if kind == "at":
-                return b"%b %d" % (found["key"], int(found["at"]) + self._parents)
-            if kind == "id":
-                return b"/ID(%b)" % self._name(found["id"])
-            if kind == "heads":
-                heads = re.findall(rb"\w+", found["heads"])
-                return b"/Headers[%b]" % b"".join(b"(%b)" % self._name(h) for h in heads)
-            if kind == "page":
-                to = _FIRST_PAGE + int(found["page"]) - 1
-                return b"/Dest[%d 0 R/XYZ 0 %b 0]" % (to, self._top)
-            return b"/Contents(page %b)" % found["words"]
+    def _say(
+        self, part: Part, numbers: list[int], new: dict[int, int], refs: dict[bytes, bytes]
+    ) -> None:
+        """Elements of the structure, many at once: there are 150 on a page."""
+        bodies = _BETWEEN.join(map(part.body, numbers))
+        changed = _referring(bodies, refs)
+        changed = _OWN_NAME.sub(lambda found: b"/ID(%b)" % self._name(found[1]), changed)
+        changed = _NAMES.sub(lambda found: b"/Headers[%b]" % self._name(found[1]), changed)
+        edited = changed.split(_BETWEEN)
+        if len(edited) != len(numbers):
+            raise UnknownForm("a text with a sign that no text has")
+        self._file.together([new[number] for number in numbers], edited)
 
-        return _TOKEN.sub(one, body)
+    def _name(self, names: bytes) -> bytes:
+        """Names of cells, which another part's may have too: in the parts' order by their signs."""
+        return re.sub(rb"\w+", lambda found: b"%04d%b" % (self._parts, found[0]), names)
+
+    def _linked(self, found: re.Match[bytes]) -> bytes:
+        if found[1] is None:
+            return b"page "
+        return b"/Dest[%d 0 R/XYZ 0 %b 0]" % (_FIRST_PAGE + int(found[1]) - 1, self._top)
 
     def whole(self, labels: Iterable[str]) -> bytes:
         """The file, with its page labels (12.4.2): texts of a page's index and its label."""
@@ -212,6 +224,7 @@ class Joined:
         tree = b"/K[%d 0 R]/ParentTree<</Nums[%b]>>" % (_DOCUMENT, b" ".join(self._nums))
         tree += b"%b/ParentTreeNextKey %d" % (names, self._parents)
         write(_ROOT, b"<</Type/StructTreeRoot%b%b>>" % (self._roles, tree))
+        self._file.flush()
         identity = hashlib.sha256(self._file.out).digest()[:16]
         write(_INFO, self._info)
         write(_METADATA, self._described(base64.b64encode(identity)))
@@ -230,6 +243,25 @@ class Joined:
             raise UnknownForm("the description counts no pages")
         about = b"%b%d/Type/Metadata/Subtype/XML>>" % (_STREAM, len(text))
         return b"%b\nstream\n%b\nendstream" % (about, text)
+
+
+def _referring(body: bytes, refs: dict[bytes, bytes]) -> bytes:
+    """What a dictionary or list refers to, by its new number; nothing in its texts."""
+    first, *others = body.split(b"(")
+    found = [_shifted(first, refs)]
+    for one in others:
+        text, end, rest = one.partition(b")")
+        found += (b"(", text, end, _shifted(rest, refs))
+    return b"".join(found)
+
+
+def _shifted(body: bytes, refs: dict[bytes, bytes]) -> bytes:
+    *pieces, last = body.split(_REFERENCE)
+    found: list[bytes] = []
+    for one in pieces:
+        before = one.rstrip(_DIGITS)
+        found += (before, refs[one[len(before) :]])
+    return b"".join((*found, last))
 
 
 def _with(body: bytes, key: bytes, number: int) -> bytes:

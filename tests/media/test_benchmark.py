@@ -183,7 +183,7 @@ def test_what_an_edit_costs(tmp_path: Path, formulas: int) -> None:
     assert middle["one edit"][0] < 0.8 * middle["nothing kept"][0]
 
 
-MOST_MIB_A_PAGE = 1.8
+MOST_MIB_A_PAGE = 1.0
 PRINT = ["--headless", *FLAGS, "--no-pdf-header-footer"]
 
 
