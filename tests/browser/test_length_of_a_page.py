@@ -249,7 +249,7 @@ def test_the_other_units_say_what_stays(browser: Any, server: Server) -> None:
         assert not stays.is_visible()
         key = page.get_by_role("button", name="°F, lb, oz")
         key.click()
-        assert "As before: the chef’s own sentences" in stays.inner_text()
+        assert "As before: the chef's own sentences" in stays.inner_text()
         assert "lb" in page.locator(".ks-row:visible .ks-hide").first.inner_text()
         key.click()
         assert not stays.is_visible()
