@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from generator.measures.words import listed
 from generator.resolve.joined import JoinedStep
 from generator.sheet.sheet import Sheet
 from generator.sheet.walk import WalkedStep
+from generator.sheet.weighing import pours
 
 
 @dataclass(frozen=True)
@@ -100,10 +102,12 @@ def _said(sheet: Sheet, walked: WalkedStep, food: _Food) -> str:
     elif step.comes and step.comes[0].name:
         food.names, food.called, food.done = _spaced((step.comes[0].name,)), "", ""
     said = _injected(sheet, food, new) if "injects" in step.effects else ""
+    said = said or _laid_in(sheet, step, verb, food, new)
     said = said or _object(food, verb, new)
     if "fills" in step.effects and verb.joins == "in":
         said = said.replace(" in the ", " into the ", 1)
     _go_on(sheet, step, verb, food)
+    _left(step, food)
     return " ".join(says.replace("…", said).split())
 
 
@@ -123,17 +127,61 @@ def _round(verb: str) -> str:
 
 def _injected(sheet: Sheet, food: _Food, new: tuple[str, ...]) -> str:
     """What is injected with what: the part that is of an animal, whichever came first."""
-    animal = {
-        ln.joined.part.replace("-", " ")
-        for ln in sheet.walk.lines
-        if ln.joined.ingredient is not None and ln.joined.ingredient.species not in (None, "none")
-    }
     names = (*food.names, *new)
-    meat = tuple(n for n in names if n in animal)
-    if not meat or len(meat) == len(names):
+    pickle = _of_no_animal(sheet, names)
+    meat = tuple(n for n in names if n not in pickle)
+    if not meat or not pickle:
         return ""
     food.names, food.called, food.done = meat, "", "injected"
-    return f"{_the(meat)} with {_the(tuple(n for n in names if n not in animal))}"
+    return f"{_the(meat)} with {_the(pickle)}"
+
+
+def _of_no_animal(sheet: Sheet, names: tuple[str, ...]) -> tuple[str, ...]:
+    """Of some parts those that no animal is in, where one is in another; else none."""
+    animal = {
+        name
+        for ln in sheet.walk.lines
+        if ln.joined.ingredient is not None and ln.joined.ingredient.species not in (None, "none")
+        for name in _spaced((ln.joined.part,))
+    }
+    return tuple(n for n in names if n not in animal) if animal & set(names) else ()
+
+
+def _laid_in(sheet: Sheet, step: JoinedStep, verb: _Form, food: _Food, new: tuple[str, ...]) -> str:
+    """What is laid in what pours, whichever came first: "the meat in the marinade". Brined, the
+    food is what lay in it, alone. Empty where that can't be told of the parts."""
+    if verb.joins != "in" or "soaks" not in step.effects:
+        return ""
+    names = (*food.names, *(n for n in new if n not in food.names))
+    bath = tuple(n for n in names if _pours(sheet, n)) or _of_no_animal(sheet, names)
+    lies = tuple(n for n in names if n not in bath)
+    if not bath or not lies or food.apart:
+        return ""
+    before = food.words if lies == food.names else _the(lies)
+    food.names = lies if "brines" in step.effects else (*lies, *bath)
+    food.done = verb.done
+    return f"{before} in {_the(bath)}"
+
+
+def _pours(sheet: Sheet, part: str) -> bool:
+    """Whether most of a part pours, by weight; False for what a step before gave."""
+    lines = [ln for ln in sheet.walk.lines if _spaced((ln.joined.part,)) == (part,)]
+    whole = sum((ln.grams for ln in lines), Fraction(0))
+    return 2 * sum((ln.grams for ln in lines if pours(ln)), Fraction(0)) > whole
+
+
+_MOST = Fraction(1, 2)
+
+
+def _left(step: JoinedStep, food: _Food) -> None:
+    """A part of which a step leaves half or more behind is no longer named with the food."""
+    gone = {
+        name
+        for left in step.step.leaves.values()
+        if left.of is not None and (left.share is None or left.share >= _MOST)
+        for name in _spaced((left.of,))
+    }
+    food.names = tuple(n for n in food.names if n not in gone) or food.names
 
 
 def _object(food: _Food, verb: _Form, new: tuple[str, ...]) -> str:
@@ -175,7 +223,7 @@ def _go_on(sheet: Sheet, step: JoinedStep, verb: _Form, food: _Food) -> None:
     pieces = _pieces(sheet, step)
     if step.step.gives is not None:
         food.names, food.called, food.done = _spaced((step.step.gives,)), "", ""
-    elif "brines" in step.effects and len(food.names) > 1:
+    elif "brines" in step.effects and len(food.names) > 1 and not food.done:
         food.names, food.done = food.names[:1], verb.done
     elif pieces or verb.called:
         food.called = pieces or verb.called
