@@ -124,10 +124,10 @@ class _Drawer:
             nothing.compile(input=b" ", format="svg")
 
 
-_AT_ONCE = 150
+_AT_ONCE = 250
 _KEPT = 10
-_TOGETHER = 40
-"""Pages drawn together: what the typesetter keeps of a page is a megabyte."""
+_TOGETHER = 75
+"""Pages drawn together: what the typesetter keeps of a page is a megabyte, until it forgets it."""
 
 
 def _parts(document: Record, leaves: Sequence[Leaves], duplex: bool) -> Iterator[Record]:

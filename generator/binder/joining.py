@@ -209,7 +209,7 @@ class Joined:
     def whole(self, labels: Iterable[str]) -> bytes:
         """The file, with its page labels (12.4.2): texts of a page's index and its label."""
         if self._drawn != self._pages:
-            raise UnknownForm(f"{self._drawn} pages were drawn where {self._pages} were laid out")
+            raise UnknownForm("more or fewer pages were drawn than were laid out")
         write, outlines = self._file.write, b""
         if self._held is not None:
             write(*self._held)
