@@ -126,11 +126,7 @@ class Joined:
         refs = {b"%d" % number: b"%d 0 R" % now for number, now in new.items()}
         before, after = self._held, None
         if part.outlines:
-            self._outlines += part.outline_count
-            if before is not None:
-                self._file.write(before[0], _with(before[1], b"/Next", new[part.first_outline]))
-            else:
-                self._first_outline = new[part.first_outline]
+            self._lead_on(part, new[part.first_outline])
         said: list[int] = []
         for number in part.others():
             body = part.body(number)
@@ -150,6 +146,15 @@ class Joined:
         self._parts += 1
         self._drawn += len(part.kids)
         self._parents += part.parents
+
+    def _lead_on(self, part: Part, first: int) -> None:
+        """The outline goes on from its last line so far to the part's first."""
+        self._outlines += part.outline_count
+        if self._held is None:
+            self._first_outline = first
+        else:
+            number, body = self._held
+            self._file.write(number, _with(body, b"/Next", first))
 
     def _numbers(self, part: Part) -> dict[int, int]:
         """The number in the whole of each object of the part."""

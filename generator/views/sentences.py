@@ -101,9 +101,7 @@ def _said(sheet: Sheet, walked: WalkedStep, food: _Food) -> str:
         food.names, food.called, food.done = _spaced(step.step.work_on), "", ""
     elif step.comes and step.comes[0].name:
         food.names, food.called, food.done = _spaced((step.comes[0].name,)), "", ""
-    said = _injected(sheet, food, new) if "injects" in step.effects else ""
-    said = said or _laid_in(sheet, step, verb, food, new)
-    said = said or _object(food, verb, new)
+    said = _put_together(sheet, step, verb, food, new)
     if "fills" in step.effects and verb.joins == "in":
         said = said.replace(" in the ", " into the ", 1)
     _go_on(sheet, step, verb, food)
@@ -147,19 +145,29 @@ def _of_no_animal(sheet: Sheet, names: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(n for n in names if n not in animal) if animal & set(names) else ()
 
 
-def _laid_in(sheet: Sheet, step: JoinedStep, verb: _Form, food: _Food, new: tuple[str, ...]) -> str:
+def _put_together(
+    sheet: Sheet, step: JoinedStep, verb: _Form, food: _Food, new: tuple[str, ...]
+) -> str:
+    """What a verb is done to, with what is added to it."""
+    said = ""
+    if "injects" in step.effects:
+        said = _injected(sheet, food, new)
+    elif verb.joins == "in" and "soaks" in step.effects and not food.apart:
+        said = _laid_in(sheet, food, new, "brines" in step.effects)
+        food.done = verb.done if said else food.done
+    return said or _object(food, verb, new)
+
+
+def _laid_in(sheet: Sheet, food: _Food, new: tuple[str, ...], brined: bool) -> str:
     """What is laid in what pours, whichever came first: "the meat in the marinade". Brined, the
     food is what lay in it, alone. Empty where that can't be told of the parts."""
-    if verb.joins != "in" or "soaks" not in step.effects:
-        return ""
-    names = (*food.names, *(n for n in new if n not in food.names))
+    names = tuple(dict.fromkeys((*food.names, *new)))
     bath = tuple(n for n in names if _pours(sheet, n)) or _of_no_animal(sheet, names)
     lies = tuple(n for n in names if n not in bath)
-    if not bath or not lies or food.apart:
+    if not bath or not lies:
         return ""
     before = food.words if lies == food.names else _the(lies)
-    food.names = lies if "brines" in step.effects else (*lies, *bath)
-    food.done = verb.done
+    food.names = lies if brined else (*lies, *bath)
     return f"{before} in {_the(bath)}"
 
 
