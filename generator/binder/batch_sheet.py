@@ -253,7 +253,7 @@ def _notes(sheet: Sheet) -> list[Record]:
         words: Words = [bold("Caution switched off:"), f" {name}. Reason: {reason}"]
         blocks.append({"form": "prose", "words": words})
     if sheet.formula.formula.undercooked:
-        words = [bold("On a guest’s request only."), f" {sheet.formula.formula.undercooked}"]
+        words = [bold("On a guest's request only."), f" {sheet.formula.formula.undercooked}"]
         blocks.append({"form": "prose", "words": words})
     if sheet.formula.formula.note:
         blocks.append({"form": "prose", "words": sheet.formula.formula.note})

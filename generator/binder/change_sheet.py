@@ -20,7 +20,7 @@ _CONTROL = ("Status", "Band", "Effective", "Approved by", "Review due", "Revisio
 
 
 _DRAFT = "The revision was not raised: the new sheet is a DRAFT. Do not work from it."
-_UNKNOWN = "The old figures aren’t known here: read the whole new sheet."
+_UNKNOWN = "The old figures aren't known here: read the whole new sheet."
 
 
 def ranges(numbers: Sequence[str]) -> str:
@@ -208,7 +208,7 @@ def _of_the_new(move: Move, new: Record, more: int) -> Iterator[str]:
     if new["control"]["unraised"]:
         yield _DRAFT
     elif move.moved_by:
-        yield f"The standards didn’t change: {move.moved_by} moved this."
+        yield f"The standards didn't change: {move.moved_by} moved this."
 
 
 def _one_of_two(move: Move, holds: Sequence[Record]) -> bool:

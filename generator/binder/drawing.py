@@ -11,8 +11,9 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
+from generator.binder.joining import Joined
 from generator.binder.layout import laid_out
-from generator.binder.page_labels import Leaves, labelled
+from generator.binder.page_labels import Leaves, begins, labels
 from generator.binder.sheets import Record
 from generator.files.finding import Refused
 from generator.measures.words import true_minus
@@ -60,7 +61,14 @@ def render(
     if "sheets" not in document:
         return drawer.pdf(template, document)
     shown = laid_out(document, drawer.measure)
-    return labelled(drawer.pdf(template, shown), _leaves(shown), duplex)
+    leaves = list(_leaves(shown))
+    starts = begins(leaves, duplex)
+    places = {s["key"]: at for s, at in zip(shown["sheets"], starts, strict=True)}
+    joined = Joined(starts[-1] + leaves[-1].pages - 1)
+    for part in _parts(shown, leaves, duplex):
+        drawer.forget()
+        joined.add(drawer.pdf(template, {**part, "begins": places}))
+    return joined.whole(labels(leaves, duplex))
 
 
 class _Drawer:
@@ -105,30 +113,46 @@ class _Drawer:
             compiler = self._compiler("measuring.typ", asked[at : at + _AT_ONCE])
             answers = json.loads(compiler.query("<measured>", field="value"))
             found += [answer for some in answers for answer in some]
-            self._forget()
+            self.forget()
         return found
 
-    def _forget(self) -> None:
+    def forget(self) -> None:
         """Have the typesetter drop what it keeps for another compilation: it does with what no
         compilation has used for _KEPT of them."""
-        nothing = self._compiler("measuring.typ", [])
+        nothing = self.typst.Compiler(font_paths=self.fonts, ignore_system_fonts=True)
         for _ in range(_KEPT + 1):
-            nothing.compile(format="svg")
+            nothing.compile(input=b" ", format="svg")
 
 
 _AT_ONCE = 250
 _KEPT = 10
+_TOGETHER = 75
+"""Pages drawn together: what the typesetter keeps of a page is a megabyte, until it forgets it."""
+
+
+def _parts(document: Record, leaves: Sequence[Leaves], duplex: bool) -> Iterator[Record]:
+    """A laid out document's sheets, some at a time: at most _TOGETHER pages, or one sheet. With
+    ``duplex`` each but the last ends on a back, so that the next begins on a front."""
+    some: list[Record] = []
+    pages = 0
+    for sheet, one in zip(document["sheets"], leaves, strict=True):
+        if some and pages + one.pages > _TOGETHER:
+            yield {**document, "sheets": some, "blank": duplex and pages % 2 == 1}
+            some, pages = [], 0
+        pages += one.pages + (pages % 2 if duplex else 0)
+        some.append(sheet)
+    yield {**document, "sheets": some}
 
 
 def _leaves(document: Record) -> Iterator[Leaves]:
-    """The sheets of a laid out document with their pages: by number, of several stations by station
-    too."""
+    """The sheets of a laid out document with their sheets of paper: by number, of several stations
+    by station too."""
     several = len({sheet["key"].partition("/")[0] for sheet in document["sheets"]}) > 1
     for sheet in document["sheets"]:
         name = sheet["number"] or sheet["kind"]
         if several:
             name = f"{sheet['key'].partition('/')[0]} {name}"
-        yield Leaves(name, sheet["pages"])
+        yield Leaves(name, len(sheet["leaves"]))
 
 
 def _refused(message: str, diagnostic: str) -> Refused:

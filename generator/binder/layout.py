@@ -20,6 +20,7 @@ from generator.binder.pagination import (
     fitted,
     gaps,
     halves,
+    roomy,
     shorter,
     spreads,
 )
@@ -99,8 +100,9 @@ def _page(known: Measures, sheet: Record, blocks: Blocks, first: bool) -> Record
     covers, kindless = "" if first else "continued", False
     if sheet["kind"] == "batch":
         covers, kindless = known.covers(sheet, blocks, again)
-    room = known.room(sheet)
-    below_each = gaps(blocks, room.first if first else room.other, known.frame)
+    room = known.room(sheet).first if first else known.room(sheet).other
+    below_each = gaps(blocks, room, known.frame)
+    blocks = roomy(blocks, below_each, room, known.frame)
     return {
         "covers": covers,
         "kindless": kindless,

@@ -69,7 +69,7 @@ def limit_block(
     }
     match limit:
         case NotCovered():
-            ask = "Ask your regulatory authority. This standard can’t be approved."
+            ask = "Ask your regulatory authority. This standard can't be approved."
             check = " ".join(w for w in (view.note, ask) if w)
             reported = {"lead": "Not covered", "note": "", "check": check, "fields": []}
             return {**block, "shape": "words", **reported}
@@ -259,7 +259,7 @@ def _small(house: House, limit: Limit, view: LimitView) -> list[str]:
     off = f"±{plain(house.probe.accuracy.in_unit(unit))}{NARROW}{unit}"
     match limit:
         case CoolingLimit():
-            left.append(f"The probe’s {off} is in the figures.")
+            left.append(f"The probe's {off} is in the figures.")
         case HeatingLimit() | KeepingLimit(lasts=None):
             reads = f"{plain(limit.figure.read_at(unit))}{NARROW}{unit}"
             left.append(f"Limit on this probe ({off}) {reads}.")

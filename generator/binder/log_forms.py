@@ -147,7 +147,7 @@ def small_print(view: LimitView) -> list[str]:
         f"{view.label} {code}." if code else "",
         f"{clause}."
         if view.hazard == "part_cook"
-        else f"{clause}. The probe’s accuracy is in the figures.",
+        else f"{clause}. The probe's accuracy is in the figures.",
     ]
 
 

@@ -238,10 +238,10 @@ def thermometer_log(manual: Manual, station: str, house: House) -> Record:
         )
     sign = house.kitchen.temperature
     how: list[Words] = [
-        [bold("Hazard: "), "a thermometer that reads wrong passes food that isn’t safe."],
+        [bold("Hazard: "), "a thermometer that reads wrong passes food that isn't safe."],
         [
             bold("What: "),
-            "each thermometer, in stirred ice and water; in boiling water if it can’t go in ice.",
+            "each thermometer, in stirred ice and water; in boiling water if it can't go in ice.",
         ],
         [bold("How: "), "wait until it stops moving, then write what it reads."],
         [

@@ -32,7 +32,7 @@ _FULL = 2 / 3
 class Frame:
     """What the templates have that pages are filled by, in points: the height of a page's body,
     the gap below a block, the least and the most there may be, that below a caution, a line of a
-    log, the row that names a scale."""
+    log, the row that names a scale, the most a row gets beyond what its words need."""
 
     body: float
     rhythm: float
@@ -41,6 +41,7 @@ class Frame:
     kept: float
     log_row: float
     group: float
+    roomy: float
 
     def closer(self) -> Frame:
         """With the blocks as close as they may be."""
@@ -260,6 +261,32 @@ def gaps(blocks: Blocks, room: float, frame: Frame) -> list[float]:
     left = room - sum(map(tall, blocks)) - sum(least)
     more = min(frame.wide - frame.rhythm, left / len(loose)) if loose else 0.0
     return [one + max(more, 0.0) if i in loose else one for i, one in enumerate(least)]
+
+
+def roomy(blocks: Blocks, below: Sequence[float], room: float, frame: Frame) -> Blocks:
+    """Blocks whose rows share what their page leaves free, up to ``frame.roomy`` each: words clear
+    of the lines, more to write in. Heads and the rows that name a scale stay as they are."""
+    rows = {i: list(_grown(b)) for i, b in enumerate(blocks) if b["form"] in _LOOSE}
+    count = sum(map(len, rows.values()))
+    left = room - sum(map(tall, blocks)) - sum(below)
+    if not count or left <= 0:
+        return blocks
+    more = min(frame.roomy, left / count)
+    found = list(blocks)
+    for i, places in rows.items():
+        heights = list(blocks[i]["heights"])
+        for place in places:
+            heights[place] += more
+        found[i] = {**blocks[i], "heights": heights}
+    return found
+
+
+def _grown(table: Record) -> Iterator[int]:
+    """Which of a table's heights are those of rows that may be higher."""
+    heads = 0 if table["form"] in _HEADLESS else 1
+    for at, row in enumerate(table["rows"]):
+        if table["form"] != "weigh" or row["row"] == "line":
+            yield heads + at
 
 
 # ---- what is left out where that takes a page less

@@ -104,7 +104,7 @@ def _whole(manual: Manual, view: PlanView) -> Record:
     """The plan: what can't be done, what is served, made, labelled, on the shelf and left over."""
     blocks: list[Record] = []
     for one in view.problems:
-        cant = [bold(f"Can’t be done: {one.words}"), f" {one.help}"]
+        cant = [bold(f"Can't be done: {one.words}"), f" {one.help}"]
         blocks.append({"form": "prose", "words": cant})
     blocks += _dangers(view.sheets)
     for words in (view.note, f"{view.past} of days past: left out." if view.past else ""):
@@ -119,7 +119,7 @@ def _whole(manual: Manual, view: PlanView) -> Record:
         many = counted(len(view.problems), "thing")
         band = {
             "form": "reversed",
-            "word": "CAN’T ALL BE DONE",
+            "word": "CAN'T ALL BE DONE",
             "words": f"Read the {many} below first.",
         }
     return _sheet(manual, view, "", ["Plan"], blocks, band=band)
@@ -161,7 +161,7 @@ def _made_row(one: MadeView) -> list[Any]:
         {"words": one.ready.clock, "under": one.ready.day.short},
         {"words": one.made, "under": used},
         {
-            "words": one.last.short or "isn’t kept",
+            "words": one.last.short or "isn't kept",
             "under": f"day 1: {one.day_one.short}" if one.day_one else "",
         },
     ]
@@ -232,7 +232,7 @@ def _left(view: PlanView) -> Iterator[Record]:
                     one.name,
                     one.weight,
                     one.ready.short or "opened packs",
-                    str(one.last) if one.last or not one.ready else "it isn’t kept",
+                    str(one.last) if one.last or not one.ready else "it isn't kept",
                 ]
                 for one in view.left
             ],
@@ -276,7 +276,7 @@ def _station_day(manual: Manual, view: PlanView, one: StationDay) -> Record:
     band = None
     if any(work.made.cant for work in one.work):
         words = "Not as it is planned. Ask before you start."
-        band = {"form": "reversed", "word": "CAN’T ALL BE DONE", "words": words}
+        band = {"form": "reversed", "word": "CAN'T ALL BE DONE", "words": words}
     elif any(work.made.status for work in one.work):
         band = {"form": "reversed", "word": "NOT IN FORCE", "words": "Ask before you start."}
     return _sheet(
@@ -294,10 +294,10 @@ def _station_day(manual: Manual, view: PlanView, one: StationDay) -> Record:
 def _work(work: Work) -> Iterator[Record]:
     made = work.made
     yield _head(made.name)
-    kept = f"Use by {made.last}." if made.last else "It isn’t kept."
+    kept = f"Use by {made.last}." if made.last else "It isn't kept."
     state = f" This standard is: {made.status}." if made.status else ""
     words = [
-        *([bold("Can’t be done. ")] if made.cant else []),
+        *([bold("Can't be done. ")] if made.cant else []),
         bold(f"{made.batches}."),
         f" Ready {made.ready.day.short} {made.ready.clock}. {kept}{state}",
     ]

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from functools import lru_cache
+from typing import cast
 
-import segno
+from zxingcpp import BarcodeFormat, create_barcode
 
 QUIET = 4
+_LEVEL = "M"
 _VERSIONS = (5, 6, 7)
-"""At level M version 5 holds 84 bytes, 6 106, 7 122: in 22 mm their modules are 0.49, 0.45 and
+"""At this level version 5 holds 84 bytes, 6 106, 7 122: in 22 mm their modules are 0.49, 0.45 and
 0.42 mm, and none may be below 0.4 (ISO/IEC 18004 sets capacities and the quiet zone)."""
 
 
@@ -19,16 +22,17 @@ class TooLong(ValueError):
 
 @lru_cache(maxsize=1024)
 def qr_svg(address: str, versions: tuple[int, ...] = _VERSIONS) -> str:
-    """The code of an address as SVG, byte mode, error correction M, the smallest of ``versions``
-    that holds it. Raises TooLong."""
+    """The code of an address as SVG, error correction M, the smallest of ``versions`` that holds
+    it. Raises TooLong."""
     for version in versions:
         try:
-            code = segno.make(
-                address, error="m", version=version, mode="byte", boost_error=False, micro=False
-            )
-        except segno.DataOverflowError:
+            code = create_barcode(address, BarcodeFormat.QRCode, ec_level=_LEVEL, version=version)
+        except ValueError:  # too long for this version
             continue
-        return _drawn(tuple(tuple(bool(m) for m in row) for row in code.matrix))
+        # Its stubs don't say so, but the picture is a buffer: a byte a module, 0 where it is dark.
+        picture = memoryview(cast(bytes, code.to_image(scale=1, add_quiet_zones=False)))
+        shades = cast(list[list[int]], picture.tolist())
+        return _drawn([[shade == 0 for shade in row] for row in shades])
     raise TooLong(f"{address}: {len(address.encode())} bytes are too many for the QR code")
 
 
@@ -39,7 +43,7 @@ def side_of(svg: str, module: float) -> float:
     return int(found[1]) * module
 
 
-def _drawn(matrix: tuple[tuple[bool, ...], ...]) -> str:
+def _drawn(matrix: Sequence[Sequence[bool]]) -> str:
     """Runs of dark modules, row by row, as one path."""
     side = len(matrix) + 2 * QUIET
     path: list[str] = []

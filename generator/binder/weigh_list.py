@@ -237,8 +237,9 @@ def _small(name: str) -> str:
 
 
 def tolerance_words(line: BatchLine) -> str:
-    """How far a reading may be from its figure: "±\u00a016"; a line the law bounds is weighed to
-    the figure. Empty for what is taken as needed, and for whole pieces."""
+    """How far a reading may be from its figure: "±\u00a016". Empty where it is weighed to the
+    figure, as a line the law bounds and one whose scale leaves less than a division; for what is
+    taken as needed, and for whole pieces."""
     weighing = line.weighing
     as_needed = line.line.joined.line.amount.kind == "as-needed"
     if weighing.scale is None or as_needed or line.whole_pieces:
@@ -246,7 +247,7 @@ def tolerance_words(line: BatchLine) -> str:
     facts = line.line.joined.ingredient
     bound = line.capped or _is_cure(line) or (facts is not None and facts.erythorbate is not None)
     off = Fraction(0) if bound else weighing.tolerance
-    return f"±{NARROW}{weighing.scale.shows(off)}" if off else f"±{NARROW}0"
+    return f"±{NARROW}{weighing.scale.shows(off)}" if off else ""
 
 
 def _remarks(rows: list[RowView], sizes: list[str]) -> Iterator[str]:

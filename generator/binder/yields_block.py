@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from generator.binder.sheets import Record
@@ -64,6 +64,8 @@ def _cells(sheet: Sheet, batch: Batch) -> dict[str, str]:
     cells = {"Weighed": weigh_view(sheet, batch, "", {}, with_why=False).total[0]}
     if yields.filled_g is not None:
         cells["Filled"] = _grams(yields.filled_g)
+    for number, grams in _filled_again(sheet, batch):
+        cells[f"At step {number}"] = _grams(grams)
     if yields.ends_g:
         cells["Finished"] = _grams(yields.finished_g)
     cells["To serve"] = _grams(yields.yield_g)
@@ -74,6 +76,19 @@ def _cells(sheet: Sheet, batch: Batch) -> dict[str, str]:
         cells[name[:1].upper() + name[1:]] = plain(Fraction(count))
     cells["Yield"] = f"{plain(yields.yield_share * 100, 1)}{NARROW}%"
     return cells
+
+
+def _filled_again(sheet: Sheet, batch: Batch) -> Iterator[tuple[int, Fraction]]:
+    """The steps that fill more into what was filled, or put more on what was moulded, by number:
+    what all of it weighs then, in grams."""
+    if not sheet.walk.filled_at:
+        return
+    behind = {step.number for step in sheet.formula.after(sheet.walk.filled_at)}
+    for walked in sheet.walk.steps:
+        step = walked.step
+        more = bool(step.step.add) or len(step.comes) > 1
+        if step.number in behind and "fills" in step.effects and more:
+            yield step.number, walked.after.mass * batch.factor
 
 
 _LABEL = (Fraction(63), Fraction(39))

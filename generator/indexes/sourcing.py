@@ -168,7 +168,7 @@ def _of_its_composition(manual: Manual, sheet: Sheet) -> Iterator[tuple[str, str
     """What it is made of, and a dough's figures."""
     yield SODIUM, "what is in 100 g of it"
     if manual.dough(sheet.id) is not None:
-        yield from ((key, "bakers’ percentages") for key in DOUGH_SOURCES)
+        yield from ((key, "bakers' percentages") for key in DOUGH_SOURCES)
     if sheet.formula.formula.dough is not None:
         yield from ((key, "water of the dough") for key in WATER_SOURCES)
 

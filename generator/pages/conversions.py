@@ -89,7 +89,7 @@ def _tables(manual: Manual, house: House) -> Iterable[TableView]:
         (
             "spoons",
             "Spoons and cups",
-            "This kitchen’s own. A cup of another country holds more or less.",
+            "This kitchen's own. A cup of another country holds more or less.",
             spoon_table(units),
         ),
         ("mass", "Weight", "", mass_table(units)),
@@ -102,7 +102,7 @@ def _tables(manual: Manual, house: House) -> Iterable[TableView]:
     yield TableView(
         "limit-degrees",
         "Temperatures of limits",
-        "The code’s own figure first. In the other scale it is rounded to the strict side, "
+        "The code's own figure first. In the other scale it is rounded to the strict side, "
         "never to the "
         "nearest. What the probe must read is stricter still: see the register of limits.",
         tuple(_limit(r) for r in limit_table(manual)),

@@ -126,7 +126,7 @@ def _piece(manual: Manual, ident: str, record: Equipment, uses: tuple[Link, ...]
         kind = _HEAT[record.heat]
     used = f"Used for {counted(len(uses), 'formula')}" if uses else "No formula uses it."
     if isinstance(record, Thermometer):
-        used = "The kitchen’s probe for core temperatures." if record == manual.house.probe else ""
+        used = "The kitchen's probe for core temperatures." if record == manual.house.probe else ""
     checks = tuple(probe_checks(manual.house, record)) if isinstance(record, Thermometer) else ()
     return PieceView(
         ident,

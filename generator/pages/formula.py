@@ -253,7 +253,7 @@ def _inside(manual: Manual, sheet: Sheet) -> tuple[tuple[str, _Rows], ...]:
     return (
         ("In 100 g of it", composition_rows(manual.house, manual.made[sheet.id])),
         ("How salty", salting_rows(sheet.house, walk.salting) if walk.salting else ()),
-        ("Bakers’ percentages", _bakers(manual, sheet)),
+        ("Bakers' percentages", _bakers(manual, sheet)),
         ("What one fill weighs", basis_rows(walk.filling) if walk.filling.inputs else ()),
     )
 

@@ -79,7 +79,7 @@ _OVENS = {
     "high-humidity": "high-humidity oven",
 }
 _SECONDARY = (
-    "Read in secondary copies only: check it against the code’s own text or an authority’s."
+    "Read in secondary copies only: check it against the code's own text or an authority's."
 )
 _NAME = re.compile(r"(\d+-\d+\.\d+(?:\.\d+)*|CFR \d+\.\d+|\b\d{4}\.\d+)")
 """A clause or a paper's number inside words: a name, whose point is no decimal mark."""
@@ -172,7 +172,7 @@ def _house_limits(house: House) -> str:
     """Which limits the kitchen sets for itself: the rows here are the code's all the same."""
     kinds = dict.fromkeys(limit.for_.replace("-", " ") for limit in house.kitchen.house_limits)
     return (
-        f"of this kitchen’s own for {listed(list(kinds))}; the register shows where"
+        f"of this kitchen's own for {listed(list(kinds))}; the register shows where"
         if kinds
         else ""
     )

@@ -72,7 +72,7 @@ def _item(manual: Manual, plan: JoinedPlan, start: str) -> Link:
             " – ".join(day_words(day) for day in dict.fromkeys((days[0], days[-1]))) if days else ""
         )
         rest = rest or "no dish is to come"
-        rest += " · can’t all be done" if order.problems else ""
+        rest += " · can't all be done" if order.problems else ""
     return Link(plan.plan.name, link(start, plan_uri(plan.id)), rest)
 
 

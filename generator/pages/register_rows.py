@@ -35,7 +35,7 @@ class RegisterRow:
 def date_row(dates: Dates, name: str, href: str, at: str) -> RegisterRow:
     """The row of a last day; ``at`` says where, or from which day it counts."""
     assert dates.day is not None
-    code = dates.law_words or "no days in the law; the chef’s figure"
+    code = dates.law_words or "no days in the law; the chef's figure"
     if dates.law_day is not None:
         guidance = dates.source is not None and dates.source.standing == "guidance"
         code = f"{'Guidance' if guidance else 'Code'} {counted(dates.law_day, 'day')},"

@@ -43,10 +43,10 @@ _PAGES = {
 }
 _MOST_WORDS = 12
 _COPIES = {
-    "code": "The enacting body’s own text.",
-    "agency": "An authority’s own publication.",
+    "code": "The enacting body's own text.",
+    "agency": "An authority's own publication.",
     "adopting-state": "The text of a state that adopts the model code.",
-    "secondary": "A secondary copy: neither the code’s own text nor an authority’s. Check it "
+    "secondary": "A secondary copy: neither the code's own text nor an authority's. Check it "
     "against them.",
     "none": "No copy of its own was read.",
 }
@@ -118,7 +118,7 @@ def _groups(manual: Manual, uses: Sequence[SourceUse]) -> Iterator[KindView]:
         if kind in by_kind:
             yield KindView(f"kind-{kind or 'other'}-", name, tuple(by_kind[kind]))
     if own:
-        yield KindView("kind-own-", "The kitchen’s own", tuple(own))
+        yield KindView("kind-own-", "The kitchen's own", tuple(own))
 
 
 def _pack_words(edition: str, checked_on: str) -> str:

@@ -19,12 +19,12 @@ class ByProduct(Record):
 
     name: Words = Field(
         "",
-        description="The whole name the crew reads. Left out: the formula’s name and the output’s.",
+        description="The whole name the crew reads. Left out: the formula's name and the output's.",
         examples=["Sweet whey"],
     )
     station: IdList = Field(
         (),
-        description="The station of this by-product, or a list. Left out: the formula’s.",
+        description="The station of this by-product, or a list. Left out: the formula's.",
         examples=["pass"],
     )
     steps: tuple[Step, ...] = Field(
@@ -37,7 +37,7 @@ class ByProduct(Record):
     )
     batches: Annotated[tuple[SizeField, ...], Field(min_length=1)] | None = Field(
         None,
-        description="Its batch sizes, a list. Left out: what the formula’s batches give of it.",
+        description="Its batch sizes, a list. Left out: what the formula's batches give of it.",
     )
     keeps: Keeps | None = Field(
         None, description="How long it keeps by the chef. The law limits it."

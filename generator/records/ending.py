@@ -22,24 +22,24 @@ class Ending(Record):
 
     name: Words = Field(
         "",
-        description="The whole name the crew reads. Left out: the card’s name and the ending’s id.",
+        description="The whole name the crew reads. Left out: the card's name and the ending's id.",
         examples=["Duck leg, from the oven"],
     )
     station: IdList = Field(
         (),
-        description="The station of this ending, or a list. Left out: the card’s.",
+        description="The station of this ending, or a list. Left out: the card's.",
         examples=["pass"],
     )
     steps: tuple[Step, ...] = Field(
         min_length=1,
-        description="The steps of this ending, a list. They follow the shared ones: the card’s own "
+        description="The steps of this ending, a list. They follow the shared ones: the card's own "
         "`steps`, or its `process`.",
     )
     makes: Makes | None = Field(
-        None, description="Fills and portions of this ending. Left out: the card’s."
+        None, description="Fills and portions of this ending. Left out: the card's."
     )
     batches: Annotated[tuple[SizeField, ...], Field(min_length=1)] | None = Field(
-        None, description="The batch sizes of this ending, a list. Left out: the card’s."
+        None, description="The batch sizes of this ending, a list. Left out: the card's."
     )
     keeps: Keeps | None = Field(
         None,
@@ -59,13 +59,13 @@ class Ending(Record):
     )
     to_order: YesNo | None = Field(
         None,
-        description="Is this ending made for one guest’s order and served at once? Not stated: no.",
+        description="Is this ending made for one guest's order and served at once? Not stated: no.",
     )
     undercooked: Words = Field(
         "",
-        description="This ending is served raw or undercooked on a guest’s request: why, and how "
+        description="This ending is served raw or undercooked on a guest's request: why, and how "
         "guests are informed.",
-        examples=["Cooked to order at the guest’s wish; the menu carries the reminder."],
+        examples=["Cooked to order at the guest's wish; the menu carries the reminder."],
     )
     cooked_later: Words = Field(
         "",

@@ -155,7 +155,7 @@ class Formula(Record):
         default_factory=dict,
         min_length=1,
         description="What one card ends in, by an id: hot, cold. Each ending is a formula of its "
-        "own, called CARD-ENDING: the shared steps, then the ending’s.",
+        "own, called CARD-ENDING: the shared steps, then the ending's.",
         examples=["{hot: {steps: [{do: serve}]}, cold: {steps: [{do: store}]}}"],
     )
     by_products: dict[Id, ByProduct] = Field(
@@ -242,7 +242,7 @@ class Formula(Record):
     bacon: YesNo | None = Field(
         None,
         description="For a cured belly, with its skin or without, whose `cured_as` isn't one "
-        "of bacon’s: is it bacon? Only `no` is legal there, and you must write it.",
+        "of bacon's: is it bacon? Only `no` is legal there, and you must write it.",
     )
     standard_of_identity: Id | None = Field(
         None,
@@ -303,7 +303,7 @@ class Formula(Record):
         "",
         description="Served raw or undercooked on a guest's request: why, and how guests are "
         "informed. Made to order only.",
-        examples=["Cooked to order at the guest’s wish; the menu carries the reminder."],
+        examples=["Cooked to order at the guest's wish; the menu carries the reminder."],
     )
     cooked_later: Words = Field(
         "",
@@ -320,7 +320,7 @@ class Formula(Record):
     )
     quid: IdList = Field(
         (),
-        description="Lines whose share the label must say: those in the food’s name, in its "
+        description="Lines whose share the label must say: those in the food's name, in its "
         "picture, or that make it what it is (EU, Article 22).",
         examples=["[apple]"],
     )

@@ -338,6 +338,6 @@ def _as_written(bound: Counted, grams: Grams, formula: str) -> Iterator[Finding]
         yield Finding("bound-not-held", "warning", words, bound.place, help, about=about)
         return
     by = listed(list(bound.open_by(grams)[:_MOST_NAMES]))
-    words = f"{name}: {figure} as it is written. It isn’t known whether it is {bound.limits}."
+    words = f"{name}: {figure} as it is written. It isn't known whether it is {bound.limits}."
     help = f"It is left open by {by}: state its share under `composition`, or name a `foodstuff`."
     yield Finding("bound-unknown", "warning", words, bound.place, help, about=about)

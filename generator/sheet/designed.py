@@ -100,7 +100,7 @@ class DesignLimit:
         shown = plain(ppm, 2)
         ends = self.within.outward(2)
         return (
-            f"{shown}{NARROW}ppm ({ends} by the scale’s error) against {self._row}: {self._verdict}"
+            f"{shown}{NARROW}ppm ({ends} by the scale's error) against {self._row}: {self._verdict}"
         )
 
     @property

@@ -243,7 +243,7 @@ def _basis(row: CompositionRow, food: _Food, found: Between, source: Source) -> 
     if row.constituent in ("water-put-in", "meat"):
         inputs[0] = ("All ingredients", f"{plain(food.ingredients, 1)}{NARROW}g")
     if row.constituent in ("added-water", "fat-and-added-water"):
-        inputs.insert(1, ("Added water", "water less four times the meat’s protein"))
+        inputs.insert(1, ("Added water", "water less four times the meat's protein"))
     if not found.known and row.constituent in ("fat", "fat-and-added-water"):
         left = food.balance.left_open_by("fat")
         if left:
@@ -293,7 +293,7 @@ def _asked_about(house: House, walk: Walk) -> Iterator[Finding]:
                 f"{with_verb(formula.name, 'is')} called {called}. Is it sold as that? The law "
                 "says what it may "
                 "be made of.",
-                f"Write `standard_of_identity: {row.applies}` if it is, `none` if it isn’t.",
+                f"Write `standard_of_identity: {row.applies}` if it is, `none` if it isn't.",
                 row.clause,
             )
             return

@@ -75,7 +75,7 @@ def grams_of_pieces(walk: Walk, count: Fraction, word: str, typed: str) -> Fract
         f"Count it by {words}, or write its weight. In the formula as written it is {usual}."
         if known
         else f"Write its weight. In the formula as written it is {usual}. To count it, enter what "
-        "one weighs under the ingredient’s `weighs`, as in `each: 60 g`.",
+        "one weighs under the ingredient's `weighs`, as in `each: 60 g`.",
     )
 
 

@@ -88,7 +88,7 @@ def bakers_sums(dough: Dough, walk: Walk) -> list[tuple[str, str]]:
             "of water, with the water in everything but the flour",
         ),
         ("Salt on flour", percent(overall.salt_g / flour)),
-        ("Sugars on flour", f"{between(overall.sugar_g, flour)}, all but the flour’s own"),
+        ("Sugars on flour", f"{between(overall.sugar_g, flour)}, all but the flour's own"),
     ]
     if overall.ahead_g:
         ways = listed([f"{name} {percent(g / flour)}" for name, g in overall.ahead_g])

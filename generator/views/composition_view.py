@@ -22,9 +22,9 @@ _ANYTHING = Fraction(99, 100)
 MOST_NAMES = 4
 RULE = (
     "What goes in, less what is lost, of the finished weight. Heat and air take water. Work in a "
-    "machine takes the mixture. What drips, is fried, soaked or poured off isn’t known. "
+    "machine takes the mixture. What drips, is fried, soaked or poured off isn't known. "
     "Carbohydrate counts its fibre. Sodium counts as 2.5 times as much salt. What nothing states "
-    "lies between nothing and what the rest leaves room for. A laboratory’s analysis goes first."
+    "lies between nothing and what the rest leaves room for. A laboratory's analysis goes first."
 )
 
 

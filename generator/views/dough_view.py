@@ -36,7 +36,7 @@ from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 
 RULE = (
-    "A mixed dough is as warm as the mean of what goes in, the water with it. The mixer’s friction "
+    "A mixed dough is as warm as the mean of what goes in, the water with it. The mixer's friction "
     "counts as one more. Ice: water × (tap − wanted) ÷ (tap + {melts}). Measure the dough. If it "
     "is off, work the friction out again."
 )
@@ -66,7 +66,7 @@ def sum_words(wanted: Wanted, unit: Degree) -> str:
     """What the water is, before the day's temperatures are taken off: "4 × 25 °C − 12 °C"."""
     words = f"{wanted.count} × {degrees(wanted.temperature, unit)}"
     if wanted.friction is None:
-        return f"{words} − the mixer’s friction"
+        return f"{words} − the mixer's friction"
     left = wanted.count * wanted.temperature.in_unit(unit) - wanted.friction.in_unit(unit)
     friction = of_friction(wanted.friction, unit)
     return f"{words} − {friction} of friction = {plain(left, 1)}{NARROW}{unit}"
@@ -94,7 +94,7 @@ def dough_rows(house: House, day: DoughDay, unit: Degree) -> list[tuple[str, str
 
 
 _LOADS = ", each of {} loads"
-_OF_ICE, _FROM_TAP, _NONE = " of ice and ", " from the tap", "no ice. Warm the tap’s water to it."
+_OF_ICE, _FROM_TAP, _NONE = " of ice and ", " from the tap", "no ice. Warm the tap's water to it."
 
 
 def _sources(house: House) -> str:

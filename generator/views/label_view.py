@@ -20,13 +20,13 @@ from generator.sheet.statement import Shared, Stated, Statement, allergens_in, s
 
 MOST_NAMES = 4
 RULE = (
-    "What goes in, less what is lost, of the finished weight. Energy is by the law’s factors. Each "
+    "What goes in, less what is lost, of the finished weight. Energy is by the law's factors. Each "
     "figure is rounded as the law says, exact halves up. Where its ends round apart, both are "
-    "said. What a food doesn’t state is never taken for nothing. Salt counts as two fifths sodium."
+    "said. What a food doesn't state is never taken for nothing. Salt counts as two fifths sodium."
 )
 NOT_CLEANING = "This is no substitute for cleaning and controls."
 DEFERS = (
-    "Computed from the formula. Sold packed, local law and a laboratory’s analysis go first: have "
+    "Computed from the formula. Sold packed, local law and a laboratory's analysis go first: have "
     "the label reviewed."
 )
 _RANGE = " to "
@@ -208,12 +208,12 @@ def _doubts(statement: Statement) -> Iterator[str]:
     """What a cure is made of beside what is stated, and what the order of the list can't know."""
     for name in statement.unsaid:
         yield (
-            f"{name}: what it is made of isn’t all stated. Write `contains_ingredients` as its "
+            f"{name}: what it is made of isn't all stated. Write `contains_ingredients` as its "
             "label says."
         )
     for number, verb in statement.poured:
         yield (
-            f"Step {number}, {verb}, pours something off and doesn’t say of what. Its ingredients "
+            f"Step {number}, {verb}, pours something off and doesn't say of what. Its ingredients "
             "count as weighed in."
         )
 
@@ -222,7 +222,7 @@ def _not_counted(manual: Manual) -> Iterator[str]:
     """That formulas that can't be computed may share equipment too."""
     if manual.stopped:
         names = listed([one.name for one in manual.stopped.values()][:MOST_NAMES])
-        yield f"Formulas with errors aren’t counted among those that share equipment: {names}."
+        yield f"Formulas with errors aren't counted among those that share equipment: {names}."
 
 
 def _rows(

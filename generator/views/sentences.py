@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from generator.measures.words import listed, plural_of
 from generator.resolve.joined import JoinedStep
 from generator.sheet.sheet import Sheet
 from generator.sheet.walk import WalkedStep
+from generator.sheet.weighing import pours
 
 
 @dataclass(frozen=True)
@@ -99,11 +101,11 @@ def _said(sheet: Sheet, walked: WalkedStep, food: _Food) -> str:
         food.names, food.called, food.done = _spaced(step.step.work_on), "", ""
     elif step.comes and step.comes[0].name:
         food.names, food.called, food.done = _spaced((step.comes[0].name,)), "", ""
-    said = _injected(sheet, food, new) if "injects" in step.effects else ""
-    said = said or _object(food, verb, new)
+    said = _put_together(sheet, step, verb, food, new)
     if "fills" in step.effects and verb.joins == "in":
         said = said.replace(" in the ", " into the ", 1)
     _go_on(sheet, step, verb, food)
+    _left(step, food)
     return " ".join(says.replace("…", said).split())
 
 
@@ -123,17 +125,71 @@ def _round(verb: str) -> str:
 
 def _injected(sheet: Sheet, food: _Food, new: tuple[str, ...]) -> str:
     """What is injected with what: the part that is of an animal, whichever came first."""
-    animal = {
-        ln.joined.part.replace("-", " ")
-        for ln in sheet.walk.lines
-        if ln.joined.ingredient is not None and ln.joined.ingredient.species not in (None, "none")
-    }
     names = (*food.names, *new)
-    meat = tuple(n for n in names if n in animal)
-    if not meat or len(meat) == len(names):
+    pickle = _of_no_animal(sheet, names)
+    meat = tuple(n for n in names if n not in pickle)
+    if not meat or not pickle:
         return ""
     food.names, food.called, food.done = meat, "", "injected"
-    return f"{_the(meat)} with {_the(tuple(n for n in names if n not in animal))}"
+    return f"{_the(meat)} with {_the(pickle)}"
+
+
+def _of_no_animal(sheet: Sheet, names: tuple[str, ...]) -> tuple[str, ...]:
+    """Of some parts those that no animal is in, where one is in another; else none."""
+    animal = {
+        name
+        for ln in sheet.walk.lines
+        if ln.joined.ingredient is not None and ln.joined.ingredient.species not in (None, "none")
+        for name in _spaced((ln.joined.part,))
+    }
+    return tuple(n for n in names if n not in animal) if animal & set(names) else ()
+
+
+def _put_together(
+    sheet: Sheet, step: JoinedStep, verb: _Form, food: _Food, new: tuple[str, ...]
+) -> str:
+    """What a verb is done to, with what is added to it."""
+    said = ""
+    if "injects" in step.effects:
+        said = _injected(sheet, food, new)
+    elif verb.joins == "in" and "soaks" in step.effects and not food.apart:
+        said = _laid_in(sheet, food, new, "brines" in step.effects)
+        food.done = verb.done if said else food.done
+    return said or _object(food, verb, new)
+
+
+def _laid_in(sheet: Sheet, food: _Food, new: tuple[str, ...], brined: bool) -> str:
+    """What is laid in what pours, whichever came first: "the meat in the marinade". Brined, the
+    food is what lay in it, alone. Empty where that can't be told of the parts."""
+    names = tuple(dict.fromkeys((*food.names, *new)))
+    bath = tuple(n for n in names if _pours(sheet, n)) or _of_no_animal(sheet, names)
+    lies = tuple(n for n in names if n not in bath)
+    if not bath or not lies:
+        return ""
+    before = food.words if lies == food.names else _the(lies)
+    food.names = lies if brined else (*lies, *bath)
+    return f"{before} in {_the(bath)}"
+
+
+def _pours(sheet: Sheet, part: str) -> bool:
+    """Whether most of a part pours, by weight; False for what a step before gave."""
+    lines = [ln for ln in sheet.walk.lines if _spaced((ln.joined.part,)) == (part,)]
+    whole = sum((ln.grams for ln in lines), Fraction(0))
+    return 2 * sum((ln.grams for ln in lines if pours(ln)), Fraction(0)) > whole
+
+
+_MOST = Fraction(1, 2)
+
+
+def _left(step: JoinedStep, food: _Food) -> None:
+    """A part of which a step leaves half or more behind is no longer named with the food."""
+    gone = {
+        name
+        for left in step.step.leaves.values()
+        if left.of is not None and (left.share is None or left.share >= _MOST)
+        for name in _spaced((left.of,))
+    }
+    food.names = tuple(n for n in food.names if n not in gone) or food.names
 
 
 def _object(food: _Food, verb: _Form, new: tuple[str, ...]) -> str:
@@ -175,7 +231,7 @@ def _go_on(sheet: Sheet, step: JoinedStep, verb: _Form, food: _Food) -> None:
     pieces = _pieces(sheet, step)
     if step.step.gives is not None:
         food.names, food.called, food.done = _spaced((step.step.gives,)), "", ""
-    elif "brines" in step.effects and len(food.names) > 1:
+    elif "brines" in step.effects and len(food.names) > 1 and not food.done:
         food.names, food.done = food.names[:1], verb.done
     elif pieces or verb.called:
         food.called = pieces or verb.called

@@ -369,7 +369,7 @@ def test_where_nothing_may_be_stored_the_page_works_and_says_so(browser: Any, ad
         tab.locator(".ks-row:visible > label").nth(0).click()
         start(tab)
         ticked(tab, 1)
-        assert "This phone can’t keep batches." in tab.locator(".ks-told").inner_text()
+        assert "This phone can't keep batches." in tab.locator(".ks-told").inner_text()
         tab.get_by_role("button", name="Clear ticks (1)").click()
         ask(tab, "fills", "5")
         tab.locator(".ks-go:visible").click()

@@ -253,7 +253,7 @@ def test_a_weight_is_read_as_one_number_under_its_scale(
                     assert "".join(seen.split()) == "".join(heard.split())
                 page.get_by_role("button", name="°F, lb, oz").click()
                 if not other:
-                    assert "As before: the chef’s own sentences" in stays.inner_text()
+                    assert "As before: the chef's own sentences" in stays.inner_text()
                     assert "lb" in page.locator(".ks-row:visible .ks-hide").first.inner_text()
             assert not stays.is_visible()
         salt = page.get_by_role("checkbox", name=re.compile(r"Fine salt 67\.0\s?g"))

@@ -10,7 +10,7 @@ from browsing import KINDS, Server, tab
 from generator.sheet.manual import Manual
 
 STAYS = {
-    ".ks-own, .ks-prepare": "the chef’s own sentences",
+    ".ks-own, .ks-prepare": "the chef's own sentences",
     ".ks-segment, .ks-bar-size, .ks-only-plain": "names of sizes",
     ".ks-machine, .ks-load-head": "loads",
     ".ks-gives": "what you get",
@@ -18,7 +18,7 @@ STAYS = {
     ".ks-note": "spoons and pieces",
     ".ks-row:not(:has(.ks-num [data-alt]))": "a dose of curing salt or gelling agent",
     ".ks-dough": "the water of a dough",
-    ".ks-code": "the law’s own line",
+    ".ks-code": "the law's own line",
     "details": "all that opens at a +",
 }
 """What may hold a figure that the key leaves alone, and the words of the page that name it."""
@@ -115,7 +115,7 @@ def test_a_page_without_the_key_says_that_its_figures_stay(browser: Any, server:
             if page.evaluate(figures):
                 told += 1
                 page.wait_for_selector(".ks-stays")
-                assert "stay in the kitchen’s own units" in page.locator(".ks-stays").inner_text()
+                assert "stay in the kitchen's own units" in page.locator(".ks-stays").inner_text()
             else:
                 assert page.locator(".ks-stays").count() == 0, at
         assert 5 <= told < len(kinds) - 3

@@ -109,10 +109,10 @@ def test_a_station_alone(browser: Any, live: tuple[Server, Path]) -> None:
         for path in (HERE, "range/", "", "control/allergens/"):
             page.goto(server.address + path)
             assert "Saved copy" in page.locator(".ks-saved").inner_text(), path
-            assert "isn’t saved" not in page.locator("main").inner_text()
+            assert "isn't saved" not in page.locator("main").inner_text()
         page.goto(server.address + ELSEWHERE)
         words = page.locator("main").inner_text()
-        assert "This page isn’t saved on this phone" in words and "no such page" in words
+        assert "This page isn't saved on this phone" in words and "no such page" in words
         page.goto(server.address + HERE)
         page.locator("#ks-find").click()
         page.wait_for_selector(".ks-search[open]")
@@ -188,9 +188,9 @@ def test_a_narrower_choice_takes_away_the_rest(browser: Any, live: tuple[Server,
         server.stop()
         page.goto(server.address + ELSEWHERE)
         assert "Saved copy" in page.locator(".ks-saved").inner_text()
-        assert "isn’t saved" not in page.locator("main").inner_text()
+        assert "isn't saved" not in page.locator("main").inner_text()
         page.goto(server.address + HERE)
-        assert "This page isn’t saved on this phone" in page.locator("main").inner_text()
+        assert "This page isn't saved on this phone" in page.locator("main").inner_text()
 
 
 def test_two_pages_save_at_once(browser: Any, live: tuple[Server, Path]) -> None:
@@ -216,6 +216,6 @@ def test_two_pages_save_at_once(browser: Any, live: tuple[Server, Path]) -> None
         name = "Pass" if "Pass" in said[0] else "Range"
         server.stop()
         page.goto(server.address + (ELSEWHERE if name == "Pass" else HERE))
-        assert "isn’t saved" not in page.locator("main").inner_text()
+        assert "isn't saved" not in page.locator("main").inner_text()
         page.goto(server.address + (HERE if name == "Pass" else ELSEWHERE))
-        assert "This page isn’t saved on this phone" in page.locator("main").inner_text()
+        assert "This page isn't saved on this phone" in page.locator("main").inner_text()

@@ -237,9 +237,9 @@ def test_a_page_reports_whether_the_paper_is_current(
             (
                 f"s=999&r={revision}&h={hash}",
                 "Newer paper than this site.",
-                "Sheet 999 isn’t in the",
+                "Sheet 999 isn't in the",
             ),
-            (f"s=r&r={revision}&h=0", "Printed on request.", "can’t compare its figures"),
+            (f"s=r&r={revision}&h=0", "Printed on request.", "can't compare its figures"),
             ("s=r&r=1&h=0", "Older paper.", "Print this sheet again"),
             ("s=%3Cb%3E&r=1&h=0", "Taken out.", "Sheet <b> is no longer"),
         ):

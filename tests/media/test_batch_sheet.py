@@ -286,10 +286,22 @@ def test_the_danger_of_a_cure_is_over_its_row_with_two_initials(demo: Manual) ->
         (at,) = [n for n, r in enumerate(rows) if r["row"] == "danger"]
         assert rows[at]["boxes"] == ["First initials", "Second initials"]
         assert "Curing salt" in rows[at + 1]["name"]
-        assert rows[at + 1]["cells"][0]["tolerance"] == "±\xa00"  # never more, and no less
+        assert rows[at + 1]["cells"][0]["tolerance"] == ""  # to the figure: never more, and no less
 
 
 # ---- weights
+
+
+def test_a_tolerance_of_nothing_is_not_printed(demo: Manual) -> None:
+    """A scale that leaves less than a division has its line weighed to the figure, which says so without a ±."""
+    printed = 0
+    for sheet in demo.sheets.values():
+        for made in batch_sheets(demo, sheet):
+            lists = [b for b in made["blocks"] if b["form"] == "weigh"]
+            for cell in (c for b in lists for r in b["rows"] for c in r.get("cells", ())):
+                assert not cell["tolerance"] or re.search("[1-9]", cell["tolerance"]), sheet.ident
+                printed += bool(cell["tolerance"])
+    assert printed > 50
 
 
 def test_sizes_are_side_by_side_where_each_line_is_weighed_once(demo: Manual) -> None:

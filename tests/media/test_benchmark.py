@@ -253,7 +253,7 @@ def _idle(pid: int, ready: Callable[[], bool]) -> None:
             return
 
 
-MOST_MIB_A_PAGE = 1.8
+MOST_MIB_A_PAGE = 1.0
 PRINT = ["--headless", *FLAGS, "--no-pdf-header-footer"]
 
 

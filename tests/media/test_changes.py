@@ -432,7 +432,7 @@ def test_without_a_commit_it_still_says_which(checkout: Path, tmp_path: Path) ->
         "range/pork-bake/batch",
     ]
     rows = changed_sheets(compute(checkout), found, SITE)[0]["blocks"][1]["rows"]
-    assert "aren’t known here" in rows[0]["words"] and rows[0]["pairs"] == []
+    assert "aren't known here" in rows[0]["words"] and rows[0]["pairs"] == []
 
 
 def test_a_damaged_register_is_reported_line_by_line(checkout: Path, tmp_path: Path) -> None:

@@ -19,7 +19,7 @@ from generator.binder.documents import station_binder
 from generator.sheet.manual import Manual
 
 INSTEAD = {
-    r"(?<!can't )(?<!cannot )(?<!can’t )(?:tells?|told|telling)": "say, report, ask",
+    r"(?<!can't )(?<!cannot )(?:tells?|told|telling)": "say, report, ask",
     r"mends?|mended|mending": "fix",
     r"(?<!left to )stands?(?! covered\b)(?!-)": "is, applies, belongs; food waits or is left out",
     r"whereof|thereof|hereby|lest|shall|hither|forthwith|whosoever": "everyday words",
@@ -158,4 +158,22 @@ def test_a_formulas_page_has_short_sentences(demo: Manual, demo_site: Path) -> N
         for sentence in re.split(r"(?<=[.!?:;])\s+|\n", page_text(path)):
             if len(sentence.split()) > LONGEST:
                 found.append(f"{ident}: {' '.join(sentence.split())}")
+    assert found == []
+
+
+_READS_BOTH = re.compile(r"['\"\\’]’|’['\"\]]")
+"""Where what somebody typed is read: the signs beside each other, in quotes or brackets."""
+
+
+def test_the_apostrophe_is_one_sign_in_all_that_we_write() -> None:
+    """As the terminal, JSON and CSV have it. What the kitchen types stays as it is typed."""
+    found = []
+    for folder, suffixes in (("generator", ("py", "html", "js", "typ")), ("shared", ("yaml",))):
+        for suffix in suffixes:
+            for path in sorted((ROOT / folder).rglob(f"*.{suffix}")):
+                if path.name in ("minisearch.js", "qr.js"):
+                    continue
+                for number, line in enumerate(path.read_text().splitlines(), 1):
+                    if "’" in line and not _READS_BOTH.search(line):
+                        found.append(f"{path.relative_to(ROOT)}:{number}: {line.strip()[:80]}")
     assert found == []

@@ -422,7 +422,7 @@ def _moves(project: Path) -> tuple[Move, ...]:
 def test_the_reference_data_is_named_as_what_moved_a_figure(checkout: Path) -> None:
     _law(checkout)
     row, _ = change_sheet_of(controlled(checkout), "register")
-    assert row["words"] == "The standards didn’t change: the reference data moved this."
+    assert row["words"] == "The standards didn't change: the reference data moved this."
     assert row["pairs"][0]["name"] == "Step 4, limit on this probe"
 
 

@@ -607,7 +607,7 @@ def test_every_source_a_sheet_names_is_listed(demo: Manual) -> None:
 
 def test_the_kitchens_own_sources_are_reported(clean: Manual) -> None:
     words = shown(clean, "reference/sources.md")
-    own = words[words.index("The kitchen’s own") :]
+    own = words[words.index("The kitchen's own") :]
     assert "dairy's data sheet" in own and "weighed here 2026-03-02" in own
     assert "Whole egg what a measure weighs" in own
 

@@ -152,9 +152,9 @@ def hot_after(step: JoinedStep, hot: bool) -> bool:
 CONTRARY = (
     (r"open or loosely covered", r"\blid on\b|tightly|\bstack(ed)?\b"),
     (r"on the counter, germs grow outside", r"on the (counter|bench)|room temperature"),
-    (r"don’t taste", r"\btaste (it|the (dough|mixture))\b"),
+    (r"don't taste", r"\btaste (it|the (dough|mixture))\b"),
     (r"no bare hands", r"bare hands"),
-    (r"don’t wash it", r"\b(wash|rinse) (it|the (birds?|chicken))\b"),
+    (r"don't wash it", r"\b(wash|rinse) (it|the (birds?|chicken))\b"),
     (r"never serve it pink", r"\bpink\b|\brosy\b"),
     (r"guard (on|down)|use the guard|keep the guard", r"without the guard|guard (off|up)"),
     (r"break it last", r"break"),

@@ -238,7 +238,7 @@ def test_at_the_sealing_the_food_is_probed_not_the_refrigerator(kitchen: Path) -
         for x in kept(kitchen).sheets["pork-bake"].walk.limits
         if x.bound == "min" and x.hazard == "reduced_oxygen"
     )
-    assert "Probe the food" in sealing.probe and "Don’t seal it" in sealing.if_missed
+    assert "Probe the food" in sealing.probe and "Don't seal it" in sealing.if_missed
 
 
 def test_a_date_mark_of_the_house_is_none_for_what_is_dated_from_its_packing(kitchen: Path) -> None:

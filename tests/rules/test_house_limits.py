@@ -310,7 +310,7 @@ def test_the_page_register_and_ingredient_show_both(strict: Path) -> None:
     )
     pork = next(body for uri, body in pages.items() if uri.endswith("pork-shoulder.md"))
     rules = next(body for uri, body in pages.items() if uri.endswith("rules-us-food-code-2022.md"))
-    assert "of this kitchen’s own for cook, cool, hold cold, date and receive" in rules
+    assert "of this kitchen's own for cook, cool, hold cold, date and receive" in rules
     assert words in pork and "at 3 °C" in pork and "3-202.11(A)" in pork
     process = next(body for uri, body in pages.items() if uri.endswith("processes/baked.md"))
     assert "house limit" in process

@@ -195,7 +195,7 @@ def test_a_loss_of_nobody_knows_what_is_said(kitchen: Path) -> None:
     text = (kitchen / "standards/processes/toss.yaml").read_text("utf-8")
     edit(kitchen, "processes/toss.yaml", text, f"{text}  - do: drain\n    loses: 5 %\n")
     assert label_view(made(kitchen), "rice-salad").doubts == (
-        "Step 3, Drain, pours something off and doesn’t say of what. Its ingredients count as "
+        "Step 3, Drain, pours something off and doesn't say of what. Its ingredients count as "
         "weighed in.",
     )
 
@@ -371,7 +371,7 @@ def test_formulas_with_errors_are_said_to_be_left_out(kitchen: Path) -> None:
     manual = compute(kitchen)
     assert isinstance(manual, Manual)
     assert label_view(manual, "pork-bake").doubts == (
-        "Formulas with errors aren’t counted among those that share equipment: Rice salad.",
+        "Formulas with errors aren't counted among those that share equipment: Rice salad.",
     )
 
 

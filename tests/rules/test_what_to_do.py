@@ -42,7 +42,7 @@ def chilled(folder: Path, course: Course, form: str = "json") -> Any:
         # the same food, cold hours later
         ([*GOOD[:2], (40, 50), (100, 38), (140, 30), (165, 24), (260, 8), (330, 3)], "Too late"),
         # cooled in time, then warm: it is a miss of holding cold
-        ([*GOOD, (300, 4), (430, 4), (500, 9), (620, 12)], "don’t know how long"),
+        ([*GOOD, (300, 4), (430, 4), (500, 9), (620, 12)], "don't know how long"),
     ],
 )
 def test_the_action_fits_the_end_of_the_log(tmp_path: Path, course: Course, action: str) -> None:

@@ -562,11 +562,11 @@ def test_the_makers_date_ends_it_and_the_label_asks(kitchen: Path, by: str) -> N
     assert manual.errors == ()
     walked = manual.walks["packed"]
     (limit,) = [lm for lm in walked.limits if lm.hazard == "reduced_oxygen"]
-    assert "maker’s sell-by or use-by date if that is sooner" in limit.note
+    assert "maker's sell-by or use-by date if that is sooner" in limit.note
     assert (
-        walked.dates is not None and "or the maker’s sell-by or use-by date" in walked.dates.words
+        walked.dates is not None and "or the maker's sell-by or use-by date" in walked.dates.words
     )
-    assert "maker’s sell-by" in limits_text(walked)
+    assert "maker's sell-by" in limits_text(walked)
     sheet, made = manual.sheets["packed"], datetime.date(2026, 11, 20)
     parts = {part.item: PartDay(made) for part in walked.dates.dated_parts}
     with pytest.raises(NoDate) as refused:

@@ -135,7 +135,7 @@
         try {
           await fetched();
         } catch {
-          if (mine === turn) reported.textContent = "Can’t search for this: no signal, or the manual has changed. Load the page again.";
+          if (mine === turn) reported.textContent = "Can't search for this: no signal, or the manual has changed. Load the page again.";
           return;
         }
         if (mine !== turn) return;

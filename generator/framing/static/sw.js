@@ -85,7 +85,7 @@ const saved = async (path, navigates) => {
   const line = `<p class="ks-saved" role="status"><b>Saved copy</b> · revision ${short} · checked ${at}.${more}</p>`;
   let text = (await found.text()).replace("<!--saved-->", line);
   // Of a copy of some stations nobody can say which it is.
-  if (lost && names) text = text.replace("There is no such page", "This page isn’t saved on this phone").replace("It may have been renamed.", "Go where there is signal. It is of a station that wasn’t saved, or there is no such page.");
+  if (lost && names) text = text.replace("There is no such page", "This page isn't saved on this phone").replace("It may have been renamed.", "Go where there is signal. It is of a station that wasn't saved, or there is no such page.");
   return new Response(text, { headers: { "content-type": "text/html" } });
 };
 

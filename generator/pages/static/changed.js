@@ -52,7 +52,7 @@
       others[0] && el("details.ks-why", el("summary", `${others.length} other change${others.length === 1 ? "" : "s"}`), list(others)), full, away);
     away.onclick = () => {
       if (keep(at, file)) box.remove();
-      else full.textContent = "This phone is full: it can’t keep that you read this. It will show it again.";
+      else full.textContent = "This phone is full: it can't keep that you read this. It will show it again.";
     };
     return box;
   };

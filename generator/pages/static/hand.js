@@ -83,9 +83,9 @@ self.ksHand = (bench) => {
         button("No, it is finished", () => finish(b)),
         button("Start a new batch", () => (chosen("none"), sheetOf("start"))));
     if (asks === "old")
-      return question(`${NAMES(b)} was started with revision ${b.revision}. The standard has changed${b.revision === record.rev ? "" : `: this is revision ${record.rev}`}. Its ticks don’t count for this page. Its clocks keep their own times.`,
+      return question(`${NAMES(b)} was started with revision ${b.revision}. The standard has changed${b.revision === record.rev ? "" : `: this is revision ${record.rev}`}. Its ticks don't count for this page. Its clocks keep their own times.`,
         button("Go on with this page, no ticks", () => store.change(b.id, renew)), button("No, it is finished", () => finish(b)));
-    if (asks === "size") return question(`${NAMES(b)} is ${b.label}. This page doesn’t make that size any more.`, button("No, it is finished", () => finish(b)));
+    if (asks === "size") return question(`${NAMES(b)} is ${b.label}. This page doesn't make that size any more.`, button("No, it is finished", () => finish(b)));
     question("");
   };
   // Another revision: its ticks are kept beside, and none of them counts.

@@ -71,7 +71,7 @@ self.ksHandOver ||= ({ bench, store, strip, iso, dayWords, NAMES, counted, choos
       b = JSON.parse(words);
     } catch {}
     if (!b || b.kind !== "kitchen-manual batch") throw Error("This is no batch of a kitchen manual.");
-    if (b.version !== 1) throw Error("This batch is from a newer manual. Open the manual’s new copy first.");
+    if (b.version !== 1) throw Error("This batch is from a newer manual. Open the manual's new copy first.");
     if (!sound(b)) throw Error("This batch is damaged. Hand it over again.");
     return b;
   };
@@ -128,10 +128,10 @@ self.ksHandOver ||= ({ bench, store, strip, iso, dayWords, NAMES, counted, choos
         draw.fillStyle = "#000";
         rows.forEach((row, y) => row.forEach((dark, x) => dark && draw.fillRect(x, y, 1, 1)));
         paper.role = "img";
-        paper.ariaLabel = "A code for the other phone’s camera";
+        paper.ariaLabel = "A code for the other phone's camera";
       }
       inside.replaceChildren(...[el("h2", `Hand over ${NAMES(b)[0].toLowerCase()}${NAMES(b).slice(1)}`),
-        fits ? el("p", "Point the other phone’s camera at the code. Open the link. Tap “Take it over”.") : el("p", "This batch is too long for a code. Send it as a file: on the other phone, open “Batches”, then “Take over”."),
+        fits ? el("p", "Point the other phone's camera at the code. Open the link. Tap “Take it over”.") : el("p", "This batch is too long for a code. Send it as a file: on the other phone, open “Batches”, then “Take over”."),
         fits && paper, button("Send it as a file", () => asFile(b)),
         button("The other phone has it: stop here", async () => {
           choose("none");

@@ -17,12 +17,12 @@
   const verdict = () => {
     const day = at.dataset.asOf;
     if (!navigator.onLine || document.querySelector(".ks-saved"))
-      return ["Can’t say: this page may be old.", "Ask before you work from this paper, or try again with signal."];
+      return ["Can't say: this page may be old.", "Ask before you work from this paper, or try again with signal."];
     if (!known[0]) return ["Not in this manual.", `The standard was taken out, or the paper is newer than this site. ${ask}`];
     const rest = requested ? known : own;
     const newest = Math.max(...known.map((one) => whole(one[0]) || 0), ...gone.map((one) => whole(one) || 0));
     if (!rest[0] && !gone.includes(number) && whole(number) > newest)
-      return ["Newer paper than this site.", `${sheet} isn’t in the manual of ${day}. ${ask}`];
+      return ["Newer paper than this site.", `${sheet} isn't in the manual of ${day}. ${ask}`];
     if (!rest[0]) return ["Taken out.", `${sheet} is no longer in the binder. Take the paper out.`];
     const same = rest.filter((one) => one[1] === revision), exact = same.find((one) => one[2] === hash);
     const now = (exact || same[0] || rest[0]);
@@ -33,10 +33,10 @@
         requested ? `Revision ${now[1]} is current. Print this sheet again. Take this paper out.`
           : `Print ${again} again: revision ${now[1]} is current. Take this paper out.`];
     if (requested && now[3] === "approved")
-      return ["Printed on request.", `Revision ${revision} is current. This page can’t compare its figures: print it again for a new batch.`];
+      return ["Printed on request.", `Revision ${revision} is current. This page can't compare its figures: print it again for a new batch.`];
     if (!exact && !requested)
       return ["Same revision, other figures.", now[3] === "approved" ? `Print ${again} again. Take this paper out.`
-        : `The manual’s own figures aren’t approved. ${ask}`];
+        : `The manual's own figures aren't approved. ${ask}`];
     if (now[3] !== "approved") return [NOT[now[3]], "Do not work from this paper."];
     return ["This paper is current.", `${sheet}, revision ${revision}, checked against the manual of ${day}.`];
   };

@@ -4,6 +4,6 @@
   if (!page || !/\d\s?(°[CF]|k?g|oz|lb)(?!\p{L})/u.test(page.textContent)) return;
   const stays = document.createElement("p");
   stays.className = "ks-stays";
-  stays.textContent = "The figures of this page stay in the kitchen’s own units. A formula’s page has the other ones.";
+  stays.textContent = "The figures of this page stay in the kitchen's own units. A formula's page has the other ones.";
   (page.querySelector("h1") || page.firstElementChild).after(stays);
 })();

@@ -31,7 +31,7 @@ self.ksStore ||= (() => {
   });
   const forget = () => {
     memory = { [GOING]: held(new Map()), [ENDED]: held(new Map()) };
-    say((off = "This phone can’t keep batches. Ticks, clocks and readings are lost when you leave this page."));
+    say((off = "This phone can't keep batches. Ticks, clocks and readings are lost when you leave this page."));
   };
   const kept = (store) => ({
     get: (id) => asked(store.get(id)),

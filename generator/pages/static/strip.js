@@ -26,7 +26,7 @@ self.ksStrip ||= (() => {
   /** The words of what a clock waits for. A phone whose clock was set back says so. */
   const words = (clock, due) => {
     const now = Date.now(), law = clock.kind === "deadline";
-    if (now < Date.parse(clock.started) - MINUTE) return `${law ? `${due.words} by` : "until"} ${when(due.ms)}. This phone’s clock was set back: look at another clock.`;
+    if (now < Date.parse(clock.started) - MINUTE) return `${law ? `${due.words} by` : "until"} ${when(due.ms)}. This phone's clock was set back: look at another clock.`;
     if (due.ms <= now) return law ? LATE(due) : UP;
     return law ? `${due.words} by ${when(due.ms)} · ${left(due.ms - now)} left` : `${left(due.ms - now)} left, until ${when(due.ms)}`;
   };

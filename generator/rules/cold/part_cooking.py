@@ -232,7 +232,7 @@ def _finished_by_microwave(context: StepContext) -> Outcome:
     finding: Finding = context.finding(
         "part-cook-unfinished",
         "error",
-        f"{context.step.verb}: food cooked in two goes can’t be cooked through in a microwave "
+        f"{context.step.verb}: food cooked in two goes can't be cooked through in a microwave "
         "oven.",
         "Name another machine under `with`.",
         place=place,

@@ -27,7 +27,7 @@ _DAY = 86400
 
 _SEAL = "Probe the food before you seal each pack. Write the reading and the time."
 _COLD_BEFORE = (
-    "Colder than {below} before sealing? Don’t seal it. Chill it and use it as unpacked food, or "
+    "Colder than {below} before sealing? Don't seal it. Chill it and use it as unpacked food, or "
     "throw it away."
 )
 
@@ -220,7 +220,7 @@ def _sealed(context: StepContext, row: ReducedOxygenRow) -> KeepingLimit:
         read=figure.read_at(context.unit),
         group=row.food,
         basis=basis,
-        note="Seal every pack straight after cooking. Colder than this before sealing? Don’t "
+        note="Seal every pack straight after cooking. Colder than this before sealing? Don't "
         "seal it.",
         probe=step.step.probe or _SEAL,
         if_missed=step.step.if_missed or _COLD_BEFORE,

@@ -375,7 +375,7 @@ def _limit(
         assert row.days is not None
         days = counted(Fraction(row.days), "day")
         sooner = (
-            ", or by the maker’s sell-by or use-by date if that is sooner"
+            ", or by the maker's sell-by or use-by date if that is sooner"
             if row.makers_date
             else ""
         )

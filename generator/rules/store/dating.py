@@ -263,7 +263,7 @@ def _whose_day(law: _Law, chef: int | None, moved: int | None, makers: bool) -> 
     if moved is not None:
         words += f", or {counted(moved, 'day')} out of the colder place, whichever is first"
     if makers:
-        words += ", or the maker’s sell-by or use-by date if that is sooner"
+        words += ", or the maker's sell-by or use-by date if that is sooner"
     return words
 
 
@@ -336,7 +336,7 @@ def _raw(
     words = f"Packed without air, it keeps {counted(law, 'day')} from packing at most."
     makers = ends_at_the_makers_date(context.house, context.formula)
     if makers:
-        words += " The maker’s sell-by or use-by date counts if it is sooner."
+        words += " The maker's sell-by or use-by date counts if it is sooner."
     dates = Dates("raw", day, law, chef, frozen, (), words, None, makers_date=makers)
     return EndOutcome((), tuple(findings), dates)
 
