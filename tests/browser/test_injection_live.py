@@ -215,6 +215,6 @@ def bare_objects(pdf: bytes) -> bytes:
         end = pdf.index(b"endstream", match.end())
         parts.append(pdf[at : match.end()])
         if b"/ObjStm" in match.group():
-            parts.append(zlib.decompress(pdf[match.end() : end].rstrip(b"\r\n")))
+            parts.append(zlib.decompressobj().decompress(pdf[match.end() : end]))
         at = end
     return b"".join([*parts, pdf[at:]])
