@@ -28,12 +28,21 @@ def begins(sheets: Sequence[Leaves], duplex: bool = False) -> list[int]:
     return found
 
 
-def labels(sheets: Sequence[Leaves], duplex: bool = False) -> Iterator[str]:
-    """From which page, counted from 0, which labels are. With ``duplex`` the back left empty
-    before a sheet has the label "blank"."""
+@dataclass(frozen=True)
+class Label:
+    """What the labels of the pages from ``at``, counted from 0, begin with. If they are ``counted``
+    a number follows, from 1."""
+
+    at: int
+    words: str
+    counted: bool = True
+
+
+def labels(sheets: Sequence[Leaves], duplex: bool = False) -> Iterator[Label]:
+    """The labels of all pages. With ``duplex`` the back left empty before a sheet is "blank"."""
     before = 1
     for one, at in zip(sheets, begins(sheets, duplex), strict=True):
         if at > before:
-            yield f"{before - 1} <</P(blank)>>"
-        yield f"{at - 1} <</S/D/P({_PLAIN.sub('', one.name)}-)>>"
+            yield Label(before - 1, "blank", counted=False)
+        yield Label(at - 1, f"{_PLAIN.sub('', one.name)}-")
         before = at + one.pages

@@ -903,9 +903,7 @@ def test_without_an_address_there_is_no_code_and_it_says_so(kitchen: Path, tmp_p
 
 
 def test_the_command_line_starts_without_the_typesetter() -> None:
-    code = (
-        "import sys, generator.cli; print([m for m in ('typst', 'zxingcpp') if m in sys.modules])"
-    )
+    code = "import sys, generator.cli; print([m for m in ('typst', 'zxingcpp', 'pikepdf') if m in sys.modules])"
     ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert ran.stdout.strip() == "[]"
 

@@ -16,8 +16,7 @@ import pytest
 from generator.binder import drawing
 from generator.binder.documents import binder_document
 from generator.binder.drawing import render
-from generator.binder.drawn_part import Part, UnknownForm
-from generator.binder.joining import Joined
+from generator.binder.joining import UnknownForm, joined
 from generator.sheet.manual import Manual
 
 FEW = 3
@@ -218,13 +217,14 @@ def test_a_text_that_looks_like_a_reference_stays(document: dict[str, Any]) -> N
     assert {t for _, s, _, t, *_ in structure(reader) if s == "/H1"} == {odd}
 
 
-def test_a_file_of_another_form_is_refused() -> None:
-    for pdf in (
-        b"",
-        b"%PDF-1.7\n",
-        b"%PDF-1.7\ntrailer\n<</Size 3/Root 1 0 R>>\nstartxref\n9\n%%EOF",
-    ):
+def test_a_file_of_another_form_is_refused(document: dict[str, Any]) -> None:
+    one = drawn({**document, "sheets": document["sheets"][:1]}, FEW)
+    blank = io.BytesIO()
+    writer = pypdf.PdfWriter()
+    writer.add_blank_page(200, 200)
+    writer.write(blank)
+    for parts in ([one[: len(one) // 2]], [blank.getvalue()]):
         with pytest.raises(UnknownForm):
-            Part(pdf)
-    with pytest.raises(UnknownForm):
-        Joined(1).whole(())
+            joined(parts, 1, ())
+    with pytest.raises(UnknownForm, match="more or fewer"):
+        joined([one], 99, ())
