@@ -25,7 +25,8 @@ from generator.review.verdicts import judge
 from generator.rules.basics.grouping import group_of, highest
 from generator.rules.basics.limit import KeepingLimit, Limit, figure_of
 from generator.rules.basics.product import Component, Product
-from generator.sheet.manual import Broken, Manual, suppose
+from generator.sheet.edited import suppose
+from generator.sheet.manual import Broken, Manual
 from generator.views.limit_view import limit_view
 from generator.views.uris import REGISTER
 

@@ -17,7 +17,8 @@ from generator.records.process import read_target
 from generator.rules.basics.grouping import group_of, highest
 from generator.rules.basics.limit import Figure, InWords, Limit, figure_of
 from generator.rules.basics.product import Component, Product
-from generator.sheet.manual import Manual, suppose
+from generator.sheet.edited import suppose
+from generator.sheet.manual import Manual
 
 ONE = read_difference("1 °C")
 DEGREES = {"C": "°C", "F": "°F"}
