@@ -127,7 +127,7 @@ class _Drawer:
 
 _AT_ONCE = 250
 _KEPT = 10
-_TOGETHER = 30
+_TOGETHER = 40
 """Pages drawn together: what the typesetter keeps of a page is a megabyte, until it forgets it.
 Fewer take longer; of more, joining finds less memory given back in one piece."""
 
