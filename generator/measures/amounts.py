@@ -22,6 +22,7 @@ from generator.measures.marks import (
     typed_line,
     whole_figures,
 )
+from generator.measures.meant import meant
 from generator.measures.units import Unit, Units
 from generator.measures.words import plain
 
@@ -74,39 +75,11 @@ class Amount:
     of: str = ""
 
 
-_TWO_ENDS = re.compile(
-    r"(?P<low>[\d.,½¼¾⅓⅔]+)\s*(?:[-–—]|to|or)\s*(?P<high>\d+/\d+|[\d.,½¼¾⅓⅔]+)\s*(?P<unit>[^\d\s].*)"
-)
-_BY_TASTE = re.compile(
-    r"\b(to taste|pinch|dash|handful|splash|knob|drizzle|sprinkle|sprinkling|some|glug|squeeze)\b",
-    re.IGNORECASE,
-)
-"""Words of a cook who takes an amount by hand."""
-
-
 def _refuse_number(typed: str) -> Refused:
+    help, fixes = meant(typed)
+    help = help or "Write a figure and a unit, as in 1.5 kg, 1 1/2 cup, 3 each or 1.7 %."
     words = f"`{typed}` is not an amount."
-    ends = _TWO_ENDS.fullmatch(typed)
-    if ends is not None:
-        low, high, unit = ends["low"], ends["high"], ends["unit"]
-        both = [f"{low} {high} {unit}"] if "/" in high else [f"{low} {unit}", f"{high} {unit}"]
-        return Refused(
-            "amount-unreadable", words, "A line has one amount: the one that is weighed.", both
-        )
-    if _BY_TASTE.search(typed):
-        return Refused(
-            "amount-unreadable",
-            words,
-            as_written(
-                "Weigh what you take, and write that. Where the cook tastes it, write the usual "
-                "weight too, as in {amount: as needed, usual: 5 g}."
-            ),
-        )
-    return Refused(
-        "amount-unreadable",
-        words,
-        as_written("Write a figure and a unit, as in 1.5 kg, 1 1/2 cup, 3 each or 1.7 %."),
-    )
+    return Refused("amount-unreadable", words, as_written(help), fixes)
 
 
 def _number(match: re.Match[str], typed: str) -> Fraction:

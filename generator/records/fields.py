@@ -16,7 +16,6 @@ from generator.files.finding import Refused, clipped
 from generator.measures.amounts import ACCENTED, AS_NEEDED, Amount, read_amount
 from generator.measures.dates import read_date
 from generator.measures.marks import as_written, refuse_point, whole_figures
-from generator.measures.meant import meant
 from generator.measures.power import Power, read_power
 from generator.measures.ranges import (
     Humidity,
@@ -128,23 +127,20 @@ def _fitting(
             return Refused(refused.code, refused.message, help, write)
     elif refused.code == "amount-without-unit" and "percent" not in kinds:
         write = tuple(fix for fix in write if "%" not in fix)
-    elif refused.code in ("amount-unreadable", "amount-missing") and " as in " in refused.help:
-        return _likely(refused, typed, kinds, examples)
+    elif _by_examples(refused, kinds):
+        help = f"Write it as in {listed([examples[kind] for kind in kinds], 'or')}."
+        return Refused(refused.code, refused.message, help)
     return Refused(refused.code, refused.message, refused.help, write)
 
 
-def _likely(
-    refused: Refused, typed: str, kinds: tuple[str, ...], examples: dict[str, str]
-) -> Refused:
-    """A refusal of what can't be read, with what is likely meant where it is a line's amount; else
-    with examples of kinds that may be under the key. A line may be `as needed`."""
+def _by_examples(refused: Refused, kinds: tuple[str, ...]) -> bool:
+    """Whether a refusal gives examples, which are to be of a kind that may be under the key: all
+    but those of a line's amount that say what is likely meant. A line may be any of it, `as needed`
+    too."""
     of_a_line = {"percent", "mass"} <= set(kinds)
-    help, fixes = meant(typed) if of_a_line else ("", ())
-    if not help and of_a_line and AS_NEEDED in refused.help:
-        help = refused.help
-    if not help:
-        help = f"Write it as in {listed([examples[kind] for kind in kinds], 'or')}."
-    return Refused(refused.code, refused.message, help, fixes)
+    likely = of_a_line and (refused.write or AS_NEEDED in refused.help)
+    unread = refused.code in ("amount-unreadable", "amount-missing")
+    return unread and " as in " in refused.help and not likely
 
 
 _UNITS_TO_ADD = {
