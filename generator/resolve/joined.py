@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
@@ -187,6 +188,15 @@ class JoinedFormula:
     def upto(self, number: int) -> tuple[JoinedStep, ...]:
         """The same, and the step itself."""
         return (*self.before(number), self.step(number))
+
+    def since_taken(self, parts: AbstractSet[str]) -> tuple[JoinedStep, ...]:
+        """What food goes through from the step on that takes the first of some parts in: all steps
+        where none names them."""
+        return self.since(self.taken_at(parts))
+
+    def taken_at(self, parts: AbstractSet[str]) -> int:
+        """The number of the step that takes the first of some parts in; 1 where none names them."""
+        return min((s.number for s in self.steps if parts & set(s.parts)), default=1)
 
     def since(self, number: int) -> tuple[JoinedStep, ...]:
         """A step, and what its food goes through behind it."""

@@ -7,6 +7,7 @@ on a line that a chef can leave out.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -48,6 +49,10 @@ def fate_of(formula: JoinedFormula) -> Fate:
 DOUGH = Fraction(1, 4)
 """The share of raw flour from which food is dough or batter, and not dusted: pancake batter has a
 fourth and more. A working rule of ours."""
+
+
+LEAVEN = re.compile(r"\b(?:yeast|levain|leaven|starter|sourdough|poolish|biga)\b", re.IGNORECASE)
+"""What a dough or a preferment is raised with: hardly anybody eats one as it is."""
 
 
 def raw_dough(formula: JoinedFormula, product: Product) -> bool:

@@ -15,16 +15,15 @@ from generator.measures.words import duration
 from generator.records.effects import HEATS
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext
-from generator.rules.basics.fate import DOUGH
+from generator.rules.basics.fate import DOUGH, LEAVEN
 from generator.rules.basics.product import RAW_STATES, Component, Product
 
 WARM_S, COOL_S = Fraction(3 * 3600), Fraction(12 * 3600)
 """The most above 70 °F, and from 50 to 70 °F, in seconds and in all."""
 COOL = Temperature.of(70, "°F")
 _FLOUR = re.compile(r"\b(?:flour|tempura|batter mix|breading mix)\b", re.IGNORECASE)
-_RISES = re.compile(
-    r"\b(?:yeast|leaven|levain|starter|sourdough|poolish|biga|sponge|culture)\b", re.IGNORECASE
-)
+_RISES = re.compile(r"\b(?:sponge|culture)\b", re.IGNORECASE)
+"""What else batter is left to ferment with."""
 
 
 def batter_left_warm(context: StepContext) -> Outcome:
@@ -93,4 +92,5 @@ def _rises(context: StepContext) -> bool:
     """Whether it is left to rise or to ferment, on purpose."""
     steps = (*context.formula.before(context.step.number), context.step)
     on_purpose = any(one.effects & {"raises", "ferments"} for one in steps)
-    return on_purpose or any(_RISES.search(c.name) for c in context.before.components)
+    names = [c.name for c in context.before.components]
+    return on_purpose or any(LEAVEN.search(n) or _RISES.search(n) for n in names)

@@ -10,10 +10,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
+from typing import NamedTuple
 
 from generator.files.finding import Finding, Severity
 from generator.measures.temperature import Temperature
-from generator.measures.words import duration, listed
+from generator.measures.words import breakable, duration, with_verb
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import DAY_S, EndContext, EndOutcome
 from generator.rules.basics.product import Component
@@ -39,26 +40,34 @@ def infant_formula(context: EndContext) -> EndOutcome:
     wet = any(c.form == "liquid" or is_water(context.house, c) for c in parts)
     if not (powder and wet):
         return EndOutcome()
-    name = listed(list(dict.fromkeys(c.name for c in powder)))
+    names = list(dict.fromkeys(c.name for c in powder))
+    formula = context.formula.formula
+    said = (*_heat(context, powder, names), *_waits(context, names), *_keeps(context, names))
     findings = tuple(
         Finding(
             "infant-formula",
-            severity,
-            f"{context.formula.formula.name}: {words.replace('NAME', name)}",
-            context.formula.formula.key_place("keeps" if "kept" in words else "name"),
-            help,
+            one.severity,
+            f"{formula.name}: {one.words}",
+            formula.key_place(one.key),
+            one.help,
             source=context.house.library.source_title("who-infant-formula-2007"),
             about=frozenset({context.formula.id}),
         )
-        for severity, words, help in (*_heat(context, powder), *_waits(context), *_keeps(context))
+        for one in said
     )
     return EndOutcome((), findings)
 
 
-_Said = tuple[Severity, str, str]
+class _Said(NamedTuple):
+    """What is said, and under which key of the formula."""
+
+    severity: Severity
+    words: str
+    help: str
+    key: str = "name"
 
 
-def _heat(context: EndContext, powder: list[Component]) -> Iterator[_Said]:
+def _heat(context: EndContext, powder: list[Component], names: list[str]) -> Iterator[_Said]:
     """What is said of the water's heat, where the powder is mixed in here."""
     here = [c for c in powder if not c.through]
     if not here:
@@ -67,18 +76,19 @@ def _heat(context: EndContext, powder: list[Component]) -> Iterator[_Said]:
     if hottest is not None and hottest >= HOT:
         return
     said = "nobody says how hot the water is" if hottest is None else f"the water is {hottest}"
-    yield (
+    yield _Said(
         "warning" if hottest is None else "error",
-        f"{said} when NAME goes in. Cooler than 70 °C it doesn't kill the germs in the powder.",
-        "Write it at the step that mixes it: `how: Stir the powder into water of 70 °C or "
-        "hotter.` Then cool it at once.",
+        f"{said} when {with_verb(names, 'goes')} in. Cooler than {HOT} it doesn't kill the germs "
+        "in the powder.",
+        "Write it at the step that mixes it: `how: Stir the powder into water of "
+        f"{breakable(str(HOT))} or hotter.` Then cool it at once.",
     )
 
 
 def _hottest(formula: JoinedFormula, powder: list[Component]) -> Temperature | None:
     """What the step at which powder goes in states; else the hottest that is said of it, and of
     those before it."""
-    first = min((s.number for p in powder for s in formula.steps if p.part in s.parts), default=1)
+    first = formula.taken_at({p.part for p in powder})
     at = formula.step(first).step.at
     if at is not None:
         return at.coolest
@@ -98,28 +108,31 @@ def _said_of(step: JoinedStep) -> Iterator[Temperature]:
             yield Temperature.of(figure, "°C" if unit == "C" else "°F")
 
 
-def _waits(context: EndContext) -> Iterator[_Said]:
+def _waits(context: EndContext, names: list[str]) -> Iterator[_Said]:
     """What is said of the time it is out of the cold, at a stretch."""
     spells = (*context.course.over, context.course.spell)
     longest = max((s.seconds for s in spells if s is not None), default=Fraction(0))
     if longest > WAITS_S:
-        yield (
+        yield _Said(
             "error",
-            f"NAME is out of the cold for {duration(longest)}. {duration(WAITS_S)} is the most.",
+            f"{with_verb(names, 'is')} out of the cold for {duration(longest)}. "
+            f"{duration(WAITS_S)} is the most.",
             "Make it up later, or chill it at once and keep it in a refrigerator (`in`).",
         )
 
 
-def _keeps(context: EndContext) -> Iterator[_Said]:
+def _keeps(context: EndContext, names: list[str]) -> Iterator[_Said]:
     """What is said of the days it is kept, those in a formula made ahead with them."""
     keeps = context.formula.formula.keeps
     cold = keeps.cold.seconds if keeps is not None and keeps.cold is not None else Fraction(0)
     ahead = max((p.days or 0 for p in context.parts_to_date), default=0) * DAY_S
     if cold and cold + ahead > KEEPS_S:
-        yield (
+        yield _Said(
             "error",
-            f"NAME is kept for {duration(cold + ahead)}. {duration(KEEPS_S)} is the most.",
+            f"{with_verb(names, 'is')} kept for {duration(cold + ahead)}. {duration(KEEPS_S)} is "
+            "the most.",
             "Make it up each day: `keeps: {cold: 1 day}`."
             if not ahead
             else "Give it on the day it is made up: delete `keeps`.",
+            "keeps",
         )

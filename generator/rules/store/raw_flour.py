@@ -18,6 +18,7 @@ from generator.measures.words import listed
 from generator.records.effects import HEATS
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import EndContext, EndOutcome
+from generator.rules.basics.fate import LEAVEN
 from generator.rules.basics.product import RAW_STATES, Component
 
 _FLOUR = re.compile(r"\b(?:flour|semolina|farina|farine|mehl|harina)\b", re.IGNORECASE)
@@ -29,8 +30,6 @@ _HEATED = re.compile(
 _COOKS = HEATS - {"heats"}
 _KILLS = Temperature.of(70, "°C")
 _NUTS = frozenset({"tree nuts", "nuts", "peanuts"})
-_LEAVEN = re.compile(r"\b(?:yeast|levain|leaven|starter|sourdough|poolish|biga)\b", re.IGNORECASE)
-"""What a dough or a preferment is raised with: hardly anybody eats one as it is."""
 DUSTED = Fraction(1, 25)
 """The share below which flour is dust: an error above it, a warning below."""
 
@@ -55,7 +54,7 @@ _Heat = Literal["", "warmed", "cooked"]
 def _is_sure(parts: Sequence[Component], raw: Sequence[tuple[Component, _Heat]]) -> bool:
     """Whether raw flour that nothing warms is more than dust in what nobody raised."""
     cold = sum((c.grams for c, how in raw if not how), Fraction(0))
-    raised = any(_LEAVEN.search(c.name) for c in parts)
+    raised = any(LEAVEN.search(c.name) for c in parts)
     return cold >= DUSTED * sum((c.grams for c in parts), Fraction(0)) and not raised
 
 
@@ -96,8 +95,7 @@ def _counts_as_flour(part: Component) -> bool:
 def _heat(formula: JoinedFormula, part: Component) -> _Heat:
     """What heats a part, from the step on that takes it in: ``cooked`` too by what is stated to be
     70 °C and hotter."""
-    first = min((s.number for s in formula.steps if part.part in s.parts), default=1)
-    since = formula.since(first)
+    since = formula.since_taken({part.part})
     if any(step.effects & _COOKS or _hot(step) for step in since):
         return "cooked"
     return "warmed" if any(step.effects & HEATS for step in since) else ""

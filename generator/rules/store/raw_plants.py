@@ -151,8 +151,7 @@ def how_boiled(formula: JoinedFormula, part: Component) -> Literal["", "briefly"
     says; "" for all other food."""
     if not _is_beans(part):
         return ""
-    first = min((s.number for s in formula.steps if part.part in s.parts), default=1)
-    boiling = [step for step in formula.since(first) if _boils(step)]
+    boiling = [step for step in formula.since_taken({part.part}) if _boils(step)]
     if part.boiled == "through" or any(map(_long_enough, boiling)):
         return "through"
     return "briefly" if boiling else part.boiled
