@@ -177,6 +177,8 @@ _MANY = {
     "comes": "come",
     "says": "say",
     "lies": "lie",
+    "makes": "make",
+    "cools": "cool",
 }
 _SHORT = {"is not": "isn't", "are not": "aren't"}
 _HEAD = re.compile(r"[,;:()\[\]/]|\s-\s|\b(?:of|in|with|on|for|from|without|au|aux|de|al|alla)\b")

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from generator.measures.words import duration, listed
+from generator.measures.words import duration, with_verb
 from generator.resolve.joined import House
 from generator.rules.basics.context import DAY_S, Outcome, StepContext
 from generator.rules.basics.fate import DOUGH
@@ -110,7 +110,7 @@ def ferments_unsaid(context: StepContext) -> Outcome | None:
     finding = context.finding(
         "kept-by-change",
         "error",
-        f"{context.step.verb}: {listed(list(cultures))} makes it ferment in "
+        f"{context.step.verb}: {with_verb(cultures, 'makes')} it ferment in "
         f"{duration(context.course.so_far + (context.stay.seconds or 0))}, and the step doesn't "
         "say so.",
         "Does it ferment? Write `does: ferments` at this step, and record the "

@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.temperature import Temperature
-from generator.measures.words import listed
+from generator.measures.words import with_verb
 from generator.records.effects import HEATS
 from generator.reference.row_kinds import HoldRow
 from generator.resolve.joined import JoinedStep
@@ -84,7 +84,7 @@ def _finding(
     return context.finding(
         "reheat-missing",
         "error" if sure else "warning",
-        f"{context.step.verb}: {listed(names)} {'cools' if len(names) == 1 else 'cool'} it to "
+        f"{context.step.verb}: {with_verb(names, 'cools')} it to "
         f"about {context.degrees(then)}{'' if sure else ', if it left the heat at its target'}. "
         f"The limit is {shown}.",
         "What holds food hot doesn't heat it. Add a step before it, as in `do: reheat`, with a "

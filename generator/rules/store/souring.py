@@ -14,7 +14,7 @@ from fractions import Fraction
 from typing import Literal
 
 from generator.files.finding import Finding
-from generator.measures.words import counted, listed, plain, with_verb
+from generator.measures.words import counted, listed, plain, verb_for, with_verb
 from generator.records.effects import HEATS, HELD
 from generator.records.kept import NotTcs
 from generator.reference.row_kinds import AcidityRow, DateRow
@@ -117,7 +117,7 @@ def kept_thin(context: EndContext) -> EndOutcome:
         return EndOutcome()
     why = "It is water, with too little sugar to keep it."
     if cultures:
-        why = f"{listed(list(cultures))} in it makes it ferment."
+        why = f"{listed(list(cultures))} in it {verb_for(cultures, 'makes')} it ferment."
     finding = Finding(
         "kept-moist",
         "error" if cultures else "warning",
