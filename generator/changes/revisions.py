@@ -165,6 +165,7 @@ class _Memory:
     def __init__(self, manual: Manual) -> None:
         self.manual = manual
         self.known: dict[str, Mapping[str, Anchor] | None] = {}
+        self.differs: dict[str, bool] = {}
 
     def at(self, commit: str, ident: str) -> Anchor | None:
         """A formula at a commit; None where it can't be computed again: the history isn't here, or
@@ -189,7 +190,9 @@ class _Memory:
         return self.known[commit] or {}
 
     def _differs(self, commit: str) -> bool:
-        return differing(self.manual.project, commit)
+        if commit not in self.differs:
+            self.differs[commit] = differing(self.manual.project, commit)
+        return self.differs[commit]
 
     def _all(self, commit: str) -> Mapping[str, Anchor]:
         """All formulas at a commit, which never changes: with the same program, reference data and

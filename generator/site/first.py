@@ -176,8 +176,8 @@ class ShowsFirst:
         """Have the templates of a formula's page compiled before they are asked for: where all
         pages were kept from an earlier run, the first edit would wait for that."""
         compiled(ENVIRONMENT, "formula.html")
-        if self.laid is not None:
-            compiled(self.laid.env, "main.html")
+        if (laid := self.laid) is not None:  # a build may begin meanwhile
+            compiled(laid.env, "main.html")
 
     def built_after_first(self, build: Callable[[], None]) -> None:
         """Show the page of a formula that was saved, if that is all; then build."""
