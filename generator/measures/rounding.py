@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import Literal
 
@@ -18,6 +19,21 @@ def half_up(value: Fraction, step: Fraction = Fraction(1)) -> Fraction:
         raise ValueError("a step must be above zero")
     count = nearest(value.numerator * step.denominator, value.denominator * step.numerator)
     return Fraction(count * step.numerator, step.denominator)
+
+
+def total(values: Iterable[Fraction]) -> Fraction:
+    """The exact sum of ``values`` (same unit), 0 of none: over one common denominator, and brought
+    to lowest terms once. Sums are asked for by the ten thousand."""
+    above, below = 0, 1
+    for value in values:
+        over, under = value.as_integer_ratio()
+        if under == below:
+            above += over
+        else:
+            common = math.lcm(below, under)
+            above = above * (common // below) + over * (common // under)
+            below = common
+    return Fraction(above, below)
 
 
 def nearest(numerator: int, denominator: int) -> int:

@@ -80,16 +80,23 @@ def kitchen_fraction(value: Fraction) -> str | None:
     return (str(int(whole)) if whole else "") + sign
 
 
+_PARTED = 24
+_PARTS = (0, *(int(part * _PARTED) for part in _EIGHTHS), _PARTED)
+"""The parts of a spoon or cup as so many 24ths, the smallest first: whole numbers, since each line
+of each batch is asked."""
+
+
 def nearest_kitchen_fraction(value: Fraction) -> str | None:
     """The spoon or cup figure nearest to ``value``, or None below a sixteenth."""
     if value < Fraction(1, 16):
         return None
     if value >= 10:
         return plain(significant(value))
-    whole = value // 1
-    choices = [whole + part for part in (Fraction(0), *_EIGHTHS, Fraction(1))]
-    best = min((c for c in choices if c > 0), key=lambda c: (abs(c - value), c))
-    return kitchen_fraction(Fraction(best))
+    over, under = value.as_integer_ratio()
+    whole, rest = divmod(over, under)
+    parts = _PARTS if whole else _PARTS[1:]
+    best = min(parts, key=lambda part: abs(part * under - rest * _PARTED))  # the lower of two
+    return kitchen_fraction(whole + Fraction(best, _PARTED))
 
 
 _OF_A_PIECE = (*(Fraction(n, d) for n, d in ((1, 4), (1, 3), (1, 2), (2, 3), (3, 4))), Fraction(1))

@@ -292,7 +292,7 @@ def _steps(house: House, walk: Walk, lead: str) -> list[dict[str, Any]]:
     lots = lots_of(walk)
     for index, walked in enumerate(walk.steps):
         lot = lots.get(walked.step.number)
-        takes = takes_of(walk, walked, lot)
+        takes = takes_of(walk, walked)
         if takes is not None:
             record = {
                 **_taken(takes),

@@ -101,6 +101,7 @@ class KnownNames:
     ) -> None:
         self.foods = dict(foods)
         self._read_before: dict[tuple[str, ...], tuple[NameFacts, ...]] = {}
+        self._called_before: dict[tuple[str, str], bool] = {}
         self._roles: dict[Phrase, set[str]] = {}
         for role in _ROLES:
             for word in words.get(role, ()):
@@ -142,6 +143,14 @@ class KnownNames:
             left = (_less(one, freed) for one in reported if one is not None)
             self._read_before[asked] = tuple(one for one in left if one is not None)
         return self._read_before[asked]
+
+    def are_called(self, food: str, name: str) -> bool:
+        """Whether an ingredient's ``name`` says that it is a ``food``, by its id."""
+        called = self._called_before.get((food, name))
+        if called is None:
+            called = any(one.food == food for one in self.of_names((name,)))
+            self._called_before[food, name] = called
+        return called
 
     def ready(self, names: Iterable[str]) -> bool:
         """Whether a word anywhere in an ingredient's ``names`` says what made it ready to eat: that

@@ -86,6 +86,11 @@ class Pack:
         return {}
 
     @cached_property
+    def _found_for(self) -> dict[tuple[type, OneOf | None, str], tuple[str, Any] | None]:
+        """The same, for each kind of food or procedure."""
+        return {}
+
+    @cached_property
     def _by_kind(self) -> dict[type, list[tuple[str, Any]]]:
         found: dict[type, list[tuple[str, Any]]] = {}
         for ident, row in self.rows.items():
@@ -98,10 +103,11 @@ class Pack:
     ) -> tuple[str, _F] | None:
         """The row of a kind, or of one ``hazard`` of a kind that has several, for a kind of food or
         procedure; or None."""
-        for ident, row in self.rows_of(kind, hazard):
-            if row.applies == applies:
-                return ident, row
-        return None
+        asked = (kind, hazard, applies)
+        if asked not in self._found_for:
+            rows = self.rows_of(kind, hazard)
+            self._found_for[asked] = next((one for one in rows if one[1].applies == applies), None)
+        return self._found_for[asked]
 
 
 def row_group(row: Row) -> str | None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import functools
+import itertools
 import math
+import operator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -50,19 +52,38 @@ class ScaleFacts:
         return self.division / 2 + self.accuracy
 
     @functools.cached_property
-    def _coarse_first(self) -> tuple[Fraction, Fraction, str]:
-        return -self.division, -self.accuracy, self.id
+    def _coarse_first(self) -> tuple[float, Fraction, float, Fraction, str]:
+        # figures that differ as floats differ so exactly; those that don't are asked exactly
+        coarse, off = -self.division, -self.accuracy
+        return float(coarse), coarse, float(off), off, self.id
+
+    @functools.cached_property
+    def _ratios(self) -> tuple[int, int, int, int, int, int]:
+        """Its capacity, its least and its uncertainty, each over its denominator: every line of
+        every batch is compared with them in whole numbers."""
+        known = (self.capacity, self.least, self._of_one)
+        (most, of_most), (least, of_least), (off, of_off) = (f.as_integer_ratio() for f in known)
+        return most, of_most, least, of_least, off, of_off
 
     def weighings(self, grams: Fraction) -> int:
         """How many weighings it takes to stay within the capacity."""
-        return 1 if grams <= self.capacity else max(1, math.ceil(grams / self.capacity))
+        over, under = grams.as_integer_ratio()
+        most, of_most = self._ratios[:2]
+        if over * of_most <= most * under:
+            return 1
+        return max(1, -(-over * of_most // (most * under)))  # rounded up
 
     def can(self, grams: Fraction, permitted: Fraction, most_weighings: int) -> bool:
         """Whether it weighs so much within what is permitted, in at most so many weighings."""
         count = self.weighings(grams)
-        if count > most_weighings or grams < self.least * count:
+        if count > most_weighings:
             return False
-        return self.uncertainty(count) <= permitted * grams
+        over, under = grams.as_integer_ratio()
+        _, _, least, of_least, off, of_off = self._ratios
+        if over * of_least < least * count * under:
+            return False
+        share, of_share = permitted.as_integer_ratio()
+        return off * count * of_share * under <= share * over * of_off
 
 
 @dataclass(frozen=True)
@@ -98,32 +119,31 @@ def choose(grams: Fraction, permitted: Fraction, scales: tuple[ScaleFacts, ...])
 
     ``grams`` is the exact weight of one load's line.
     """
-    coarse_first = sorted(scales, key=lambda s: s._coarse_first)
+    coarse_first = sorted(scales, key=_coarse_first)
     at_station = [s for s in coarse_first if s.here]
     near = [s for s in coarse_first if not s.elsewhere]
-    tries = (
-        (most, scale)
-        for groups in ((at_station, near), (coarse_first,))
-        for most in (1, 20)
-        for group in groups
-        for scale in group
-    )
-    for most, scale in tries:
-        if scale.can(grams, permitted, most):
-            return _weigh(grams, permitted, scale, None)
+    for groups in ((at_station, near), (coarse_first,)):
+        for most in (1, 20):
+            for scale in itertools.chain(*groups):
+                if scale.can(grams, permitted, most):
+                    return _weigh(grams, permitted, scale, None)
     if not coarse_first:
         return Weighing(half_up(grams), half_up(grams), 1, None, Fraction(0), permitted, None)
     finest = min(coarse_first, key=lambda s: (s.division, s.accuracy, s.id))
     return _weigh(grams, permitted, finest, _needed(grams, permitted, finest))
 
 
+_coarse_first = operator.attrgetter("_coarse_first")
+
+
 def _weigh(
     grams: Fraction, permitted: Fraction, scale: ScaleFacts, needs: Fraction | None
 ) -> Weighing:
     count = scale.weighings(grams)
-    each = half_up(grams / count, scale.division)
+    each = half_up(grams if count == 1 else grams / count, scale.division)
     share = scale.uncertainty(count) / grams
-    return Weighing(each * count, each, count, scale, share, permitted, needs)
+    shown = each if count == 1 else each * count
+    return Weighing(shown, each, count, scale, share, permitted, needs)
 
 
 def choose_below(

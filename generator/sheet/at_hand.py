@@ -9,6 +9,7 @@ import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from generator.measures.rounding import total
 from generator.measures.temperature import Temperature
 from generator.records.effects import HEATS, AtHand
 from generator.resolve.joined import JoinedStep
@@ -212,13 +213,19 @@ def _text(step: JoinedStep) -> str:
 def _hottest(step: JoinedStep) -> Temperature | None:
     """The hottest that a step says it, or its food, is brought to: by its keys or in its words."""
     target = step.target.warmest if step.target is not None else None
-    said = [
-        Temperature.of(Fraction(figure.replace(",", ".")), "°C" if unit in "cC" else "°F")
-        for figure, unit in _DEGREES.findall(_text(step))
-    ]
+    said = _degrees_in(_text(step))
     at = step.step.at.warmest if step.step.at is not None else None
     known = [t for t in (at, target, *said) if t is not None]
     return max(known, key=lambda t: t.celsius, default=None)
+
+
+@functools.lru_cache(4096)
+def _degrees_in(text: str) -> tuple[Temperature, ...]:
+    """The temperatures that a text says."""
+    return tuple(
+        Temperature.of(Fraction(figure.replace(",", ".")), "°C" if unit in "cC" else "°F")
+        for figure, unit in _DEGREES.findall(text)
+    )
 
 
 def _of_cleaning(walked: WalkedStep) -> set[AtHand]:
@@ -234,9 +241,14 @@ def _of_cleaning(walked: WalkedStep) -> set[AtHand]:
 
 def _said(walked: WalkedStep) -> set[AtHand]:
     """What the step's own words name as sharp."""
-    text = " ".join((*walked.step.step.how, walked.step.step.note))  # `until` says the food's
-    found: set[AtHand] = {"knife"} if _KNIFE.search(text) else set()
-    return found | {"needles"} if _NEEDLE.search(text) else found
+    return set(_sharp_in(" ".join((*walked.step.step.how, walked.step.step.note))))
+
+
+@functools.lru_cache(4096)
+def _sharp_in(text: str) -> tuple[AtHand, ...]:
+    """What a text names as sharp; of what a step says `until`, it is the food's."""
+    knife: tuple[AtHand, ...] = ("knife",) if _KNIFE.search(text) else ()
+    return (*knife, "needles") if _NEEDLE.search(text) else knife
 
 
 def _kind(walked: WalkedStep) -> str:
@@ -260,18 +272,26 @@ def _heated(walked: WalkedStep) -> bool:
         return True
     if _stated_cool(walked):
         return False
-    hottest = _hottest(step)
-    if (hottest is not None and hottest >= SCALDS) or _HOT.search(_text(step)):
+    if not step.effects.isdisjoint(_HEATS_OR_HOLDS) or _kind(walked) in HEATING:
         return True
-    return bool(step.effects & (HEATS | {"holds-hot"})) or _kind(walked) in HEATING
+    hottest = _hottest(step)
+    return (hottest is not None and hottest >= SCALDS) or _says_hot(_text(step))
+
+
+_HEATS_OR_HOLDS = HEATS | {"holds-hot"}
+
+
+@functools.lru_cache(4096)
+def _says_hot(text: str) -> bool:
+    return _HOT.search(text) is not None
 
 
 def _entering(warm: _Warm, walked: WalkedStep) -> _Warm:
     """How the food is at a step, its parts taken in."""
     step, kind = walked.step, _kind(walked)
     taken = [c for c in walked.before.components if c.part in step.parts]
-    hot = warm.hot or any(c.comes == "hot" for c in taken) or _heated(walked)
     heated = _heated(walked)
+    hot = warm.hot or heated or any(c.comes == "hot" for c in taken)
     wet = warm.wet or (heated and _in_liquid(step, kind))
     bakes = "bakes" in step.effects and kind not in _WET | {"pot", "fryer", "griddle"}
     baked = (warm.baked and not taken and not (heated and wet)) or (heated and bakes)
@@ -301,10 +321,8 @@ def _leaving(warm: _Warm, walked: WalkedStep) -> _Warm:
 
 
 def _share(product: Product, of: tuple[Component, ...]) -> Fraction:
-    if not of:
-        return Fraction(0)
-    mass = sum((c.grams for c in product.components), Fraction(0))
-    return sum((c.grams for c in of), Fraction(0)) / mass if mass else Fraction(0)
+    mass = total(c.grams for c in product.components) if of else Fraction(0)
+    return total(c.grams for c in of) / mass if mass else Fraction(0)
 
 
 def pours(product: Product) -> bool:

@@ -4,27 +4,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from difflib import get_close_matches
-from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.records.effects import HEATS, AtHand
 from generator.reference.cautions import RANK, Caution, When
 from generator.reference.row_kinds import TimeRow
-from generator.resolve.joined import House, JoinedStep
+from generator.resolve.joined import House
 from generator.rules.basics.context import cited
-from generator.rules.basics.product import RAW_STATES, Component, Product
-from generator.rules.basics.said import any_of
-from generator.rules.store.raw_plants import raw_beans, raw_juice
 from generator.sheet.at_hand import at_hand, machines_at
 from generator.sheet.caution_asked import asked_about
+from generator.sheet.caution_spots import Beside, Spot, raised_at
 from generator.sheet.notices import Notice as Notice
 from generator.sheet.notices import Notices as Notices
 from generator.sheet.walk import Walk, WalkedStep
-from generator.sheet.weighing import WeighedLine
-
-_FINE = Fraction(1, 10)
 
 
 def shared_machines(walks: Iterable[Walk]) -> frozenset[str]:
@@ -110,27 +103,17 @@ def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Find
     return tuple(found)
 
 
-@dataclass(frozen=True)
-class _Beside:
-    """What is at a step beside its food: what can hurt, the kinds of machine it may be done on, and
-    whether its own takes raw food in one formula and ready-to-eat food in another."""
-
-    at_hand: frozenset[AtHand]
-    machines: frozenset[str]
-    shared: bool
-
-
-def _beside(walk: Walk, shared: frozenset[str]) -> dict[int, _Beside]:
+def _beside(walk: Walk, shared: frozenset[str]) -> dict[int, Beside]:
     """What is beside the food at each step, by its number: worked out once for all cautions."""
     near = at_hand(walk)
     return {
-        s.step.number: _Beside(near[s.step.number], machines_at(s), s.step.step.with_ in shared)
+        s.step.number: Beside(near[s.step.number], machines_at(s), s.step.step.with_ in shared)
         for s in walk.steps
     }
 
 
 def _anywhere(
-    walk: Walk, beside: Mapping[int, _Beside]
+    walk: Walk, beside: Mapping[int, Beside]
 ) -> tuple[frozenset[str], frozenset[str], frozenset[str]]:
     """The effects, what is at hand, and the kinds of machine, of all steps together."""
     return (
@@ -151,22 +134,19 @@ def _may_be(
     )
 
 
-_NOTHING = Product()
-
-
 def _hits(
     house: House, walk: Walk, shared: frozenset[str]
 ) -> Iterator[tuple[str, Caution, list[WalkedStep]]]:
     """Each caution with the steps that raise it."""
     beside = _beside(walk, shared)
     anywhere = _anywhere(walk, beside)
+    spots = [Spot(house, walk, s, beside[s.step.number]) for s in walk.steps]
     for ident, caution in house.library.cautions.items():
         when = caution.when
-        steps = walk.steps if _may_be(when, *anywhere) else ()
         yield (
             ident,
             caution,
-            [s for s in steps if _raised(when, house, walk, s, beside[s.step.number])],
+            raised_at(house, caution, spots) if _may_be(when, *anywhere) else [],
         )
 
 
@@ -247,6 +227,8 @@ _WITH_A_TOOL = re.compile(r"\b(?:stir|whisk|beat|crank)(?:s|red|ed|ing)?\s+(?:[\
 
 def _says(text: str, phrase: str) -> bool:
     """Whether a text has a phrase that it doesn't forbid in the same breath."""
+    if phrase not in text:
+        return False
     for hit in re.finditer(rf"\b{re.escape(phrase)}\b", text):
         before = text[: hit.start()]
         tool = phrase == "by hand" and _WITH_A_TOOL.search(before)
@@ -315,176 +297,12 @@ def _ranked(notices: list[Notice]) -> tuple[Notice, ...]:
 
 
 def _notice(house: House, ident: str, caution: Caution) -> Notice:
+    """A caution as it is where it is whole: the same in all formulas."""
+    return house.once(f"notice {ident}", caution, lambda: _whole_notice(house, ident, caution))
+
+
+def _whole_notice(house: House, ident: str, caution: Caution) -> Notice:
     source = house.library.source_title(caution.source)
     if caution.clause:
         source = f"{source}, {caution.clause}"
     return Notice(ident, caution.severity, caution.name, caution.words, source)
-
-
-def _raised(
-    when: When,
-    house: House,
-    walk: Walk,
-    walked: WalkedStep,
-    beside: _Beside,
-) -> bool:
-    step = walked.step
-    product = _NOTHING if "cleans" in step.effects else walked.before  # the food is not there
-    return (
-        _of_step(when, walked, beside)
-        and (not when.at_hand or not beside.at_hand.isdisjoint(when.at_hand))
-        and _of_food(when, house, product)
-        and (not (when.function or when.scales) or _of_lines(when, house, walk, step, product))
-        and _of_formula(when, walk, product)
-        and (not when.state or any(_state(word, product, walk, step) for word in when.state))
-    )
-
-
-def _of_step(when: When, walked: WalkedStep, beside: _Beside) -> bool:
-    step = walked.step
-    if when.does and not _does(when, step):
-        return False
-    if when.machine and beside.machines.isdisjoint(when.machine):
-        return False
-    place = step.cold.kind if step.cold is not None else ""
-    if (when.in_ and place not in when.in_) or place in when.not_in:
-        return False
-    if when.shared_machine and not beside.shared:
-        return False
-    if when.casing and not _may_be_cased(step):
-        return False
-    return when.deeper_than is None or _depth(step) > when.deeper_than.value
-
-
-def _may_be_cased(step: JoinedStep) -> bool:
-    """Whether food may be in a casing once a step is done: it fills one, or doesn't say what it
-    fills. What is only shaped, with no vessel, is filled into nothing."""
-    if step.vessel is not None:
-        return step.vessel.shape == "casing"
-    return not ("joins" in step.effects and "stuffs" not in step.effects)
-
-
-def _does(when: When, step: JoinedStep) -> bool:
-    """Whether a step does one of the effects. One that only cools counts where it doesn't say in
-    what: else the depth of that is looked at instead."""
-    does = step.effects.intersection(when.does)
-    return bool(does) and (does != {"cools"} or step.vessel is None)
-
-
-def _depth(step: JoinedStep) -> Fraction:
-    """How deep the food is in the step's vessel, in mm: its depth, or a casing's diameter."""
-    if step.vessel is None:
-        return Fraction(0)
-    inside = step.vessel.inside
-    measure = inside.diameter if step.vessel.shape == "casing" else inside.depth
-    return measure.value if measure is not None else Fraction(0)
-
-
-def _of_food(when: When, house: House, product: Product) -> bool:
-    raw = product.raw_animals
-    if when.species and not any(c.species in when.species for c in raw):
-        return False
-    if when.organ and not any(c.organ in when.organ for c in raw):
-        return False
-    if when.allergens and not any(c.allergens for c in product.components):
-        return False
-    if (
-        when.cured is not None
-        and any(c.function == "cure" for c in product.components) != when.cured
-    ):
-        return False
-    if not when.raw:
-        return True
-    definitions = house.pack.definitions
-    classes = {definitions[c.species].group_as for c in raw if c.species in definitions}
-    if any(c.species is None for c in raw):
-        classes.add("poultry")  # not stated counts as the strictest
-    return bool(classes & set(when.raw))
-
-
-def _of_lines(when: When, house: House, walk: Walk, step: JoinedStep, product: Product) -> bool:
-    lines = [ln for ln in walk.lines if ln.joined.part in step.parts]
-    if when.function and not _functions(lines, step, product) & set(when.function):
-        return False
-    if when.scales is None:
-        return True
-    return bool(lines) and any(scale.division.value <= _FINE for _, scale in house.scales)
-
-
-def _functions(lines: list[WeighedLine], step: JoinedStep, product: Product) -> set[object]:
-    """What ingredients do in the food of a step: those of its lines, and a cure from a cure mix or
-    a pickle made ahead."""
-    functions: set[object] = {ln.joined.ingredient.function for ln in lines if ln.joined.ingredient}
-    cure = any(c.cures and c.part in step.parts for c in product.components)
-    return functions | {"cure"} if cure else functions
-
-
-def _of_formula(when: When, walk: Walk, product: Product) -> bool:
-    return _of_end(when, walk) and _of_names(when, walk, product)
-
-
-def _of_names(when: When, walk: Walk, product: Product) -> bool:
-    """Whether a name of what is in it, and one of the formula's own, has a word that is asked."""
-    formula = walk.formula.formula
-    if when.named and not _has_word(when.named, (c.name for c in product.components)):
-        return False
-    return not when.called or _has_word(when.called, (formula.name, *formula.other_names))
-
-
-def _has_word(words: tuple[str, ...], names: Iterable[str]) -> bool:
-    return any(map(any_of(words).search, names))
-
-
-def _of_end(when: When, walk: Walk) -> bool:
-    if not when.end:
-        return True
-    states = {
-        "raw-animal": bool(walk.end.raw_animals),
-        "ready-to-eat": walk.end.ready_to_eat,
-        "undercooked": walk.undercooked,
-    }
-    return any(states[word] for word in when.end)
-
-
-def _state(word: str, product: Product, walk: Walk, step: JoinedStep) -> bool:
-    if word == "raw":
-        return bool(product.raw_animals)
-    if word == "comminuted":
-        return any(c.form == "comminuted" for c in product.raw_animals)
-    if word == "ready-to-eat":
-        return product.ready_to_eat
-    if word == "finished":
-        return _finished(product, walk, step)
-    if word == "raw-flour":
-        return any(map(_raw_flour, product.components))
-    if word == "raw-juice":
-        return bool(raw_juice(walk.formula, walk.end)) and bool(raw_juice(walk.formula, product))
-    if word == "raw-beans":
-        return bool(raw_beans(product))
-    if word == "open":
-        return not any(c.no_air for c in product.components)
-    return bool(getattr(product, word))
-
-
-def _finished(product: Product, walk: Walk, step: JoinedStep) -> bool:
-    """Whether it is eaten as it is: ready, or served raw by its own word, and not heated again."""
-    later = walk.formula.since(step.number)
-    heated = any(s.effects & (HEATS - {"heats"}) for s in later)
-    ready = product.ready_to_eat or walk.undercooked
-    return ready and not heated and any(map(_eaten, product.components))
-
-
-def _eaten(component: Component) -> bool:
-    """Whether a component is more than a seasoning out of a jar: what hands touch here somebody
-    eats."""
-    raw = component.state in RAW_STATES and component.form != "dry"
-    of_animal = component.species != "none"
-    return raw or component.tcs or component.heated or component.cooked or of_animal
-
-
-def _raw_flour(component: Component) -> bool:
-    """Raw flour: dry, raw, and flour by its name or by the allergen of wheat."""
-    if component.state not in RAW_STATES or component.form != "dry" or component.heated:
-        return False
-    wheat = any(a.word.startswith("wheat") or "gluten" in a.word for a in component.allergens)
-    return wheat or bool(re.search(r"\bflour\b", component.name.casefold()))

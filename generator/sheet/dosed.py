@@ -5,13 +5,15 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.files.finding import Finding, Place
-from generator.measures.rounding import to_side
+from generator.measures.rounding import to_side, total
 from generator.measures.words import plain
 from generator.rules.basics.limit import DoseLimit
 from generator.rules.basics.product import Component
 from generator.rules.cures.dosing import MILLION
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine
+
+_NONE = Fraction(0)
 
 
 def capped_dose(walk: Walk) -> DoseLimit | None:
@@ -34,10 +36,10 @@ def nitrite_in(walk: Walk, line: WeighedLine) -> Fraction:
     facts = line.joined.ingredient
     if facts is not None:
         of_a_cure = facts.nitrite if facts.function == "cure" else None
-        return of_a_cure or Fraction(0)
+        return of_a_cure or _NONE
     came = _components_of(walk, line)
-    grams = sum((c.grams for c in came), Fraction(0))
-    nitrite = sum((c.grams * c.nitrite for c in came if c.cures), Fraction(0))
+    grams = total(c.grams for c in came)
+    nitrite = total(c.grams * c.nitrite for c in came if c.cures)
     return nitrite / grams if grams else Fraction(0)
 
 

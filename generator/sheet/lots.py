@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Any
 
 from generator.measures.words import listed
 from generator.records.formula import Makes
@@ -48,13 +47,22 @@ class _Carried:
     beside: Mapping[tuple[str, str], Fraction] = field(default_factory=dict)
 
     def joined(self, other: _Carried) -> _Carried:
+        if other == _EMPTY:
+            return self
+        if self == _EMPTY:
+            return other
         keys = dict.fromkeys((*self.beside, *other.beside))
         both = {k: self.beside.get(k, _NO) + other.beside.get(k, _NO) for k in keys}
         return _Carried(self.fills + other.fills, self.pieces + other.pieces, both)
 
     def times(self, share: Fraction) -> _Carried:
+        if share == 1:
+            return self
         beside = {key: own * share for key, own in self.beside.items()}
         return _Carried(self.fills * share, self.pieces * share, beside)
+
+
+_EMPTY = _Carried()
 
 
 def lots_of(walk: Walk) -> dict[int, Lot]:
@@ -65,14 +73,7 @@ def lots_of(walk: Walk) -> dict[int, Lot]:
     a step, drained or trimmed off, takes none. Worked out once a walk, and kept beside it: every
     batch asks.
     """
-    kept: dict[str, Any] = walk.__dict__
-    if _KEPT not in kept:
-        kept[_KEPT] = _counted(walk)
-    found: dict[int, Lot] = kept[_KEPT]
-    return found
-
-
-_KEPT = "_lots"
+    return walk.once("lots", 0, lambda: _counted(walk))
 
 
 def _counted(walk: Walk) -> dict[int, Lot]:

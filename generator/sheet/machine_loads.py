@@ -13,7 +13,7 @@ from generator.measures.kilos import kilos, kilos_step
 from generator.measures.words import NARROW, counted, listed, plain
 from generator.records.effects import HEATS
 from generator.resolve.joined import House
-from generator.scaling.batch import Stock, Yields
+from generator.scaling.batch import Stock
 from generator.scaling.loads import (
     Counted,
     Loads,
@@ -219,8 +219,7 @@ def _counted_at_one(walk: Walk) -> tuple[Fraction, str, str | None] | None:
 
 def _tried(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...] | _Misfit:
     """Each machine's loads at a factor, or the first thing that doesn't allow it."""
-    yields = yields_of(walk, factor)
-    unfit = _too_few_vessels(walk, yields)
+    unfit = _too_few_vessels(walk, factor)
     fills = (walk.least or walk.figures).fills or Fraction(1)
     if unfit is not None:
         return _misfit(unfit, fills)
@@ -228,7 +227,7 @@ def _tried(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...] 
     lots = lots_of(walk)
     for index, walked in enumerate(walk.steps):
         lot = lots.get(walked.step.number)
-        takes = takes_of(walk, walked, lot)
+        takes = takes_of(walk, walked)
         if takes is not None:
             whole = _counted(walked, lot, factor)
             one = _step_loads(house, walk, index, takes, factor, whole, lot)
@@ -255,10 +254,13 @@ def _misfit(unfit: Unfit, at_one: Fraction) -> _Misfit:
     return _Misfit(unfit, more, less)
 
 
-def _too_few_vessels(walk: Walk, yields: Yields) -> Unfit | None:
+def _too_few_vessels(walk: Walk, factor: Fraction) -> Unfit | None:
     """Every fill of a batch needs a vessel of its own."""
     vessel, makes = walk.formula.vessel, walk.formula.formula.makes
-    if vessel is None or vessel.count is None or makes is None or yields.fills is None:
+    if vessel is None or vessel.count is None or makes is None:
+        return None
+    yields = yields_of(walk, factor)
+    if yields.fills is None:
         return None
     need = yields.fills + (1 if yields.rest_g else 0)
     if need <= vessel.count:
@@ -346,8 +348,10 @@ def _in_turn(
 
 def _handed(walk: Walk, walked: WalkedStep, factor: Fraction, loads: Loads) -> tuple[Fraction, str]:
     """What each of several loads that are weighed takes of what earlier steps gave, and which."""
+    if loads.count == 1 or loads.pieces:
+        return Fraction(0), ""
     found = handed_at(walk, walked)
-    if found is None or loads.count == 1 or loads.pieces:
+    if found is None:
         return Fraction(0), ""
     return found.grams * factor / loads.count, found.words
 

@@ -335,18 +335,11 @@ def _lines(
 ) -> tuple[BatchLine, ...]:
     """The lines on their scales, each for the loads of its part's machine where those are alike."""
     scales = scales_for(house, walk.formula)
-    found: list[BatchLine] = []
-    for line in walk.lines:
-        part = line.joined.part
-        step = next(s.step for s in walk.steps if part in s.step.parts)
-        one = by_part[part]
-        count = one.loads.count if one is not None and one.loads.alike else 1
-        weighed = _line(house, walk, line, step, factor, count, scales)
-        if one is not None:
-            shares = () if one.loads.alike else one.loads.pieces
-            weighed = replace(weighed, at=one.step, shares=shares)
-        found.append(weighed)
-    return tuple(found)
+    takes = {part: s.step for s in reversed(walk.steps) for part in s.step.parts}
+    return tuple(
+        _line(house, walk, line, takes[line.joined.part], factor, by_part[line.joined.part], scales)
+        for line in walk.lines
+    )
 
 
 def lead_of(walk: Walk, at: Mapping[str, str]) -> str:
@@ -369,9 +362,11 @@ def _of_the_scales(
     findings: list[Finding] = []
     held_back: list[Finding] = []
     for line in lines:
+        wrong = [*_too_coarse(walk.formula, line, size), *_dose_findings(walk, line, size)]
+        if not wrong:
+            continue
         held = may_be_weighed(house, line.weighing.permitted * line.exact_g / line.loads)
         held = held or measured_wrong(line.line)
-        wrong = [*_too_coarse(walk.formula, line, size), *_dose_findings(walk, line, size)]
         (held_back if held else findings).extend(wrong)
     return findings, held_back
 
@@ -382,29 +377,31 @@ def _line(
     line: WeighedLine,
     step: JoinedStep,
     factor: Fraction,
-    count: int,
+    one: StepLoads | None,
     scales: tuple[ScaleFacts, ...],
 ) -> BatchLine:
+    """A line on its scale; ``one`` are the loads of its part's machine, if there is any."""
     exact = line.grams * factor
+    alike = one is None or one.loads.alike
+    count = one.loads.count if one is not None and alike else 1
+    each = exact if count == 1 else exact / count
     limit, least = cure_limit(walk, line), least_of(walk, line)
     if least is not None:
-        weighing = choose_above(exact / count, least * factor / count, line.permitted, scales)
+        weighing = choose_above(each, least * factor / count, line.permitted, scales)
     elif limit is None:
-        weighing = choose(exact / count, line.permitted, scales)
+        weighing = choose(each, line.permitted, scales)
         if weighing.needs is not None and as_needed(line):
             weighing = replace(weighing, permitted=Fraction(1), needs=None)
     else:
         most_g = most_of_a_cure(limit, line, nitrite_in(walk, line), factor / count)
-        weighing = choose_below(exact / count, most_g, min(line.permitted, STRICT), scales)
+        weighing = choose_below(each, most_g, min(line.permitted, STRICT), scales)
     amount = line.joined.line.amount
     facts = line.joined.ingredient
     grams_only = facts is not None and facts.function in ("cure", "gelling-agent")
     pieces, words = (
-        (None, "")
-        if grams_only
-        else household(exact / count, amount, line.unit_weights, house.units)
+        (None, "") if grams_only else household(each, amount, line.unit_weights, house.units)
     )
-    trim = facts.trim_share if facts is not None else Fraction(0)
+    trim = facts.trim_share if facts is not None else None
     whole = is_piece(walk, line)
     if whole:
         pieces = amount.value * factor
@@ -413,14 +410,16 @@ def _line(
         line,
         step,
         exact,
-        weighing.grams * count,
+        weighing.grams if count == 1 else weighing.grams * count,
         count,
         weighing,
         pieces,
         words,
-        exact / (1 - trim),
+        exact / (1 - trim) if trim else exact,
         limit is not None,
-        whole_pieces=whole,
+        one.step if one is not None else "",
+        whole,
+        () if one is None or alike else one.loads.pieces,
     )
 
 
@@ -432,9 +431,10 @@ def as_needed(line: WeighedLine) -> bool:
 
 def _dose_findings(walk: Walk, line: BatchLine, size: Size) -> Iterator[Finding]:
     """A cure rounded down must still reach the least that is asked for."""
-    limit, scale = cure_limit(walk, line.line), line.weighing.scale
+    limit = cure_limit(walk, line.line) if line.capped else None
     if limit is None:
         return
+    scale = line.weighing.scale
     off = scale.uncertainty(line.weighing.count) * line.loads if scale else Fraction(0)
     what = f"{line.name}: in a batch of {size_label(walk.formula, size)}"
     place = line.line.joined.line.place("amount")
@@ -445,9 +445,7 @@ def _dose_findings(walk: Walk, line: BatchLine, size: Size) -> Iterator[Finding]
 
 def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Finding]:
     weighing = line.weighing
-    place = line.line.joined.line.place("amount")
     about = frozenset({formula.id})
-    label = size_label(formula, size)
     if weighing.scale is None:
         return [
             Finding(
@@ -461,6 +459,8 @@ def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Fin
         ]
     if weighing.needs is None or line.line.joined.line.amount.kind == "as-needed":
         return []
+    place = line.line.joined.line.place("amount")
+    label = size_label(formula, size)
     exact = small_weight(line.exact_g / line.loads, 2)
     permitted = plain(weighing.permitted * 100)
     share = plain(to_side(weighing.share * 100, "up", Fraction(1, 10)), 1)

@@ -14,7 +14,11 @@ from generator.sheet.weighing import WeighedLine
 
 def scales_for(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
     """The kitchen's scales as a formula's station finds them."""
-    return scales_at(house, formula.formula.home)
+    home = formula.formula.home
+    known: tuple[ScaleFacts, ...] | None = house.kept.get(("scales", home))
+    if known is None:
+        known = house.kept["scales", home] = scales_at(house, home)
+    return known
 
 
 def scales_at(house: House, station: str) -> tuple[ScaleFacts, ...]:

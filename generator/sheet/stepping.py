@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from generator.records.effects import HEATS
 from generator.resolve.joined import House, JoinedStep
-from generator.rules.basics.context import Outcome, StepContext
+from generator.rules.basics.context import NOTHING, Outcome, StepContext
 from generator.rules.basics.course import Bounds, Stay, warms
 from generator.rules.basics.crushing import crushes
 from generator.rules.basics.product import Product, changed
@@ -105,8 +105,9 @@ def after(
     what the step does to it and to its weight."""
     step = context.step
     product = staying(house, context.before, step)
-    product = _safe_by(outcomes, product, formula, step)
-    product = _keeping_by(outcomes, product)
+    learned = [one for one in outcomes if one is not NOTHING]  # most rules have nothing to say
+    product = _safe_by(learned, product, formula, step)
+    product = _keeping_by(learned, product)
     product = _heated_by(step, product, bounds, house)
     product = _cooled_or_packed_by(step, product, context.cools)
     return product.weighing(step.yields.mean) if step.yields is not None else product

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding, Refused, Severity
 from generator.measures.kilos import kilos
+from generator.measures.rounding import total
 from generator.measures.words import NARROW, listed, plain
 from generator.records.equipment import Cold, Machine
 from generator.rules.basics.product import Product
@@ -61,12 +62,16 @@ class Takes:
         return "it takes" if self.out == 1 else "it takes of what gains weight in it"
 
 
-def takes_of(walk: Walk, walked: WalkedStep, lot: Lot | None) -> Takes | None:
-    """What the machine or cold place of a step takes; None where the step has none. ``lot``: what
-    is counted of the food that comes to it.
+def takes_of(walk: Walk, walked: WalkedStep) -> Takes | None:
+    """What the machine or cold place of a step takes; None where the step has none.
 
     Raises Refused if the least it needs doesn't fit in its bowl.
     """
+    return walk.once("takes", walked.step.number, lambda: _takes(walk, walked))
+
+
+def _takes(walk: Walk, walked: WalkedStep) -> Takes | None:
+    lot = lots_of(walk).get(walked.step.number)  # what is counted of the food that comes to it
     step = walked.step
     unit = step.machine or step.cold
     name = step.step.with_ or step.step.in_
@@ -217,7 +222,7 @@ def handed_at(walk: Walk, walked: WalkedStep) -> Handed | None:
     """What earlier steps hand a machine beside what is weighed for it there; None where either is
     missing."""
     own = [ln.grams for ln in walk.lines if ln.joined.part in walked.step.parts]
-    grams = walked.before.mass - sum(own, Fraction(0))
+    grams = walked.before.mass - total(own)
     come = sorted({one.number for one in walked.step.comes})
     if not own or grams <= 0 or not come:
         return None

@@ -46,6 +46,10 @@ def waiting_at(house: House, walk: Walk, index: int) -> Waiting:
     many runs there are, unless the step before holds it hot. What was hot and is off the heat
     since, and isn't cooled here, is between: nobody can keep it hot.
     """
+    return walk.once("waiting", index, lambda: _waiting(house, walk, index), house)
+
+
+def _waiting(house: House, walk: Walk, index: int) -> Waiting:
     walked = walk.steps[index]
     course, number = walked.came, walked.step.number
     if not needs_cold(walk.formula.along(number), walked.before, number) or course.state == "none":

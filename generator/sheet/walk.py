@@ -215,7 +215,9 @@ class _Walking:
             for outcome in outcomes
             for limit in outcome.limits
         )
-        shown = replace(context.step, parts=self.own[number])
+        shown, own = context.step, self.own[number]
+        if shown.parts != own:
+            shown = replace(shown, parts=own)
         after = left.product
         if self._fills(step):
             self.filled, self.filled_at = after, number
@@ -331,7 +333,7 @@ class _Walking:
         after = after_step(self.house, self.formula.id, context, outcomes, self.bounds)
         if stay.during == "by plan" and not cooked_from(onward):
             after = after.made_ready()
-        return context, outcomes, self._left(replace(stream, wet=wet), context, after)
+        return context, outcomes, self._left(stream, context, after, wet)
 
     def _taken_in(self, parts: tuple[str, ...]) -> tuple[Component, ...]:
         """The components of some parts, in their order."""
@@ -346,7 +348,7 @@ class _Walking:
     def _brine(self, view: JoinedFormula, number: int) -> bool:
         """Whether nothing was taken in so far but water, salt, sugar, acid and dry seasoning."""
         numbers = [step.number for step in view.before(number)] + [number]
-        taken = [c for n in numbers for c in self._taken_in(self.own.get(n, ()))]
+        taken = (c for n in numbers for c in self._taken_in(self.own.get(n, ())))
         return all(_seasoning(self.house, c) for c in taken)
 
     def _made_up(
@@ -366,7 +368,7 @@ class _Walking:
             before = wetted(before, step, house, sprouts)
         if "holds-hot" in step.effects and made_with_heat(before, house):
             before = changed(before, plants_heated=True)
-        stood = max((stream.wet, *(c.wet_s for c in taken if c.wet_s is not None)))
+        stood = max(stream.wet, *came) if (came := _came_wet(taken)) else stream.wet
         wet = stood + self._wet_here(before, step, view)
         before = plants_marked(sprouted(before, wet, house), opened, house)
         soaked = self._soaks_uncooked(before, step, view)
@@ -380,7 +382,7 @@ class _Walking:
     def _soaks_uncooked(self, before: Product, step: JoinedStep, view: JoinedFormula) -> bool:
         """Whether what is in it was made wet, and no step from here on cooks it, nor another
         formula."""
-        if not fate_of(view).eaten or any("cooks" in s.effects for s in view.since(step.number)):
+        if any("cooks" in s.effects for s in view.since(step.number)) or not fate_of(view).eaten:
             return False
         return any(map(wets, view.upto(step.number))) or any(
             c.wet_s is not None or is_water(self.house, c) for c in before.components
@@ -394,12 +396,14 @@ class _Walking:
         if seeds and says_sprout(step):
             after = (k.sprouts_after for k in house.library.plants.values() if k.sprouts_after)
             return max(d.seconds for d in after)
+        if not (self._passed_on or seeds):
+            return wet_and_warm(before, step, self.bounds)
         came_wet = any(c.wet_s is not None for c in before.components)
         moist = (wets(one) or rinses(one) for one in view.upto(step.number))
         wetted = came_wet or any(moist)
         if self._passed_on:  # whoever takes it in asks for how long it stood
             return stands_wet(before, step, self.bounds, house, wetted=wetted)
-        return wet_and_warm(before, step, self.bounds, wetted=seeds and wetted)
+        return wet_and_warm(before, step, self.bounds, wetted=wetted)
 
     def _as_it_thaws(
         self, step: JoinedStep, course: Course, before: Product
@@ -418,19 +422,26 @@ class _Walking:
         self.findings += [f for outcome in outcomes for f in outcome.findings]
         return outcomes
 
-    def _left(self, stream: Stream, context: StepContext, after: Product) -> Stream:
-        """What leaves a step."""
+    def _left(self, stream: Stream, context: StepContext, after: Product, wet: Fraction) -> Stream:
+        """What leaves a step, ``wet`` and warm for so many seconds by then."""
         step, before, stay, course = context.step, context.before, context.stay, context.course
         needs = after.needs_cold if warms(step, self.bounds) else before.needs_cold
         behind = course_after(course, step, stay, needs, context.cools)
-        product = as_warm(after, behind, step, self._brine(context.formula, step.number))
+        cold = behind.state in ("cold", "frozen")
+        brine = cold and self._brine(context.formula, step.number)
+        product = as_warm(after, behind, step, brine)
         return Stream(
             left_warm(product) if stay.during == "by plan" else product,
             behind,
             stream.aged + kept(before, stay, step),
             stream.stood + heated_up_again(before, course, step),
-            stream.wet,
+            wet,
         )
+
+
+def _came_wet(taken: tuple[Component, ...]) -> list[Fraction]:
+    """The seconds that what is taken in stood wet where it was made."""
+    return [c.wet_s for c in taken if c.wet_s is not None]
 
 
 def _seasoning(house: House, part: Component) -> bool:

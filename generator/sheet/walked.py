@@ -3,12 +3,16 @@ follows."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
+from typing import Any, TypeVar
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
-from generator.resolve.joined import JoinedFormula, JoinedStep
+from generator.measures.rounding import total
+from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.context import Dates
 from generator.rules.basics.course import Course, Stay
 from generator.rules.basics.house_rule import Spoken
@@ -17,6 +21,9 @@ from generator.rules.basics.product import Product, changed
 from generator.rules.cures.salting import Salting
 from generator.scaling.batch import Figures
 from generator.sheet.weighing import WeighedLine
+
+_T = TypeVar("_T")
+_ONE = Fraction(1)
 
 
 @dataclass(frozen=True)
@@ -72,8 +79,8 @@ class WalkedStep:
         food gains there, with what stays behind of it; 1 where it gains nothing."""
         found, before = self.step.yields, self.before.mass
         if found is None or found.high <= 1 or not before:
-            return Fraction(1)
-        behind = sum((one.product.mass for one in self.left), Fraction(0))
+            return _ONE
+        behind = total(one.product.mass for one in self.left)
         return max(Fraction(1), (behind + (before - behind) * found.high) / before)
 
 
@@ -106,6 +113,22 @@ class Walk:
     filled_at: int = 0
     filling: Basis = field(default_factory=Basis)
     wet_s: Fraction = Fraction(0)
+
+    @cached_property
+    def kept(self) -> dict[tuple[str, int], tuple[object, Any]]:
+        """What was worked out of the walk alone, by whoever did: every batch asks for the same."""
+        return {}
+
+    def once(
+        self, what: str, number: int, worked_out: Callable[[], _T], house: House | None = None
+    ) -> _T:
+        """What is ``worked_out`` of the walk, and of the ``house`` where that is asked too: once
+        for all batches. ``what`` names it, with the ``number`` of a step or a line."""
+        held = self.kept.get((what, number))
+        if held is None or held[0] is not house:
+            held = self.kept[what, number] = (house, worked_out())
+        found: _T = held[1]
+        return found
 
     @property
     def undercooked(self) -> bool:

@@ -3,6 +3,7 @@ ground, mashed."""
 
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Iterable
 
@@ -17,4 +18,9 @@ _CRUSHED = re.compile(
 
 def crushes(words: Iterable[str]) -> bool:
     """Whether any of some words of a step says that it crushes, presses or grinds."""
-    return any(map(_CRUSHED.search, words))
+    return any(map(_crushes, words))
+
+
+@functools.lru_cache(4096)
+def _crushes(text: str) -> bool:
+    return _CRUSHED.search(text) is not None

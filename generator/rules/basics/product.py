@@ -8,6 +8,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
+from generator.measures.rounding import total
 from generator.records.ingredient import Allergen, Ingredient
 from generator.reference.row_kinds import ReducedOxygenRow
 
@@ -48,6 +49,8 @@ class CureFacts:
 
 
 NO_CURE = CureFacts()
+_ALL = Fraction(1)
+"""The share that is left of what nothing was lost of."""
 
 
 @dataclass(frozen=True)
@@ -138,7 +141,7 @@ class Component:
     served: bool = False
     came: str = ""
     spent: bool = False
-    held: Fraction = Fraction(1)
+    held: Fraction = _ALL
     facts: Ingredient | None = field(default=None, compare=False, repr=False)
     acid: bool = False
     flour: bool = False
@@ -152,7 +155,7 @@ class Component:
     @property
     def weight(self) -> Fraction:
         """What it weighs here, in grams: ``grams`` is what was weighed in."""
-        return self.grams * self.held
+        return self.grams if self.held is _ALL else self.grams * self.held
 
     @property
     def cures(self) -> bool:
@@ -201,7 +204,7 @@ class Product:
 
     def take(self, parts: tuple[Component, ...]) -> Product:
         """The product with more parts in it."""
-        mass = self.mass + sum((c.weight for c in parts), Fraction(0))
+        mass = self.mass + total(c.weight for c in parts) if parts else self.mass
         stuffed = self.stuffed or any(c.stuffed for c in parts)
         sour = "" if any(c.tcs or c.raw_animal for c in parts) else self.acidified
         by_time = self.by_time or any(c.by_time for c in parts)
@@ -272,7 +275,7 @@ class Product:
         parts = tuple(
             changed(c, grams=c.grams * shares.get(c.part, Fraction(0))) for c in self.components
         )
-        return changed(self, components=parts, mass=sum((c.weight for c in parts), Fraction(0)))
+        return changed(self, components=parts, mass=total(c.weight for c in parts))
 
     def keep(self, parts: frozenset[str], share: Fraction) -> Product:
         """The product with only so large a share of some parts in it: the rest is left behind."""

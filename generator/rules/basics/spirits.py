@@ -3,9 +3,11 @@ this manual."""
 
 from __future__ import annotations
 
+import functools
 import re
 from fractions import Fraction
 
+from generator.measures.rounding import total
 from generator.rules.basics.product import Component, Product
 
 _STRONG = re.compile(
@@ -25,14 +27,23 @@ of 40 % by volume. Port keeps at as much."""
 
 def is_spirits(part: Component) -> bool:
     """Whether a part is strong spirits, by its name."""
-    strong = _STRONG.search(part.name) is not None and not _NOT_STRONG.search(part.name)
-    return strong and part.species == "none" and not (part.acid or part.tcs)
+    may_be = part.species == "none" and not (part.acid or part.tcs)
+    return may_be and _named_strong(part.name)
+
+
+@functools.lru_cache(4096)
+def _named_strong(name: str) -> bool:
+    """Whether a name is one of strong spirits: each step asks of the same food again."""
+    return _STRONG.search(name) is not None and not _NOT_STRONG.search(name)
 
 
 def in_spirits(product: Product) -> bool:
     """Whether strong spirits that nothing heated keep what is in it."""
-    strong = sum((c.weight for c in product.components if _keeps(c)), Fraction(0))
-    sugar = sum((c.weight for c in product.components if c.boils == "sugar"), Fraction(0))
+    spirits = [c for c in product.components if _keeps(c)]
+    if not spirits:
+        return False
+    strong = total(c.weight for c in spirits)
+    sugar = total(c.weight for c in product.components if c.boils == "sugar")
     return strong > 0 and strong >= IN_SPIRITS * (product.mass - sugar)
 
 

@@ -34,7 +34,8 @@ def as_warm(product: Product, course: Course, step: JoinedStep, brine: bool) -> 
     if product.needs_cold and course.state != "none":
         frozen = course.state == "frozen"
         product = changed(product, hot=hot_by(course), frozen=frozen)
-    if course.state in ("cold", "hot", "frozen") or step.effects & HEATS:
+    settles = course.state in ("cold", "hot", "frozen") or step.effects & HEATS
+    if settles and any(c.ambient for c in product.components):
         settled = tuple(changed(c, ambient=False) for c in product.components)
         product = changed(product, components=settled)
     if (

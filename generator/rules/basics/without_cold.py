@@ -124,7 +124,7 @@ def _is_dough(context: EndContext, part: Component) -> bool:
 
 def is_water(house: House, part: Component) -> bool:
     """Whether a part is water by its name."""
-    return any(t.food == "water" for t in house.library.known_names.of_names((part.name,)))
+    return house.library.known_names.are_called("water", part.name)
 
 
 _PUTS_IN = frozenset({"fills", "joins", "encloses", "stuffs"})

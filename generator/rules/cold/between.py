@@ -66,6 +66,14 @@ class Most:
 
 def most_of(house: House) -> Most:
     """The figure in force: an adopted text's own, else the working rule."""
+    kept = house.kept
+    if "most between" not in kept:  # every step asks
+        kept["most between"] = _most_in_force(house)
+    found: Most = kept["most between"]
+    return found
+
+
+def _most_in_force(house: House) -> Most:
     rule = house.library.preparation
     for _, row in house.pack.rows_of(TimeRow, PREPARATION):
         if row.within is not None:
@@ -136,10 +144,11 @@ def _left_over(context: StepContext) -> Outcome | None:
     put_by = (
         step.effects & {"cools", "freezes", "stores", "packs-without-air"} or step.cold is not None
     )
-    new = [c for c in context.before.components if c.served]
+    new = [c for c in context.before.components if c.served] if put_by else []
+    if not new:
+        return None
     earlier = context.formula.before(step.number)
-    again = any(s.effects & {"cools", "freezes", "stores"} or s.cold is not None for s in earlier)
-    if not put_by or not new or again:
+    if any(s.effects & {"cools", "freezes", "stores"} or s.cold is not None for s in earlier):
         return None
     names = list(dict.fromkeys(c.through or c.name for c in new))
     finding = context.finding(

@@ -11,12 +11,12 @@ from generator.rules.cold.between import most_of
 def came_wet(context: StepContext) -> Outcome:
     """An error at the step that takes in dry plant food which stood wet and warm for too long, or
     for a time nobody says, where no step cooks it from here on."""
-    limit, step = most_of(context.house), context.step
-    new = [
-        c
-        for c in context.before.components
-        if c.part in step.parts and c.tcs and c.wet_s is not None and c.wet_s > limit.most
-    ]
+    step = context.step
+    wet = [c for c in context.before.components if c.wet_s is not None and c.tcs]
+    if not wet:
+        return NOTHING
+    limit = most_of(context.house)
+    new = [c for c in wet if c.part in step.parts and (c.wet_s or 0) > limit.most]
     if not new or any("cooks" in s.effects for s in context.formula.since(step.number)):
         return NOTHING
     made = listed(list(dict.fromkeys(c.through for c in new)))

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from generator.measures.rounding import total
 from generator.measures.words import duration, with_verb
 from generator.resolve.joined import House
 from generator.rules.basics.context import DAY_S, Outcome, StepContext
@@ -54,10 +55,8 @@ def _milk(part: Component) -> bool:
 
 
 def _dough(product: Product) -> bool:
-    flour = sum(
-        (c.grams for c in product.components if c.flour or FLOUR.search(c.name)), Fraction(0)
-    )
-    return flour > 0 and flour >= DOUGH * sum((c.grams for c in product.components), Fraction(0))
+    flour = total(c.grams for c in product.components if c.flour or FLOUR.search(c.name))
+    return flour > 0 and flour >= DOUGH * total(c.grams for c in product.components)
 
 
 def sugar_water(product: Product, house: House) -> bool:
@@ -74,7 +73,8 @@ def turned(
     so, with a culture for longer than food may be out of the cold, sugar water for a day.
     ``stood_s`` seconds it stood warm by the end of the step, ``before_s`` of them before it. The
     caller leaves out what a later step cooks."""
-    if product.acidified or not watery(product, house):
+    stands = ferments or stood_s > house.library.preparation.most.seconds or stood_s >= DAY_S
+    if not stands or product.acidified or not watery(product, house):
         return product
     if not _ferments(product, stood_s, ferments, house):
         return product

@@ -35,6 +35,14 @@ from generator.rules.heat.roast import GROUP as ROAST
 
 def _row(house: House, hazard: Held) -> tuple[str, HoldRow] | None:
     """The general row of a holding hazard: for no group, measured in the food."""
+    kept = house.kept
+    if ("held", hazard) not in kept:  # every step asks several times
+        kept["held", hazard] = _general_row(house, hazard)
+    found: tuple[str, HoldRow] | None = kept["held", hazard]
+    return found
+
+
+def _general_row(house: House, hazard: Held) -> tuple[str, HoldRow] | None:
     for ident, row in house.pack.rows_of(HoldRow, hazard):
         if row.group is None and row.measured == "core" and row.value is not None:
             return ident, row
@@ -219,6 +227,8 @@ def _air(context: StepContext, row: HoldRow, figure: Figure) -> list[Finding]:
     if cold is None:
         return []
     assert row.value is not None
+    if row.value >= cold.air.warmest + context.accuracy:
+        return []
     place = cold.place("air")
     shown = both(row.value, figure.shown_c, figure.shown_f)
     clause = cited(context.house, row)
@@ -238,13 +248,11 @@ def _air(context: StepContext, row: HoldRow, figure: Figure) -> list[Finding]:
                 "temperature."
             )
         return [context.finding("air-above-limit", "error", words, help, write, place, clause)]
-    if row.value < cold.air.warmest + context.accuracy:
-        words = (
-            f"{cold.name} is kept at {cold.air}. Food in it can't get to {asked}, which the "
-            "probe must read."
-        )
-        return [context.finding("air-above-set-point", "warning", words, help, (), place, clause)]
-    return []
+    words = (
+        f"{cold.name} is kept at {cold.air}. Food in it can't get to {asked}, which the "
+        "probe must read."
+    )
+    return [context.finding("air-above-set-point", "warning", words, help, (), place, clause)]
 
 
 def _kept_at(context: StepContext, row: HoldRow, figure: Figure) -> list[Finding]:

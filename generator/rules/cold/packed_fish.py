@@ -44,12 +44,9 @@ def packed_fish(context: StepContext) -> Outcome:
 
 def _fish(context: StepContext) -> tuple[Component, ...]:
     """The fish that comes packed without air, or may."""
-    unsaid = _nothing_said(context)
-    return tuple(
-        c
-        for c in context.before.components
-        if (c.no_air is not False or c.item in unsaid) and is_fish(context.house, c)
-    )
+    fish = [c for c in context.before.components if is_fish(context.house, c)]
+    unsaid = _nothing_said(context) if fish else frozenset()
+    return tuple(c for c in fish if c.no_air is not False or c.item in unsaid)
 
 
 def _thaws_or_stays_frozen(context: StepContext) -> bool:

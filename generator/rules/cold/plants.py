@@ -88,15 +88,26 @@ _RINSES_TOOLS = re.compile(
 def rinses(step: JoinedStep) -> bool:
     """Whether a step makes what is dry moist by water that runs off it, by its verb or in its own
     words: seeds begin to sprout so."""
-    if _RINSES.search(step.verb):
+    return _rinse_in(step.verb, tuple(step.step.how))
+
+
+@functools.lru_cache(4096)
+def _rinse_in(verb: str, how: tuple[str, ...]) -> bool:
+    if _RINSES.search(verb):
         return True
-    return any(_RINSES.search(ln) and not _RINSES_TOOLS.search(ln) for ln in step.step.how)
+    return any(_RINSES.search(ln) and not _RINSES_TOOLS.search(ln) for ln in how)
 
 
 def says_sprout(step: JoinedStep) -> bool:
     """Whether a step sprouts what is in it: by what it does, or in its own words."""
     words = (step.verb, *step.step.how, step.step.until or "")
-    return "sprouts" in step.effects or any(_SAYS_SPROUT.search(text) for text in words)
+    return "sprouts" in step.effects or _sprout_in(words)
+
+
+@functools.lru_cache(4096)
+def _sprout_in(words: tuple[str, ...]) -> bool:
+    """Whether some words say that something sprouts: each step is asked by every later one."""
+    return any(_SAYS_SPROUT.search(text) for text in words)
 
 
 def sprouted(product: Product, wet_s: Fraction, house: House) -> Product:
@@ -136,9 +147,12 @@ def soured(
     3-502.11), whatever was done to it before. The time is a working rule of this manual.
     """
     long = wet_s > house.library.preparation.most.seconds
+    if not long and "ferments" not in effects:
+        return product
     sour = bool(product.acidified) or "acidifies" in effects  # it is asked for its pH there
-    turns = _salted_or_wet(product, house) and not (sour or in_spirits(product))
-    stands = "ferments" in effects or (long and turns)
+    stands = "ferments" in effects or (
+        _salted_or_wet(product, house) and not (sour or in_spirits(product))
+    )
     kinds = house.library.plants if soaked and long and not sour else {}
     found = tuple(
         changed(c, tcs=True) if _turns(c, stands, kinds) else c for c in product.components
@@ -192,7 +206,7 @@ def marked(product: Product, effects: frozenset[str], house: House) -> Product:
     changes nothing of them.
     """
     pack, kinds_known = house.pack, house.library.plants
-    if product.wet:
+    if any(c.dried for c in product.components) and product.wet:
         soaked = tuple(changed(c, tcs=True) if c.dried else c for c in product.components)
         product = changed(product, components=soaked)
     if not any(map(_open_to_marks, product.components)):

@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from generator.measures.rounding import total
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.product import RAW_STATES, Component, Product, changed
 from generator.rules.basics.spirits import is_spirits
@@ -52,7 +53,7 @@ def wetted(product: Product, step: JoinedStep, house: House, sprouts: bool = Fal
         return product
     drinks = [_drinks(c) and not (sprouts and sprouts_kind(c, house)) for c in product.components]
     dry = [c.weight for c, drunk in zip(product.components, drinks, strict=True) if drunk]
-    if not dry or sum(dry, Fraction(0)) < SOME_OF_IT * product.mass:
+    if not dry or total(dry) < SOME_OF_IT * product.mass:
         return product
     found = tuple(
         changed(c, tcs=True, form=None) if drunk else c
@@ -76,8 +77,11 @@ def _gained(step: JoinedStep) -> Fraction:
 def watery(product: Product, house: House) -> bool:
     """Whether a third of it and more is water or another thin liquid, acid and spirits not the
     half of that."""
-    water = sum((c.weight for c in product.components if _thin(c, house)), Fraction(0))
-    kept = sum((c.weight for c in product.components if c.acid or is_spirits(c)), Fraction(0))
+    thin = [c for c in product.components if _thin(c, house)]
+    if not thin:
+        return False
+    water = total(c.weight for c in thin)
+    kept = total(c.weight for c in product.components if c.acid or is_spirits(c))
     return water > kept and water >= WATERY * product.mass
 
 
@@ -110,7 +114,7 @@ def made_with_heat(product: Product, house: House) -> bool:
         return False
     if any(c.state in RAW_STATES for c in product.components):
         return True
-    thick = sum((c.weight for c in product.components if _thickens(c)), Fraction(0))
+    thick = total(c.weight for c in product.components if _thickens(c))
     water = any(_thin(c, house) for c in product.components)
     return water and thick > 0 and thick >= THICKENS * product.mass
 
@@ -124,9 +128,11 @@ def _thickens(part: Component) -> bool:
 def boiling_poured(step: JoinedStep, product: Product, house: House) -> bool:
     """Whether the words of a step put boiling water to food with water in it: that heats it, though
     its verb doesn't."""
+    if not pours_boiling(step):
+        return False
     if "cleans" in step.effects or not any(_thin(c, house) for c in product.components):
-        return step.step.gains is not None and pours_boiling(step)
-    return pours_boiling(step)
+        return step.step.gains is not None
+    return True
 
 
 def pours_boiling(step: JoinedStep) -> bool:

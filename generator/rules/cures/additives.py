@@ -74,17 +74,19 @@ def _cures(context: StepContext, numbers: tuple[int, ...]) -> list[JoinedLine]:
     """The cures among the lines that some steps take in, in the order they are written: cures
     themselves, and formulas made ahead that bring one, as a cure mix or a brine of the house's
     own."""
+    lines = [
+        ln
+        for ln in context.formula.lines
+        if ln.ingredient is None or ln.ingredient.function == "cure"
+    ]
+    if not lines:
+        return []
     parts = {p for s in context.formula.steps if s.number in numbers for p in s.parts}
     brought = {(c.part, c.came) for c in context.before.components if c.cures}
     return [
         ln
-        for ln in context.formula.lines
-        if ln.part in parts
-        and (
-            (ln.part, ln.item) in brought
-            if ln.ingredient is None
-            else ln.ingredient.function == "cure"
-        )
+        for ln in lines
+        if ln.part in parts and (ln.ingredient is not None or (ln.part, ln.item) in brought)
     ]
 
 

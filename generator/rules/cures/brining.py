@@ -26,9 +26,11 @@ def _green(house: House, product: Product) -> Fraction:
 def after_taking_up(house: House, product: Product, step: JoinedStep) -> Product:
     """The product once the meat has taken up its share: what is left of the pickle is gone."""
     share = share_taken_up(step)
+    if share is None:
+        return product
     parts = pickle_parts(house, product, step.parts)
     pickle = weight_of(product, parts)
-    if share is None or not pickle:
+    if not pickle:
         return product
     part_kept = share * _green(house, product) / pickle
     return product.keep(parts, min(part_kept, Fraction(1)))

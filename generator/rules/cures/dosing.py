@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from generator.measures.rounding import total
 from generator.measures.words import NARROW, plain
 from generator.resolve.joined import House
 from generator.rules.basics.product import Component, Product
@@ -87,7 +88,7 @@ def pickle_parts(
 
 def weight_of(product: Product, parts: frozenset[str]) -> Fraction:
     """What some parts weigh in the product, in grams."""
-    return sum((c.weight for c in product.components if c.part in parts), Fraction(0))
+    return total(c.weight for c in product.components if c.part in parts)
 
 
 def on_the_meat(green: Fraction) -> Dose:

@@ -96,6 +96,8 @@ def more_than_one(formula: JoinedFormula, finished: Fraction) -> bool:
 def eggs_at_once(context: StepContext) -> Outcome:
     """The rule in words at the step that cooks such eggs."""
     formula, step = context.formula, context.step
+    if "cooks" not in step.effects:
+        return NOTHING
     row = way_of(context.house, formula)
     cooked = _cooks_them(formula)
     if row is None or cooked is None or cooked.number != step.number:

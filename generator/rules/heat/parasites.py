@@ -35,8 +35,8 @@ def is_fish(house: House, component: Component) -> bool:
 
 
 def _raw_fish(house: House, components: tuple[Component, ...]) -> tuple[Component, ...]:
-    raw = (c for c in components if c.raw_animal or _ready_by_a_plan(c))
-    return tuple(c for c in raw if is_fish(house, c))
+    fish = (c for c in components if is_fish(house, c))
+    return tuple(c for c in fish if c.raw_animal or _ready_by_a_plan(c))
 
 
 def _ready_by_a_plan(component: Component) -> bool:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from generator.measures.rounding import total
 from generator.measures.words import listed
 from generator.records.effects import HEATS
 from generator.resolve.joined import JoinedStep
@@ -25,9 +26,9 @@ _MADE_ONE = frozenset({"comminutes", "pools"})
 def under_fat(context: StepContext) -> str:
     """What is put by under fat at a step, in words; empty if nothing is, if it is frozen, or if it
     was put by so before."""
-    pieces = _pieces(context)
     fats = [c for c in context.before.components if c.boils == "fat"]
-    if not _puts_by(context) or not _covered(pieces, fats):
+    pieces = _pieces(context) if fats and _puts_by(context) else []
+    if not _covered(pieces, fats):
         return ""
     if any(_stays(s) for s in _since_covered(context, pieces, fats)):
         return ""
@@ -115,7 +116,7 @@ def _a_piece(part: Component) -> bool:
 
 
 def _weight(parts: list[Component]) -> Fraction:
-    return sum((c.weight for c in parts), Fraction(0))
+    return total(c.weight for c in parts)
 
 
 def _names(parts: list[Component]) -> list[str]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from generator.measures.rounding import total
 from generator.measures.temperature import Temperature
 from generator.measures.words import duration
 from generator.records.effects import HEATS
@@ -77,9 +78,11 @@ def _most(step: JoinedStep) -> Fraction:
 def _batter(product: Product) -> bool:
     """Whether it is raw batter: a fourth of it flour, and as much liquid as flour."""
     parts = [c for c in product.components if not c.heated and not c.cooked]
-    flour = sum((c.grams for c in parts if _is_flour(c)), Fraction(0))
-    liquid = sum((c.grams for c in parts if c.form == "liquid"), Fraction(0))
-    whole = sum((c.grams for c in product.components), Fraction(0))
+    floury = [c.grams for c in parts if _is_flour(c)]
+    if not floury:
+        return False
+    flour, whole = total(floury), total(c.grams for c in product.components)
+    liquid = total(c.grams for c in parts if c.form == "liquid")
     return bool(flour) and flour >= DOUGH * whole and liquid >= flour
 
 

@@ -101,11 +101,9 @@ def raw_milk(context: StepContext) -> Outcome:
     """What is said of raw milk that a document on file lets in: that document, at the step that
     takes it in; and at a step that cooks it how it is pasteurised, where the pack has rows of it.
     Warmed, it is raw milk still."""
-    if authorisation_problem(context.house, ON_FILE, "none", ""):
-        return NOTHING  # refused as it comes in
     found = [c for c in context.before.components if _is_raw(context.house, c) and not c.cooked]
-    if not found:
-        return NOTHING
+    if not found or authorisation_problem(context.house, ON_FILE, "none", ""):
+        return NOTHING  # without the document it is refused as it comes in
     new = [c for c in found if c.part in context.step.parts]
     said = (*_raw_again(context, new), *_only_warmed(context, found))
     permit = Outcome((_by_permit(context, new),) if new else (), said)

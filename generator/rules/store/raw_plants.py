@@ -8,6 +8,7 @@ not. Which names mean them is a working rule of this manual.
 
 from __future__ import annotations
 
+import functools
 import re
 from fractions import Fraction
 from typing import Literal
@@ -108,10 +109,18 @@ def _is_beans(part: Component) -> bool:
     """Whether a part came as raw kidney beans, by its names. Dried ones are raw, whatever is stated
     of them."""
     other = part.facts.other_names if part.facts is not None else ()
-    names = " / ".join((part.name, part.item.replace("-", " "), *other))
-    if not _BEANS.search(names) or _COOKED_BEANS.search(names) or part.species != "none":
-        return False
-    return part.state in RAW_STATES or part.form == "dry" or bool(_DRIED.search(names))
+    named = _named_beans(part.name, part.item, tuple(other)) if part.species == "none" else ""
+    return bool(named) and (part.state in RAW_STATES or part.form == "dry" or named == "dried")
+
+
+@functools.lru_cache(4096)
+def _named_beans(name: str, item: str, other: tuple[str, ...]) -> Literal["", "beans", "dried"]:
+    """What the names of a food say: kidney beans that aren't cooked, or dried ones; each step asks
+    of the same food again."""
+    names = " / ".join((name, item.replace("-", " "), *other))
+    if not _BEANS.search(names) or _COOKED_BEANS.search(names):
+        return ""
+    return "dried" if _DRIED.search(names) else "beans"
 
 
 def beans_not_boiled(context: EndContext) -> EndOutcome:
