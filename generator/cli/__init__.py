@@ -113,10 +113,11 @@ def cli() -> None:
     """
 
 
-LOOK_SELDOM = (1_000_000, 20, 50)
+LOOK_SELDOM = (10_000_000, 20, 50)
 """How much is made before Python's collector looks for circles. A kitchen's records are many, live
 to the end and have few: looking them over and over would be a tenth of a command's time, and finds
-next to nothing."""
+next to nothing (`check` of 1000 formulas: 230 objects). `serve` looks sooner (LOOK_WHILE_SERVING):
+a server lives on."""
 
 
 def main() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -157,6 +158,10 @@ def _build(manual: Manual | Broken, out: Path | None, strict: bool, offline: boo
     click.echo(f"{pages} {'page' if pages == 1 else 'pages'} in {target}")
 
 
+LOOK_WHILE_SERVING = (1_000_000, 20, 50)
+"""How much is made before Python's collector looks for circles while each save makes a manual."""
+
+
 @click.command()
 @common
 @click.option("--host", default="127.0.0.1", show_default=True, help="The address to listen on.")
@@ -170,6 +175,7 @@ def serve(
     """Serve the site, with live reload on every edit of standards/ and shared/."""
     from generator.site.publish import PublishError, serve_site
 
+    gc.set_threshold(*LOOK_WHILE_SERVING)
     try:
         serve_site(find_project(project), as_of, host, port, not no_cache)
     except PublishError as error:

@@ -77,6 +77,8 @@ def as_written(text: str) -> str:
 def figure_of(digits: str) -> Fraction:
     """The figure of digits with a decimal mark that was accepted: ``1,5``, ``1.5``, ``.5``."""
     whole, _, part = digits.replace(",", ".").partition(".")
+    if (whole + part).isdecimal():
+        return Fraction(int(whole + part), 10 ** len(part))
     return Fraction(f"{whole or '0'}.{part or '0'}")
 
 

@@ -15,18 +15,31 @@ def half_up(value: Fraction, step: Fraction = Fraction(1)) -> Fraction:
 
     Raises ValueError for a step that is not above zero.
     """
-    if step <= 0:
+    (over, under), (each, of) = value.as_integer_ratio(), step.as_integer_ratio()
+    if each <= 0:
         raise ValueError("a step must be above zero")
-    count = nearest(value.numerator * step.denominator, value.denominator * step.numerator)
-    return Fraction(count * step.numerator, step.denominator)
+    return Fraction(nearest(over * of, under * each) * each, of)
 
 
 def total(values: Iterable[Fraction]) -> Fraction:
     """The exact sum of ``values`` (same unit), 0 of none: over one common denominator, and brought
     to lowest terms once. Sums are asked for by the ten thousand."""
+    return _added(value.as_integer_ratio() for value in values)
+
+
+def total_of(pairs: Iterable[tuple[Fraction, Fraction]]) -> Fraction:
+    """The exact sum of the products of ``pairs``, as of grams and what a gram takes up."""
+    return _added(
+        (over * above, under * below)
+        for (over, under), (above, below) in (
+            (one.as_integer_ratio(), other.as_integer_ratio()) for one, other in pairs
+        )
+    )
+
+
+def _added(ratios: Iterable[tuple[int, int]]) -> Fraction:
     above, below = 0, 1
-    for value in values:
-        over, under = value.as_integer_ratio()
+    for over, under in ratios:
         if under == below:
             above += over
         else:

@@ -81,22 +81,25 @@ def kitchen_fraction(value: Fraction) -> str | None:
 
 
 _PARTED = 24
-_PARTS = (0, *(int(part * _PARTED) for part in _EIGHTHS), _PARTED)
+_SIGN_OF = {int(part * _PARTED): sign for part, sign in _EIGHTHS.items()}
+_PARTS = (0, *_SIGN_OF, _PARTED)
 """The parts of a spoon or cup as so many 24ths, the smallest first: whole numbers, since each line
 of each batch is asked."""
 
 
 def nearest_kitchen_fraction(value: Fraction) -> str | None:
     """The spoon or cup figure nearest to ``value``, or None below a sixteenth."""
-    if value < Fraction(1, 16):
-        return None
-    if value >= 10:
-        return plain(significant(value))
     over, under = value.as_integer_ratio()
+    if over * 16 < under:
+        return None
     whole, rest = divmod(over, under)
+    if whole >= 10:
+        return plain(significant(value))
     parts = _PARTS if whole else _PARTS[1:]
     best = min(parts, key=lambda part: abs(part * under - rest * _PARTED))  # the lower of two
-    return kitchen_fraction(whole + Fraction(best, _PARTED))
+    if best in (0, _PARTED):
+        return str(whole + best // _PARTED)
+    return (str(whole) if whole else "") + _SIGN_OF[best]
 
 
 _OF_A_PIECE = (*(Fraction(n, d) for n, d in ((1, 4), (1, 3), (1, 2), (2, 3), (3, 4))), Fraction(1))

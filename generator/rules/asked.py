@@ -15,7 +15,7 @@ from generator.rules.cold.left_to_change import shows_cold
 from generator.rules.heat.cooking import cooking
 from generator.rules.heat.plant_cooking import plant_cooking
 from generator.rules.heat.reheating import reheating
-from generator.rules.house.house_limits import Found, reported_of
+from generator.rules.house.house_limits import Found, any_here, reported_of
 from generator.rules.house.house_spots import at_end, at_step
 from generator.rules.listed import ENDINGS, RULES
 
@@ -32,6 +32,8 @@ _HAZARD: dict[Callable[[StepContext], Outcome], str] = {
 def ask_step(context: StepContext) -> tuple[list[Outcome], Spoken]:
     """What every rule says of a step, and the places of the house limits that speak of it."""
     outcomes = [rule(context) for rule in RULES]
+    if not any_here(context.house, context.formula, context.step):
+        return outcomes, frozenset()
     found = at_step(context, _hazards(context, outcomes))
     if found is None:
         return outcomes, frozenset()

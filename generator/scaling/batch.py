@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 from generator.files.finding import Refused
 
@@ -41,7 +42,7 @@ class Figures:
     to_a_fill: int = 1
     beside: Fraction = Fraction(0)
 
-    @property
+    @cached_property
     def fills(self) -> Fraction | None:
         """Fills or pieces in the formula as written, exactly; None where it makes none."""
         if self.pieces is not None:
@@ -50,7 +51,7 @@ class Figures:
             return None
         return (self.filled if self.filled is not None else self.finished) / self.fill
 
-    @property
+    @cached_property
     def yielded(self) -> Fraction:
         """What can be served: the finished weight without the ends."""
         return self.finished * self.sliced

@@ -332,11 +332,19 @@ def _by_the_spoon(grams: Fraction, weights: tuple[UnitWeight, ...], units: Units
             plain_measures.setdefault(weight.word, weight)
     for unit, least, most in _SPOONS:
         known = plain_measures.get(unit)
-        if known is not None and known.ml is not None:
-            measures = grams / known.grams
-            if least <= measures <= most:
-                return "about" + NARROW + _volume_words(grams * known.ml / known.grams, unit, units)
+        if known is None or known.ml is None or not _fits(grams, known.grams, least, most):
+            continue
+        return "about" + NARROW + _volume_words(grams * known.ml / known.grams, unit, units)
     return ""
+
+
+def _fits(grams: Fraction, each: Fraction, least: Fraction, most: Fraction) -> bool:
+    """Whether so many grams are ``least`` to ``most`` measures of so many grams each: in whole
+    numbers, as each line of each batch is asked."""
+    (over, under), (above, below) = grams.as_integer_ratio(), each.as_integer_ratio()
+    (low, of_low), (high, of_high) = least.as_integer_ratio(), most.as_integer_ratio()
+    measures, of = over * below, under * above
+    return low * of <= measures * of_low and measures * of_high <= high * of
 
 
 _SPOONS = (

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import functools
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.measures.rounding import total
@@ -135,12 +135,15 @@ def at_hand(walk: Walk) -> dict[int, frozenset[AtHand]]:
         sharp = _sharp(walked, warm, bool(prepared & set(walked.step.parts)))
         heat = _heat(walked, warm)
         found[walked.step.number] = frozenset(heat | sharp)
-        left[walked.step.number] = _leaving(replace(warm, oil="hot-oil" in heat), walked)
+        warm = _Warm(warm.hot, warm.wet, warm.baked, "hot-oil" in heat)
+        left[walked.step.number] = _leaving(warm, walked)
     return found
 
 
 def _together(streams: list[_Warm]) -> _Warm:
     """How food comes to a step where streams of it meet: as warm as any of them."""
+    if len(streams) == 1:
+        return streams[0]
     return _Warm(
         any(one.hot for one in streams),
         any(one.wet for one in streams),

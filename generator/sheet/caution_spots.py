@@ -64,16 +64,23 @@ class Spot:
 
     def is_in(self, word: str) -> bool:
         """Whether the food is in a state, by its word: looked at once for all cautions."""
-        if word not in self._states:
-            self._states[word] = _state(word, self.product, self.walk, self.step)
-        return self._states[word]
+        states = self._states
+        if word not in states:
+            states[word] = _state(word, self.product, self.walk, self.step)
+        return states[word]
 
 
 def raised_at(house: House, caution: Caution, spots: Iterable[Spot]) -> list[WalkedStep]:
     """The steps that raise a caution."""
     checks = house.once("caution", caution, lambda: _asked_by(caution.when))
-    when = caution.when
-    return [spot.walked for spot in spots if all(check(when, spot) for check in checks)]
+    when, found = caution.when, []
+    for spot in spots:
+        for check in checks:
+            if not check(when, spot):
+                break
+        else:
+            found.append(spot.walked)
+    return found
 
 
 _Check = Callable[[When, Spot], bool]

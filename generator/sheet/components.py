@@ -4,10 +4,10 @@ formula is made of."""
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from fractions import Fraction
 from typing import Literal
 
+from generator.measures.rounding import total
 from generator.measures.words import plural_of
 from generator.records.effects import HEATS
 from generator.records.ingredient import Ingredient
@@ -49,8 +49,8 @@ def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> 
 
 def _of_made_ahead(house: House, line: WeighedLine, sub: Walk) -> list[Component]:
     """All that a made-ahead formula is made of, as much of it as the line weighs."""
-    total = sum((c.grams for c in sub.end.components), Fraction(0))
-    ratio = line.grams / total if total else Fraction(0)
+    whole = total(c.grams for c in sub.end.components)
+    ratio = line.grams / whole if whole else Fraction(0)
     cured = any(takes_up(house, c) for c in sub.end.components)
     wet = _wetted(house, sub)
     out_s = _out_of_the_cold(house, sub)
@@ -76,7 +76,7 @@ def _passed_on(
     """A component of a made-ahead formula in the one that takes it in; ``cured`` if any of them
     took up a cure there."""
     cold = (component.heated or component.chilled) and sub.tcs and not sub.end.hot
-    return replace(
+    return changed(
         component,
         grams=component.grams * ratio,
         held=Fraction(1),
@@ -242,7 +242,7 @@ def _of_ingredient(house: House, line: WeighedLine, facts: Ingredient) -> Compon
         known,
         grams=line.grams,
         part=joined.part,
-        room=_room(house.library, line, facts),
+        room=house.once("room", facts, lambda: _room(house.library, line, facts)),
         cut=bool(joined.line.prepare),
         whole=joined.line.whole,
         pieces=not stays_whole(joined.line),

@@ -281,8 +281,11 @@ def _counted(walked: WalkedStep, lot: Lot | None, factor: Fraction) -> Counted |
         return None
     exact = lot.many * factor
     whole = math.ceil(exact) if lot.closed else math.floor(exact)
+    if not whole:
+        return None
     each = walked.before.mass / lot.many
-    return Counted(whole, each, max(exact - whole, Fraction(0)) * each) if whole else None
+    rest = Fraction(0) if exact <= whole else (exact - whole) * each
+    return Counted(whole, each, rest)
 
 
 def _step_loads(

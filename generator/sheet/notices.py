@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from generator.files.finding import Finding
 from generator.reference.cautions import Severity
@@ -39,7 +39,9 @@ class Notice:
     @property
     def again(self) -> Notice:
         """It where it was whole before."""
-        return replace(self, whole=False) if self.whole else self
+        if not self.whole:
+            return self
+        return Notice(self.id, self.severity, self.name, self.words, self.source, False)
 
     @property
     def open(self) -> bool:

@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding, Place, Refused
 from generator.measures.kilos import small_weight
-from generator.measures.rounding import to_side
+from generator.measures.rounding import to_side, total
 from generator.measures.words import counted, listed, plain
 from generator.records.approval import Approval, Status, approval_of
 from generator.records.formula import Size
@@ -345,13 +345,14 @@ def _lines(
 def lead_of(walk: Walk, at: Mapping[str, str]) -> str:
     """The step for whose loads most lines are weighed, then most grams: ``at`` says by part for
     which; empty for none."""
-    found: dict[str, tuple[int, Fraction]] = {}
+    found: dict[str, list[Fraction]] = {}
     for line in walk.lines:
         step = at[line.joined.part]
         if step:
-            lines, grams = found.get(step, (0, Fraction(0)))
-            found[step] = (lines + 1, grams + line.grams)
-    return max(found, key=lambda step: found[step]) if found else ""
+            found.setdefault(step, []).append(line.grams)
+    if len(found) < 2:
+        return next(iter(found), "")
+    return max(found, key=lambda step: (len(found[step]), total(found[step])))
 
 
 def _of_the_scales(
@@ -401,7 +402,7 @@ def _line(
     pieces, words = (
         (None, "") if grams_only else household(each, amount, line.unit_weights, house.units)
     )
-    trim = facts.trim_share if facts is not None else None
+    trim = house.once("trim", facts, lambda: facts.trim_share) if facts is not None else None
     whole = is_piece(walk, line)
     if whole:
         pieces = amount.value * factor

@@ -27,8 +27,8 @@ def kept(product: Product, stay: Stay, step: JoinedStep) -> Fraction:
         return Fraction(0)
     if stay.during in ("frozen", "unchanged", "by plan"):
         return Fraction(0)
-    stays = step.step.stays.longest if step.step.stays is not None else Fraction(0)
-    return (stay.seconds or Fraction(0)) + stays
+    seconds = stay.seconds or Fraction(0)
+    return seconds if step.step.stays is None else seconds + step.step.stays.longest
 
 
 def marked(product: Product, step: JoinedStep) -> Product:

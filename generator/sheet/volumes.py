@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.measures.between import Between
+from generator.measures.rounding import total, total_of
 from generator.records.ingredient import Ingredient
 from generator.resolve.joined import House
 from generator.rules.basics.product import Component, Product
@@ -135,26 +136,23 @@ class _Rooms:
 def _taken_up(product: Product, rooms: Callable[[Component], _Rooms]) -> Bulk:
     """The room a product takes up by that of each of its parts: the heap of what is no liquid, or
     all of it wet, whichever is more."""
-    heap, wet, listed, guessed = Fraction(0), Fraction(0), Fraction(0), Fraction(0)
-    assumed: dict[str, Fraction] = {}
-    for part in product.components:
-        room = rooms(part)
-        if part.form != "liquid":
-            heap += part.grams * room.heap
-        wet += part.grams * room.wet
-        listed += part.grams
-        if room.assumed is not None:
-            assumed[part.name] = room.assumed
-            guessed += part.grams
-    ml = max(heap, wet) * product.mass / listed if listed else Fraction(0)
-    return Bulk(ml, tuple(assumed.items()), guessed / listed if listed else Fraction(0))
+    parts = [(part, rooms(part)) for part in product.components]
+    listed = total(part.grams for part, _ in parts)
+    assumed = {part.name: room.assumed for part, room in parts if room.assumed is not None}
+    if not listed:
+        return Bulk(Fraction(0), tuple(assumed.items()))
+    heap = total_of((part.grams, room.heap) for part, room in parts if part.form != "liquid")
+    wet = total_of((part.grams, room.wet) for part, room in parts)
+    guessed = total(part.grams for part, room in parts if room.assumed is not None)
+    return Bulk(max(heap, wet) * product.mass / listed, tuple(assumed.items()), guessed / listed)
 
 
 def least_of(product: Product) -> Fraction:
     """The least room a product can take up at factor 1, in millilitres: the food itself, with no
     air between its pieces, its losses taken off in proportion."""
-    listed, ml = Fraction(0), Fraction(0)
-    for part in product.components:
-        listed += part.grams
-        ml += part.grams * min(part.room if part.room is not None else CLOSE, CLOSE)
+    listed = total(part.grams for part in product.components)
+    ml = total_of(
+        (part.grams, min(part.room, CLOSE) if part.room is not None else CLOSE)
+        for part in product.components
+    )
     return ml * product.mass / listed if listed else Fraction(0)

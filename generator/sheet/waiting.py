@@ -242,8 +242,10 @@ def waits_too_long(
     """Why food can't wait for its run: the time of the runs before its own counts, with what it was
     out before."""
     most, before = waiting.most, waiting.before
+    if most is None or loads.count == 1:
+        return None
     longest, own = each_s * (loads.count - 1), own_stage(waiting, each_s)
-    if most is None or not longest or before + longest + own <= most:
+    if not longest or before + longest + own <= most:
         return None
     if waiting.how in ("out", "warm") and before > most:
         return None  # `rules.cold.between` reports it at the step before
@@ -262,6 +264,8 @@ def waits_too_long(
 
 def own_stage(waiting: Waiting, each_s: Fraction) -> Fraction:
     """The seconds of its own run that the last load needs for its first stage, in whole minutes."""
+    if not waiting.own:
+        return Fraction(0)
     return Fraction(each_s * waiting.own // 60 * 60)
 
 

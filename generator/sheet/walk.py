@@ -242,8 +242,10 @@ class _Walking:
 
     def _fills(self, step: JoinedStep) -> bool:
         """Whether a step's filling counts so far; of a by-product, only its own steps do."""
+        if "fills" not in step.effects:
+            return False
         of = self.formula.formula.by_product
-        if "fills" not in step.effects or (of is not None and step.number <= of.step):
+        if of is not None and step.number <= of.step:
             return False
         return self.filled is None or step.number == self._fills_again()
 

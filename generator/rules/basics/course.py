@@ -340,16 +340,17 @@ def _too_short(course: Course, step: JoinedStep, stay: Stay) -> bool:
 
 def _out(course: Course, step: JoinedStep, stay: Stay) -> Course:
     """Between cold and hot for the step's time, or for a time that isn't stated."""
-    spell = course.spell or Spell(step.number)
-    heated = bool(step.effects & HEATS)
-    spell = replace(spell, hot=spell.hot or course.state == "hot" or heated)
+    ran = course.spell or Spell(step.number)
+    hot = ran.hot or course.state == "hot" or bool(step.effects & HEATS)
+    seconds, not_timed = ran.seconds, ran.not_timed
     if stay.seconds is not None:
-        spell = replace(spell, seconds=spell.seconds + stay.seconds)
+        seconds = seconds + stay.seconds
     else:
-        spell = replace(spell, not_timed=(*spell.not_timed, step.verb))
+        not_timed = (*not_timed, step.verb)
     frozen = course.state == "frozen" and "waits" not in step.effects
-    state: State = "hot" if spell.hot else "frozen" if frozen else "between"
-    return replace(course, state=state, known=stay.known, spell=spell)
+    state: State = "hot" if hot else "frozen" if frozen else "between"
+    spell = Spell(ran.began, seconds, not_timed, hot, ran.ended)
+    return Course(state, stay.known, spell, course.over)
 
 
 def _ended(course: Course, state: State, stay: Stay, step: JoinedStep) -> Course:
