@@ -278,7 +278,7 @@ class _Builder:
         self.findings: list[Finding] = []
 
     def build(self, text: str) -> Any:
-        events = yaml.parse(text, Loader=_LOADER)
+        events = iter(_LOADER(text).get_event, None)
         tree: Any = None
         documents = 0
         for event in events:

@@ -31,7 +31,8 @@ _MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 
 def fixed(value: Fraction, places: int, grouped: bool = True) -> str:
     """``value`` half-up with exactly ``places`` decimals; a thin space from five digits on."""
-    scaled = nearest(value.numerator * 10**places, value.denominator)
+    over, under = value.as_integer_ratio()
+    scaled = nearest(over * 10**places, under)
     sign = "-" if scaled < 0 else ""
     digits = str(abs(scaled)).rjust(places + 1, "0")
     whole, part = (digits[:-places], digits[-places:]) if places else (digits, "")
@@ -58,6 +59,8 @@ def as_scale_shows(value: Fraction, division: Fraction) -> str:
 
 def plain(value: Fraction, most_places: int = 6, grouped: bool = True) -> str:
     """``value`` with at most so many decimals and no trailing zero: 1.5, 0.25, 240."""
+    if value.denominator == 1:
+        return fixed(value, 0, grouped)
     text = fixed(value, most_places, grouped)
     mark = decimal_sign()
     return text.rstrip("0").rstrip(mark) if mark in text else text

@@ -38,8 +38,10 @@ class Record(BaseModel):
             data = whole
         record = handler(data)
         if isinstance(data, Mapping) and isinstance(record, Record):
-            record._at = data.place
-            record._typed = data
+            # put where they are kept: pydantic's own way there is felt, for each line of each file
+            kept = record.__pydantic_private__
+            assert kept is not None
+            kept["_at"], kept["_typed"] = data.place, data
         return record
 
     def place(self, *keys: str | int) -> Place:

@@ -169,18 +169,17 @@ def to_grams(
         raise Refused(
             "amount-wrong-kind", f"{name}: `{amount.text}` can't be weighed.", "Write grams."
         )
-    known = _known_words(weights)
     if amount.kind == "count" and units is not None and not _known(amount, weights):
         _refuse_misspelt(amount, weights, name, units)
     if made_ahead and not _known(amount, weights):
         raise Refused(
             "unit-weight-missing",
             f"{name} is made ahead. What does `{amount.text}` of it weigh?",
-            _of_made_ahead(amount, known),
+            _of_made_ahead(amount, _known_words(weights)),
         )
     if amount.kind == "count":
-        return _count_in_grams(amount, weights, name, known)
-    return _volume_in_grams(amount, weights, name, known)
+        return _count_in_grams(amount, weights, name)
+    return _volume_in_grams(amount, weights, name)
 
 
 def _known_words(weights: tuple[UnitWeight, ...]) -> str:
@@ -223,9 +222,7 @@ def _refuse_misspelt(
     )
 
 
-def _count_in_grams(
-    amount: Amount, weights: tuple[UnitWeight, ...], name: str, known: str
-) -> Weighed:
+def _count_in_grams(amount: Amount, weights: tuple[UnitWeight, ...], name: str) -> Weighed:
     """Pieces by what one weighs. Raises Refused where nothing says it."""
     weight = piece_of(amount.unit, weights)
     if weight is None:
@@ -234,15 +231,13 @@ def _count_in_grams(
             f"{name}: what does one `{amount.unit}` weigh?",
             f"Enter `{_singulars(amount.unit)[-1]}` under the ingredient's `weighs` with "
             "what you weighed and its "
-            f"`source`, or write grams here.{known}",
+            f"`source`, or write grams here.{_known_words(weights)}",
         )
     words = f"{plain(amount.value)} × {plain(weight.grams)}{NARROW}g ({weight.word})"
     return Weighed(amount.value * weight.grams, False, words, weight.source, weight.digits)
 
 
-def _volume_in_grams(
-    amount: Amount, weights: tuple[UnitWeight, ...], name: str, known: str
-) -> Weighed:
+def _volume_in_grams(amount: Amount, weights: tuple[UnitWeight, ...], name: str) -> Weighed:
     """A volume by what a measure weighs. Raises Refused where nothing says it."""
     weight = _volume(amount, weights)
     if weight is None or weight.ml is None:
@@ -253,7 +248,7 @@ def _volume_in_grams(
             f"{name}: what does a measure of it weigh?",
             "Enter a cup or another measure under the ingredient's `weighs` with what you "
             "weighed and its "
-            f"`source`, or write grams here.{known}",
+            f"`source`, or write grams here.{_known_words(weights)}",
             listed,
         )
     words = f"one {weight.label} weighs {plain(weight.grams)}{NARROW}g"

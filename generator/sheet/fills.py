@@ -17,6 +17,7 @@ from fractions import Fraction
 from generator.files.finding import Finding, Severity
 from generator.measures.basis import Basis
 from generator.measures.kilos import kilos, kilos_step
+from generator.measures.rounding import total
 from generator.measures.words import NARROW, breakable, counted, listed, plain
 from generator.records.equipment import Vessel
 from generator.records.formula import Makes
@@ -74,10 +75,8 @@ def filling_of(
 ) -> Filling:
     """What the walk of a formula makes at factor 1. ``filled`` is the product of the step whose
     filling counts, None without one, ``end`` that after the last step."""
-    raw = sum((ln.grams for ln in lines), Fraction(0))
-    base = sum(
-        (ln.grams for ln in lines if (ln.joined.part, ln.joined.item) in formula.base), Fraction(0)
-    )
+    raw = total(ln.grams for ln in lines)
+    base = total(ln.grams for ln in lines if (ln.joined.part, ln.joined.item) in formula.base)
     mass = filled.mass if filled is not None else None
     makes = formula.formula.makes
     if makes is None:
@@ -267,14 +266,12 @@ def _grown(steps: Sequence[WalkedStep], filled: Product | None) -> Fraction:
 def _lie_beside(makes: Makes, lines: Sequence[WeighedLine], filled: Product) -> list[str]:
     """What lies in a fill beside its pieces, a tenth of their weight or more: the fat of a confit,
     by name."""
-    pieces = sum((ln.grams for ln in lines if ln.joined.item == makes.piece), Fraction(0))
+    least = _TELLS * total(ln.grams for ln in lines if ln.joined.item == makes.piece)
     inside = {c.part for c in filled.components}
     names = [
         ln.joined.name
         for ln in lines
-        if ln.joined.item != makes.piece
-        and ln.joined.part in inside
-        and ln.grams >= _TELLS * pieces
+        if ln.joined.item != makes.piece and ln.joined.part in inside and ln.grams >= least
     ]
     return list(dict.fromkeys(names))
 

@@ -34,6 +34,8 @@ def reference_hash(folder: Path) -> str:
 def kept_library(folder: Path, kept: Kept, reference: str) -> Library:
     """The reference data of a folder; what was read of the same files, which ``reference`` is the
     hash of, is kept. Raises BrokenData."""
+    if not reference:
+        return read_reference(folder)
     key = hash_of("library", program_hash(), reference)
 
     def read() -> Library:
@@ -45,7 +47,7 @@ def kept_library(folder: Path, kept: Kept, reference: str) -> Library:
             kept.put(key, data)
         return library
 
-    return kept.remembered(key, read) if reference else read_reference(folder)
+    return kept.remembered(key, read)
 
 
 def specs_hash(standards: Standards) -> str:

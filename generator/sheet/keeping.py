@@ -152,21 +152,25 @@ class Computing:
         self, formula: JoinedFormula, make: Callable[[], Walk | tuple[Finding, ...]]
     ) -> Walk | tuple[Finding, ...]:
         """The walk of a formula, or the findings that keep it from being computed."""
-        return self._of("walk", formula, {}, make)
+        return self._of("walk", formula, dict, make)
 
     def sheet(self, walk: Walk, shared: frozenset[str], make: Callable[[], Sheet]) -> Sheet:
         """The sheet of a walk; ``shared`` are the machines shared by raw and ready food."""
-        held: dict[str, object] = {"walk": walk}
-        held |= {f"line-of-walk:{n}": line for n, line in enumerate(walk.lines)}
-        held |= {f"step-of-walk:{n}": step for n, step in enumerate(walk.steps)}
-        held |= {f"limit-of-walk:{n}": limit for n, limit in enumerate(walk.limits)}
+
+        def held() -> dict[str, object]:
+            named: dict[str, object] = {"walk": walk}
+            named |= {f"line-of-walk:{n}": line for n, line in enumerate(walk.lines)}
+            named |= {f"step-of-walk:{n}": step for n, step in enumerate(walk.steps)}
+            named |= {f"limit-of-walk:{n}": limit for n, limit in enumerate(walk.limits)}
+            return named
+
         return self._of("sheet", walk.formula, held, make, *sorted(shared))
 
     def _of(
         self,
         what: str,
         formula: JoinedFormula,
-        more: dict[str, object],
+        more: Callable[[], dict[str, object]],
         make: Callable[[], _T],
         *about: str,
     ) -> _T:
@@ -177,8 +181,8 @@ class Computing:
         result: _T = self._kept.of(
             key,
             make,
-            lambda made: names.packed(formula, more, made),
-            lambda data: names.unpacked(formula, more, data),
+            lambda made: names.packed(formula, more(), made),
+            lambda data: names.unpacked(formula, more(), data),
         )
         return result
 

@@ -20,6 +20,8 @@ from generator.sheet.walked import Leftover
 def staying(house: House, before: Product, step: JoinedStep) -> Product:
     """The product without what stays behind: ``before`` is what came to the step."""
     product = after_taking_up(house, before, step)
+    if not step.step.leaves:
+        return product
     gone = {part: Fraction(0) for part in _parts(before)}
     for left in step.step.leaves.values():
         for part, share in _shares(before, left).items():

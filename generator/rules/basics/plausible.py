@@ -10,13 +10,13 @@ count of days while germs grow.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 
 from generator.files.finding import Finding, Place
 from generator.measures.amounts import Amount
-from generator.measures.rounding import half_up, to_side
+from generator.measures.rounding import half_up, to_side, total
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.words import NARROW, breakable, duration, plain
 from generator.records.effects import HEATS
@@ -259,8 +259,8 @@ def _water_and_kind(context: StepContext, part: Component) -> tuple[Fraction | N
 def _syrup(context: StepContext) -> bool:
     """Whether so much of it is sugar that it boils hotter than water as it thickens."""
     parts = context.before.components
-    sugar = sum((c.grams for c in parts if c.boils == "sugar"), Fraction(0))
-    mass = sum((c.grams for c in parts), Fraction(0))
+    sugar = total(c.grams for c in parts if c.boils == "sugar")
+    mass = total(c.grams for c in parts)
     return sugar > 0 and sugar >= mass * SYRUP and not context.before.raw_animals
 
 
@@ -325,11 +325,14 @@ def plausible_amounts(context: EndContext) -> EndOutcome:
     """Ask about amounts that can't be meant: a tenth of the meat's weight of salt, twenty times the
     base."""
     base = _base_grams(context)
+    grams: dict[tuple[str, str], list[Fraction]] = {}
+    for c in context.product.components:
+        grams.setdefault((c.part, c.item), []).append(c.grams)
     found: list[Finding] = []
     for line in context.formula.lines:
         if (line.part, line.item) in context.formula.base:
             continue
-        percent = _percent(context, line, base)
+        percent = _percent(line, base, grams.get((line.part, line.item), ()))
         if percent is not None and percent > _most_percent(context, line):
             found.append(_too_much(context, line, percent))
         else:
@@ -362,22 +365,18 @@ def _unusual(context: EndContext, line: JoinedLine) -> Iterator[Finding]:
 
 def _base_grams(context: EndContext) -> Fraction:
     base = context.formula.base
-    return sum(
-        (c.grams for c in context.product.components if (c.part, c.item) in base), Fraction()
-    )
+    return total(c.grams for c in context.product.components if (c.part, c.item) in base)
 
 
-def _percent(context: EndContext, line: JoinedLine, base: Fraction) -> Fraction | None:
+def _percent(line: JoinedLine, base: Fraction, grams: Iterable[Fraction]) -> Fraction | None:
     """How many percent of the base, or of the part it names, a line is; None where nothing says
-    it."""
+    it. ``grams`` is what there is of it in the end, by what it is made of."""
     amount = line.line.amount
     if amount.kind == "percent":
         return amount.value
     if amount.kind == "as-needed" or not base:
         return None
-    parts = context.product.components
-    grams = sum((c.grams for c in parts if (c.part, c.item) == (line.part, line.item)), Fraction())
-    return grams / base * 100
+    return total(grams) / base * 100
 
 
 def _most_percent(context: EndContext, line: JoinedLine) -> int:

@@ -27,7 +27,10 @@ else:
         """A component or a product with other ``fields``, or the same one where none is another:
         ``dataclasses.replace`` sets every field of dozens anew, dozens of times a step."""
         held = record.__dict__
-        if all(held[name] is value for name, value in fields.items()):
+        for name, value in fields.items():
+            if held[name] is not value:
+                break
+        else:
             return record
         known = record.__dataclass_fields__
         if len(held) != len(known):  # what was worked out of it isn't the other's
@@ -261,7 +264,7 @@ class Product:
         if self.hot or not self.tcs:
             return self.components
         return tuple(
-            changed(c, chilled=c.chilled or c.heated or self._warmed(c)) for c in self.components
+            changed(c, chilled=True) if c.heated or self._warmed(c) else c for c in self.components
         )
 
     def _warmed(self, component: Component) -> bool:

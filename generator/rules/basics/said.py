@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import functools
 import re
+from collections.abc import Callable
 from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.words import listed
+from generator.resolve.joined import House
 from generator.rules.basics.context import NOTHING, Outcome, StepContext
 
 
@@ -80,8 +82,19 @@ def _effects(context: StepContext) -> list[Finding]:
         texts.append(step.vessel.name)
     if step.effects & _PACKED and _cooked_in_it(context):
         texts.append(context.formula.formula.name)
-    known = any_of(library.said_words)
-    return _unsaid(context, texts) if any(map(known.search, texts)) else []
+    said = _says_any(context.house)
+    return _unsaid(context, texts) if any(map(said, texts)) else []
+
+
+def _says_any(house: House) -> Callable[[str], bool]:
+    """Whether a text has any word that says an effect: of each text once, as many steps say the
+    same."""
+    kept = house.kept
+    if "said" not in kept:
+        search = any_of(house.library.said_words).search
+        kept["said"] = functools.lru_cache(4096)(lambda text: search(text) is not None)
+    found: Callable[[str], bool] = kept["said"]
+    return found
 
 
 def _cooked_in_it(context: StepContext) -> bool:

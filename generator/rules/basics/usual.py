@@ -9,8 +9,9 @@ from __future__ import annotations
 import functools
 from fractions import Fraction
 
+from generator.records.ingredient import Ingredient
 from generator.reference.rows import UsualAmount
-from generator.resolve.joined import JoinedLine
+from generator.resolve.joined import House, JoinedLine
 from generator.rules.basics.context import EndContext
 from generator.rules.basics.said import any_of
 
@@ -20,11 +21,16 @@ ASKED_FROM = 2
 
 def usual_of(context: EndContext, line: JoinedLine) -> UsualAmount | None:
     """What is usual of the food of a line, by its name; None where nothing is known of it."""
-    if line.ingredient is None:
+    facts, house = line.ingredient, context.house
+    if facts is None:
         return None
-    names = (line.ingredient.name, line.item.replace("-", " "), *line.ingredient.other_names)
+    return house.once(f"usual {line.item}", facts, lambda: _usual_of(house, line.item, facts))
+
+
+def _usual_of(house: House, item: str, facts: Ingredient) -> UsualAmount | None:
+    names = (facts.name, item.replace("-", " "), *facts.other_names)
     text = " / ".join(names).casefold()
-    known = context.house.library.usual_amounts.values()
+    known = house.library.usual_amounts.values()
     return next((u for u in known if _has(text, u.known_by) and not _has(text, u.unless)), None)
 
 

@@ -69,8 +69,9 @@ def cooling(context: StepContext) -> Outcome:
 def _on_the_clock(context: StepContext, row: CoolRow) -> Outcome:
     """Cooling by a row with stages."""
     step, target = context.step, context.step.target
-    stages = stages_of(row, context.accuracy)
-    finish = _figure(context, row.packed_at, "max")
+    house = context.house
+    stages = house.once("stages", row, lambda: stages_of(row, context.accuracy))
+    finish = house.once("finish", row, lambda: _figure(context, row.packed_at, "max"))
     last = finish or stages[-1].figure
     verdict, findings = _target(context, last)
     findings += _where(context)
@@ -82,12 +83,12 @@ def _on_the_clock(context: StepContext, row: CoolRow) -> Outcome:
         bound="max",
         source=context.source(row),
         stages=stages,
-        clock=_figure(context, row.clock_from, "min"),
+        clock=house.once("clock", row, lambda: _figure(context, row.clock_from, "min")),
         read=last.asked(context.unit, met),
         target=target.text if target else "",
         group=row.food,
         verdict=verdict,
-        basis=_basis(context, row, stages, finish),
+        basis=house.once("cooling", row, lambda: _basis(context, row, stages, finish)),
         probe=step.step.probe,
         if_missed=step.step.if_missed,
         finish=finish,

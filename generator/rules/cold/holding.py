@@ -214,7 +214,10 @@ def cold_holding(context: StepContext) -> Outcome:
         return Outcome(limits)
     _, row = found
     assert row.value is not None
-    figure = figure_of(row.value, row.printed, "max", context.accuracy)
+    value, house = row.value, context.house
+    figure = house.once(
+        "cold figure", row, lambda: figure_of(value, row.printed, "max", context.accuracy)
+    )
     findings = [*_air(context, row, figure)]
     if step.cold is not None or "stores" in step.effects:
         findings += _kept_at(context, row, figure)
