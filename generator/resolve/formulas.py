@@ -220,8 +220,9 @@ def _lines(names: Names, ident: str, formula: Formula) -> list[JoinedLine]:
     for part, items in formula.parts.items():
         for item, line in items.items():
             one = _line(names, part, item, line)
+            may_be = _may_be(names, ident, one) if one is not None else ()
             if one is not None:
-                found.append(replace(one, may_be=_may_be(names, ident, one)))
+                found.append(replace(one, may_be=may_be) if may_be else one)
             else:
                 place = replace(line.place("amount"), length=len(item))
                 place = replace(place, column=max(place.text.find(item), 0) + 1)

@@ -47,7 +47,7 @@ def join_steps(
         _take_in(names, formula, step, number, taken, about)
         joined = _step(names, ident, formula, number, step, step_id, (vessel, held))
         comes = flow.come_to(number, step, "cleans" in joined.effects)
-        found.append(replace(joined, comes=comes))
+        found.append(replace(joined, comes=comes) if comes else joined)
         held = joined.vessel
         _check_keys(names, step, joined.effects, about)
         _check_standing(names, joined, about)
@@ -298,8 +298,10 @@ def _step(
     if step_id in formula.times:
         step = step.model_copy(update={"time": formula.times[step_id]})
     name = verb.name if verb else step.do.replace("-", " ").capitalize()
-    joined = JoinedStep(number, step_id, step, name, effects, parts, machine, cold, own, target)
-    return replace(joined, yields=yield_of(formula, step, step_id))
+    yields = yield_of(formula, step, step_id)
+    return JoinedStep(
+        number, step_id, step, name, effects, parts, machine, cold, own, target, yields=yields
+    )
 
 
 def _vessel(

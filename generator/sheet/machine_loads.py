@@ -241,6 +241,8 @@ def _tried(house: House, walk: Walk, factor: Fraction) -> tuple[StepLoads, ...] 
 
 def _late_for_a_meeting(house: House, walk: Walk, found: list[StepLoads]) -> Unfit | None:
     """Why a stream would wait too long until the runs of other food are done."""
+    if walk.formula.ways is None:
+        return None  # one step after the other: nothing waits
     numbers = {one.step.id: one.step.number for one in walk.steps}
     runs = {numbers[one.step]: one.behind_s or Fraction(0) for one in found}
     late = (meets_too_late(meeting, runs) for meeting in meetings(house, walk))

@@ -18,16 +18,17 @@ from generator.sheet.leaving import staying
 _DIVIDES = frozenset(
     {"cuts", "slices", "comminutes", "tenderises", "injects", "stuffs", "fills", "pools", "divides"}
 )
+_NONE = Fraction(0)
 
 
 def kept(product: Product, stay: Stay, step: JoinedStep) -> Fraction:
     """The seconds a step keeps food that is ready to eat already, frozen food aside; as far as it
     says."""
-    if not product.eaten_as_it_is or not product.needs_cold:
-        return Fraction(0)
     if stay.during in ("frozen", "unchanged", "by plan"):
-        return Fraction(0)
-    seconds = stay.seconds or Fraction(0)
+        return _NONE
+    if not product.eaten_as_it_is or not product.needs_cold:
+        return _NONE
+    seconds = stay.seconds or _NONE
     return seconds if step.step.stays is None else seconds + step.step.stays.longest
 
 
@@ -52,8 +53,8 @@ def wet_and_warm(
     the heat; ``wetted`` says that it is moist though nothing moist was weighed in."""
     time = step.step.time
     if time is None or not (product.wet or wetted) or _said_cold(step, bounds):
-        return Fraction(0)
-    return Fraction(0) if _surely_warms(step, bounds) else time.longest
+        return _NONE
+    return _NONE if _surely_warms(step, bounds) else time.longest
 
 
 def _said_cold(step: JoinedStep, bounds: Bounds) -> bool:

@@ -371,7 +371,8 @@ class _Walking:
         if "holds-hot" in step.effects and made_with_heat(before, house):
             before = changed(before, plants_heated=True)
         stood = max(stream.wet, *came) if (came := _came_wet(taken)) else stream.wet
-        wet = stood + self._wet_here(before, step, view)
+        here = self._wet_here(before, step, view)
+        wet = stood + here if here else stood
         before = plants_marked(sprouted(before, wet, house), opened, house)
         soaked = self._soaks_uncooked(before, step, view)
         left = stood + stands_wet(before, step, self.bounds, house, wetted=soaked)
@@ -432,11 +433,12 @@ class _Walking:
         cold = behind.state in ("cold", "frozen")
         brine = cold and self._brine(context.formula, step.number)
         product = as_warm(after, behind, step, brine)
+        aged, stood = kept(before, stay, step), heated_up_again(before, course, step)
         return Stream(
             left_warm(product) if stay.during == "by plan" else product,
             behind,
-            stream.aged + kept(before, stay, step),
-            stream.stood + heated_up_again(before, course, step),
+            stream.aged + aged if aged else stream.aged,
+            stream.stood + stood if stood else stream.stood,
             wet,
         )
 
