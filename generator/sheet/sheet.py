@@ -19,25 +19,18 @@ from generator.measures.words import counted, listed, plain
 from generator.records.approval import Approval, Status, approval_of
 from generator.records.formula import Size
 from generator.records.ingredient import Allergen
-from generator.resolve.joined import ConfirmedFact, House, JoinedFormula, JoinedStep
+from generator.resolve.joined import ConfirmedFact, House, JoinedFormula
 from generator.scaling.batch import OnHand, Yields
 from generator.scaling.loads import Loads
 from generator.scaling.scales import (
-    STRICT,
-    ScaleFacts,
-    Weighing,
-    choose,
-    choose_above,
-    choose_below,
     too_coarse_words,
 )
-from generator.scaling.weights import household
+from generator.sheet.batch_line import BatchLine as BatchLine
+from generator.sheet.batch_line import as_needed as as_needed
+from generator.sheet.batch_line import line_of_batch
 from generator.sheet.cautioning import Notices
 from generator.sheet.dosed import (
     cure_limit,
-    least_of,
-    most_of_a_cure,
-    nitrite_in,
     weighed_short,
 )
 from generator.sheet.machine_loads import (
@@ -47,47 +40,11 @@ from generator.sheet.machine_loads import (
 )
 from generator.sheet.measured_sizes import as_weight
 from generator.sheet.outputs import Output, factor_of, from_to_of, outputs_of, yields_of
-from generator.sheet.size_words import in_pieces_if_any, is_piece, pieces_words, size_label
+from generator.sheet.size_words import in_pieces_if_any, size_label
 from generator.sheet.station_scales import may_be_weighed, measured_wrong, scales_for
 from generator.sheet.step_loads import StepLoads
 from generator.sheet.takes import places_findings, weighed_for
 from generator.sheet.walk import Walk
-from generator.sheet.weighing import WeighedLine
-
-
-@dataclass(frozen=True)
-class BatchLine:
-    """One line of a batch, in grams.
-
-    ``exact_g`` and ``weigh_g`` are for the whole batch, ``weighing`` is what the scale shows for
-    one of ``loads`` equal loads; ``capped`` says that a legal maximum holds it. ``ready_g`` over
-    ``purchased_g`` is the trim. ``at`` is the step whose machine makes the loads, empty where it is
-    weighed once; ``shares`` are that machine's loads where they differ, so that the line is weighed
-    once for all of them; ``whole_pieces`` says that ``count`` is how many pieces there are in all,
-    not about how many.
-    """
-
-    line: WeighedLine
-    step: JoinedStep
-    exact_g: Fraction
-    weigh_g: Fraction
-    loads: int
-    weighing: Weighing
-    count: Fraction | None
-    household: str
-    purchased_g: Fraction
-    capped: bool = False
-    at: str = ""
-    whole_pieces: bool = False
-    shares: tuple[int, ...] = ()
-
-    @property
-    def name(self) -> str:
-        return self.line.joined.name
-
-    @property
-    def part(self) -> str:
-        return self.line.joined.part
 
 
 @dataclass(frozen=True)
@@ -337,7 +294,9 @@ def _lines(
     scales = scales_for(house, walk.formula)
     takes = {part: s.step for s in reversed(walk.steps) for part in s.step.parts}
     return tuple(
-        _line(house, walk, line, takes[line.joined.part], factor, by_part[line.joined.part], scales)
+        line_of_batch(
+            house, walk, line, takes[line.joined.part], factor, by_part[line.joined.part], scales
+        )
         for line in walk.lines
     )
 
@@ -370,64 +329,6 @@ def _of_the_scales(
         held = held or measured_wrong(line.line)
         (held_back if held else findings).extend(wrong)
     return findings, held_back
-
-
-def _line(
-    house: House,
-    walk: Walk,
-    line: WeighedLine,
-    step: JoinedStep,
-    factor: Fraction,
-    one: StepLoads | None,
-    scales: tuple[ScaleFacts, ...],
-) -> BatchLine:
-    """A line on its scale; ``one`` are the loads of its part's machine, if there is any."""
-    exact = line.grams * factor
-    alike = one is None or one.loads.alike
-    count = one.loads.count if one is not None and alike else 1
-    each = exact if count == 1 else exact / count
-    limit, least = cure_limit(walk, line), least_of(walk, line)
-    if least is not None:
-        weighing = choose_above(each, least * factor / count, line.permitted, scales)
-    elif limit is None:
-        weighing = choose(each, line.permitted, scales)
-        if weighing.needs is not None and as_needed(line):
-            weighing = replace(weighing, permitted=Fraction(1), needs=None)
-    else:
-        most_g = most_of_a_cure(limit, line, nitrite_in(walk, line), factor / count)
-        weighing = choose_below(each, most_g, min(line.permitted, STRICT), scales)
-    amount = line.joined.line.amount
-    facts = line.joined.ingredient
-    grams_only = facts is not None and facts.function in ("cure", "gelling-agent")
-    pieces, words = (
-        (None, "") if grams_only else household(each, amount, line.unit_weights, house.units)
-    )
-    trim = house.once("trim", facts, lambda: facts.trim_share) if facts is not None else None
-    whole = is_piece(walk, line)
-    if whole:
-        pieces = amount.value * factor
-        words = pieces_words(line, int(pieces), count)
-    return BatchLine(
-        line,
-        step,
-        exact,
-        weighing.grams if count == 1 else weighing.grams * count,
-        count,
-        weighing,
-        pieces,
-        words,
-        exact / (1 - trim) if trim else exact,
-        limit is not None,
-        one.step if one is not None else "",
-        whole,
-        () if one is None or alike else one.loads.pieces,
-    )
-
-
-def as_needed(line: WeighedLine) -> bool:
-    """Written as needed: the cook tastes, so a pinch of it asks for no finer scale. A spoon, a cup
-    or a piece does: what it stands for is weighed, so that it is the same on Tuesday."""
-    return line.joined.line.amount.kind == "as-needed"
 
 
 def _dose_findings(walk: Walk, line: BatchLine, size: Size) -> Iterator[Finding]:

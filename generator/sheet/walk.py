@@ -401,9 +401,8 @@ class _Walking:
             return max(d.seconds for d in after)
         if not (self._passed_on or seeds):
             return wet_and_warm(before, step, self.bounds)
-        came_wet = any(c.wet_s is not None for c in before.components)
         moist = (wets(one) or rinses(one) for one in view.upto(step.number))
-        wetted = came_wet or any(moist)
+        wetted = bool(_came_wet(before.components)) or any(moist)
         if self._passed_on:  # whoever takes it in asks for how long it stood
             return stands_wet(before, step, self.bounds, house, wetted=wetted)
         return wet_and_warm(before, step, self.bounds, wetted=wetted)

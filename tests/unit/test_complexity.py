@@ -27,7 +27,7 @@ PLAIN = 12
 """The most a function may have without being listed."""
 SPLIT = 25
 """The most a listed function may have once ``OVER_SPLIT`` is 0."""
-LISTED, OVER_SPLIT = 27, 0
+LISTED, OVER_SPLIT = 23, 0
 """How many functions may be listed, and how many of them may have more than ``SPLIT``: lower
 these with the list, never raise them. The aim is 55 and 0."""
 LIST = TESTS / "unit" / "complexity.txt"

@@ -3,8 +3,12 @@ nobody could know there. The time is the working rule for food out of the cold."
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.measures.words import duration, listed
+from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext
+from generator.rules.basics.product import Component
 from generator.rules.cold.between import most_of
 
 
@@ -12,11 +16,11 @@ def came_wet(context: StepContext) -> Outcome:
     """An error at the step that takes in dry plant food which stood wet and warm for too long, or
     for a time nobody says, where no step cooks it from here on."""
     step = context.step
-    wet = [c for c in context.before.components if c.wet_s is not None and c.tcs]
-    if not wet:
+    came = [c for c in context.before.components if c.wet_s is not None and c.tcs]
+    if not came:
         return NOTHING
     limit = most_of(context.house)
-    new = [c for c in wet if c.part in step.parts and (c.wet_s or 0) > limit.most]
+    new = _new_for_too_long(came, step, limit.most)
     if not new or any("cooks" in s.effects for s in context.formula.since(step.number)):
         return NOTHING
     made = listed(list(dict.fromkeys(c.through for c in new)))
@@ -32,3 +36,8 @@ def came_wet(context: StepContext) -> Outcome:
         source=limit.source.words,
     )
     return Outcome((), (finding,))
+
+
+def _new_for_too_long(came: list[Component], step: JoinedStep, most: Fraction) -> list[Component]:
+    """What a step takes in of food that came wet, and that stood so for more than ``most`` s."""
+    return [c for c in came if c.part in step.parts and c.wet_s is not None and c.wet_s > most]

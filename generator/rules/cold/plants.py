@@ -206,9 +206,7 @@ def marked(product: Product, effects: frozenset[str], house: House) -> Product:
     changes nothing of them.
     """
     pack, kinds_known = house.pack, house.library.plants
-    if any(c.dried for c in product.components) and product.wet:
-        soaked = tuple(changed(c, tcs=True) if c.dried else c for c in product.components)
-        product = changed(product, components=soaked)
+    product = _dried_made_wet(product)
     if not any(map(_open_to_marks, product.components)):
         return product
     kinds = {c.plant for c in product.components if not c.cooked}
@@ -220,6 +218,14 @@ def marked(product: Product, effects: frozenset[str], house: House) -> Product:
         _marked(c, _opened(c, effects, kinds_known), pack, in_oil) for c in product.components
     )
     return changed(product, components=found)
+
+
+def _dried_made_wet(product: Product) -> Product:
+    """The product with its dried milk, egg, meat and fish needing the cold once they are wet."""
+    if not any(c.dried for c in product.components) or not product.wet:
+        return product
+    soaked = tuple(changed(c, tcs=True) if c.dried else c for c in product.components)
+    return changed(product, components=soaked)
 
 
 def why_cold(product: Product, pack: Pack) -> str:

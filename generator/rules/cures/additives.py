@@ -70,15 +70,16 @@ def additives(context: StepContext) -> Outcome:
     return Outcome(first.limits + second.limits, first.findings + second.findings)
 
 
+def _may_cure(line: JoinedLine) -> bool:
+    """Whether a line is a cure, or of a formula made ahead, which may bring one."""
+    return line.ingredient is None or line.ingredient.function == "cure"
+
+
 def _cures(context: StepContext, numbers: tuple[int, ...]) -> list[JoinedLine]:
     """The cures among the lines that some steps take in, in the order they are written: cures
     themselves, and formulas made ahead that bring one, as a cure mix or a brine of the house's
     own."""
-    lines = [
-        ln
-        for ln in context.formula.lines
-        if ln.ingredient is None or ln.ingredient.function == "cure"
-    ]
+    lines = list(filter(_may_cure, context.formula.lines))
     if not lines:
         return []
     parts = {p for s in context.formula.steps if s.number in numbers for p in s.parts}
