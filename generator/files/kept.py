@@ -281,6 +281,13 @@ class Kept:
             os.close(self._open)
             self._open, self._asked = None, set()
 
+    def left(self) -> None:
+        """Close the folder, and leave all that is in it: a run that computed nothing says nothing
+        about what is still in use."""
+        if self._open is not None:
+            os.close(self._open)
+            self._open, self._asked = None, set()
+
     def _tidy(self, handle: int) -> None:
         now = time.time()
         others: list[tuple[float, str]] = []

@@ -14,7 +14,10 @@ from generator.files.disk import not_written
 from generator.files.kept import NOTHING, kept_of
 from generator.files.replacing import healed, is_ours, swapped_in
 from generator.sheet.manual import Manual
+from generator.site.drawn import PURE
 from generator.site.owned import finish
+from generator.site.served import ours_alone
+from generator.site.unchanged import Last
 
 MARK = ".kitchen-manual"
 """A file in every site built here, with the list of what the build wrote: only a folder that holds
@@ -38,8 +41,10 @@ def build_site(
     strict: bool,
     offline: bool = True,
     report: Callable[[str], None] = lambda words: None,
+    last: Last | None = None,
 ) -> int:
     """Build ``manual`` into ``out``, which is replaced as a whole. Returns the number of pages.
+    What is known of the ``last`` build learns of this one.
 
     Without ``offline`` no phone may save a copy, and those that did delete it on their next visit.
     Files that no build wrote are kept; ``report`` names them once, and what a killed build
@@ -50,13 +55,18 @@ def build_site(
     try:
         for words in healed(out):
             report(words)
-        return _built(manual, out, strict, offline, report)
+        return _built(manual, out, strict, offline, report, last)
     except OSError as error:
         raise not_written(out, error) from None
 
 
 def _built(
-    manual: Manual, out: Path, strict: bool, offline: bool, report: Callable[[str], None]
+    manual: Manual,
+    out: Path,
+    strict: bool,
+    offline: bool,
+    report: Callable[[str], None],
+    last: Last | None,
 ) -> int:
     if out.is_symlink() or (out.exists() and not out.is_dir()):
         raise PublishError(f"{out} is not a folder. Name another with --out")
@@ -65,9 +75,11 @@ def _built(
             f"{out} has files that are not a manual. Empty it or name another folder"
         )
     with swapped_in(out) as site:
-        folders = _mkdocs_build(manual, site, strict, offline)
+        folders = _mkdocs_build(manual, site, strict, offline, last)
         verify(folders, site)
         kept = finish(out, site, MARK, "built by kitchen-manual; replaced at the next build")
+        if last is not None:
+            last.made(site)
     if kept:
         report(kept)
     return len(folders)
@@ -92,9 +104,13 @@ def _config(project: Path, **overrides: Any) -> tuple[Any, Any]:
     return config, plugin
 
 
-def _mkdocs_build(manual: Manual, site: Path, strict: bool, offline: bool) -> list[str]:
+def _mkdocs_build(
+    manual: Manual, site: Path, strict: bool, offline: bool, last: Last | None
+) -> list[str]:
     """Build ``manual`` into ``site``. Returns the folders of its pages."""
     config, plugin = _config(manual.project, site_dir=str(site), strict=strict)
+    if last is not None:
+        last.configured(config, PURE, ours_alone(config))
     from mkdocs.commands.build import build
     from mkdocs.exceptions import Abort, MkDocsException
 
