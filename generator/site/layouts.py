@@ -75,7 +75,7 @@ class Layouts:
         """The pages that lie in the served folder as they would be laid out now."""
         for page in pages if served.pages else ():
             known, key = served.pages.get(page.file.src_uri), self.key(page, served.nav)
-            if known is not None and self.is_as(known, key):
+            if known is not None and self.is_as(known, key) and served.ready(page):
                 self.kept.still(key)
                 served.laid[page.file.src_uri] = known
                 yield page

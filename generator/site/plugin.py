@@ -132,6 +132,7 @@ class KitchenManual(ShowsFirst, Spared, BasePlugin[Options]):
             file.inclusion = InclusionLevel.UNDEFINED if ours.listed else InclusionLevel.NOT_IN_NAV
             files.append(file)
         self.count = len(own) + len(written)
+        self.served.into(config, files)
         if self.owns_nav:
             house = self.manual.house if isinstance(self.manual, Manual) else None
             config.nav = navigation(self.pages.values(), house, [f.src_uri for f in written])
@@ -167,7 +168,8 @@ class KitchenManual(ShowsFirst, Spared, BasePlugin[Options]):
     def on_post_build(self, *, config: Any) -> None:
         self.served.ended(config)
         self.reloading.built(isinstance(self.manual, Manual))
-        finish(Path(config.site_dir), self.manual, self.mode)
+        known = self.served.known
+        self.served.digests = finish(Path(config.site_dir), self.manual, self.mode, known)
         self.earlier.done(log)
 
     def on_serve(self, server: Any, *, config: Any, builder: Any) -> Any:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime
 import os
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ from generator.files.kept import NOTHING, kept_of
 from generator.files.replacing import healed, is_ours, swapped_in
 from generator.sheet.manual import Manual
 from generator.site.drawn import PURE
+from generator.site.linked import Left, Linked
 from generator.site.owned import finish
 from generator.site.served import ours_alone
 from generator.site.unchanged import Last
@@ -75,14 +77,29 @@ def _built(
             f"{out} has files that are not a manual. Empty it or name another folder"
         )
     with swapped_in(out) as site:
-        folders = _mkdocs_build(manual, site, strict, offline, last)
-        verify(folders, site)
+        folders, linked = _mkdocs_build(manual, site, strict, offline, _before(out, last))
+        verify(folders, site, linked.verified)
         kept = finish(out, site, MARK, "built by kitchen-manual; replaced at the next build")
         if last is not None:
-            last.made(site)
+            last.made(site, linked.taken, linked.left.written)
     if kept:
         report(kept)
     return len(folders)
+
+
+def _before(out: Path, last: Last | None) -> Callable[[Any], Left]:
+    """What is known, under a configuration, of what the last build left in a folder."""
+
+    def found(config: Any) -> Left:
+        if last is None:
+            return Left()
+        last.configured(config, PURE, ours_alone(config))
+        left = last.left(Left.read)
+        if left is None or last.built is None:
+            return Left()
+        return replace(left, folder=out, files=last.built.files)
+
+    return found
 
 
 def _config(project: Path, **overrides: Any) -> tuple[Any, Any]:
@@ -105,12 +122,12 @@ def _config(project: Path, **overrides: Any) -> tuple[Any, Any]:
 
 
 def _mkdocs_build(
-    manual: Manual, site: Path, strict: bool, offline: bool, last: Last | None
-) -> list[str]:
-    """Build ``manual`` into ``site``. Returns the folders of its pages."""
+    manual: Manual, site: Path, strict: bool, offline: bool, before: Callable[[Any], Left]
+) -> tuple[list[str], Linked]:
+    """Build ``manual`` into ``site``; ``before`` says what the last build left. Returns the folders
+    of its pages, and what it took of the last one."""
     config, plugin = _config(manual.project, site_dir=str(site), strict=strict)
-    if last is not None:
-        last.configured(config, PURE, ours_alone(config))
+    plugin.served = linked = Linked(before(config))
     from mkdocs.commands.build import build
     from mkdocs.exceptions import Abort, MkDocsException
 
@@ -118,7 +135,7 @@ def _mkdocs_build(
     plugin.given, plugin.offline = manual, offline
     try:
         build(config)
-        return [page.folder for page in plugin.pages.values()]
+        return [page.folder for page in plugin.pages.values()], linked
     except (Abort, MkDocsException) as error:
         raise PublishError(
             f"the site builder stopped: {str(error) or 'see its messages above'}"
@@ -128,8 +145,9 @@ def _mkdocs_build(
         config.plugins.on_shutdown()
 
 
-def verify(folders: Iterable[str], site: Path) -> None:
+def verify(folders: Iterable[str], site: Path, known: Collection[str] = ()) -> None:
     """Check a built site: the pages of ``folders`` are there and nothing is fetched from elsewhere.
+    Files that are ``known`` were looked through before.
 
     Raises PublishError.
     """
@@ -137,6 +155,8 @@ def verify(folders: Iterable[str], site: Path) -> None:
         if not (site / folder / "index.html").is_file():
             raise PublishError(f"the page {folder or 'index'} is missing from the built site")
     for path in _texts(site):
+        if known and path.relative_to(site).as_posix() in known:
+            continue
         fetched = fetched_in(path.read_text(encoding="utf-8", errors="replace"))
         if fetched:
             where = path.relative_to(site).as_posix()

@@ -14,12 +14,12 @@ import json
 import os
 import re
 import zoneinfo
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import asdict, dataclass, field, replace
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from generator.changes.word import git_word
 from generator.files.kept import Kept, hash_of, program_hash
@@ -28,6 +28,7 @@ from generator.files.replacing import being_made
 
 BUILDERS = ("mkdocs", "mkdocs-material", "markdown", "jinja2")
 _MADE_WITH = (*BUILDERS, "pillow", "tzdata")
+_T = TypeVar("_T")
 _OFFICE = "office"
 """Prices and suppliers, below standards/: never opened."""
 _ELSEWHERE = re.compile(r"(?m)(?:^|[\s\[{,:-])!|^\s*[\"']?INHERIT")
@@ -84,6 +85,8 @@ class Built:
     said: list[tuple[str, int, str]]
     pages: int
     files: dict[str, Mark] = field(repr=False)
+    left: str = ""
+    """The hash of what is kept of its pages and files beside."""
 
     @classmethod
     def read(cls, data: bytes) -> Built:
@@ -113,6 +116,7 @@ class Last:
         self._before: tuple[Path, Looked] | None = None
         self._git = ""
         self._files: dict[str, Mark] = {}
+        self._left = b""
 
     def unchanged(self) -> Built | None:
         """The last build, where this one would be the same in all it says and writes."""
@@ -136,7 +140,7 @@ class Last:
         return None
 
     def begins(self) -> None:
-        """A whole build begins."""
+        """A whole build begins. What is kept of the last one is in use."""
         if not self._kept.keeps:
             return
         from generator.resolve.pictures import pages_folder  # where all is known it isn't asked for
@@ -162,11 +166,25 @@ class Last:
         """Whether it is known for sure what goes into this build."""
         return self._before is not None
 
-    def made(self, site: Path) -> None:
-        """The new ``site`` is written, and not yet in its place."""
+    def left(self, read: Callable[[bytes], _T]) -> _T | None:
+        """What the last build left beside, as ``read`` makes it of its bytes; None where there is
+        none, or it is another build's."""
+
+        def its_own(data: bytes) -> _T:
+            if self.built is None or hash_of(data) != self.built.left:
+                raise ValueError("of another build")
+            return read(data)
+
+        return self._kept.there(hash_of("left", self._key), its_own) if self.can_tell else None
+
+    def made(self, site: Path, taken: Mapping[str, Mark], left: bytes) -> None:
+        """The new ``site`` is written, and not yet in its place; it has ``taken`` files of the last
+        one, and what is ``left`` of it is to be kept."""
         if self._before is not None:
             with suppress(Unsure):
-                self._files = marks_below(site)
+                self._files, self._left = marks_below(site), left
+                if not _the_same({n: self._files[n] for n in taken}, taken):
+                    self._files = {}  # written over while it was taken
 
     def ended(
         self,
@@ -199,7 +217,9 @@ class Last:
                 said,
                 pages,
                 files,
+                hash_of(self._left),
             )
+            self._kept.put(hash_of("left", self._key), self._left)
             self._kept.put(self._key, built.written)
 
 

@@ -323,7 +323,7 @@ def test_what_changes_while_it_is_built_is_not_believed(
     assert looked(project) is not None
     last = Last(kept_of(project), _asked(project, AS_OF))
     last.begins()
-    last.made(project / "site")
+    last.made(project / "site", {}, b"")
     (project / "site/pass/index.html").unlink()
     last.ended(AS_OF, "UTC", [], [], 1)
     assert looked(project) is None
