@@ -10,6 +10,7 @@ from __future__ import annotations
 import gzip
 import hashlib
 import json
+import os
 import re
 import zlib
 from collections.abc import Collection, Iterable, Mapping
@@ -199,18 +200,16 @@ def write_end(site: Path) -> None:
 
 def _paths(site: Path) -> dict[str, Path]:
     """What is saved, by address: all but hidden files, maps for robots and the saving itself."""
-    found: dict[str, Path] = {}
-    for path in sorted(site.rglob("*")):
-        name = path.relative_to(site).as_posix()
-        hidden = any(part.startswith(".") for part in name.split("/"))
-        if (
-            path.is_file()
-            and not hidden
-            and name not in _APART
-            and not name.startswith("sitemap.xml")
-        ):
-            found[name] = path
-    return found
+    found: list[tuple[str, Path]] = []
+    for at, folders, names in os.walk(site):
+        folders[:] = [name for name in folders if not name.startswith(".")]
+        here = Path(at)
+        inside = "" if here == site else f"{here.relative_to(site).as_posix()}/"
+        for name in (f"{inside}{one}" for one in names if not one.startswith(".")):
+            apart = name in _APART or name.startswith("sitemap.xml")
+            if not apart and (site / name).is_file():
+                found.append((name, site / name))
+    return dict(sorted(found, key=lambda one: one[0].split("/")))
 
 
 def _write(path: Path, text: str) -> None:

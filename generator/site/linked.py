@@ -10,15 +10,15 @@ from __future__ import annotations
 
 import json
 import os
-import shutil
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from generator.files.looked_at import Mark, mark_of
 from generator.framing.saving import Digests
+from generator.site.owned import lay_file
 from generator.site.reloading import Reloading
 from generator.site.served import Laid, Served, templates_of
 
@@ -71,6 +71,8 @@ class Linked(Served):
         """Those of them that are pages of ours: looked through when they were laid out."""
         self._files = dict(before.made)
         self._others: frozenset[str] = frozenset()
+        self._names: frozenset[str] = frozenset()
+        self._builders: Any = ()
         self._site = Path()
 
     @property
@@ -84,13 +86,20 @@ class Linked(Served):
         digests = self.before.digests
         return {name: digests[name] for name in self.taken if name in digests}
 
-    def into(self, config: Any, files: Any) -> None:
-        """The builder's folder is new and empty; its ``files`` are all known."""
-        self._site = Path(config.site_dir)
-        places = Counter(file.dest_uri for file in files)
-        twice = {name for name, count in places.items() if count > 1}
-        self._others = frozenset({*templates_of(config), *twice})
+    def emptied(self, files: Any, config: Any) -> None:
+        """The builder's folder is new and empty."""
+        self._site, self._names = Path(config.site_dir), templates_of(config)
+        self._builders = files
         self._sparing(files)
+
+    def _copy(self, files: Any, dirty: bool, *, inclusion: Callable[[Any], bool]) -> None:
+        self._others = self._not_taken()
+        super()._copy(files, dirty, inclusion=inclusion)
+
+    def _not_taken(self) -> frozenset[str]:
+        """What is written over: the builder's own, and what has one place with another file."""
+        places = Counter(file.dest_uri for file in self._builders)
+        return self._names | {name for name, count in places.items() if count > 1}
 
     def ready(self, page: Any) -> bool:
         """Whether a page of ours lies in the last folder as it would be laid out now; then it is
@@ -101,6 +110,7 @@ class Linked(Served):
         return True
 
     def leave(self, pages: Iterable[Any]) -> None:
+        self._others = self._not_taken()
         self._left = frozenset(page.file.src_uri for page in pages)
 
     def _is_there(self, file: Any) -> bool:
@@ -108,28 +118,19 @@ class Linked(Served):
 
     def _take(self, name: str) -> bool:
         """Give a file of the last folder a second name in the new one. Returns whether it could."""
-        mark, source, place = (
-            self.before.files.get(name),
-            self.before.folder / name,
-            self._site / name,
-        )
+        mark, place = self.before.files.get(name), self._site / name
         if mark is None or name in self._others:
             return False
+        source = self.before.folder / name
         try:
-            if mark_of(source.lstat()) != mark:
+            if mark_of(source.lstat()) != mark or os.path.lexists(place):
                 return False
-            place.parent.mkdir(parents=True, exist_ok=True)
-            _named_twice(source, place)
+            lay_file(source, place)
+            found = mark_of(place.lstat())
+            if found[1:3] != mark[1:3]:  # written over just now
+                place.unlink()
+                return False
         except OSError:
             return False
-        self.taken[name] = mark
+        self.taken[name] = found
         return True
-
-
-def _named_twice(source: Path, place: Path) -> None:
-    try:
-        os.link(source, place)
-    except FileExistsError:
-        raise
-    except OSError:  # not every disk can give a file two names
-        shutil.copy2(source, place)

@@ -154,12 +154,9 @@ def verify(folders: Iterable[str], site: Path, known: Collection[str] = ()) -> N
     for folder in folders:
         if not (site / folder / "index.html").is_file():
             raise PublishError(f"the page {folder or 'index'} is missing from the built site")
-    for path in _texts(site):
-        if known and path.relative_to(site).as_posix() in known:
-            continue
-        fetched = fetched_in(path.read_text(encoding="utf-8", errors="replace"))
+    for where in _texts(site, known):
+        fetched = fetched_in((site / where).read_text(encoding="utf-8", errors="replace"))
         if fetched:
-            where = path.relative_to(site).as_posix()
             raise PublishError(f"{where} would fetch from elsewhere: {fetched[:80]}")
 
 
@@ -180,10 +177,14 @@ def fetched_in(text: str) -> str:
     return ""
 
 
-def _texts(site: Path) -> Iterator[Path]:
-    for path in sorted(site.rglob("*")):
-        if path.suffix in (".html", ".css") and path.is_file():
-            yield path
+def _texts(site: Path, known: Collection[str]) -> Iterator[str]:
+    """The pages and style sheets below a folder, but those ``known``."""
+    for at, folders, names in os.walk(site):
+        folders.sort()
+        texts = [name for name in names if name.endswith((".html", ".css"))]
+        inside = Path(at).relative_to(site).as_posix() if texts else ""
+        places = (f"{inside}/{name}".removeprefix("./") for name in sorted(texts))
+        yield from (place for place in places if place not in known)
 
 
 def serve_site(

@@ -79,7 +79,7 @@ class Served:
         self._forget()
         shutil.rmtree(aside, ignore_errors=True)
 
-    def emptied(self, files: Any) -> None:
+    def emptied(self, files: Any, config: Any) -> None:
         """The builder has emptied the folder: what was there is there again. Of its ``files`` it
         writes those alone that aren't there yet."""
         if not self._folder:
@@ -93,9 +93,6 @@ class Served:
             self._forget()
             shutil.rmtree(aside, ignore_errors=True)
         self._sparing(files)
-
-    def into(self, config: Any, files: Any) -> None:
-        """The builder's ``files`` are all known."""
 
     def ready(self, page: Any) -> bool:
         """Whether a page that would be laid out as it was lies where it is to be."""

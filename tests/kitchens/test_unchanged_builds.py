@@ -17,12 +17,13 @@ from conftest import AS_OF
 from test_kept_builds import EDITS, Kitchen, with_a_site
 
 from generator.cli.common import manual_of as true_manual_of
-from generator.files.kept import ASKED, kept_of
+from generator.files.kept import ASKED, hash_of, kept_of
 from generator.files.looked_at import Unsure, marks_below
 from generator.reference.shared_data import folder_for
 from generator.site import unchanged
 from generator.site.drawn import PURE
-from generator.site.publish import _config
+from generator.site.linked import Left
+from generator.site.publish import PublishError, _config
 from generator.site.served import ours_alone
 from generator.site.unchanged import Asked, Built, Last
 
@@ -78,7 +79,6 @@ def test_a_second_build_says_it_again_and_touches_nothing(tmp_path: Path, cached
     """Its day is as good as the option that names it: what is computed hangs on the day alone, but
     what was asked in other words is built whole."""
     project = with_warnings(tmp_path / "k")
-    clean, _ = built(project, "--no-cache", "--out", str(tmp_path / "clean"))
     first, _ = built(project)
     marks = marks_below(project / "site")
     kept = {p: p.stat().st_mtime_ns for p in cached.rglob("*")}
@@ -87,7 +87,7 @@ def test_a_second_build_says_it_again_and_touches_nothing(tmp_path: Path, cached
     assert {p: p.stat().st_mtime_ns for p in cached.rglob("*")} == kept, "and keeps nothing new"
     assert second.returncode == first.returncode == 0
     assert second.stdout == first.stdout and first.stdout.endswith(f"pages in {project}/site\n")
-    assert second.stderr == first.stderr == clean.stderr
+    assert second.stderr == first.stderr
     assert "nowhere.md" in first.stderr and "lost.yaml" in first.stderr
     assert "lost.txt" not in first.stderr, "a note is for check"
 
@@ -374,6 +374,77 @@ def test_what_the_disk_says_of_files(tmp_path: Path) -> None:
     with pytest.raises(Unsure):
         marks_below(top, links=False)
     assert marks_below(tmp_path / "nothing") == {}
+
+
+def page_of(site: Path, name: str) -> Path:
+    (found,) = site.rglob(f"{name}/index.html")
+    return found
+
+
+def test_an_edit_writes_what_changed_and_names_the_rest_again(
+    tmp_path: Path, cached: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Most files are the very ones of the last site; where the disk gives no second name they are
+    copied; a build that fails leaves the old site as it was, to the byte."""
+    project = with_a_site(tmp_path / "k")
+    (project / "pages/sw.js").write_text("// a worker of their own\n", encoding="utf-8")
+    (project / "pages/404.html").write_text("a page of their own\n", encoding="utf-8")
+    site, salad = project / "site", project / _FORMULA
+    built(project)
+    text = salad.read_text(encoding="utf-8")
+
+    def edited(weight: str, clean: bool = True) -> set[str]:
+        """The files that are new, after a build that is as a clean one."""
+        salad.write_text(text.replace("2 kg", weight), encoding="utf-8")
+        numbers = {p.stat().st_ino: p for p in site.rglob("*") if p.is_file()}
+        said, anew = built(project)
+        assert anew and said.returncode == 0, said.stderr
+        if clean:
+            run(project, "build", "--no-cache", "--out", str(tmp_path / "clean"))
+            assert bytes_in(site) == bytes_in(tmp_path / "clean")
+        files = [p for p in site.rglob("*") if p.is_file()]
+        return {p.relative_to(site).as_posix() for p in files if p.stat().st_ino not in numbers}
+
+    new = edited("2.5 kg")
+    files = {p.relative_to(site).as_posix() for p in site.rglob("*") if p.is_file()}
+    assert page_of(site, "rice-salad").relative_to(site).as_posix() in new
+    assert page_of(site, "house-spice").relative_to(site).as_posix() not in new
+    assert {"index.html", "404.html", "sw.js", "saved.json"} <= new
+    assert len(new) < len(files) / 2, sorted(new)
+    before = bytes_in(site)
+    with monkeypatch.context() as patch:
+        patch.setattr("generator.site.publish.verify", _refuses)
+        salad.write_text(text.replace("2 kg", "2.6 kg"), encoding="utf-8")
+        failed, anew = built(project)
+    assert failed.returncode == 1 and not anew and bytes_in(site) == before
+
+    def no_link(*given: object) -> None:
+        raise OSError(1, "no second names here")
+
+    with monkeypatch.context() as patch:
+        patch.setattr("generator.site.owned.os.link", no_link)
+        assert edited("2.7 kg", clean=False) == files
+    assert looked(project) is not None, "what was copied is known as well"
+    assert bytes_in(site).keys() == before.keys()
+
+
+def _refuses(*given: object) -> None:
+    raise PublishError("no")
+
+
+def test_what_another_build_left_is_not_believed(tmp_path: Path, cached: Path) -> None:
+    """The pages kept beside belong to one build; those of another that was faster don't count."""
+    project = with_a_site(tmp_path / "k")
+    built(project)
+    last = Last(kept_of(project), _asked(project, AS_OF))
+    last.begins()
+    left = last.left(Left.read)
+    assert left is not None and len(left.pages) > 20 and Left.read(left.written) == left
+    kept_of(project).put(hash_of("left", last._key), Left({}, {"a": "b"}, {}).written)
+    assert last.left(Left.read) is None
+    for junk in (b"", b"[]", b"{}", b'{"pages": {"a": ["b", 1]}, "stamps": []}'):
+        with pytest.raises(ValueError, match=r"^|."):
+            Left.read(junk)
 
 
 def hand(k: Kitchen) -> None:
