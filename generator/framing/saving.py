@@ -108,15 +108,11 @@ def write_saved(
     stations each formula's page is. What a file takes to load is kept for the next build by
     ``keeping``; of files that are ``known`` nothing is worked out.
     """
-    keeping, known = keeping or Keeping(), known or {}
     home = site / "index.html"
     paths = _paths(site)
-    files = _hashes(paths, known)
-    loads = {
-        name: known[name][1] if name in known else _load(path, files[name], keeping)
-        for name, path in paths.items()
-    }
-    digests = {name: (files[name], loads[name]) for name in paths}
+    digests = _digests(paths, keeping or Keeping(), known or {})
+    files = {name: digest for name, (digest, _) in digests.items()}
+    loads = {name: load for name, (_, load) in digests.items()}
     load = sum(loads.values())
     groups = _groups(paths, stations or {}, pages or {})
     if home.is_file():
@@ -126,6 +122,22 @@ def write_saved(
         files |= _hashes({home.name: home}, {})
     revision = _revision(files)
     short = {name: digest[:_DIGEST] for name, digest in files.items()}
+    saved = _list_of(revision, zone, short, groups, stations or {})
+    _write(site / LIST, json.dumps(saved, separators=(",", ":")))
+    _write_revision(site, revision)
+    _write(site / WORKER, slim((STATIC / "sw.js").read_text(encoding="utf-8")))
+    size = sum(path.stat().st_size for path in paths.values())
+    return Saved(revision, files, size, load, digests)
+
+
+def _list_of(
+    revision: str,
+    zone: str,
+    short: Mapping[str, str],
+    groups: dict[tuple[str, ...], list[str]],
+    stations: Mapping[str, str],
+) -> dict[str, object]:
+    """The list of a site's files: what every phone saves, then each group's own."""
     saved: dict[str, object] = {
         "revision": revision,
         "zone": zone,
@@ -137,11 +149,15 @@ def write_saved(
             {"of": list(which), "files": {name: short[name] for name in own}}
             for which, own in groups.items()
         ]
-    _write(site / LIST, json.dumps(saved, separators=(",", ":")))
-    _write_revision(site, revision)
-    _write(site / WORKER, slim((STATIC / "sw.js").read_text(encoding="utf-8")))
-    size = sum(path.stat().st_size for path in paths.values())
-    return Saved(revision, files, size, load, digests)
+    return saved
+
+
+def _digests(paths: dict[str, Path], keeping: Keeping, known: Digests) -> Digests:
+    """The hash and the load of every file, worked out for those that aren't ``known``."""
+    return {
+        name: known[name] if name in known else (digest, _load(paths[name], digest, keeping))
+        for name, digest in _hashes(paths, known).items()
+    }
 
 
 def _load(path: Path, digest: str, keeping: Keeping) -> int:
