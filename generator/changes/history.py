@@ -8,9 +8,7 @@ from __future__ import annotations
 import datetime
 import difflib
 import io
-import os
 import re
-import subprocess
 import tarfile
 import tempfile
 import zoneinfo
@@ -20,7 +18,7 @@ from pathlib import Path
 from typing import Literal
 
 from generator.files.finding import Refused, clipped
-from generator.records.upgrading import upgraded
+from generator.files.git import git
 from generator.resolve.pictures import pages_folder
 
 REGISTER = "standards/print-register.yaml"
@@ -28,33 +26,9 @@ _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _MOST_BYTES = 1 << 28
 
 
-def _git(project: Path, *words: str) -> bytes:
-    """What git answers. Raises Refused where git is missing or says no."""
-    environment = {
-        **os.environ,
-        "GIT_OPTIONAL_LOCKS": "0",
-        "LC_ALL": "C",
-        "GIT_TERMINAL_PROMPT": "0",
-    }
-    try:
-        done = subprocess.run(
-            ["git", "-C", str(project), *words], capture_output=True, check=False, env=environment
-        )
-    except OSError:
-        raise Refused(
-            "git-missing",
-            "git isn't on this machine.",
-            "Install it to compare with an earlier revision.",
-        ) from None
-    if done.returncode != 0:
-        reason = done.stderr.decode("utf-8", "replace").strip().splitlines()
-        raise Refused("git-failed", f"git says: {clipped(reason[-1]) if reason else 'no'}")
-    return done.stdout
-
-
 def _in_a_checkout(project: Path) -> None:
     try:
-        _git(project, "rev-parse", "--show-toplevel")
+        git(project, "rev-parse", "--show-toplevel")
     except Refused as refused:
         if refused.code == "git-missing":
             raise
@@ -72,7 +46,7 @@ def _in_a_checkout(project: Path) -> None:
             "print register.",
         ) from None
     try:
-        _git(project, "rev-parse", "--verify", "--quiet", "HEAD^{commit}")
+        git(project, "rev-parse", "--verify", "--quiet", "HEAD^{commit}")
     except Refused:
         raise Refused(
             "revision-unknown",
@@ -92,7 +66,7 @@ def commit_of(project: Path, since: str, zone: str, today: datetime.date | None 
     if _DAY.fullmatch(since):
         return _commit_before(project, since, zoneinfo.ZoneInfo(zone), today)
     try:
-        found = _git(
+        found = git(
             project, "rev-parse", "--verify", "--quiet", "--end-of-options", f"{since}^{{commit}}"
         )
     except Refused:
@@ -111,9 +85,9 @@ def commits_of_revision(project: Path, file: str, revision: int) -> Iterator[str
     with suppress(Refused):
         _in_a_checkout(project)
         words = ("log", f"-n{_MOST_COMMITS}", "--format=%H", "HEAD", "--", file)
-        for commit in _git(project, *words).decode().split():
+        for commit in git(project, *words).decode().split():
             with suppress(Refused):  # the file was removed there
-                if said.search(_git(project, "show", f"{commit}:./{file}")):
+                if said.search(git(project, "show", f"{commit}:./{file}")):
                     yield commit
 
 
@@ -134,12 +108,12 @@ def _commit_before(
             "Name an earlier day, or set the day with --as-of.",
         )
     start = datetime.datetime.combine(day, datetime.time(), zone)
-    found = _git(
+    found = git(
         project, "rev-list", "-1", "--first-parent", f"--before={start.isoformat()}", "HEAD"
     )
     if found.strip():
         return found.decode().strip()
-    oldest = _git(project, "log", "--first-parent", "--format=%ct", "HEAD").split()
+    oldest = git(project, "log", "--first-parent", "--format=%ct", "HEAD").split()
     first = datetime.datetime.fromtimestamp(int(oldest[-1]), zone).date()
     if _is_shallow(project):
         raise _shallow(
@@ -157,7 +131,7 @@ def _commit_before(
 
 
 def _is_shallow(project: Path) -> bool:
-    return _git(project, "rev-parse", "--is-shallow-repository").strip() == b"true"
+    return git(project, "rev-parse", "--is-shallow-repository").strip() == b"true"
 
 
 def _shallow(words: str) -> Refused:
@@ -181,7 +155,7 @@ def _unknown(project: Path, since: str) -> Refused:
         )
     if re.fullmatch(r"[0-9a-f]{4,40}", since):
         try:
-            alike = _git(project, "rev-parse", f"--disambiguate={since}").split()
+            alike = git(project, "rev-parse", f"--disambiguate={since}").split()
         except Refused:
             alike = []
         if len(alike) > 1:
@@ -192,7 +166,7 @@ def _unknown(project: Path, since: str) -> Refused:
             )
     if re.fullmatch(r"[0-9a-f]{7,40}|.*[~^].*", since) and _is_shallow(project):
         return _shallow(f"`{shown}` is not a revision of this checkout.")
-    names = _git(project, "for-each-ref", "--format=%(refname:short)").decode("utf-8", "replace")
+    names = git(project, "for-each-ref", "--format=%(refname:short)").decode("utf-8", "replace")
     near = difflib.get_close_matches(since[:100], names.split(), n=1)
     return Refused(
         "revision-unknown",
@@ -222,7 +196,7 @@ def _meant_as_day(since: str) -> datetime.date | Literal[False] | None:
 
 def committed_on(project: Path, commit: str, zone: str) -> datetime.date:
     """The day of a commit in the kitchen's time ``zone``."""
-    seconds = int(_git(project, "show", "-s", "--format=%ct", commit).decode())
+    seconds = int(git(project, "show", "-s", "--format=%ct", commit).decode())
     return datetime.datetime.fromtimestamp(seconds, zoneinfo.ZoneInfo(zone)).date()
 
 
@@ -234,8 +208,10 @@ def standards_at(project: Path, commit: str, reference: bool = True) -> Iterator
 
     Raises Refused where there were no standards then.
     """
+    from generator.records.upgrading import upgraded  # its rules are half of what git takes
+
     there = (
-        _git(project, "ls-tree", "-z", "--name-only", commit).decode("utf-8", "replace").split("\0")
+        git(project, "ls-tree", "-z", "--name-only", commit).decode("utf-8", "replace").split("\0")
     )
     folder_of_pages = pages_folder(project)
     inside = folder_of_pages.is_relative_to(project)
@@ -248,7 +224,7 @@ def standards_at(project: Path, commit: str, reference: bool = True) -> Iterator
             f"At {commit[:12]} there were no standards here.",
             "Name a later revision.",
         )
-    tar = _git(project, "archive", "--format=tar", commit, "--", *dict.fromkeys(wanted))
+    tar = git(project, "archive", "--format=tar", commit, "--", *dict.fromkeys(wanted))
     with tempfile.TemporaryDirectory(prefix="standards-") as folder:
         try:
             with tarfile.open(fileobj=io.BytesIO(tar)) as archive:
@@ -296,7 +272,7 @@ def newest_commit(project: Path) -> datetime.datetime | None:
     """When the newest commit that changed the standards was made, in the time of who made it; None
     without git, a checkout, or such a commit."""
     try:
-        found = _git(project, "log", "-1", "--format=%cI", "HEAD", "--", "standards")
+        found = git(project, "log", "-1", "--format=%cI", "HEAD", "--", "standards")
     except Refused:
         return None
     text = found.decode("ascii", "replace").strip()
@@ -307,10 +283,10 @@ def differing(project: Path, commit: str) -> bool:
     """Whether the standards on the disk differ from those of a commit; the print register itself
     doesn't count. Raises Refused: no checkout, no such commit."""
     where = ("--", "standards", f":(exclude){REGISTER}")
-    changed = _git(project, "diff", "--name-only", "--no-renames", commit, *where)
+    changed = git(project, "diff", "--name-only", "--no-renames", commit, *where)
     return bool(
         changed.strip()
-        or _git(project, "ls-files", "--others", "--exclude-standard", *where).strip()
+        or git(project, "ls-files", "--others", "--exclude-standard", *where).strip()
     )
 
 
@@ -318,7 +294,7 @@ def committed(project: Path) -> str:
     """The commit the standards on disk are those of; empty where they differ from it, or there is
     no git. The print register itself doesn't count."""
     try:
-        changed = _git(
+        changed = git(
             project,
             "status",
             "--porcelain",
@@ -331,6 +307,6 @@ def committed(project: Path) -> str:
         )
         if changed.strip():
             return ""
-        return _git(project, "rev-parse", "HEAD").decode().strip()
+        return git(project, "rev-parse", "HEAD").decode().strip()
     except Refused:
         return ""

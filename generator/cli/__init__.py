@@ -21,7 +21,7 @@ from generator.cli.streams import Unwritten, guard_streams, say
 
 COMMANDS = {
     "check": "standards:check",
-    "build": "standards:build",
+    "build": "building:build",
     "serve": "standards:serve",
     "batch": "answers:batch",
     "data": "answers:data",

@@ -1,11 +1,9 @@
-"""check, build, serve: the standards as a whole."""
+"""check, serve: the standards as a whole."""
 
 from __future__ import annotations
 
 import datetime
 import gc
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import click
@@ -13,6 +11,7 @@ import click
 from generator import __version__
 from generator.binder.control import under_control
 from generator.changes.clock import dated
+from generator.cli.building import kept_for
 from generator.cli.common import (
     cache_option,
     common,
@@ -20,15 +19,12 @@ from generator.cli.common import (
     form_option,
     manual_of,
     print_json,
-    refuse,
-    report,
     show,
     status_of,
 )
 from generator.files.finding import (
     MOST_TEXT,
     Finding,
-    Refused,
     as_github,
     as_record,
     counts,
@@ -37,9 +33,8 @@ from generator.files.finding import (
     total_words,
     unfolded,
 )
-from generator.files.kept import NOTHING, Kept, kept_of
 from generator.measures.words import breakable, counted
-from generator.sheet.manual import Broken, Manual
+from generator.sheet.manual import Manual
 
 
 @click.command()
@@ -62,7 +57,7 @@ def check(
     no_cache: bool,
 ) -> None:
     """Report every finding in the standards, in one run."""
-    with _kept(project, no_cache) as kept:
+    with kept_for(project, no_cache) as kept:
         manual = under_control(dated(manual_of(project, as_of, history=True, kept=kept)))
     found = counts(manual.findings)
     _print(manual.findings, form, all_of_them)
@@ -96,66 +91,8 @@ def _print(findings: tuple[Finding, ...], form: str, all_of_them: bool) -> None:
         show(findings, to_stderr=False, all_of_them=all_of_them)
 
 
-@contextmanager
-def _kept(project: Path | None, no_cache: bool) -> Iterator[Kept]:
-    """What is kept of earlier runs; tidied up behind this one."""
-    kept = NOTHING if no_cache else kept_of(find_project(project))
-    try:
-        yield kept
-    finally:
-        kept.tidied()
-        if kept.words:
-            report(kept.words.rstrip("."))
-
-
 def _stops(found: dict[str, int], strict: bool) -> bool:
     return bool(found["error"] or (strict and found["warning"]))
-
-
-@click.command()
-@common
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    default=None,
-    help="The folder to write to. Default: site/ in the project.",
-)
-@click.option("--strict", is_flag=True, help="Fail on warnings too.")
-@click.option(
-    "--no-offline", is_flag=True, help="Let no phone save the manual. Saved copies are deleted."
-)
-@cache_option
-def build(
-    project: Path | None,
-    as_of: datetime.date | None,
-    out: Path | None,
-    strict: bool,
-    no_offline: bool,
-    no_cache: bool,
-) -> None:
-    """Build the site aside, verify it, then swap it in whole."""
-    with _kept(project, no_cache) as kept:
-        manual = under_control(dated(manual_of(project, as_of, history=True, kept=kept)))
-        _build(manual, out, strict, not no_offline)
-
-
-def _build(manual: Manual | Broken, out: Path | None, strict: bool, offline: bool) -> None:
-    from generator.site.publish import PublishError, build_site
-
-    found = counts(manual.findings)
-    if _stops(found, strict) or manual.is_empty or isinstance(manual, Broken):
-        show(manual.findings)
-        click.echo(f"kitchen-manual: nothing built: {total_words(manual.findings)}.", err=True)
-        raise SystemExit(status_of(manual.findings))
-    target = (out or manual.project / "site").absolute()
-    try:
-        pages = build_site(manual, target, strict, offline, report)
-    except Refused as refused:
-        refuse(refused)
-    except PublishError as error:
-        click.echo(f"kitchen-manual: nothing built: {error}.", err=True)
-        raise SystemExit(1) from None
-    click.echo(f"{pages} {'page' if pages == 1 else 'pages'} in {target}")
 
 
 LOOK_WHILE_SERVING = (1_000_000, 20, 50)

@@ -11,6 +11,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import hashlib
+import json
 import os
 import stat
 import sys
@@ -125,6 +126,7 @@ class Kept:
     _asked: set[str] = field(default_factory=set, repr=False)
     _full: bool = False
     _last: list[Callable[[], None]] = field(default_factory=list, repr=False)
+    _tables: dict[str, Table] = field(default_factory=dict, repr=False)
 
     @property
     def keeps(self) -> bool:
@@ -210,6 +212,12 @@ class Kept:
         """Have ``write`` keep what is gathered until the run is over."""
         self._last.append(write)
 
+    def table(self, about: str) -> Table:
+        """Small results about one thing, in one file."""
+        if about not in self._tables:
+            self._tables[about] = Table(self, about)
+        return self._tables[about]
+
     # The folder.
 
     def _ready(self) -> bool:
@@ -269,7 +277,7 @@ class Kept:
     def tidied(self) -> None:
         """Delete what no run has asked for in a week, and the oldest of what is too much; close
         the folder."""
-        waiting, self._last = self._last, []
+        waiting, self._last, self._tables = self._last, [], {}
         for write in waiting:
             write()
         if self._open is None:
@@ -278,6 +286,13 @@ class Kept:
             with contextlib.suppress(OSError):
                 self._tidy(self._open)
         finally:
+            os.close(self._open)
+            self._open, self._asked = None, set()
+
+    def left(self) -> None:
+        """Close the folder, and leave all that is in it: a run that computed nothing says nothing
+        about what is still in use."""
+        if self._open is not None:
             os.close(self._open)
             self._open, self._asked = None, set()
 
@@ -294,6 +309,43 @@ class Kept:
             if number >= room or now - at > _MOST_UNUSED_S:
                 with contextlib.suppress(OSError):
                     os.unlink(name, dir_fd=handle)
+
+
+class Table:
+    """Small results that are asked for by the thousand, all in one file: read when the first is
+    asked for, written at the end of the run if there is more. Each is JSON, and is made by this
+    program of what its key is the hash of, and of nothing else."""
+
+    def __init__(self, kept: Kept, about: str) -> None:
+        self._kept, self._key = kept, hash_of("table", about, program_hash())
+        self._before: dict[str, Any] | None = None
+        self._now: dict[str, Any] = {}
+        self._more = False
+        kept.at_last(self._write)
+
+    def of(self, key: str, make: Callable[[], Any]) -> Any:
+        """What is under ``key``, made now or kept. Nobody may change it."""
+        if self._before is None:
+            self._before = self._kept.there(self._key, _table_of) or {}
+        if key in self._before:
+            self._now[key] = self._before[key]
+        elif key not in self._now:
+            self._now[key], self._more = make(), True
+        return self._now[key]
+
+    def _write(self) -> None:
+        if self._more:
+            # While a process remembers, it asks for what is new alone.
+            rest = self._before if self._kept.remembers and self._before else {}
+            found = {**rest, **self._now}
+            self._kept.put(self._key, json.dumps(found, separators=(",", ":")).encode())
+
+
+def _table_of(data: bytes) -> dict[str, Any]:
+    found = json.loads(data)
+    if not isinstance(found, dict):
+        raise ValueError("no table")
+    return found
 
 
 NOTHING: Final = Kept()

@@ -97,11 +97,7 @@ def healed(folder: Path) -> list[str]:
     folders that no living process holds are cleared. Nothing else is touched.
     """
     reported: list[str] = []
-    pattern = re.compile(re.escape(f".{folder.name}-") + "[a-z0-9_]{8}")
-    if not folder.parent.is_dir():
-        return reported
-    found = [p for p in folder.parent.iterdir() if pattern.fullmatch(p.name) and _is_work(p)]
-    for aside in sorted(found, key=lambda p: p.stat().st_mtime, reverse=True):
+    for aside in sorted(_work_of(folder), key=lambda p: p.stat().st_mtime, reverse=True):
         dead, lock = _is_dead(aside)
         if not dead:
             continue
@@ -115,6 +111,19 @@ def healed(folder: Path) -> list[str]:
         finally:
             freed(lock)
     return reported
+
+
+def being_made(folder: Path) -> bool:
+    """Whether ``folder`` is being made by another run now, or a killed one has left anything."""
+    return bool(_work_of(folder))
+
+
+def _work_of(folder: Path) -> list[Path]:
+    """The work folders beside a folder."""
+    pattern = re.compile(re.escape(f".{folder.name}-") + "[a-z0-9_]{8}")
+    if not folder.parent.is_dir():
+        return []
+    return [p for p in folder.parent.iterdir() if pattern.fullmatch(p.name) and _is_work(p)]
 
 
 def _is_work(path: Path) -> bool:

@@ -10,10 +10,11 @@ from __future__ import annotations
 import gzip
 import hashlib
 import json
+import os
 import re
 import zlib
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from generator.framing.slim import slim
@@ -32,25 +33,36 @@ _FACTS = "assets/facts/"
 _PART = re.compile(r"--\d+(?=/$)")
 
 
+Digests = Mapping[str, tuple[str, int]]
+"""The SHA-256 of files, by their addresses, and the bytes each takes to load, gzipped."""
+
+
 @dataclass(frozen=True)
 class Saved:
-    """What a phone would save: files, the bytes they take up, and the bytes to load, gzipped."""
+    """What a phone would save: files, the bytes they take up, and the bytes to load, gzipped; and
+    the hash and load of each as it was written first."""
 
     revision: str
     files: dict[str, str]
     size: int
     load: int
+    digests: Digests = field(default_factory=dict, repr=False)
 
 
-def finish(site: Path, manual: Manual | Broken | None, mode: str) -> None:
-    """What a built site still lacks: the copy for phones, or, "unsaved", the end of all copies."""
+def finish(
+    site: Path, manual: Manual | Broken | None, mode: str, known: Digests | None = None
+) -> Digests:
+    """What a built site still lacks: the copy for phones, or, "unsaved", the end of all copies.
+    What is ``known`` of some files is taken for true. Returns the same of all files saved."""
     if mode == "saved":
         zone = manual.house.kitchen.time_zone if isinstance(manual, Manual) else "UTC"
         keeping = manual.keeping if isinstance(manual, Manual) else None
-        write_saved(site, zone, dict(stations_apart(manual)), station_pages_of(manual), keeping)
-    elif mode == "unsaved":
-        _write_revision(site, _revision(_hashes(_paths(site))))
+        about = (dict(stations_apart(manual)), station_pages_of(manual), keeping, known)
+        return write_saved(site, zone, *about).digests
+    if mode == "unsaved":
+        _write_revision(site, _revision(_hashes(_paths(site), known or {})))
         write_end(site)
+    return {}
 
 
 def stations_apart(manual: Manual | Broken | None) -> tuple[tuple[str, str], ...]:
@@ -87,28 +99,45 @@ def write_saved(
     stations: Mapping[str, str] | None = None,
     pages: Mapping[str, Collection[str]] | None = None,
     keeping: Keeping | None = None,
+    known: Digests | None = None,
 ) -> Saved:
     """Write the worker, the list and the revision into a built ``site``.
 
     ``zone`` is the kitchen's IANA time zone, in which the line of a saved page says the time.
     Phones may save by ``stations`` (ids and names) if there are any; ``pages`` says of which
     stations each formula's page is. What a file takes to load is kept for the next build by
-    ``keeping``.
+    ``keeping``; of files that are ``known`` nothing is worked out.
     """
-    keeping = keeping or Keeping()
     home = site / "index.html"
     paths = _paths(site)
-    files = _hashes(paths)
-    loads = {name: _load(path, files[name], keeping) for name, path in paths.items()}
+    digests = _digests(paths, keeping or Keeping(), known or {})
+    files = {name: digest for name, (digest, _) in digests.items()}
+    loads = {name: load for name, (_, load) in digests.items()}
     load = sum(loads.values())
     groups = _groups(paths, stations or {}, pages or {})
     if home.is_file():
         text = home.read_text(encoding="utf-8")
         text = text.replace(_SIZE, str(max(1, round(load / 1000))))
-        home.write_text(text.replace(_PARTS, _kilobytes(groups, loads)), encoding="utf-8")
-        files |= _hashes({home.name: home})
+        _write_anew(home, text.replace(_PARTS, _kilobytes(groups, loads)))
+        files |= _hashes({home.name: home}, {})
     revision = _revision(files)
     short = {name: digest[:_DIGEST] for name, digest in files.items()}
+    saved = _list_of(revision, zone, short, groups, stations or {})
+    _write(site / LIST, json.dumps(saved, separators=(",", ":")))
+    _write_revision(site, revision)
+    _write(site / WORKER, slim((STATIC / "sw.js").read_text(encoding="utf-8")))
+    size = sum(path.stat().st_size for path in paths.values())
+    return Saved(revision, files, size, load, digests)
+
+
+def _list_of(
+    revision: str,
+    zone: str,
+    short: Mapping[str, str],
+    groups: dict[tuple[str, ...], list[str]],
+    stations: Mapping[str, str],
+) -> dict[str, object]:
+    """The list of a site's files: what every phone saves, then each group's own."""
     saved: dict[str, object] = {
         "revision": revision,
         "zone": zone,
@@ -120,11 +149,15 @@ def write_saved(
             {"of": list(which), "files": {name: short[name] for name in own}}
             for which, own in groups.items()
         ]
-    _write(site / LIST, json.dumps(saved, separators=(",", ":")))
-    _write_revision(site, revision)
-    _write(site / WORKER, slim((STATIC / "sw.js").read_text(encoding="utf-8")))
-    size = sum(path.stat().st_size for path in paths.values())
-    return Saved(revision, files, size, load)
+    return saved
+
+
+def _digests(paths: dict[str, Path], keeping: Keeping, known: Digests) -> Digests:
+    """The hash and the load of every file, worked out for those that aren't ``known``."""
+    return {
+        name: known[name] if name in known else (digest, _load(paths[name], digest, keeping))
+        for name, digest in _hashes(paths, known).items()
+    }
 
 
 def _load(path: Path, digest: str, keeping: Keeping) -> int:
@@ -158,9 +191,12 @@ def _kilobytes(groups: Mapping[tuple[str, ...], list[str]], loads: Mapping[str, 
     )
 
 
-def _hashes(paths: dict[str, Path]) -> dict[str, str]:
+def _hashes(paths: dict[str, Path], known: Digests) -> dict[str, str]:
     """The SHA-256 of every file, by its address."""
-    return {name: hashlib.sha256(path.read_bytes()).hexdigest() for name, path in paths.items()}
+    return {
+        name: known[name][0] if name in known else hashlib.sha256(path.read_bytes()).hexdigest()
+        for name, path in paths.items()
+    }
 
 
 def _revision(files: dict[str, str]) -> str:
@@ -180,19 +216,23 @@ def write_end(site: Path) -> None:
 
 def _paths(site: Path) -> dict[str, Path]:
     """What is saved, by address: all but hidden files, maps for robots and the saving itself."""
-    found: dict[str, Path] = {}
-    for path in sorted(site.rglob("*")):
-        name = path.relative_to(site).as_posix()
-        hidden = any(part.startswith(".") for part in name.split("/"))
-        if (
-            path.is_file()
-            and not hidden
-            and name not in _APART
-            and not name.startswith("sitemap.xml")
-        ):
-            found[name] = path
-    return found
+    found: list[tuple[str, Path]] = []
+    for at, folders, names in os.walk(site):
+        folders[:] = [name for name in folders if not name.startswith(".")]
+        here = Path(at)
+        inside = "" if here == site else f"{here.relative_to(site).as_posix()}/"
+        for name in (f"{inside}{one}" for one in names if not one.startswith(".")):
+            apart = name in _APART or name.startswith("sitemap.xml")
+            if not apart and (site / name).is_file():
+                found.append((name, site / name))
+    return dict(sorted(found, key=lambda one: one[0].split("/")))
 
 
 def _write(path: Path, text: str) -> None:
-    path.write_text(text.rstrip("\n") + "\n", encoding="utf-8")
+    _write_anew(path, text.rstrip("\n") + "\n")
+
+
+def _write_anew(path: Path, text: str) -> None:
+    """Write a file of its own: what was there may be the last build's under a second name."""
+    path.unlink(missing_ok=True)
+    path.write_text(text, encoding="utf-8")

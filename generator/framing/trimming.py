@@ -34,14 +34,14 @@ def names_in(texts: Iterable[str], keeping: Keeping | None = None) -> set[str]:
     values: set[str] = set()
     keeping = keeping or Keeping()
     for text in texts:
-        values |= keeping.remembered(("names", text), partial(_values_in, text))
+        values.update(keeping.tabled("names", text, partial(_values_in, text)))
     return {name for value in values for name in unescape(value).split()}
 
 
-def _values_in(text: str) -> set[str]:
+def _values_in(text: str) -> list[str]:
     """What the attributes that name classes and ids hold."""
     found = (one for attribute in _ATTRIBUTES for one in attribute.findall(text))
-    return {quoted or apart or bare for quoted, apart, bare in found}
+    return sorted({quoted or apart or bare for quoted, apart, bare in found})
 
 
 def trimmed(css: str, names: AbstractSet[str], also: str = "") -> str:

@@ -150,6 +150,13 @@ class Raised:
     off: tuple[tuple[str, str], ...] = ()
 
 
+def _as_listed(notice: Notice | None) -> Notice | None:
+    """A caution as a list of them shows it."""
+    if notice is None:
+        return None
+    return replace(notice, words=notice.words.removeprefix(f"{ASK_FIRST} "), whole=True)
+
+
 def cautions_raised(manual: Manual) -> tuple[Raised, ...]:
     """Every caution raised or switched off in a computed formula, gravest first."""
     notices: dict[str, Notice] = {}
@@ -157,8 +164,7 @@ def cautions_raised(manual: Manual) -> tuple[Raised, ...]:
     off: dict[str, list[tuple[str, str]]] = {}
     for sheet in manual.sheets.values():
         for notice in sheet.notices.all:
-            plain = notice.words.removeprefix(f"{ASK_FIRST} ")
-            notices[notice.id] = replace(notice, words=plain, whole=True)
+            notices[notice.id] = notice
         for notice in sheet.notices.page:
             at.setdefault(notice.id, []).append(StepUse(sheet.id, 0, ""))
         for walked in sheet.walk.steps:
@@ -171,7 +177,7 @@ def cautions_raised(manual: Manual) -> tuple[Raised, ...]:
     found = [
         Raised(
             ident,
-            notices.get(ident),
+            _as_listed(notices.get(ident)),
             known[ident].name,
             tuple(at.get(ident, ())),
             tuple(off.get(ident, ())),

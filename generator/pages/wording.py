@@ -51,13 +51,13 @@ def _of_formulas(manual: Manual) -> Iterator[str]:
     """The words of formulas: thousands, most of them as they were at the last build."""
     for ident, formula in manual.standards.formulas.items():
         yield from _of_id(ident)
-        known = partial(_with_words, formula)
-        yield from manual.keeping.kept.remembered(f"words {id(formula)}", known)[1]
+        made = partial(_sorted_words, formula)
+        sheet = manual.sheets.get(ident)
+        yield from manual.keeping.part(sheet, "words", made) if sheet is not None else made()
 
 
-def _with_words(record: Record) -> tuple[Record, frozenset[str]]:
-    """A record with its words: kept with them, so that nothing else gets its identity."""
-    return record, frozenset(_words(record))
+def _sorted_words(record: Record) -> list[str]:
+    return sorted(set(_words(record)))
 
 
 def _words(value: Any) -> Iterator[str]:

@@ -9,6 +9,7 @@ from pathlib import Path
 from generator.binder.control import under_control
 from generator.changes.clock import dated
 from generator.files.kept import NOTHING, Kept, kept_of
+from generator.sheet.keeping import Keeping
 from generator.sheet.manual import Broken, Manual, make_manual
 
 
@@ -36,3 +37,8 @@ class Earlier:
 def kept_with(manual: Manual | Broken | None) -> Kept:
     """Where a manual was computed with what is kept; nothing for one that couldn't be."""
     return manual.keeping.kept if isinstance(manual, Manual) else NOTHING
+
+
+def keeping_of(manual: Manual | Broken | None) -> Keeping:
+    """The same, as what is drawn asks for it."""
+    return manual.keeping if isinstance(manual, Manual) else Keeping()

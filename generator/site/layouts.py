@@ -17,9 +17,9 @@ from generator.files.kept import Kept, hash_of, program_hash
 from generator.framing import Frame
 from generator.framing.sharding import FOLDER
 from generator.site.served import Laid, Served, ours_alone
+from generator.site.unchanged import BUILDERS
 
 _LAID = "main.html"
-_BUILDERS = ("mkdocs", "mkdocs-material", "markdown", "jinja2")
 _MARK = re.compile(r"\?-ks-([0-9a-f]{40})-")
 
 
@@ -75,7 +75,7 @@ class Layouts:
         """The pages that lie in the served folder as they would be laid out now."""
         for page in pages if served.pages else ():
             known, key = served.pages.get(page.file.src_uri), self.key(page, served.nav)
-            if known is not None and self.is_as(known, key):
+            if known is not None and self.is_as(known, key) and served.ready(page):
                 self.kept.still(key)
                 served.laid[page.file.src_uri] = known
                 yield page
@@ -142,7 +142,7 @@ def laid_once(
 def settings_of(config: Any) -> str:
     """The program, what it builds with, and all that the configuration says but where the site goes
     and in which mode it is made."""
-    versions = [program_hash(), *(f"{name} {version(name)}" for name in _BUILDERS)]
+    versions = [program_hash(), *(f"{name} {version(name)}" for name in BUILDERS)]
     said = {k: v for k, v in config.items() if k not in ("site_dir", "plugins", "theme", "nav")}
     theme = {key: config.theme[key] for key in config.theme}
     return json.dumps([versions, said, theme, config.theme.dirs], default=str, sort_keys=True)

@@ -73,13 +73,15 @@ def _was_ours(path: str, before: Listed) -> bool:
 def _files(folder: Path) -> Iterator[str]:
     """Every file, link and empty folder below a folder, by its path in it; links aren't
     followed."""
+    top = len(os.path.join(folder, ""))  # noqa: PTH118 (a path object a file takes too long)
     for at, folders, files in os.walk(folder):
-        here = Path(at)
-        links = [name for name in folders if (here / name).is_symlink()]
+        here = os.path.join(at, "")[top:]  # noqa: PTH118
+        here = here.replace(os.sep, "/")
+        links = [name for name in folders if Path(at, name).is_symlink()]
         for name in (*files, *links):
-            yield (here / name).relative_to(folder).as_posix()
-        if here != folder and not files and not folders:
-            yield here.relative_to(folder).as_posix()
+            yield f"{here}{name}"
+        if here and not files and not folders:
+            yield here.rstrip("/")
 
 
 def _lay(source: Path, place: Path, name: str, certain: bool) -> None:
@@ -97,12 +99,13 @@ def _lay(source: Path, place: Path, name: str, certain: bool) -> None:
     if source.is_dir() and not source.is_symlink():
         place.mkdir(parents=True, exist_ok=True)
         return
+    lay_file(source, place)
+
+
+def lay_file(source: Path, place: Path) -> None:
+    """Lay a file at a place where none is: a link again, or the same file under a second name, or a
+    copy. Raises OSError."""
     place.parent.mkdir(parents=True, exist_ok=True)
-    _lay_file(source, place)
-
-
-def _lay_file(source: Path, place: Path) -> None:
-    """A link again, or the same file under a second name, or a copy."""
     if source.is_symlink():
         place.symlink_to(source.readlink())
         return

@@ -23,7 +23,7 @@ from generator.pages.navigation import navigation
 from generator.pages.page import Page
 from generator.sheet.manual import Broken, Manual
 from generator.site.drawn import Drawn, filled
-from generator.site.earlier import Earlier, kept_with
+from generator.site.earlier import Earlier, keeping_of, kept_with
 from generator.site.first import Laid, ShowsFirst
 from generator.site.layouts import laid_once
 from generator.site.papers import make_site_pages
@@ -118,7 +118,7 @@ class KitchenManual(ShowsFirst, Spared, BasePlugin[Options]):
             raise Abort(f"mkdocs.yml: as_of: {day} is not a date; write year-month-day.") from None
 
     def on_files(self, files: Files, *, config: Any) -> Files:
-        self.served.emptied(files)
+        self.served.emptied(files, config)
         own = [File.generated(config, p.uri, content=p.text) for p in self.pages.values()]
         make_room(files, {file.dest_uri for file in own}, log)
         roots = (self.project, Path(config.docs_dir))
@@ -144,7 +144,7 @@ class KitchenManual(ShowsFirst, Spared, BasePlugin[Options]):
         known = self.pages.get(page.file.src_uri)
         tidy(page, self.manual, known is None, self.count)
         if known is None:
-            self.written.append(written_by_hand(page, html, log))
+            self.written.append(written_by_hand(page, html, log, keeping_of(self.manual)))
             return html
         return filled(page, known)
 
@@ -167,7 +167,8 @@ class KitchenManual(ShowsFirst, Spared, BasePlugin[Options]):
     def on_post_build(self, *, config: Any) -> None:
         self.served.ended(config)
         self.reloading.built(isinstance(self.manual, Manual))
-        finish(Path(config.site_dir), self.manual, self.mode)
+        about = (self.manual, self.mode, self.served.known)
+        self.served.digests = finish(Path(config.site_dir), *about)
         self.earlier.done(log)
 
     def on_serve(self, server: Any, *, config: Any, builder: Any) -> Any:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime
 import os
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,11 @@ from generator.files.disk import not_written
 from generator.files.kept import NOTHING, kept_of
 from generator.files.replacing import healed, is_ours, swapped_in
 from generator.sheet.manual import Manual
+from generator.site.drawn import PURE
+from generator.site.linked import Left, Linked
 from generator.site.owned import finish
+from generator.site.served import ours_alone
+from generator.site.unchanged import Last
 
 MARK = ".kitchen-manual"
 """A file in every site built here, with the list of what the build wrote: only a folder that holds
@@ -38,8 +43,10 @@ def build_site(
     strict: bool,
     offline: bool = True,
     report: Callable[[str], None] = lambda words: None,
+    last: Last | None = None,
 ) -> int:
     """Build ``manual`` into ``out``, which is replaced as a whole. Returns the number of pages.
+    What is known of the ``last`` build learns of this one.
 
     Without ``offline`` no phone may save a copy, and those that did delete it on their next visit.
     Files that no build wrote are kept; ``report`` names them once, and what a killed build
@@ -50,13 +57,18 @@ def build_site(
     try:
         for words in healed(out):
             report(words)
-        return _built(manual, out, strict, offline, report)
+        return _built(manual, out, strict, offline, report, last)
     except OSError as error:
         raise not_written(out, error) from None
 
 
 def _built(
-    manual: Manual, out: Path, strict: bool, offline: bool, report: Callable[[str], None]
+    manual: Manual,
+    out: Path,
+    strict: bool,
+    offline: bool,
+    report: Callable[[str], None],
+    last: Last | None,
 ) -> int:
     if out.is_symlink() or (out.exists() and not out.is_dir()):
         raise PublishError(f"{out} is not a folder. Name another with --out")
@@ -65,12 +77,29 @@ def _built(
             f"{out} has files that are not a manual. Empty it or name another folder"
         )
     with swapped_in(out) as site:
-        folders = _mkdocs_build(manual, site, strict, offline)
-        verify(folders, site)
+        folders, linked = _mkdocs_build(manual, site, strict, offline, _before(out, last))
+        verify(folders, site, linked.verified)
         kept = finish(out, site, MARK, "built by kitchen-manual; replaced at the next build")
+        if last is not None:
+            last.made(site, linked.taken, linked.left.written)
     if kept:
         report(kept)
     return len(folders)
+
+
+def _before(out: Path, last: Last | None) -> Callable[[Any], Left]:
+    """What is known, under a configuration, of what the last build left in a folder."""
+
+    def found(config: Any) -> Left:
+        if last is None:
+            return Left()
+        last.configured(config, PURE, ours_alone(config))
+        left = last.left(Left.read)
+        if left is None or last.built is None:
+            return Left()
+        return replace(left, folder=out, files=last.built.files)
+
+    return found
 
 
 def _config(project: Path, **overrides: Any) -> tuple[Any, Any]:
@@ -92,9 +121,13 @@ def _config(project: Path, **overrides: Any) -> tuple[Any, Any]:
     return config, plugin
 
 
-def _mkdocs_build(manual: Manual, site: Path, strict: bool, offline: bool) -> list[str]:
-    """Build ``manual`` into ``site``. Returns the folders of its pages."""
+def _mkdocs_build(
+    manual: Manual, site: Path, strict: bool, offline: bool, before: Callable[[Any], Left]
+) -> tuple[list[str], Linked]:
+    """Build ``manual`` into ``site``; ``before`` says what the last build left. Returns the folders
+    of its pages, and what it took of the last one."""
     config, plugin = _config(manual.project, site_dir=str(site), strict=strict)
+    plugin.served = linked = Linked(before(config))
     from mkdocs.commands.build import build
     from mkdocs.exceptions import Abort, MkDocsException
 
@@ -102,7 +135,7 @@ def _mkdocs_build(manual: Manual, site: Path, strict: bool, offline: bool) -> li
     plugin.given, plugin.offline = manual, offline
     try:
         build(config)
-        return [page.folder for page in plugin.pages.values()]
+        return [page.folder for page in plugin.pages.values()], linked
     except (Abort, MkDocsException) as error:
         raise PublishError(
             f"the site builder stopped: {str(error) or 'see its messages above'}"
@@ -112,18 +145,18 @@ def _mkdocs_build(manual: Manual, site: Path, strict: bool, offline: bool) -> li
         config.plugins.on_shutdown()
 
 
-def verify(folders: Iterable[str], site: Path) -> None:
+def verify(folders: Iterable[str], site: Path, known: Collection[str] = ()) -> None:
     """Check a built site: the pages of ``folders`` are there and nothing is fetched from elsewhere.
+    Files that are ``known`` were looked through before.
 
     Raises PublishError.
     """
     for folder in folders:
         if not (site / folder / "index.html").is_file():
             raise PublishError(f"the page {folder or 'index'} is missing from the built site")
-    for path in _texts(site):
-        fetched = fetched_in(path.read_text(encoding="utf-8", errors="replace"))
+    for where in _texts(site, known):
+        fetched = fetched_in((site / where).read_text(encoding="utf-8", errors="replace"))
         if fetched:
-            where = path.relative_to(site).as_posix()
             raise PublishError(f"{where} would fetch from elsewhere: {fetched[:80]}")
 
 
@@ -144,10 +177,14 @@ def fetched_in(text: str) -> str:
     return ""
 
 
-def _texts(site: Path) -> Iterator[Path]:
-    for path in sorted(site.rglob("*")):
-        if path.suffix in (".html", ".css") and path.is_file():
-            yield path
+def _texts(site: Path, known: Collection[str]) -> Iterator[str]:
+    """The pages and style sheets below a folder, but those ``known``."""
+    for at, folders, names in os.walk(site):
+        folders.sort()
+        texts = [name for name in names if name.endswith((".html", ".css"))]
+        inside = Path(at).relative_to(site).as_posix() if texts else ""
+        places = (f"{inside}/{name}".removeprefix("./") for name in sorted(texts))
+        yield from (place for place in places if place not in known)
 
 
 def serve_site(

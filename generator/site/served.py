@@ -7,13 +7,17 @@ while that is done.
 
 from __future__ import annotations
 
+import hashlib
 import shutil
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from functools import partial
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
+from generator.files.looked_at import mark_of
+from generator.framing.saving import Digests
 from generator.site.reloading import Reloading
 
 _ASIDE = ".before"
@@ -34,6 +38,14 @@ class Laid(NamedTuple):
 class Served:
     """What lies in the folder: the pages of ours, by their source, and the other files with what
     they were made of, by their address."""
+
+    digests: Digests = MappingProxyType({})
+    """The hashes of all files, once they are written."""
+
+    @property
+    def known(self) -> Digests:
+        """The hashes of files that lie there: none is asked for while serving."""
+        return {}
 
     def __init__(self, reloading: Reloading) -> None:
         self.pages: dict[str, Laid] = {}
@@ -67,7 +79,7 @@ class Served:
         self._forget()
         shutil.rmtree(aside, ignore_errors=True)
 
-    def emptied(self, files: Any) -> None:
+    def emptied(self, files: Any, config: Any) -> None:
         """The builder has emptied the folder: what was there is there again. Of its ``files`` it
         writes those alone that aren't there yet."""
         if not self._folder:
@@ -80,6 +92,14 @@ class Served:
         except OSError:
             self._forget()
             shutil.rmtree(aside, ignore_errors=True)
+        self._sparing(files)
+
+    def ready(self, page: Any) -> bool:
+        """Whether a page that would be laid out as it was lies where it is to be."""
+        return True
+
+    def _sparing(self, files: Any) -> None:
+        """Have the builder write those of its ``files`` alone that aren't there yet."""
         true = files.documentation_pages
 
         def documentation_pages(**asked: Any) -> Any:
@@ -105,15 +125,16 @@ class Served:
 
     def _is_there(self, file: Any) -> bool:
         """Whether a file that is no page lies there as it would be written now."""
-        made_of = self._now[file.dest_uri] = _made_of(file)
-        return made_of is not None and self._files.get(file.dest_uri) == made_of
+        made = made_of(file)
+        if made is not None:
+            self._now[file.dest_uri] = made
+        return made is not None and self._files.get(file.dest_uri) == made
 
     def ended(self, config: Any) -> None:
         """The build ended well: what else an earlier one wrote goes."""
         if not self._folder:
             return
-        templates = (*config.theme.static_templates, *config.extra_templates, *_MADE_OF_ANOTHER)
-        now = frozenset({*self._written, *map(str, templates)})
+        now = frozenset({*self._written, *templates_of(config)})
         for name in self._was - now:
             path = Path(self._folder) / name
             with suppress(OSError):
@@ -149,16 +170,21 @@ def ours_alone(config: Any) -> bool:
     return not (set(config.plugins) - _OURS or config.hooks or config.theme.custom_dir)
 
 
-def _made_of(file: Any) -> object:
-    """What tells a file's content from another: the bytes of one that is made, the time and size of
+def templates_of(config: Any) -> frozenset[str]:
+    """What the builder makes of templates that are no page's."""
+    names = (*config.theme.static_templates, *config.extra_templates, *_MADE_OF_ANOTHER)
+    return frozenset(map(str, names))
+
+
+def made_of(file: Any) -> str | None:
+    """What tells a file's content from another: the hash of one that is made, what the disk says of
     one that is copied; None where nobody can say."""
     if file.abs_src_path is None:
-        return file.content_bytes
+        return hashlib.sha256(file.content_bytes).hexdigest()
     try:
-        found = Path(file.abs_src_path).stat()
+        return f"{mark_of(Path(file.abs_src_path).stat())} {file.abs_src_path}"
     except OSError:
         return None
-    return file.abs_src_path, found.st_ino, found.st_size, found.st_mtime_ns, found.st_ctime_ns
 
 
 class Spared:

@@ -4,7 +4,6 @@ reported."""
 from __future__ import annotations
 
 import logging
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +14,7 @@ from generator.framing.policy import refused_in
 from generator.framing.written import title_of
 from generator.pages import ASSETS
 from generator.resolve.pictures import leads_out, published
+from generator.sheet.keeping import Keeping
 from generator.sheet.manual import Broken, Manual
 
 TAKEN = "the manual has its own page there. Rename yours."
@@ -85,11 +85,11 @@ def tidy(page: Any, manual: Manual | Broken | None, by_hand: bool, pages: int) -
             page.meta["title"] = page.title
 
 
-def written_by_hand(page: Any, html: str, log: logging.Logger) -> Written:
+def written_by_hand(page: Any, html: str, log: logging.Logger, keeping: Keeping) -> Written:
     """A page written by hand, for the search and for the frame; what it holds that is refused, to
     the log."""
     weight = weight_of(page, log)
-    warn_refused(page.file.src_uri, html, log)
+    warn_refused(page.file.src_uri, html, log, keeping)
     return page.file.url.removeprefix("./"), page.title or "", html, weight
 
 
@@ -99,15 +99,11 @@ def watched(project: Path) -> list[str]:
     return [str(folder) for folder in folders if folder.is_dir()]
 
 
-@lru_cache(256)
-def _refused(html: str) -> tuple[str, ...]:
-    """What the policy refuses in a page: looked for once while its HTML is the same."""
-    return tuple(refused_in(html))
+def warn_refused(name: str, html: str, log: logging.Logger, keeping: Keeping) -> None:
+    """What the site's policy refuses in a page written by hand, to the log: looked for once while
+    its HTML is the same."""
 
-
-def warn_refused(name: str, html: str, log: logging.Logger) -> None:
-    """What the site's policy refuses in a page written by hand, to the log."""
-    for what in _refused(html):
+    for what in keeping.tabled("refused", html, lambda: list(refused_in(html))):
         log.warning(f"{name}: {what} is refused by the site's security policy.")
 
 

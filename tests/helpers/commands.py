@@ -42,6 +42,7 @@ PROCESSES = {
     "test_records_kept.py": "several recordings at once",
     "test_renames.py": "standard output on a full device",
     "test_second_builder.py": "another builder of sites",
+    "test_unchanged_builds.py": "git alone",
     "test_who_may_see.py": "a server that listens; git alone",
     "test_heat_quick.py": "what is imported where no numbers in bulk are asked for",
     "test_imports_of_commands.py": "what a command imports",

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from conftest import AS_OF, lay
 
-from generator.cli.standards import build
+from generator.cli.building import build
 from generator.files import kept as module
 from generator.files.kept import ASKED, OFF, Kept, hash_of, kept_of, usual_folder
 from generator.sheet.manual import Manual, make_manual
