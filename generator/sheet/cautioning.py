@@ -14,7 +14,9 @@ from generator.reference.cautions import RANK, Caution, When
 from generator.reference.row_kinds import TimeRow
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import cited
+from generator.rules.basics.fate import fate_of
 from generator.rules.basics.product import RAW_STATES, Component, Product
+from generator.rules.basics.raw_milk import raw_milk_in
 from generator.rules.basics.said import any_of
 from generator.rules.store.raw_plants import raw_beans, raw_juice
 from generator.sheet.at_hand import at_hand, machines_at
@@ -335,7 +337,7 @@ def _raised(
         and (not when.at_hand or not beside.at_hand.isdisjoint(when.at_hand))
         and _of_food(when, house, product)
         and (not (when.function or when.scales) or _of_lines(when, house, walk, step, product))
-        and _of_formula(when, walk, product)
+        and _of_formula(when, house, walk, product)
         and (not when.state or any(_state(word, product, walk, step) for word in when.state))
     )
 
@@ -419,8 +421,8 @@ def _functions(lines: list[WeighedLine], step: JoinedStep, product: Product) -> 
     return functions | {"cure"} if cure else functions
 
 
-def _of_formula(when: When, walk: Walk, product: Product) -> bool:
-    return _of_end(when, walk) and _of_names(when, walk, product)
+def _of_formula(when: When, house: House, walk: Walk, product: Product) -> bool:
+    return _of_end(when, house, walk) and _of_names(when, walk, product)
 
 
 def _of_names(when: When, walk: Walk, product: Product) -> bool:
@@ -435,13 +437,14 @@ def _has_word(words: tuple[str, ...], names: Iterable[str]) -> bool:
     return any(map(any_of(words).search, names))
 
 
-def _of_end(when: When, walk: Walk) -> bool:
+def _of_end(when: When, house: House, walk: Walk) -> bool:
     if not when.end:
         return True
     states = {
         "raw-animal": bool(walk.end.raw_animals),
         "ready-to-eat": walk.end.ready_to_eat,
         "undercooked": walk.undercooked,
+        "raw-milk": fate_of(walk.formula).eaten and bool(raw_milk_in(house, walk.end)),
     }
     return any(states[word] for word in when.end)
 

@@ -1335,6 +1335,18 @@ def against_parasites(key: str) -> None:
     assert "parasites-not-frozen" in codes(kitchen(short))
 
 
+def shellfish(key: str) -> None:
+    """Served raw on request, each that the definition names needs no freezing; squid does."""
+    kinds = [k for k in ("oysters", "clams", "mussels", "scallops") if k in ROWS[key]["condition"]]
+    assert len(kinds) == 4
+    thawed = "  - do: grind\n    add: [meat]\n", "  - do: portion\n    add: [meat]\n"
+    for kind in (*kinds, "squid"):
+        fish, *others = of("mollusc"), FROZEN[1], *FROZEN[4:]
+        named = (*fish[:2], fish[2].replace("Shoulder", f"Fresh {kind}"))
+        found = codes(kitchen((named, *others, (BAKED, *thawed))))
+        assert ("parasites-not-frozen" in found) is (kind == "squid"), kind
+
+
 def stored_less_cold(key: str) -> None:
     """Frozen until solid at one figure, stored at the other: both on the limit, each short of it an
     error."""
@@ -1617,6 +1629,7 @@ DRIVEN: dict[str, Callable[[str], None]] = {
     "DATE-3": opened,
     "DATE-6": dated_once_packed,
     "PAR-REC": parasite_records,
+    "SHELL-1": shellfish,
     "UK-COOL-90": english_words,
     "EU-CHAIN": english_words,
     "FSIS-CHK-150-12-MAX": fsis_both,

@@ -24,6 +24,7 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.product import Component
 from generator.rules.basics.raw_juice import COOK_IT, lay_in, only_juice, spent_names
+from generator.rules.basics.raw_milk import raw_milk_in
 from generator.rules.basics.uncovered import never_covered
 from generator.rules.basics.without_cold import is_water
 from generator.rules.heat.eggs_at_once import more_than_one, problems, way_of
@@ -118,6 +119,8 @@ def _undercooked_kept(context: EndContext) -> Iterator[Finding]:
     raw = context.product.raw_animals
     if raw and context.product.eaten_as_it_is:
         return
+    if not raw and raw_milk_in(context.house, context.product):
+        return  # its key is needless
     kept = keeps is not None and (keeps.cold or keeps.frozen)
     if kept or _chilled(context):
         yield Finding(
@@ -153,10 +156,12 @@ def _chilled(context: EndContext) -> bool:
 def _nothing_undercooked(context: EndContext) -> Iterator[Finding]:
     formula = context.formula.formula
     if not context.product.raw_animals:
+        milk = raw_milk_in(context.house, context.product)
+        only = "only the milk in it is raw, and the page warns the guest of that by itself."
         yield Finding(
             "undercooked-needless",
             "warning",
-            f"{formula.name}: nothing in it is raw or undercooked.",
+            f"{formula.name}: {only if milk else 'nothing in it is raw or undercooked.'}",
             formula.place("undercooked"),
             "Delete the key.",
             about=frozenset({context.formula.id}),
