@@ -29,6 +29,7 @@ _ProductState = Literal[
     "raw-flour",
     "raw-juice",
     "raw-beans",
+    "raw-soy",
     "open",
 ]
 _EndState = Literal["raw-animal", "ready-to-eat", "undercooked", "raw-milk"]

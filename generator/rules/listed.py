@@ -41,8 +41,9 @@ from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
 from generator.rules.store.infant_formula import infant_formula
 from generator.rules.store.milk import milk_for_the_frail, raw_milk
+from generator.rules.store.raw_beans import beans_not_boiled
 from generator.rules.store.raw_flour import eaten_raw_flour
-from generator.rules.store.raw_plants import beans_not_boiled, juice_for_the_frail
+from generator.rules.store.raw_plants import juice_for_the_frail
 from generator.rules.store.souring import kept_moist, kept_sour, kept_thin, too_moist
 
 RULES: tuple[Rule, ...] = (

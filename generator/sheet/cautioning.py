@@ -18,7 +18,8 @@ from generator.rules.basics.fate import fate_of
 from generator.rules.basics.product import RAW_STATES, Component, Product
 from generator.rules.basics.raw_milk import raw_milk_in
 from generator.rules.basics.said import any_of
-from generator.rules.store.raw_plants import raw_beans, raw_juice
+from generator.rules.store.raw_beans import raw_beans, raw_soy
+from generator.rules.store.raw_plants import raw_juice
 from generator.sheet.at_hand import at_hand, machines_at
 from generator.sheet.caution_asked import asked_about
 from generator.sheet.notices import Notice as Notice
@@ -27,6 +28,7 @@ from generator.sheet.walk import Walk, WalkedStep
 from generator.sheet.weighing import WeighedLine
 
 _FINE = Fraction(1, 10)
+_BEANS = {"raw-beans": raw_beans, "raw-soy": raw_soy}
 
 
 def shared_machines(walks: Iterable[Walk]) -> frozenset[str]:
@@ -462,8 +464,8 @@ def _state(word: str, product: Product, walk: Walk, step: JoinedStep) -> bool:
         return any(map(_raw_flour, product.components))
     if word == "raw-juice":
         return bool(raw_juice(walk.formula, walk.end)) and bool(raw_juice(walk.formula, product))
-    if word == "raw-beans":
-        return bool(raw_beans(product))
+    if word in _BEANS:
+        return bool(_BEANS[word](product))
     if word == "open":
         return not any(c.no_air for c in product.components)
     return bool(getattr(product, word))

@@ -25,7 +25,7 @@ from generator.rules.cold.wetted import as_dry_as_seeds
 from generator.rules.cures.dosing import takes_up
 from generator.rules.heat.parasites import SUPPLIER
 from generator.rules.heat.roast import stays_whole
-from generator.rules.store.raw_plants import how_boiled
+from generator.rules.store.raw_beans import how_boiled
 from generator.rules.store.souring import opened_in
 from generator.scaling.weights import UnitWeight
 from generator.sheet.volumes import room_of

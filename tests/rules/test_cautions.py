@@ -74,7 +74,11 @@ def _name(caution: Caution) -> str:
     when = caution.when
     if when.named:
         return f"Our {when.named[0]}"
-    by_state = {"raw-juice": "Apple juice", "raw-beans": "Kidney beans, dried"}
+    by_state = {
+        "raw-juice": "Apple juice",
+        "raw-beans": "Kidney beans, dried",
+        "raw-soy": "Soybeans",
+    }
     return next((name for state, name in by_state.items() if state in when.state), "Thing")
 
 
