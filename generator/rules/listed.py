@@ -21,6 +21,7 @@ from generator.rules.cold.sprouting import sprouts_unsaid
 from generator.rules.cold.stays import stays_warm
 from generator.rules.cold.thawing import thawing
 from generator.rules.cold.time_control import after_time, kept_after_time, time_control
+from generator.rules.cold.worked_on import worked_on
 from generator.rules.cures.acidity import acidity, never_acidified
 from generator.rules.cures.additives import additives
 from generator.rules.cures.brining import taking_up
@@ -57,6 +58,7 @@ RULES: tuple[Rule, ...] = (
     reheating,
     cooling,
     between,
+    worked_on,
     came_wet,
     served_warm,
     batter_left_warm,
