@@ -10,7 +10,7 @@ from fractions import Fraction
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
-from generator.measures.words import breakable, listed
+from generator.measures.words import breakable, listed, verb_for, with_verb
 from generator.reference.row_kinds import ParasitesRow
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.context import (
@@ -329,9 +329,10 @@ def _parasites_problem(context: EndContext, one: Component, known: bool) -> str:
     if any(map(denies_solid, frozen)):
         why += ": by `solid: no` its time begins before the fish is frozen solid"
     eaten = "served raw or undercooked" if one.raw_animal else "kept by a plan and never cooked"
+    they = "it" if verb_for(one.name, "is") == "is" else "they"
     return (
-        f"{context.formula.formula.name}: {one.name} is {eaten}, so it must be freed of "
-        f"parasites, but {why}."
+        f"{context.formula.formula.name}: {with_verb(one.name, 'is')} {eaten}, so {they} must be "
+        f"freed of parasites, but {why}."
     )
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from generator.files.finding import Finding, Place
-from generator.measures.words import listed
+from generator.measures.words import listed, verb_for, with_verb
 from generator.reference.row_kinds import CookRow, ParasitesRow, WordsRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import (
@@ -48,7 +48,7 @@ def eaten_raw(context: StepContext) -> Outcome:
         return NOTHING  # on sale raw, to be cooked by whoever buys it
     if not served or not raw or context.formula.formula.undercooked:
         return NOTHING
-    words = f"{step.verb}: {_names(raw)} {_is(raw)} raw here. No step cooked it."
+    words = f"{step.verb}: {with_verb(_each(raw), 'is')} raw here. No step cooked it."
     help = _ways(context.house)
     if juice := only_juice(raw):
         spent = spent_names(context.formula)
@@ -66,15 +66,15 @@ def eaten_raw(context: StepContext) -> Outcome:
 
 
 def _names(raw: tuple[Component, ...]) -> str:
-    return listed(list(dict.fromkeys(c.name for c in raw)))
+    return listed(_each(raw))
 
 
-def _is(raw: tuple[Component, ...]) -> str:
-    return "is" if len({c.name for c in raw}) == 1 else "are"
+def _each(raw: tuple[Component, ...]) -> list[str]:
+    return list(dict.fromkeys(c.name for c in raw))
 
 
 def _it(raw: tuple[Component, ...]) -> str:
-    return "it" if len({c.name for c in raw}) == 1 else "them"
+    return "it" if verb_for(_each(raw), "is") == "is" else "them"
 
 
 def _source(house: House) -> str:
@@ -268,9 +268,9 @@ def _raw_after_cooking(context: EndContext) -> EndOutcome:
     if not context.product.cooked and not context.fate.eaten:
         return EndOutcome()
     formula = context.formula.formula
-    words = f"{formula.name}: {_names(raw)} {_is(raw)} added raw after the last cooking step."
+    words = f"{formula.name}: {with_verb(_each(raw), 'is')} added raw after the last cooking step."
     if not context.product.cooked:
-        words = f"{formula.name}: {_names(raw)} {_is(raw)} raw. No step cooks {_it(raw)}."
+        words = f"{formula.name}: {with_verb(_each(raw), 'is')} raw. No step cooks {_it(raw)}."
     passed_on = "Is it sold or passed on raw? Write who cooks it under `cooked_later`."
     help = f"{_ways(context.house)} {passed_on}"
     if juice := only_juice(raw):

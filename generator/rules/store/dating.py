@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from generator.files.finding import Finding
-from generator.measures.words import breakable, counted, duration, listed, verb_for, with_verb
+from generator.measures.words import breakable, counted, duration, verb_for, with_verb
 from generator.records.formula import Keeps
 from generator.reference.row_kinds import DateRow
 from generator.rules.basics.context import (
@@ -202,7 +202,7 @@ def _why_needed(product: Product) -> str:
     if needing:
         gone = all(not c.grams for c in product.components if c.tcs)
         out = ", and what it lay in needs it too" if gone else ""
-        return f"{listed(needing)} {'needs' if len(needing) == 1 else 'need'} it{out}"
+        return f"{with_verb(needing, 'needs')} it{out}"
     if product.cooked or product.plants_heated:
         return "Something in it was cooked: it needs the control even where that is strained out"
     return ""
