@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from generator.measures.words import duration, listed
 from generator.rules.basics.context import NOTHING, Outcome, StepContext
+from generator.rules.basics.product import RAW_STATES
 from generator.rules.cold.between import most_of
 
 
@@ -15,7 +16,11 @@ def came_wet(context: StepContext) -> Outcome:
     new = [
         c
         for c in context.before.components
-        if c.part in step.parts and c.tcs and c.wet_s is not None and c.wet_s > limit.most
+        if c.part in step.parts
+        and c.tcs
+        and c.state in RAW_STATES
+        and c.wet_s is not None
+        and c.wet_s > limit.most
     ]
     if not new or any("cooks" in s.effects for s in context.formula.since(step.number)):
         return NOTHING

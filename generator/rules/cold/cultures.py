@@ -17,6 +17,7 @@ from generator.rules.basics.fate import DOUGH
 from generator.rules.basics.paper import asks_for_it, paper
 from generator.rules.basics.product import Component, Product, changed
 from generator.rules.basics.without_cold import full_of_sugar
+from generator.rules.cold.plants import needing_cold
 from generator.rules.cold.wetted import FLOUR, watery
 
 _CULTURE = re.compile(
@@ -79,15 +80,8 @@ def turned(
     if not _ferments(product, stood_s, ferments, house):
         return product
     out_s = min(before_s, house.library.preparation.most.seconds)  # no error was reported for it
-    found = tuple(_turned(c, out_s) if _moist(c) else c for c in product.components)
+    found = tuple(needing_cold(c, out_s) if _moist(c) else c for c in product.components)
     return changed(product, components=found)
-
-
-def _turned(part: Component, before_s: Fraction) -> Component:
-    """A part in need of the cold: it stood warm for ``before_s`` seconds until now."""
-    if part.tcs or not before_s:
-        return changed(part, tcs=True)
-    return changed(part, tcs=True, comes="between", out_s=max(part.out_s, before_s))
 
 
 def _ferments(product: Product, stood_s: Fraction, ferments: bool, house: House) -> bool:
@@ -95,6 +89,16 @@ def _ferments(product: Product, stood_s: Fraction, ferments: bool, house: House)
     if cultures_in(product) and (ferments or stood_s > most):
         return True
     return (ferments or stood_s >= DAY_S) and sugar_water(product, house)
+
+
+def on_the_way_to_ferment(part: Component, product: Product, house: House) -> bool:
+    """Whether a part is of a liquid that ferments by itself once it stood warm for long enough, and
+    hasn't yet: its time counts on in whatever takes it in."""
+    if part.tcs or part.cooked or part.heated or not _moist(part) or product.acidified:
+        return False
+    if not watery(product, house):
+        return False
+    return bool(cultures_in(product)) or sugar_water(product, house)
 
 
 def _moist(part: Component) -> bool:
