@@ -454,16 +454,21 @@ def _stays_watery(walked: WalkedStep, boils: tuple[Component, ...]) -> bool:
 
 
 def _sharp(walked: WalkedStep, warm: _Warm, prepared: bool) -> set[AtHand]:
-    kind, step = _kind(walked), walked.step
-    found = _said(walked)
-    if step.effects & {"injects", "tenderises"}:
+    kind, found = _kind(walked), _said(walked)
+    if walked.step.effects & {"injects", "tenderises"}:
         found.add("needles")
-    liquid = warm.wet or pours(walked.before)
-    parts = step.effects & {"takes-off", "divides"} and not liquid and step.vessel is None
-    smooth = liquid or _emulsifies(walked)
-    cuts = step.effects & {"cuts", "slices"} or (
-        not (kind or smooth) and "comminutes" in step.effects
-    )
-    if ((cuts or parts) and kind not in BLADES) or prepared:
+    if (kind not in BLADES and _cuts_by_hand(walked, warm)) or prepared:
         found.add("knife")
     return found
+
+
+def _cuts_by_hand(walked: WalkedStep, warm: _Warm) -> bool:
+    """Whether a knife does the work of a step: it cuts, or parts what is in pieces, or makes it
+    small on no machine that is named."""
+    step, liquid = walked.step, warm.wet or pours(walked.before)
+    if step.effects & {"cuts", "slices"}:
+        return True
+    if step.effects & {"takes-off", "divides"} and not liquid and step.vessel is None:
+        return True
+    smooth = liquid or _emulsifies(walked)
+    return "comminutes" in step.effects and not (_kind(walked) or smooth)

@@ -15,6 +15,7 @@ from generator.reference.row_kinds import TimeRow
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import cited
 from generator.rules.basics.fate import fate_of
+from generator.rules.basics.flour import is_raw_flour
 from generator.rules.basics.product import RAW_STATES, Component, Product
 from generator.rules.basics.raw_milk import raw_milk_in
 from generator.rules.basics.said import any_of
@@ -492,4 +493,4 @@ def _raw_flour(component: Component) -> bool:
     if component.state not in RAW_STATES or component.form != "dry" or component.heated:
         return False
     wheat = any(a.word.startswith("wheat") or "gluten" in a.word for a in component.allergens)
-    return wheat or bool(re.search(r"\bflour\b", component.name.casefold()))
+    return wheat or is_raw_flour(component)

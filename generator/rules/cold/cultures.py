@@ -13,12 +13,12 @@ from fractions import Fraction
 from generator.measures.words import duration, with_verb
 from generator.resolve.joined import House
 from generator.rules.basics.context import DAY_S, Outcome, StepContext
-from generator.rules.basics.fate import DOUGH
+from generator.rules.basics.flour import mostly_flour
 from generator.rules.basics.paper import asks_for_it, paper
 from generator.rules.basics.product import Component, Product, changed
 from generator.rules.basics.without_cold import full_of_sugar
 from generator.rules.cold.plants import needing_cold
-from generator.rules.cold.wetted import FLOUR, watery
+from generator.rules.cold.wetted import watery
 
 _CULTURE = re.compile(
     r"\b(?:kefir|tibicos|scoby|kombucha|mother of vinegar|ginger bug|(?:starter )?cultures?"
@@ -37,7 +37,7 @@ _SWEET = Fraction(1, 50)
 def cultures_in(product: Product) -> tuple[str, ...]:
     """The names of what makes a liquid ferment: a culture that nothing heated, soured milk where
     there is other milk. None in a dough."""
-    if _dough(product):
+    if mostly_flour(product.components):
         return ()
     milk = any(_milk(c) and not _SOURED_MILK.search(c.name) for c in product.components)
     found = (c.name for c in product.components if _alive(c, milk))
@@ -54,18 +54,11 @@ def _milk(part: Component) -> bool:
     return part.tcs and any("milk" in a.word for a in part.allergens)
 
 
-def _dough(product: Product) -> bool:
-    flour = sum(
-        (c.grams for c in product.components if c.flour or FLOUR.search(c.name)), Fraction(0)
-    )
-    return flour > 0 and flour >= DOUGH * sum((c.grams for c in product.components), Fraction(0))
-
-
 def sugar_water(product: Product, house: House) -> bool:
     """Whether it is water with sugar in it, and not enough of that to keep it."""
     sugar = sum((c.weight for c in product.components if c.boils == "sugar"), Fraction(0))
     thin = sugar >= _SWEET * product.mass and not full_of_sugar(product)
-    return thin and sugar > 0 and not _dough(product) and watery(product, house)
+    return thin and sugar > 0 and not mostly_flour(product.components) and watery(product, house)
 
 
 def turned(

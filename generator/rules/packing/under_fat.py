@@ -20,6 +20,10 @@ COVERS = Fraction(1, 3)
 WEEK_S = 7 * DAY_S
 """The longest that raw garlic in fat is kept cold without a plan, in seconds: garlic in oil is kept
 in the refrigerator and used within a week (Food Standards Agency, as quoted)."""
+_GARLIC_ALONE = (
+    "Is it raw garlic alone? Kept cold for 7 days at most, and with no `without_air`, it needs no "
+    "plan."
+)
 _NO_PIECES = ("liquid", "comminuted", "dry")
 _MADE_ONE = frozenset({"comminutes", "pools"})
 """Work after which fat and the rest are one mixture."""
@@ -34,9 +38,7 @@ def under_fat(context: StepContext) -> str:
         return ""
     if any(_stays(s) for s in _since_covered(context, pieces, fats)):
         return ""
-    less = (
-        " Raw garlic in it may be kept cold for 7 days without a plan." if _garlic(pieces) else ""
-    )
+    less = f" {_GARLIC_ALONE}" if _garlic(pieces) else ""
     return (
         f"{with_verb(_names(pieces), 'is')} put by with so much {listed(_names(fats))} that it "
         f"keeps the air out. That is packing without air.{less}"
@@ -124,8 +126,12 @@ def _garlic(pieces: list[Component]) -> list[Component]:
 def _kept_cold_for_a_week(context: StepContext) -> bool:
     """Whether food is put into a cold place and its formula keeps it for no longer than raw garlic
     in oil keeps there: the Food Standards Agency's word, a week. Where nothing is said of how long,
-    the law's days count, or the formula is asked for its own."""
-    keeps = context.formula.formula.keeps
+    the law's days count, or the formula is asked for its own. Not where the formula itself says
+    that it is packed without air."""
+    formula = context.formula.formula
+    if formula.without_air is not None:
+        return False
+    keeps = formula.keeps
     cold = keeps.cold if keeps is not None else None
     short = cold is None or cold.seconds <= WEEK_S
     return context.step.cold is not None and short and (keeps is None or keeps.dry is None)

@@ -123,13 +123,20 @@ def _kind_of(part: Component) -> _Kind | None:
     whatever is stated of them; soy milk, only if that is stated."""
     if part.species != "none" or part.grown:
         return None
-    other = part.facts.other_names if part.facts is not None else ()
-    names = " / ".join((part.name, part.item.replace("-", " "), *other))
+    names = _all_names(part)
     kind = next((k for k in _KINDS if k.named.search(names) and not k.cooked.search(names)), None)
-    if kind is _SOY and _SOY_MILK.search(names):
-        return kind if part.state == "raw" else None
-    raw = part.state in RAW_STATES or part.form == "dry" or bool(_DRIED.search(names))
-    return kind if raw else None
+    return kind if kind is not None and _came_raw(part, names) else None
+
+
+def _all_names(part: Component) -> str:
+    other = part.facts.other_names if part.facts is not None else ()
+    return " / ".join((part.name, part.item.replace("-", " "), *other))
+
+
+def _came_raw(part: Component, names: str) -> bool:
+    if _SOY_MILK.search(names):
+        return part.state == "raw"
+    return part.state in RAW_STATES or part.form == "dry" or bool(_DRIED.search(names))
 
 
 def beans_not_boiled(context: EndContext) -> EndOutcome:
