@@ -35,7 +35,9 @@ def found(
         ("", "error"),
         ("- {do: warm, with: pot, time: 20 min}\n", "error"),
         ("- {do: pasteurise, with: pot, target: core 75 °C, time: 20 min}\n", "error"),
-        ("- {do: simmer, with: pot, time: 20 min}\n", "error"),
+        ("- {do: simmer, with: pot, time: 20 min}\n", "warning"),  # how hot, nobody says
+        ("- {do: simmer, with: pot, time: 2 h}\n", "warning"),
+        ("- {do: simmer, with: pot, target: core 85 °C, time: 2 h}\n", "error"),
         ("- {do: simmer, with: pot, at: 92 °C, time: 20 min}\n", "error"),
         ("- {do: boil, with: pot, target: core 60 °C, time: 20 min}\n", "error"),
         ("- {do: boil, with: pot, time: 4 min}\n", "warning"),

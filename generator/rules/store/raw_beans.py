@@ -48,9 +48,7 @@ def _boils(step: JoinedStep) -> bool:
 def _as_hot_as_boiling(step: JoinedStep) -> bool:
     """Whether a step makes soy as hot as boiling does: boiled, or steamed, roasted or fried. Not
     one whose own target for the core is cooler."""
-    target = step.target
-    warmest = target.warmest if target is not None and target.kind == "core" else None
-    if warmest is not None and warmest < BOILS:
+    if _core_too_cool(step):
         return False
     if _boils(step):
         return True
@@ -59,16 +57,33 @@ def _as_hot_as_boiling(step: JoinedStep) -> bool:
     return dry and (at is None or at.coolest >= BOILS)
 
 
+def _may_boil(step: JoinedStep) -> bool:
+    """Whether a step simmers or poaches, and nothing says how hot: it may be hot enough."""
+    simmers = {"cooks", "in-water"} <= step.effects and step.step.at is None
+    return simmers and not (_gentle(step) or _core_too_cool(step))
+
+
+def _core_too_cool(step: JoinedStep) -> bool:
+    target = step.target
+    warmest = target.warmest if target is not None and target.kind == "core" else None
+    return warmest is not None and warmest < BOILS
+
+
+def _never(_: JoinedStep) -> bool:
+    return False
+
+
 @dataclass(frozen=True)
 class _Kind:
     """A kind of bean: its code, the words of its names and of those that aren't raw, which steps
-    boil it, how many seconds they are to take, what becomes of who eats it raw, what to do, and the
-    source that says so."""
+    boil it and which may, how many seconds they are to take, what becomes of who eats it raw, what
+    to do, and the source that says so."""
 
     code: str
     named: re.Pattern[str]
     cooked: re.Pattern[str]
     boils: Callable[[JoinedStep], bool]
+    may: Callable[[JoinedStep], bool]
     least_s: Fraction
     sick: str
     help: str
@@ -80,6 +95,7 @@ _KIDNEY = _Kind(
     re.compile(r"\b(?:kidney[ -]beans?|red beans?|rajma|cannellini(?: beans?)?)\b", re.IGNORECASE),
     re.compile(r"\b(?:canned|tinned|cooked|boiled|flour|adzuki|green)\b", re.IGNORECASE),
     _boils,
+    _never,
     Fraction(30 * 60),
     "Raw, or cooked below the boil, they make people sick.",
     "Soak them, drain them, and boil them in fresh water: `do: boil` with `time: 30 min`. Only "
@@ -95,6 +111,7 @@ _SOY = _Kind(
         re.IGNORECASE,
     ),
     _as_hot_as_boiling,
+    _may_boil,
     Fraction(5 * 60),
     "Raw soy, and soy that only foams, makes people sick.",
     "Boil it: `do: boil` with `time: 5 min` or more, counted from the boil. Its milk foams up "
@@ -186,10 +203,10 @@ def how_boiled(formula: JoinedFormula, part: Component) -> _How:
     kind = _kind_of(part)
     if kind is None:
         return ""
-    boiling = [step for step in formula.since_taken({part.part}) if kind.boils(step)]
-    if part.boiled == "through" or any(_long_enough(step, kind) for step in boiling):
+    since = formula.since_taken({part.part})
+    if part.boiled == "through" or any(kind.boils(s) and _long_enough(s, kind) for s in since):
         return "through"
-    return "briefly" if boiling else part.boiled
+    return "briefly" if any(kind.boils(s) or kind.may(s) for s in since) else part.boiled
 
 
 def _long_enough(step: JoinedStep, kind: _Kind) -> bool:
