@@ -1304,7 +1304,7 @@ FROZEN: tuple[Edit, ...] = (
     (
         BAKED,
         "  - do: grind\n    add: [meat]\n",
-        "  - do: freeze\n    add: [meat]\n    at: {at}\n    time: {time}\n  - do: portion\n",
+        "  - do: freeze\n    add: [meat]\n    at: {at}\n    time: {time}\n  - do: portion\n    time: 10 min\n",
     ),
     (
         BAKED,
