@@ -27,3 +27,14 @@ def time_words(seconds: float) -> str:
         if seconds < under:
             return duration(Fraction(round(seconds / step) * step), days=False)
     return duration(Fraction(round(seconds)), days=False)
+
+
+def to_offer(seconds: Fraction) -> Fraction:
+    """The longest time up to ``seconds``, in seconds, that a cook would write: to the quarter of an
+    hour from an hour on, to 5 minutes from a quarter on, else to the minute. What is offered in
+    place of a time that is too long is never longer than what is left; 0 where that is no
+    minute."""
+    for least, step in ((3600, 900), (900, 300)):
+        if seconds >= least:
+            return Fraction(seconds // step * step)
+    return Fraction(seconds // 60 * 60)

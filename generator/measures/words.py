@@ -192,6 +192,7 @@ _MANY = {
     "lies": "lie",
     "makes": "make",
     "cools": "cool",
+    "does": "do",
 }
 _SHORT = {"is not": "isn't", "are not": "aren't"}
 _HEAD = re.compile(r"[,;:()\[\]/]|\s-\s|\b(?:of|in|with|on|for|from|without|au|aux|de|al|alla)\b")

@@ -29,9 +29,10 @@ _ProductState = Literal[
     "raw-flour",
     "raw-juice",
     "raw-beans",
+    "raw-soy",
     "open",
 ]
-_EndState = Literal["raw-animal", "ready-to-eat", "undercooked"]
+_EndState = Literal["raw-animal", "ready-to-eat", "undercooked", "raw-milk"]
 
 
 class When(Record):
@@ -40,8 +41,9 @@ class When(Record):
 
     ``at_hand`` is what can hurt at the step, ``not_in`` the cold places where it doesn't hold;
     ``casing`` asks for a casing, or for no vessel named. ``finished`` food is not heated again,
-    ``open`` food in no pack without air. ``named`` are words in the name of what is in it,
-    ``called`` words in the formula's own names.
+    ``open`` food in no pack without air. ``end`` is of the finished food: ``raw-milk`` is in what
+    is eaten as it is. ``named`` are words in the name of what is in it, ``called`` words in the
+    formula's own names.
     """
 
     at_hand: Annotated[tuple[AtHand, ...], LISTED] = ()

@@ -209,6 +209,10 @@ class KnownNames:
             return False
         return any(ACID in self._foods_anywhere(phrase_of(plain_text(name))) for name in asked)
 
+    def foods_in(self, names: Iterable[str]) -> set[str]:
+        """The ids of the foods whose names stand anywhere in an ingredient's ``names``."""
+        return set().union(*(self._foods_anywhere(phrase_of(plain_text(n))) for n in names))
+
     def _foods_anywhere(self, words: Phrase) -> set[str]:
         """The foods whose names stand anywhere in a name."""
         found = (self._at(words, i, self._names) for i in range(len(words)))

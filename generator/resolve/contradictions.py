@@ -129,7 +129,7 @@ def _plant(facts: Ingredient, by_name: NameFacts, whose: str) -> Iterator[Proble
 
 
 def _parasites(facts: Ingredient, by_name: NameFacts, whose: str) -> Iterator[Problem]:
-    """Fish stated as free of parasites by what it isn't: tuna, farmed, or roe."""
+    """Fish stated as free of parasites by what it isn't: tuna, farmed, roe, or shellfish."""
     freed = facts.parasites.freed_by if facts.parasites is not None else ""
     if by_name.facts.kind == "other" and freed == "tuna":
         yield "parasites", f"{whose} says that it is no tuna, and `freed_by: tuna` that it is", ""
@@ -137,6 +137,9 @@ def _parasites(facts: Ingredient, by_name: NameFacts, whose: str) -> Iterator[Pr
         yield "parasites", f"{whose} says that it is wild, and `freed_by: farmed` that it isn't", ""
     if freed == "roe" and by_name.facts.species == "fish" and not by_name.roe:
         yield "parasites", f"{whose} says nothing of roe, and `freed_by: roe` that it is", ""
+    if freed == "molluscan-shellfish" and by_name.food == "mollusc":
+        said = "says that it is no oyster, clam, mussel or scallop"
+        yield "parasites", f"{whose} {said}, and `freed_by: molluscan-shellfish` that it is", ""
 
 
 def _unless(by_name: NameFacts) -> str:

@@ -12,6 +12,7 @@ from generator.intake.standards import Standards
 from generator.measures.words import with_verb
 from generator.records.formula import Formula
 from generator.reference.library import Library
+from generator.resolve.control_dates import check_control_dates
 from generator.resolve.equipment import check_equipment
 from generator.resolve.formulas import join_formula
 from generator.resolve.house import check_facts, join_house
@@ -57,6 +58,7 @@ def join(
     check_equipment(names, as_of)
     check_house_limits(names)
     check_yields(names, as_of)
+    check_control_dates(names, as_of)
     check_routines(names)
     joined: dict[str, JoinedFormula] = {}
     for ident, formula in standards.formulas.items():

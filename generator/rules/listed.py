@@ -21,6 +21,7 @@ from generator.rules.cold.sprouting import sprouts_unsaid
 from generator.rules.cold.stays import stays_warm
 from generator.rules.cold.thawing import thawing
 from generator.rules.cold.time_control import after_time, kept_after_time, time_control
+from generator.rules.cold.worked_on import worked_on
 from generator.rules.cures.acidity import acidity, never_acidified
 from generator.rules.cures.additives import additives
 from generator.rules.cures.brining import taking_up
@@ -41,8 +42,9 @@ from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
 from generator.rules.store.infant_formula import infant_formula
 from generator.rules.store.milk import milk_for_the_frail, raw_milk
+from generator.rules.store.raw_beans import beans_not_boiled
 from generator.rules.store.raw_flour import eaten_raw_flour
-from generator.rules.store.raw_plants import beans_not_boiled, juice_for_the_frail
+from generator.rules.store.raw_plants import juice_for_the_frail
 from generator.rules.store.souring import kept_moist, kept_sour, kept_thin, too_moist
 
 RULES: tuple[Rule, ...] = (
@@ -56,6 +58,7 @@ RULES: tuple[Rule, ...] = (
     reheating,
     cooling,
     between,
+    worked_on,
     came_wet,
     served_warm,
     batter_left_warm,

@@ -13,7 +13,7 @@ from generator.measures.rounding import total
 from generator.measures.temperature import Temperature
 from generator.records.effects import HEATS, AtHand
 from generator.resolve.joined import JoinedStep
-from generator.rules.basics.product import Component, Product
+from generator.rules.basics.product import RAW_STATES, Component, Product
 from generator.sheet.walked import Walk, WalkedStep
 
 SCALDS = Temperature.of(50, "°C")
@@ -89,6 +89,8 @@ _STEAMS = re.compile(r"\bsteam(?:s|ed|ing|er|ers)?\b", re.IGNORECASE)
 of."""
 _CHOPS = re.compile(r"\bchop(?:s|ped|ping)?\b", re.IGNORECASE)
 """Names of a verb by which a knife or a cutter does the work: no grinder chops."""
+_EMULSION = re.compile(r"\b(?:emulsi|mayonnaise|ganache|mount)", re.IGNORECASE)
+"""Names of a verb by which fat and water are made one."""
 _DEGREES = re.compile(
     r"(\d{2,3}(?:[.,]\d+)?)\s*(?:°|º|deg(?:rees?)?\.?)\s*(c|f)(?:elsius|ahrenheit)?\b",
     re.IGNORECASE,
@@ -180,7 +182,8 @@ def machines_at(walked: WalkedStep) -> frozenset[str]:
     kinds = machines(walked.step)
     said = "grinder" in _named(walked.step) or _kind(walked) == "grinder"
     liquid = pours(walked.before) and not walked.before.raw_animals
-    return kinds - {"grinder"} if liquid and not said else kinds
+    smooth = liquid or _emulsifies(walked)
+    return kinds - {"grinder"} if smooth and not said else kinds
 
 
 def _done_on(step: JoinedStep) -> frozenset[str]:
@@ -200,6 +203,15 @@ def _done_on(step: JoinedStep) -> frozenset[str]:
 def _chops(step: JoinedStep) -> bool:
     """Whether it is chopped by the name of its verb, and by no machine that is named."""
     return step.machine is None and _CHOPS.search(step.verb) is not None
+
+
+def _emulsifies(walked: WalkedStep) -> bool:
+    """Whether a step makes an emulsion, by the name of its verb, with nothing raw in pieces in it:
+    a ganache or a dressing is stirred and blended, and nobody cuts it."""
+    if not _EMULSION.search(walked.step.verb):
+        return False
+    raw = (c for c in walked.before.components if c.state in RAW_STATES and not c.cooked)
+    return not any(c.form not in ("liquid", "dry") and not c.boils for c in raw)
 
 
 def _steams(step: JoinedStep) -> bool:
@@ -463,15 +475,21 @@ def _stays_watery(walked: WalkedStep, boils: tuple[Component, ...]) -> bool:
 
 
 def _sharp(walked: WalkedStep, warm: _Warm, prepared: bool) -> set[AtHand]:
-    kind, step = _kind(walked), walked.step
-    found = _said(walked)
-    if step.effects & {"injects", "tenderises"}:
+    kind, found = _kind(walked), _said(walked)
+    if walked.step.effects & {"injects", "tenderises"}:
         found.add("needles")
-    liquid = warm.wet or pours(walked.before)
-    parts = step.effects & {"takes-off", "divides"} and not liquid and step.vessel is None
-    cuts = step.effects & {"cuts", "slices"} or (
-        not (kind or liquid) and "comminutes" in step.effects
-    )
-    if ((cuts or parts) and kind not in BLADES) or prepared:
+    if (kind not in BLADES and _cuts_by_hand(walked, warm)) or prepared:
         found.add("knife")
     return found
+
+
+def _cuts_by_hand(walked: WalkedStep, warm: _Warm) -> bool:
+    """Whether a knife does the work of a step: it cuts, or parts what is in pieces, or makes it
+    small on no machine that is named."""
+    step, liquid = walked.step, warm.wet or pours(walked.before)
+    if step.effects & {"cuts", "slices"}:
+        return True
+    if step.effects & {"takes-off", "divides"} and not liquid and step.vessel is None:
+        return True
+    smooth = liquid or _emulsifies(walked)
+    return "comminutes" in step.effects and not (_kind(walked) or smooth)

@@ -6,7 +6,6 @@ A trigger asks for few of the things it may ask for: which those are is worked o
 from __future__ import annotations
 
 import functools
-import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
@@ -15,13 +14,18 @@ from functools import cached_property
 from generator.records.effects import HEATS, AtHand
 from generator.reference.cautions import Caution, When
 from generator.resolve.joined import House, JoinedStep
+from generator.rules.basics.fate import fate_of
+from generator.rules.basics.flour import is_raw_flour
 from generator.rules.basics.product import RAW_STATES, Component, Product
+from generator.rules.basics.raw_milk import raw_milk_in
 from generator.rules.basics.said import any_of
-from generator.rules.store.raw_plants import raw_beans, raw_juice
+from generator.rules.store.raw_beans import raw_beans, raw_soy
+from generator.rules.store.raw_plants import raw_juice
 from generator.sheet.walk import Walk, WalkedStep
 from generator.sheet.weighing import WeighedLine
 
 _FINE = Fraction(1, 10)
+_BEANS = {"raw-beans": raw_beans, "raw-soy": raw_soy}
 _NOTHING = Product()
 
 
@@ -181,6 +185,7 @@ def _ends(when: When, spot: Spot) -> bool:
         "raw-animal": bool(end.raw_animals),
         "ready-to-eat": end.ready_to_eat,
         "undercooked": spot.walk.undercooked,
+        "raw-milk": fate_of(spot.walk.formula).eaten and bool(raw_milk_in(spot.house, end)),
     }
     return any(states[word] for word in when.end)
 
@@ -222,8 +227,8 @@ def _state(word: str, product: Product, walk: Walk, step: JoinedStep) -> bool:
         return any(map(_raw_flour, product.components))
     if word == "raw-juice":
         return bool(raw_juice(walk.formula, walk.end)) and bool(raw_juice(walk.formula, product))
-    if word == "raw-beans":
-        return bool(raw_beans(product))
+    if word in _BEANS:
+        return bool(_BEANS[word](product))
     if word == "open":
         return not any(c.no_air for c in product.components)
     return bool(getattr(product, word))
@@ -250,4 +255,4 @@ def _raw_flour(component: Component) -> bool:
     if component.state not in RAW_STATES or component.form != "dry" or component.heated:
         return False
     wheat = any(a.word.startswith("wheat") or "gluten" in a.word for a in component.allergens)
-    return wheat or bool(re.search(r"\bflour\b", component.name.casefold()))
+    return wheat or is_raw_flour(component)

@@ -20,12 +20,13 @@ from generator.rules.basics.fate import fate_of
 from generator.rules.basics.product import RAW_STATES, Component, CureFacts, changed
 from generator.rules.basics.warmth import hot_by
 from generator.rules.basics.without_cold import is_water
+from generator.rules.cold.cultures import on_the_way_to_ferment
 from generator.rules.cold.plants import needs_as_it_comes, plant_of, rinses, wets
 from generator.rules.cold.wetted import as_dry_as_seeds
 from generator.rules.cures.dosing import takes_up
 from generator.rules.heat.parasites import SUPPLIER
 from generator.rules.heat.roast import stays_whole
-from generator.rules.store.raw_plants import how_boiled
+from generator.rules.store.raw_beans import how_boiled
 from generator.rules.store.souring import opened_in
 from generator.scaling.weights import UnitWeight
 from generator.sheet.volumes import room_of
@@ -124,9 +125,11 @@ def _wet_there(component: Component, wet_s: Fraction | None, sub: Walk) -> Compo
 
 
 def _stood_wet(house: House, component: Component, sub: Walk, wet: bool) -> Fraction | None:
-    """The seconds raw plant food stood wet and warm in a formula made ahead, and in those that was
-    made of; too long where it fermented there, and no plan is on file. None where it stayed dry,
-    was cooked, or needs the cold since, which is asked there."""
+    """The seconds raw plant food, or a liquid that is to ferment, stood wet and warm in a formula
+    made ahead, and in those that was made of; too long where it fermented there, and no plan is on
+    file. None where it stayed dry, was cooked, or needs the cold since, which is asked there."""
+    if on_the_way_to_ferment(component, sub.end, house):
+        return max(sub.wet_s, component.wet_s or Fraction(0)) or None
     if not _still_raw(component) or component.tcs:
         return None
     moist = wet or component.form != "dry" or component.wet_s is not None

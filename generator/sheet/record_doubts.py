@@ -25,9 +25,9 @@ from generator.records.size import Size, read_size
 from generator.resolve.formulas import size_in_own_words
 from generator.resolve.joined import House
 from generator.resolve.made import History, JoinedBatch
-from generator.rules.basics.limit import DoseLimit
 from generator.rules.cures.dosing import MILLION
-from generator.sheet.dosed import cure_limit, nitrite_in
+from generator.sheet.cure_doubts import Bounds, bounds_by_what_was_weighed, of_the_law
+from generator.sheet.dosed import nitrite_in
 from generator.sheet.lot_doubts import lots_nearly_alike
 from generator.sheet.measured_sizes import as_weight
 from generator.sheet.outputs import factor_of
@@ -461,32 +461,37 @@ class _Weighed:
             nitrite_in(self.walk, line) or (facts is not None and (facts.nitrite or facts.nitrate))
         )
 
+    def _bounds(self) -> Bounds | None:
+        """How large the batch can be by what it weighs beside its cures."""
+        cures = {i for i, lines in self.lines.items() if any(map(self._is_cure, lines))}
+        weighed = {item: g for item, g in self.known.items() if item not in self.partly}
+        return bounds_by_what_was_weighed(self.walk, self.record, weighed, self.written, cures)
+
+    def _dose_unknown(self, item: str, bounds: Bounds | None) -> Finding | None:
+        """The note on a cure whose dose nobody can say; None where the least that the record speaks
+        for takes as much."""
+        if bounds and self.known[item] <= self.written[item] * bounds.least * CURE_SLACK:
+            return None
+        words = f"{kilos(self.known[item])} of {item}: nobody can say if that is its dose. "
+        words += "The record says neither the size nor all weights of the base."
+        place = self._place(item, "weight")
+        return _said(self.batch.id, "record-cure", words, place, _WEIGH, "note")
+
     def _too_much_cure(self, item: str, line: WeighedLine) -> Finding | None:
         """The finding on a cure above what the formula doses for the base that was weighed, or for
         the batch's size."""
         base = self._base(item)
         factor = base[0] / base[1] if base is not None and base[1] else self._size()
-        place = self._place(item, "weight")
+        place, weighed, of = self._place(item, "weight"), self.known[item], "this batch"
         if not factor:
-            words = f"{kilos(self.known[item])} of {item}: nobody can say if that is its dose. "
-            words += "The record says neither the size nor all weights of the base."
-            return _said(self.batch.id, "record-cure", words, place, _WEIGH, "note")
-        dosed, weighed = self.written[item] * factor, self.known[item]
+            bounds = self._bounds()
+            if bounds is None or weighed <= self.written[item] * bounds.most * CURE_SLACK:
+                return self._dose_unknown(item, bounds)
+            factor, of = bounds.most, bounds.words
+        dosed = self.written[item] * factor
         if weighed <= dosed * CURE_SLACK:
             return None
-        words = (
-            f"DANGER: {kilos(weighed)} of {item}. The formula doses {kilos(dosed)} for this batch."
-        )
-        limit, help = cure_limit(self.walk, line), _HOLD
-        if limit is not None:
-            ppm = _ppm(limit, weighed / factor - self.written[item], nitrite_in(self.walk, line))
-            words += f" It makes {plain(ppm, 0)} ppm of {limit.substance}; the most is "
-            words += f"{plain(limit.law_ppm, 0)} ppm."
-            help = _HOLD if ppm > limit.law_ppm else f"Hold the batch. {_LOOK}"
-        return _said(self.batch.id, "record-cure", words, place, help)
-
-
-def _ppm(limit: DoseLimit, more_g: Fraction, nitrite: Fraction) -> Fraction:
-    """The dose with so many grams more of a cure in the formula as written, the others as
-    dosed."""
-    return limit.ppm + more_g * nitrite / limit.meat_share * MILLION
+        words = f"DANGER: {kilos(weighed)} of {item}. The formula doses {kilos(dosed)} for {of}."
+        said, above = of_the_law(self.walk, line, weighed / factor - self.written[item])
+        help = _HOLD if above else f"Hold the batch. {_LOOK}"
+        return _said(self.batch.id, "record-cure", f"{words}{said}", place, help)

@@ -3,6 +3,7 @@ what the rules learned."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from generator.records.effects import HEATS
@@ -55,6 +56,17 @@ def wet_and_warm(
     if time is None or not (product.wet or wetted) or _said_cold(step, bounds):
         return _NONE
     return _NONE if _surely_warms(step, bounds) else time.longest
+
+
+def stood_since_cold(product: Product, before: Sequence[JoinedStep], bounds: Bounds) -> Fraction:
+    """The seconds moist food stood warm at a stretch in the steps ``before`` one: since it was in
+    the cold last; if it never was, with those in formulas made ahead."""
+    total = Fraction(0)
+    for step in reversed(before):
+        if _said_cold(step, bounds):
+            return total
+        total += wet_and_warm(product, step, bounds)
+    return total + max((c.wet_s or Fraction(0) for c in product.components), default=Fraction(0))
 
 
 def _said_cold(step: JoinedStep, bounds: Bounds) -> bool:

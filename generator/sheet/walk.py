@@ -58,7 +58,14 @@ from generator.sheet.components import components_of, measures_of
 from generator.sheet.fills import Filling, filling_of
 from generator.sheet.leaving import leftovers, nothing_left, raw_juice_kept
 from generator.sheet.stepping import after as after_step
-from generator.sheet.stepping import kept, marked, reported_to_cut, stands_wet, wet_and_warm
+from generator.sheet.stepping import (
+    kept,
+    marked,
+    reported_to_cut,
+    stands_wet,
+    stood_since_cold,
+    wet_and_warm,
+)
 from generator.sheet.streams import Stream, of_a_wait, opened, waiting_at
 from generator.sheet.to_come import cooked_from, due_at, held_hot_next
 from generator.sheet.walked import Walk as Walk
@@ -376,7 +383,8 @@ class _Walking:
         before = plants_marked(sprouted(before, wet, house), opened, house)
         soaked = self._soaks_uncooked(before, step, view)
         left = stood + stands_wet(before, step, self.bounds, house, wetted=soaked)
-        before = soured(before, step.effects, left, house, soaked=soaked)
+        since = stood_since_cold(before, view.before(step.number), self.bounds)
+        before = soured(before, step.effects, left, house, soaked=soaked, before_s=since)
         if not cooked_from((step, *view.after(step.number))):
             before = turned(before, left, stood, "ferments" in step.effects, house)
         before = without_its_paper(before, step, house)

@@ -254,5 +254,5 @@ def test_processes_and_stations_are_approved_the_same_way(soup: Path) -> None:
 
 
 def test_a_folders_approval_that_is_still_to_come(soup: Path) -> None:
-    edit(soup, "kitchen.yaml", "effective: 2026-05-04", "effective: 2031-05-04")
+    edit(soup, "kitchen.yaml", "effective: 2026-05-04", "effective: 2027-01-04")
     assert compute(soup).sheets["leek-soup"].status == "not-yet"

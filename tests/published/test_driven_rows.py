@@ -1304,7 +1304,7 @@ FROZEN: tuple[Edit, ...] = (
     (
         BAKED,
         "  - do: grind\n    add: [meat]\n",
-        "  - do: freeze\n    add: [meat]\n    at: {at}\n    time: {time}\n  - do: portion\n",
+        "  - do: freeze\n    add: [meat]\n    at: {at}\n    time: {time}\n  - do: portion\n    time: 10 min\n",
     ),
     (
         BAKED,
@@ -1333,6 +1333,18 @@ def against_parasites(key: str) -> None:
     assert limit["source"]["clause"] == row["clause"]
     short = tuple((f, a, b.replace(f"{hours} h", f"{hours - 1} h")) for f, a, b in edits)
     assert "parasites-not-frozen" in codes(kitchen(short))
+
+
+def shellfish(key: str) -> None:
+    """Served raw on request, each that the definition names needs no freezing; squid does."""
+    kinds = [k for k in ("oysters", "clams", "mussels", "scallops") if k in ROWS[key]["condition"]]
+    assert len(kinds) == 4
+    thawed = "  - do: grind\n    add: [meat]\n", "  - do: portion\n    add: [meat]\n"
+    for kind in (*kinds, "squid"):
+        fish, *others = of("mollusc"), FROZEN[1], *FROZEN[4:]
+        named = (*fish[:2], fish[2].replace("Shoulder", f"Fresh {kind}"))
+        found = codes(kitchen((named, *others, (BAKED, *thawed))))
+        assert ("parasites-not-frozen" in found) is (kind == "squid"), kind
 
 
 def stored_less_cold(key: str) -> None:
@@ -1617,6 +1629,7 @@ DRIVEN: dict[str, Callable[[str], None]] = {
     "DATE-3": opened,
     "DATE-6": dated_once_packed,
     "PAR-REC": parasite_records,
+    "SHELL-1": shellfish,
     "UK-COOL-90": english_words,
     "EU-CHAIN": english_words,
     "FSIS-CHK-150-12-MAX": fsis_both,

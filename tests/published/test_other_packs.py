@@ -192,7 +192,7 @@ def test_every_added_row_is_published() -> None:
     kinds = (*NEW.rows_of(ParasitesRow), *NEW.rows_of(ReceiveRow))
     held = {i for i, r in kinds if r.value}
     assert held == set(ADDED.values())
-    assert set(MORE) == {*ADDED, *MILK, *TO_A_GUEST, *BIRDS, "PAR-REC", "PLANT-1"}
+    assert set(MORE) == {*ADDED, *MILK, *TO_A_GUEST, *BIRDS, "PAR-REC", "PLANT-1", "SHELL-1"}
 
 
 def test_the_records_of_freezing_are_kept() -> None:

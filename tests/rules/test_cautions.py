@@ -43,6 +43,8 @@ def _species(caution: Caution) -> str:
         return when.species[0]
     if when.raw:
         return next(s for s, d in PACK.definitions.items() if d.group_as in when.raw)
+    if "raw-milk" in when.end:
+        return "none"
     return "pork" if when.organ or when.end or "comminuted" in when.state else "none"
 
 
@@ -62,7 +64,8 @@ def _facts(caution: Caution) -> list[str]:
         facts.append(f"  organ: {when.organ[0]}")
     if when.function:
         facts.append(f"  function: {when.function[0]}")
-    wheat = "wheat" if "raw-flour" in when.state else "milk" if when.allergens else "none"
+    milk = when.allergens or "raw-milk" in when.end
+    wheat = "wheat" if "raw-flour" in when.state else "milk" if milk else "none"
     return [*facts, f"  allergens: {wheat}"]
 
 
@@ -71,7 +74,11 @@ def _name(caution: Caution) -> str:
     when = caution.when
     if when.named:
         return f"Our {when.named[0]}"
-    by_state = {"raw-juice": "Apple juice", "raw-beans": "Kidney beans, dried"}
+    by_state = {
+        "raw-juice": "Apple juice",
+        "raw-beans": "Kidney beans, dried",
+        "raw-soy": "Soybeans",
+    }
     return next((name for state, name in by_state.items() if state in when.state), "Thing")
 
 

@@ -146,3 +146,50 @@ def test_what_pours_goes_through_no_grinder_nobody_names(
 ) -> None:
     (found,) = cautions(tmp_path, [{"do": "emulsify", "add": list(parts), **more}], parts)
     assert ("grinder-hands" in found) is ground
+
+
+CHOCOLATE = """\
+couverture: {name: Dark couverture, species: none, state: ready-to-eat, allergens: none, tcs: no}
+thick-cream: {name: Cream, species: none, state: pasteurised, form: liquid, allergens: milk}
+nuts: {name: Walnuts, species: none, state: raw, allergens: none, tcs: no}
+"""
+GANACHE = {"dark": {"couverture": "6 kg"}, "cream": {"thick-cream": "2 kg"}}
+SCALD = {"do": "scald", "add": ["dark", "cream"]}
+
+
+@pytest.mark.parametrize(
+    ("parts", "work", "sharp"),
+    [
+        (GANACHE, {"do": "emulsify"}, set()),
+        (GANACHE, {"do": "make-ganache", "does": ["comminutes", "handles"]}, set()),
+        (GANACHE, {"do": "emulsify", "how": ["Stir from the centre out."]}, set()),
+        ({"dark": {"couverture": "2 kg"}, "cream": {"thick-cream": "2 kg"}}, {"do": "mix"}, set()),
+        (GANACHE, {"do": "pipe"}, set()),
+        (GANACHE, {"do": "whip"}, set()),
+        # what is cut, by its verb, its words or what is in it
+        (GANACHE, {"do": "cut"}, {"knives"}),
+        (GANACHE, {"do": "emulsify", "how": ["Chop the couverture."]}, {"knives"}),
+        (GANACHE, {"do": "grind"}, {"knives", "grinder-hands"}),
+        (GANACHE, {"do": "emulsify", "with": "our-grinder"}, {"grinder-hands"}),
+        (
+            {"dark": {"couverture": "6 kg", "nuts": "2 kg"}, "cream": {"thick-cream": "1 kg"}},
+            {"do": "emulsify"},
+            {"knives", "grinder-hands"},
+        ),
+        (
+            {"dark": {"pork-shoulder": "6 kg"}, "cream": {"thick-cream": "1 kg"}},
+            {"do": "emulsify"},
+            {"knives", "grinder-hands"},
+        ),
+    ],
+)
+def test_nobody_cuts_a_ganache(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    parts: dict[str, dict[str, str]],
+    work: dict[str, Any],
+    sharp: set[str],
+) -> None:
+    monkeypatch.setattr("test_cautions_unsaid.INGREDIENTS", INGREDIENTS + CHOCOLATE)
+    found = cautions(tmp_path, [SCALD, work], parts)
+    assert found[1] & {"knives", "grinder-hands"} == sharp

@@ -8,9 +8,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from conftest import compute, edit
+from conftest import ROOT, compute, edit
 
 from generator.files.finding import Finding
+from generator.reference.library import read_reference
 
 ALL = "ingredients/all.yaml"
 PLAIN = """Ginger beer; Ginger ale; Root beer; Cream of tartar; Coconut cream; Coconut milk; Cocoa butter; Butter beans; Butternut squash; Butterhead lettuce;
@@ -141,11 +142,18 @@ LIKELY: dict[str, str] = {
     "Dark chocolate 70 %": "milk",
     "Stock cubes": "wheat",
     "Devil-style brown sauce": "fish",
+    "Black vinegar": "wheat",
+    "Chinkiang vinegar, aged": "wheat",
+    "Hing powder": "wheat",
+    "Urad papad": "wheat",
+    "Garam masala": "sesame",
+    "Tikka paste": "sesame",
+    "Tikka masala sauce": "milk",
 }
 """What such food holds as a rule, or a name names beside words that aren't known: asked about."""
 FRIENDS = """Rice noodles; Noodles, rice; Corn tortillas; Chickpea pasta; Rice paper wrappers; Tortilla chips, corn; Rice cakes; Maple butter; Pumpkin seed butter; Kombu dashi; Rice koji; Mirin; Zhoug; Sake;
 Spaghetti squash; Cream of tartar; Cream of coconut; Mustard cress; Char siu glaze; Rub for fish; Fish rub; Salt, no butter; Tapioca flour; Coconut flour; Pasta sauce; Walnut wood; Vegan Caesar dressing; Dairy-free chocolate;
-Sunflower lecithin; Coconut yoghurt; Oyster mushrooms, dried; Gluten-free oyster crackers; Buttermilk-free ranch style dust, vegan; Glass noodles; Shirataki noodles; Panko-style rice crumb; Chicken-style pieces; Wasabi root"""
+Sunflower lecithin; Coconut yoghurt; Oyster mushrooms, dried; Gluten-free oyster crackers; Buttermilk-free ranch style dust, vegan; Glass noodles; Shirataki noodles; Water kefir; Water kefir grains; Black rice vinegar; Tikka skewers; Vegan chorizo; Dairy-free kulfi, nut-free; Wheat-free hing; Panko-style rice crumb; Chicken-style pieces; Wasabi root"""
 
 
 def test_what_likely_holds_an_allergen_is_asked_about(kitchen: Path) -> None:
@@ -162,6 +170,34 @@ def test_their_false_friends_hold_nothing(kitchen: Path) -> None:
     names = [" ".join(name.split()) for name in FRIENDS.split(";")]
     lines = [facts(name, "none", "ready-to-eat", tcs="yes") for name in names]
     assert [f.message for f in found(kitchen, lines) if "allergens" in f.message] == []
+
+
+@pytest.mark.parametrize(
+    ("name", "species", "declared", "code"),
+    [
+        ("Chorizo", "pork", "none", "allergen-usual"),
+        ("Chorizo ring, hot", "pork", "none", "allergen-usual"),
+        ("Chorizo", "pork", "milk", ""),
+        ("Milk-free chorizo", "pork", "none", ""),
+        ("Salami", "pork", "none", ""),
+        ("Kulfi", "none", "milk", "allergen-usual"),
+        ("Kulfi", "none", "none", "fact-contradicted"),
+        ("Malai kulfi", "none", "milk, tree nuts (pistachio)", ""),
+        ("Milk kefir", "none", "none", "fact-contradicted"),
+    ],
+)
+def test_what_it_holds_and_what_it_may(
+    kitchen: Path, name: str, species: str, declared: str, code: str
+) -> None:
+    line = facts(name, species, "ready-to-eat", declared, "yes")
+    codes = {f.code for f in found(kitchen, [line]) if "allergens" in f"{f.message}{f.help}"}
+    assert code in codes if code else not codes
+
+
+def test_black_vinegar_is_an_acid_still() -> None:
+    names = read_reference(ROOT / "shared").known_names
+    assert names.an_acid(("Black vinegar",)) and names.an_acid(("Chinkiang vinegar",))
+    assert not names.an_acid(("Garam masala",))
 
 
 @pytest.mark.parametrize(

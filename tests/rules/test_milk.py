@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import honest_kitchens
 import pytest
 from conftest import compute, edit, lay
 from honest_kitchens import lay_out
@@ -286,3 +287,79 @@ def test_raw_milk_is_never_served_as_it_is_to_the_frail(
         edit(tmp_path, "kitchen.yaml", "serves: general", "serves: highly-susceptible")
     found = [f.code for f in compute(tmp_path).errors]
     assert found == (["susceptible-raw-milk"] if refused and frail else [])
+
+
+RAW_MILK = {"name": "Raw milk", "species": "none", "state": "raw", "form": "liquid"}
+CHEESE = {"name": "Fresh goat cheese", "species": "none", "state": "raw"}
+CURED = CHEESE | {"cheese": "hard", "raw_milk": "21 CFR 133.113, cured 60 days; label"}
+SET = "- {do: set, does: handles, add: [all], in: walk-in}\n"
+KEPT, SERVED = "- {do: store, in: walk-in}\n", "- do: serve\n"
+BOILED = "- {do: boil, add: [all], with: pot, target: core 96 °C for 1 min}\n"
+
+
+@pytest.mark.parametrize(
+    ("dairy", "process", "formula", "warned"),
+    [
+        (RAW_MILK, SET + KEPT, "", True),  # cheese made here, of a few days
+        (RAW_MILK, SET + SERVED, "", True),
+        (RAW_MILK, SET + KEPT, "keeps: {cold: 2 days}\n", True),
+        (CHEESE, SET + SERVED, "", True),
+        (RAW_MILK, SET.replace("all", "milk") + SET.replace("all", "rest") + SERVED, "", True),
+        (RAW_MILK, SET + SERVED, "undercooked: On request.\n", True),  # the word changes nothing
+        (RAW_MILK, BOILED + SERVED, "", False),
+        (RAW_MILK, SET + BOILED.replace("add: [all], ", "") + SERVED, "", False),
+        (RAW_MILK, SET + KEPT, "cooked_later: Whoever buys it boils it.\n", False),
+        (CURED, SET + SERVED, "", False),
+        (RAW_MILK | {"state": "pasteurised", "name": "Milk"}, SET + SERVED, "", False),
+        ({**RAW_MILK, "name": "Raw coconut milk", "allergens": "none"}, SET + SERVED, "", False),
+    ],
+)
+def test_whoever_eats_raw_milk_is_warned_of_it(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    dairy: dict[str, str],
+    process: str,
+    formula: str,
+    warned: bool,
+) -> None:
+    """Food Code 3-603.11(A), in California's text (HSC 114093), which names milk: in a kitchen of
+    any guests, of what a document on file lets in; not once it is pasteurised, nor cheese cured by
+    21 CFR 133."""
+    record = {"allergens": "milk", "arrives": "cold", "tcs": "yes"} | dairy
+    if record["allergens"] == "milk":
+        del record["tcs"]
+    monkeypatch.setitem(honest_kitchens.PANTRY, "dairy", record)
+    parts = {"all": {"dairy": "8 kg", "sugar": "500 g"}}
+    if "[milk]" in process:
+        parts = {"milk": {"dairy": "8 kg"}, "rest": {"sugar": "500 g"}}
+        process = process.replace("add: [rest]", "id: set2, add: [rest]")
+    spec = {"parts": parts, "formula": formula, "process": process, "kitchen": PERMIT}
+    manual = compute(lay_out(tmp_path, spec))
+    assert not [f.code for f in manual.findings if f.is_error]
+    shown = {notice.id for notice in manual.sheets["dish"].notices.page}
+    assert ("raw-milk-advisory" in shown) is warned
+    needless = [f.message for f in manual.findings if f.code == "undercooked-needless"]
+    assert len(needless) == formula.startswith("undercooked")
+    assert all("only the milk in it is raw" in text for text in needless)
+
+
+def test_raw_milk_in_another_formula_is_warned_of_where_it_is_eaten(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The curd goes into one dish as it is, and into one that is boiled."""
+    monkeypatch.setitem(
+        honest_kitchens.PANTRY, "dairy", RAW_MILK | {"allergens": "milk", "arrives": "cold"}
+    )
+    curd = {"parts": {"all": {"dairy": "8 kg"}}, "process": SET}
+    boiled = {"parts": {"all": {"curd": "8 kg"}}, "process": BOILED + SERVED}
+    spec = {
+        "parts": {"all": {"curd": "8 kg"}},
+        "process": SET + SERVED,
+        "kitchen": PERMIT,
+        "also": {"curd": curd, "boiled": boiled},
+    }
+    manual = compute(lay_out(tmp_path, spec))
+    shown = {
+        i: "raw-milk-advisory" in {n.id for n in s.notices.page} for i, s in manual.sheets.items()
+    }
+    assert shown == {"dish": True, "curd": False, "boiled": False}

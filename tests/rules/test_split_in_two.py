@@ -1,7 +1,6 @@
 """What is an error in one formula is one in two: the steps are cut anywhere, what was made so far is
 a formula made ahead, and the rest takes it in. And a step cut in two of half its time. The relation
-needs no figure of ours: neither cut changes what happens to the food. Salted vegetables are left out
-of the halves: their four hours begin with the step in which they turn, by the working rule."""
+needs no figure of ours: neither cut changes what happens to the food."""
 
 from __future__ import annotations
 
@@ -97,5 +96,5 @@ def test_no_cut_makes_it_safe(kitchen: Path, many: int) -> None:
     asked = [n for n in cuts if f"whole-{n}" in wrong]
     for n in asked:
         assert {f"ahead-{n}", f"rest-{n}"} & wrong, cuts[n]
-        assert f"halves-{n}" in wrong or "salt" in cuts[n][0], cuts[n]
+        assert f"halves-{n}" in wrong, cuts[n]
     assert many / 10 < len(asked) < many  # some are safe as they are

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from fractions import Fraction
 
 from generator.records.effects import HEATS
 from generator.resolve.joined import JoinedFormula, JoinedLine, JoinedStep
+from generator.rules.basics.flour import mostly_flour
 from generator.rules.basics.product import RAW_STATES, Product
 
 _TO_THE_GUEST = frozenset({"serves", "holds-hot", "holds-by-time", "displays"})
@@ -46,11 +46,6 @@ def fate_of(formula: JoinedFormula) -> Fate:
     return Fate(served, kept, eaten, "serves" in last)
 
 
-DOUGH = Fraction(1, 4)
-"""The share of raw flour from which food is dough or batter, and not dusted: pancake batter has a
-fourth and more. A working rule of ours."""
-
-
 LEAVEN = re.compile(r"\b(?:yeast|levain|leaven|starter|sourdough|poolish|biga)\b", re.IGNORECASE)
 """What a dough or a preferment is raised with: hardly anybody eats one as it is."""
 
@@ -61,9 +56,7 @@ def raw_dough(formula: JoinedFormula, product: Product) -> bool:
     so."""
     if fate_of(formula).eaten or any(step.effects & HEATS for step in formula.steps):
         return False
-    flour = sum((c.grams for c in product.components if c.flour), Fraction(0))
-    whole = sum((c.grams for c in product.components), Fraction(0))
-    return bool(flour) and flour >= DOUGH * whole
+    return mostly_flour(product.components)
 
 
 def chilled_on_the_way(formula: JoinedFormula) -> bool:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.files.finding import Finding
+from generator.measures.about import to_offer
 from generator.measures.basis import Basis
 from generator.measures.words import breakable, duration, listed, verb_for, with_verb
 from generator.records.effects import CHANGES, HEATS, HELD
@@ -407,7 +408,7 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
     whose = "by our working rule" if limit.ours else "the law allows"
     write: tuple[str, ...] = ()
     if _is_of_use(left, context):
-        write = (place.fixed(breakable(duration(left, days=False))),)
+        write = (place.fixed(breakable(duration(to_offer(left), days=False))),)
     return context.finding(
         "between-too-long",
         "error",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from generator.measures.words import listed
+from generator.measures.words import listed, verb_for, with_verb
 from generator.resolve.joined import House
 from generator.rules.basics.context import StepContext, authorisation_problem, both, cited
 from generator.rules.basics.limit import figure_of
@@ -39,14 +39,13 @@ def names_of(context: StepContext) -> str:
 
 def it_is(context: StepContext) -> str:
     """The same with its verb: "Milk is", "Milk and Egg are"."""
-    named = _named(context)
-    return f"{listed(named)} {'is' if len(named) == 1 else 'are'}"
+    return with_verb(_named(context), "is")
 
 
 def does_it(context: StepContext) -> str:
     """The same behind the verb of a question: "does Milk", "do Milk and Egg"."""
     named = _named(context)
-    return f"{'does' if len(named) == 1 else 'do'} {listed(named)}"
+    return f"{verb_for(named, 'does')} {listed(named)}"
 
 
 def _named(context: StepContext) -> list[str]:

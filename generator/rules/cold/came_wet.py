@@ -8,7 +8,7 @@ from fractions import Fraction
 from generator.measures.words import duration, listed
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext
-from generator.rules.basics.product import Component
+from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.cold.between import most_of
 
 
@@ -16,7 +16,8 @@ def came_wet(context: StepContext) -> Outcome:
     """An error at the step that takes in dry plant food which stood wet and warm for too long, or
     for a time nobody says, where no step cooks it from here on."""
     step = context.step
-    came = [c for c in context.before.components if c.wet_s is not None and c.tcs]
+    parts = context.before.components
+    came = [c for c in parts if c.wet_s is not None and c.tcs and c.state in RAW_STATES]
     if not came:
         return NOTHING
     limit = most_of(context.house)

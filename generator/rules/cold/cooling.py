@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from generator.files.finding import Finding
+from generator.measures.about import to_offer
 from generator.measures.basis import Basis
 from generator.measures.ranges import Span
 from generator.measures.temperature import Temperature, TemperatureDifference
@@ -293,7 +294,7 @@ def _too_slow(context: StepContext, hard: Sequence[Stage], stood: Fraction, time
             context.time_place(),
             cited_limit(context),
         )
-    left = Fraction(60 * (_most_left(context, hard, stood) // 60))
+    left = to_offer(_most_left(context, hard, stood))
     in_time = (breakable(f"time: {duration(left, days=False)}"),) if left > 0 else ()
     before = f", with the {duration(stood)} it waited before," if stood else ""
     return context.finding(

@@ -10,15 +10,15 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from generator.measures.rounding import total
 from generator.measures.words import duration, with_verb
 from generator.resolve.joined import House
 from generator.rules.basics.context import DAY_S, Outcome, StepContext
-from generator.rules.basics.fate import DOUGH
+from generator.rules.basics.flour import mostly_flour
 from generator.rules.basics.paper import asks_for_it, paper
 from generator.rules.basics.product import Component, Product, changed
 from generator.rules.basics.without_cold import full_of_sugar
-from generator.rules.cold.wetted import FLOUR, watery
+from generator.rules.cold.plants import needing_cold
+from generator.rules.cold.wetted import watery
 
 _CULTURE = re.compile(
     r"\b(?:kefir|tibicos|scoby|kombucha|mother of vinegar|ginger bug|(?:starter )?cultures?"
@@ -37,7 +37,7 @@ _SWEET = Fraction(1, 50)
 def cultures_in(product: Product) -> tuple[str, ...]:
     """The names of what makes a liquid ferment: a culture that nothing heated, soured milk where
     there is other milk. None in a dough."""
-    if _dough(product):
+    if mostly_flour(product.components):
         return ()
     milk = any(_milk(c) and not _SOURED_MILK.search(c.name) for c in product.components)
     found = (c.name for c in product.components if _alive(c, milk))
@@ -54,16 +54,11 @@ def _milk(part: Component) -> bool:
     return part.tcs and any("milk" in a.word for a in part.allergens)
 
 
-def _dough(product: Product) -> bool:
-    flour = total(c.grams for c in product.components if c.flour or FLOUR.search(c.name))
-    return flour > 0 and flour >= DOUGH * total(c.grams for c in product.components)
-
-
 def sugar_water(product: Product, house: House) -> bool:
     """Whether it is water with sugar in it, and not enough of that to keep it."""
     sugar = sum((c.weight for c in product.components if c.boils == "sugar"), Fraction(0))
     thin = sugar >= _SWEET * product.mass and not full_of_sugar(product)
-    return thin and sugar > 0 and not _dough(product) and watery(product, house)
+    return thin and sugar > 0 and not mostly_flour(product.components) and watery(product, house)
 
 
 def turned(
@@ -79,15 +74,8 @@ def turned(
     if not _ferments(product, stood_s, ferments, house):
         return product
     out_s = min(before_s, house.library.preparation.most.seconds)  # no error was reported for it
-    found = tuple(_turned(c, out_s) if _moist(c) else c for c in product.components)
+    found = tuple(needing_cold(c, out_s) if _moist(c) else c for c in product.components)
     return changed(product, components=found)
-
-
-def _turned(part: Component, before_s: Fraction) -> Component:
-    """A part in need of the cold: it stood warm for ``before_s`` seconds until now."""
-    if part.tcs or not before_s:
-        return changed(part, tcs=True)
-    return changed(part, tcs=True, comes="between", out_s=max(part.out_s, before_s))
 
 
 def _ferments(product: Product, stood_s: Fraction, ferments: bool, house: House) -> bool:
@@ -95,6 +83,16 @@ def _ferments(product: Product, stood_s: Fraction, ferments: bool, house: House)
     if cultures_in(product) and (ferments or stood_s > most):
         return True
     return (ferments or stood_s >= DAY_S) and sugar_water(product, house)
+
+
+def on_the_way_to_ferment(part: Component, product: Product, house: House) -> bool:
+    """Whether a part is of a liquid that ferments by itself once it stood warm for long enough, and
+    hasn't yet: its time counts on in whatever takes it in."""
+    if part.tcs or part.cooked or part.heated or not _moist(part) or product.acidified:
+        return False
+    if not watery(product, house):
+        return False
+    return bool(cultures_in(product)) or sugar_water(product, house)
 
 
 def _moist(part: Component) -> bool:

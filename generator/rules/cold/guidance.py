@@ -6,6 +6,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.files.finding import Finding
+from generator.measures.about import to_offer
 from generator.measures.basis import Basis
 from generator.measures.ranges import Span
 from generator.measures.words import breakable, duration
@@ -167,6 +168,7 @@ def _instead(context: StepContext, left: Fraction, time: str) -> tuple[str, ...]
     that it stays there so long."""
     if context.step.id in context.formula.formula.times:
         return ()
+    left = to_offer(left)
     lines = [f"time: {duration(left, days=False)}"] if left > 0 else []
     if context.step.step.stays is None:
         lines.append(f"stays: {time}")

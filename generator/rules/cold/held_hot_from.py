@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from generator.files.finding import Finding
 from generator.measures.temperature import Temperature
-from generator.measures.words import duration, listed
+from generator.measures.words import duration, listed, verb_for, with_verb
 from generator.records.effects import HEATS
 from generator.reference.row_kinds import HoldRow, ReheatRow
 from generator.rules.basics.context import StepContext, both, cited
@@ -39,13 +39,12 @@ def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
     if not cold:
         return ()
     rows = context.house.pack.rows_of(ReheatRow)
-    are = "is" if len(cold) == 1 else "are"
     return (
         context.finding(
             "reheat-missing",
             "error",
-            f"{listed(list(cold))} {are} cold when it comes to {context.step.verb.lower()}. No "
-            "step reheats it.",
+            f"{with_verb(cold, 'is')} cold before {context.step.verb.lower()}. No step reheats "
+            f"{'it' if verb_for(cold, 'is') == 'is' else 'them'}.",
             "Add a step before it, as in `do: reheat`, with a core target.",
             place=context.step.step.place("do"),
             source=cited(context.house, rows[0][1]) if rows else "",

@@ -137,6 +137,7 @@ def soured(
     wet_s: Fraction,
     house: House,
     soaked: bool = False,
+    before_s: Fraction = Fraction(0),
 ) -> Product:
     """The product once moist raw plant food in it ferments: by a step that says so, or salted or
     wet, once it has been warm for ``wet_s`` seconds, longer than food may be out of the cold. Grain
@@ -145,6 +146,7 @@ def soured(
 
     It needs the cold from then on, cut or whole: what ferments to keep asks for its plan (Food Code
     3-502.11), whatever was done to it before. The time is a working rule of this manual.
+    ``before_s`` are the seconds it stood warm at a stretch before the step: they count on.
     """
     long = wet_s > house.library.preparation.most.seconds
     if not long and "ferments" not in effects:
@@ -154,10 +156,18 @@ def soured(
         _salted_or_wet(product, house) and not (sour or in_spirits(product))
     )
     kinds = house.library.plants if soaked and long and not sour else {}
+    out_s = min(before_s, house.library.preparation.most.seconds)  # no error was reported for it
     found = tuple(
-        changed(c, tcs=True) if _turns(c, stands, kinds) else c for c in product.components
+        needing_cold(c, out_s) if _turns(c, stands, kinds) else c for c in product.components
     )
     return changed(product, components=found)
+
+
+def needing_cold(part: Component, before_s: Fraction) -> Component:
+    """A part that needs the cold from now on: it stood warm for ``before_s`` seconds until now."""
+    if part.tcs or not before_s:
+        return changed(part, tcs=True)
+    return changed(part, tcs=True, comes="between", out_s=max(part.out_s, before_s))
 
 
 def _turns(part: Component, stands: bool, kinds: Mapping[str, Plant]) -> bool:

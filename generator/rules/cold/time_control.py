@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from generator.files.finding import Finding, Place
+from generator.measures.about import to_offer
 from generator.measures.basis import Basis
 from generator.measures.words import breakable, duration
 from generator.records.effects import WAITS
@@ -112,7 +113,7 @@ def _counted_from_cutting(context: StepContext) -> list[Finding]:
     if not _over(context, row):
         return []
     assert row.within is not None and row.start_max is not None
-    left = row.within.seconds - since
+    left = to_offer(row.within.seconds - since)
     start = figure_of(row.start_max.value, row.start_max.printed, "max", context.accuracy)
     return [
         context.finding(
@@ -291,7 +292,7 @@ def _too_long_in_all(
         return
     if not time.longest <= most < before + time.longest:
         return
-    left = most - before
+    left = to_offer(most - before)
     yield _wrong(
         context,
         row,

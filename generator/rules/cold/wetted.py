@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from generator.measures.rounding import total
 from generator.resolve.joined import House, JoinedStep
+from generator.rules.basics.flour import called_flour
 from generator.rules.basics.product import RAW_STATES, Component, Product, changed
 from generator.rules.basics.spirits import is_spirits
 from generator.rules.basics.without_cold import is_water
@@ -30,9 +31,6 @@ TAKES_UP = Fraction(6, 5)
 DRY_AS_NUTS = Fraction(1, 4)
 """The most water of food that is as dry as nuts and seeds are."""
 _SEEDS = frozenset({"tree nuts", "nuts", "peanuts", "sesame"})
-FLOUR = re.compile(
-    r"\b(?:flour|semolina|starch|masa harina|farina|harina|farine|mehl|cornflour)\b", re.IGNORECASE
-)
 _BREWED = re.compile(r"\b(?:tea|coffee|espresso|hibiscus|infusion|tisane)\b", re.IGNORECASE)
 _BOILING = re.compile(
     r"\bboiling(?:[\s-]hot)?\s+(?:water|milk|stock|broth|liquid)\b|\b(?:off|at|on|from) the boil\b",
@@ -98,7 +96,7 @@ def _drinks(part: Component) -> bool:
         return False
     if part.function or part.boils or part.acid or part.dried:
         return False
-    return as_dry_as_seeds(part) and not (FLOUR.search(part.name) or _BREWED.search(part.name))
+    return as_dry_as_seeds(part) and not (called_flour(part.name) or _BREWED.search(part.name))
 
 
 def as_dry_as_seeds(part: Component) -> bool:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from generator.measures.words import listed
+from generator.measures.words import listed, with_verb
 from generator.records.effects import HEATS
 from generator.reference.packs import Pack
 from generator.resolve.joined import JoinedFormula, JoinedStep
@@ -88,8 +88,8 @@ def _problem(stated: str, product: Product, step: JoinedStep, pack: Pack) -> str
     if not food and _is_seasoning(inside, product, pack):
         return ""
     food = food or list(inside)
-    are = "is" if len({c.name for c in food}) == 1 else "are"
-    return f"the formula says that the filling is seasoning, but {_names(tuple(food))} {are} food"
+    named = with_verb(list(dict.fromkeys(c.name for c in food)), "is")
+    return f"the formula says that the filling is seasoning, but {named} food"
 
 
 def _something_inside(product: Product, step: JoinedStep, pack: Pack) -> str:

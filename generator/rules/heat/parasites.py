@@ -10,7 +10,7 @@ from fractions import Fraction
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
-from generator.measures.words import breakable, listed
+from generator.measures.words import breakable, listed, verb_for, with_verb
 from generator.reference.row_kinds import ParasitesRow
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.context import (
@@ -27,6 +27,7 @@ from generator.rules.basics.limit import Figure, Hold, KeepingLimit, Verdict, fi
 from generator.rules.basics.product import RAW_STATES, Component
 
 SUPPLIER = "freeze"
+SHELLFISH = "molluscan-shellfish"
 
 
 def is_fish(house: House, component: Component) -> bool:
@@ -163,9 +164,8 @@ def freezing(context: StepContext) -> Outcome:
 
 def _asked_for(context: StepContext) -> bool:
     """Whether the freezing is to free fish served raw that no fact of its ingredient frees."""
-    known = {row.applies for _, row in context.house.pack.rows_of(ParasitesRow)}
     fish = _raw_fish(context.house, context.before.components)
-    unfreed = [c for c in fish if not (c.parasites in known and _fits(c.parasites, c))]
+    unfreed = [c for c in fish if not _freed_by_fact(context.house, c)]
     by_plan = any(not c.raw_animal for c in unfreed)
     return bool(unfreed) and (by_plan or bool(context.formula.formula.undercooked))
 
@@ -279,8 +279,9 @@ def _note(context: StepContext, row: ParasitesRow, *, together: bool) -> str:
 def served_raw(context: EndContext) -> EndOutcome:
     """Refuse raw or undercooked fish that nothing frees of parasites.
 
-    It is freed by a freezing step that meets a row, or by a fact of the ingredient (`parasites`):
-    frozen by the supplier, or a kind the code lists as needing no freezing.
+    It is freed by a freezing step that meets a row, by a fact of the ingredient (`parasites`):
+    frozen by the supplier, or a kind the code lists as needing no freezing; or by the names of
+    oysters, clams, mussels and scallops, which need no paper of it.
     """
     formula, house = context.formula.formula, context.house
     raw = _raw_fish(house, context.product.components)
@@ -289,7 +290,7 @@ def served_raw(context: EndContext) -> EndOutcome:
     findings = [
         _not_freed(context, one, one.parasites in known)
         for one in fish
-        if not (one.freed or (one.parasites in known and _fits(one.parasites, one)))
+        if not (one.freed or _freed_by_fact(house, one))
     ]
     return EndOutcome((), tuple(findings))
 
@@ -328,9 +329,10 @@ def _parasites_problem(context: EndContext, one: Component, known: bool) -> str:
     if any(map(denies_solid, frozen)):
         why += ": by `solid: no` its time begins before the fish is frozen solid"
     eaten = "served raw or undercooked" if one.raw_animal else "kept by a plan and never cooked"
+    they = "it" if verb_for(one.name, "is") == "is" else "they"
     return (
-        f"{context.formula.formula.name}: {one.name} is {eaten}, so it must be freed of "
-        f"parasites, but {why}."
+        f"{context.formula.formula.name}: {with_verb(one.name, 'is')} {eaten}, so {they} must be "
+        f"freed of parasites, but {why}."
     )
 
 
@@ -357,7 +359,26 @@ def _cold(context: EndContext, row: ParasitesRow) -> str:
     )
 
 
+def _freed_by_fact(house: House, one: Component) -> bool:
+    """Whether the ingredient's own facts free it where the rules in force list them: what is stated
+    under `parasites`, or its names, if nothing is stated there: molluscan shellfish live in the
+    cold, and none is frozen for it (3-402.11(B))."""
+    known = {row.applies for _, row in house.pack.rows_of(ParasitesRow)}
+    by = one.parasites or (SHELLFISH if is_shellfish(house, one) else "")
+    return by in known and _fits(by, one)
+
+
+def is_shellfish(house: House, one: Component) -> bool:
+    """Whether a mollusc is an oyster, a clam, a mussel or a scallop by all that its names say, none
+    of them squid or another mollusc."""
+    if one.species != "mollusc":
+        return False
+    others = one.facts.other_names if one.facts is not None else ()
+    names = (one.name, one.item.replace("-", " "), *others)
+    return house.library.known_names.foods_in(names) & {"shellfish", "mollusc"} == {"shellfish"}
+
+
 def _fits(by: str, one: Component) -> bool:
     """A fact that frees one class of fish only must fit the ingredient's species."""
-    wanted = {"molluscan-shellfish": "mollusc", "tuna": "fish", "farmed": "fish", "roe": "fish"}
+    wanted = {SHELLFISH: "mollusc", "tuna": "fish", "farmed": "fish", "roe": "fish"}
     return wanted.get(by, one.species) == one.species

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from generator.files.finding import Finding, Place
-from generator.measures.words import listed
+from generator.measures.words import listed, verb_for, with_verb
 from generator.reference.row_kinds import CookRow, ParasitesRow, WordsRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import (
@@ -24,6 +24,7 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.product import Component
 from generator.rules.basics.raw_juice import COOK_IT, lay_in, only_juice, spent_names
+from generator.rules.basics.raw_milk import raw_milk_in
 from generator.rules.basics.uncovered import never_covered
 from generator.rules.basics.without_cold import is_water
 from generator.rules.heat.eggs_at_once import more_than_one, problems, way_of
@@ -47,7 +48,7 @@ def eaten_raw(context: StepContext) -> Outcome:
         return NOTHING  # on sale raw, to be cooked by whoever buys it
     if not served or not raw or context.formula.formula.undercooked:
         return NOTHING
-    words = f"{step.verb}: {_names(raw)} {_is(raw)} raw here. No step cooked it."
+    words = f"{step.verb}: {with_verb(_each(raw), 'is')} raw here. No step cooked it."
     help = _ways(context.house)
     if juice := only_juice(raw):
         spent = spent_names(context.formula)
@@ -65,15 +66,15 @@ def eaten_raw(context: StepContext) -> Outcome:
 
 
 def _names(raw: tuple[Component, ...]) -> str:
-    return listed(list(dict.fromkeys(c.name for c in raw)))
+    return listed(_each(raw))
 
 
-def _is(raw: tuple[Component, ...]) -> str:
-    return "is" if len({c.name for c in raw}) == 1 else "are"
+def _each(raw: tuple[Component, ...]) -> list[str]:
+    return list(dict.fromkeys(c.name for c in raw))
 
 
 def _it(raw: tuple[Component, ...]) -> str:
-    return "it" if len({c.name for c in raw}) == 1 else "them"
+    return "it" if verb_for(_each(raw), "is") == "is" else "them"
 
 
 def _source(house: House) -> str:
@@ -118,6 +119,8 @@ def _undercooked_kept(context: EndContext) -> Iterator[Finding]:
     raw = context.product.raw_animals
     if raw and context.product.eaten_as_it_is:
         return
+    if not raw and raw_milk_in(context.house, context.product):
+        return  # its key is needless
     kept = keeps is not None and (keeps.cold or keeps.frozen)
     if kept or _chilled(context):
         yield Finding(
@@ -153,10 +156,12 @@ def _chilled(context: EndContext) -> bool:
 def _nothing_undercooked(context: EndContext) -> Iterator[Finding]:
     formula = context.formula.formula
     if not context.product.raw_animals:
+        milk = raw_milk_in(context.house, context.product)
+        only = "only the milk in it is raw, and the page warns the guest of that by itself."
         yield Finding(
             "undercooked-needless",
             "warning",
-            f"{formula.name}: nothing in it is raw or undercooked.",
+            f"{formula.name}: {only if milk else 'nothing in it is raw or undercooked.'}",
             formula.place("undercooked"),
             "Delete the key.",
             about=frozenset({context.formula.id}),
@@ -263,9 +268,9 @@ def _raw_after_cooking(context: EndContext) -> EndOutcome:
     if not context.product.cooked and not context.fate.eaten:
         return EndOutcome()
     formula = context.formula.formula
-    words = f"{formula.name}: {_names(raw)} {_is(raw)} added raw after the last cooking step."
+    words = f"{formula.name}: {with_verb(_each(raw), 'is')} added raw after the last cooking step."
     if not context.product.cooked:
-        words = f"{formula.name}: {_names(raw)} {_is(raw)} raw. No step cooks {_it(raw)}."
+        words = f"{formula.name}: {with_verb(_each(raw), 'is')} raw. No step cooks {_it(raw)}."
     passed_on = "Is it sold or passed on raw? Write who cooks it under `cooked_later`."
     help = f"{_ways(context.house)} {passed_on}"
     if juice := only_juice(raw):

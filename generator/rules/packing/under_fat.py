@@ -10,7 +10,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.measures.rounding import total
-from generator.measures.words import listed
+from generator.measures.words import listed, with_verb
 from generator.records.effects import HEATS
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import DAY_S, StepContext
@@ -18,6 +18,13 @@ from generator.rules.basics.product import Component
 
 COVERS = Fraction(1, 3)
 """The least fat that may cover pieces, as a share of their weight."""
+WEEK_S = 7 * DAY_S
+"""The longest that raw garlic in fat is kept cold without a plan, in seconds: garlic in oil is kept
+in the refrigerator and used within a week (Food Standards Agency, as quoted)."""
+_GARLIC_ALONE = (
+    "Is it raw garlic alone? Kept cold for 7 days at most, and with no `without_air`, it needs no "
+    "plan."
+)
 _NO_PIECES = ("liquid", "comminuted", "dry")
 _MADE_ONE = frozenset({"comminutes", "pools"})
 """Work after which fat and the rest are one mixture."""
@@ -32,9 +39,10 @@ def under_fat(context: StepContext) -> str:
         return ""
     if any(_stays(s) for s in _since_covered(context, pieces, fats)):
         return ""
+    less = f" {_GARLIC_ALONE}" if _garlic(pieces) else ""
     return (
-        f"{listed(_names(pieces))} {'is' if len(_names(pieces)) == 1 else 'are'} put by with so "
-        f"much {listed(_names(fats))} that it keeps the air out. That is packing without air."
+        f"{with_verb(_names(pieces), 'is')} put by with so much {listed(_names(fats))} that it "
+        f"keeps the air out. That is packing without air.{less}"
     )
 
 
@@ -103,7 +111,31 @@ def _pieces(context: StepContext) -> list[Component]:
     steps = (*context.formula.before(context.step.number), context.step)
     mixed = any(s.effects & _MADE_ONE for s in steps)
     baked = any("bakes" in s.effects for s in steps)
-    return [c for c in context.before.components if _a_piece(c) and not (mixed or baked)]
+    if mixed or baked:
+        return []
+    pieces = [c for c in context.before.components if _a_piece(c)]
+    garlic = _garlic(pieces) if _kept_cold_for_a_week(context) else []
+    return [c for c in pieces if c not in garlic]
+
+
+def _garlic(pieces: list[Component]) -> list[Component]:
+    """The garlic that nothing heated: heat drives out what keeps germs that live without air from
+    growing, and not their spores."""
+    return [c for c in pieces if c.plant == "garlic" and not (c.cooked or c.heated)]
+
+
+def _kept_cold_for_a_week(context: StepContext) -> bool:
+    """Whether food is put into a cold place and its formula keeps it for no longer than raw garlic
+    in oil keeps there: the Food Standards Agency's word, a week. Where nothing is said of how long,
+    the law's days count, or the formula is asked for its own. Not where the formula itself says
+    that it is packed without air."""
+    formula = context.formula.formula
+    if formula.without_air is not None:
+        return False
+    keeps = formula.keeps
+    cold = keeps.cold if keeps is not None else None
+    short = cold is None or cold.seconds <= WEEK_S
+    return context.step.cold is not None and short and (keeps is None or keeps.dry is None)
 
 
 def _a_piece(part: Component) -> bool:

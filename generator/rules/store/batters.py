@@ -10,19 +10,18 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from generator.measures.rounding import total
 from generator.measures.temperature import Temperature
 from generator.measures.words import duration
 from generator.records.effects import HEATS
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext
-from generator.rules.basics.fate import DOUGH, LEAVEN
-from generator.rules.basics.product import RAW_STATES, Component, Product
+from generator.rules.basics.fate import LEAVEN
+from generator.rules.basics.flour import flour_in, is_raw_flour, mostly_flour
+from generator.rules.basics.product import Product
 
 WARM_S, COOL_S = Fraction(3 * 3600), Fraction(12 * 3600)
 """The most above 70 °F, and from 50 to 70 °F, in seconds and in all."""
 COOL = Temperature.of(70, "°F")
-_FLOUR = re.compile(r"\b(?:flour|tempura|batter mix|breading mix)\b", re.IGNORECASE)
 _RISES = re.compile(r"\b(?:sponge|culture)\b", re.IGNORECASE)
 """What else batter is left to ferment with."""
 
@@ -58,7 +57,7 @@ def _out(step: JoinedStep) -> bool:
 
 def _since(context: StepContext) -> list[JoinedStep]:
     """The steps before, since a flour went in, at which it was out of the cold."""
-    flour = {c.part for c in context.before.components if _is_flour(c)}
+    flour = {c.part for c in context.before.components if is_raw_flour(c)}
     steps = context.formula.before(context.step.number)
     first = next((i for i, one in enumerate(steps) if flour & set(one.parts)), 0)
     return [one for one in steps[first:] if _out(one)]
@@ -78,17 +77,8 @@ def _most(step: JoinedStep) -> Fraction:
 def _batter(product: Product) -> bool:
     """Whether it is raw batter: a fourth of it flour, and as much liquid as flour."""
     parts = [c for c in product.components if not c.heated and not c.cooked]
-    floury = [c.grams for c in parts if _is_flour(c)]
-    if not floury:
-        return False
-    flour, whole = total(floury), total(c.grams for c in product.components)
-    liquid = total(c.grams for c in parts if c.form == "liquid")
-    return bool(flour) and flour >= DOUGH * whole and liquid >= flour
-
-
-def _is_flour(part: Component) -> bool:
-    raw = part.species == "none" and part.state in RAW_STATES
-    return raw and (part.flour or bool(_FLOUR.search(part.name)))
+    liquid = sum((c.grams for c in parts if c.form == "liquid"), Fraction(0))
+    return mostly_flour(product.components) and liquid >= flour_in(parts)
 
 
 def _rises(context: StepContext) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from generator.files.finding import Finding
-from generator.measures.words import breakable, counted, duration, listed, verb_for, with_verb
+from generator.measures.words import breakable, counted, duration, verb_for, with_verb
 from generator.records.formula import Keeps
 from generator.reference.row_kinds import DateRow
 from generator.rules.basics.context import (
@@ -202,7 +202,7 @@ def _why_needed(product: Product) -> str:
     if needing:
         gone = all(not c.grams for c in product.components if c.tcs)
         out = ", and what it lay in needs it too" if gone else ""
-        return f"{listed(needing)} {'needs' if len(needing) == 1 else 'need'} it{out}"
+        return f"{with_verb(needing, 'needs')} it{out}"
     if product.cooked or product.plants_heated:
         return "Something in it was cooked: it needs the control even where that is strained out"
     return ""
@@ -352,7 +352,9 @@ def _chefs_own(
         missing = never_covered(context, "date", "store", "Store", why)
         return EndOutcome(missing.limits, (*findings, *missing.findings))
     row, keeps = rows[0], context.formula.formula.keeps
-    if chef is None:
+    if _served_at_once(context):
+        words = "It is served at once. Nothing of it is kept."
+    elif chef is None:
         findings += _no_figure(context, row)
         words = row.words
     else:
@@ -373,6 +375,13 @@ def _chefs_own(
         row.words,
     )
     return EndOutcome((), tuple(findings), dates)
+
+
+def _served_at_once(context: EndContext) -> bool:
+    """Whether its last step serves it, no step puts it by before that, and nothing is said of how
+    long it keeps: a plate of cold food needs no shelf life. A part made ahead has its own."""
+    kept = context.formula.formula.keeps is not None or _kept_on_the_way(context)
+    return context.fate.to_the_guest and not kept
 
 
 def _source_words(context: EndContext, row: DateRow) -> str:

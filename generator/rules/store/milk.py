@@ -7,8 +7,7 @@ standard.
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from generator.files.finding import Finding
@@ -27,50 +26,24 @@ from generator.rules.basics.context import (
     cited,
 )
 from generator.rules.basics.limit import InWords, Source
-from generator.rules.basics.product import RAW_STATES, Component
+from generator.rules.basics.product import Component
+from generator.rules.basics.raw_milk import CURED, raw_milk_in, why_raw
 from generator.rules.basics.uncovered import not_covered
 from generator.rules.heat.plant_cooking import cooked_by_rows
 
 ON_FILE = "raw-milk"
 """What an authorisation is for that lets raw milk in."""
 _MILK, _FROZEN, _CHEESE = "milk", "frozen-milk", "cheese"
-_DAIRY = "01"
-"""The first two figures of the food numbers of dairy food in the USDA's tables."""
-_DAIRY_WORDS = (
-    r"(?:milk|cream|cr[eè]me|cheese|yogh?urt|buttermilk|butter|whey|curds?|brie|camembert|ricotta"
-    r"|mozzarella|kefir|quark|fromage|skyr|feta|reblochon|tomme|vacherin|mascarpone)"
-)
-_DAIRY_NAME = re.compile(rf"\b{_DAIRY_WORDS}\b")
-_RAW = re.compile(
-    rf"\b(?:raw|unpasteuri[sz]ed)[ -](?:[\w’']+[ -]){{0,2}}{_DAIRY_WORDS}\b"
-    r"|\b(?:lait cru|leche cruda|latte crudo|rohmilch|rauwe melk)\b"
-    r"|\b(?:milk|cream)\b.*\bstraight from the (?:cow|goat|sheep|ewe|farm)\b"
-)
-_RAW_PART = re.compile(
-    r"\s*(?:(?:still|all|quite) )?(?:raw|unpasteuri[sz]ed|thermi[sz]ed|not (?:yet )?pasteuri[sz]ed"
-    r"|un-?heat-?treated|not heat-?treated)(?: (?:milk|from|of)\b.*)?\s*"
-)
-"""A part of a name, between commas or in brackets, that is only such a word."""
-_PARTS = re.compile(r"[,;:()\[\]/|–—]|\s-\s")
-_CURED = ("hard", "semisoft", "soft")
-
-
-@dataclass(frozen=True)
-class _Raw:
-    """Why milk counts as raw, and the key that says so, or that doesn't say otherwise."""
-
-    words: str
-    key: str
 
 
 def not_pasteurised(house: House, item: str, facts: Ingredient) -> tuple[Finding, ...]:
     """The error of a dairy ingredient that is raw, isn't stated to be pasteurised or ready to eat,
     or is raw by its own name; empty for any other, and for one a document in force allows."""
-    why = _why_raw(house, facts)
+    why = why_raw(house, facts)
     if why is None or not authorisation_problem(house, ON_FILE, "none", ""):
         return ()
     is_cheese = facts.cheese is not None
-    if is_cheese and facts.raw_milk and facts.cheese in _CURED:
+    if is_cheese and facts.raw_milk and facts.cheese in CURED:
         return ()
     kind = _CHEESE if is_cheese else _FROZEN if facts.arrives == "frozen" else _MILK
     found = house.pack.row_for(ReceiveRow, kind)
@@ -101,7 +74,7 @@ def raw_milk(context: StepContext) -> Outcome:
     """What is said of raw milk that a document on file lets in: that document, at the step that
     takes it in; and at a step that cooks it how it is pasteurised, where the pack has rows of it.
     Warmed, it is raw milk still."""
-    found = [c for c in context.before.components if _is_raw(context.house, c) and not c.cooked]
+    found = raw_milk_in(context.house, context.before)
     if not found or authorisation_problem(context.house, ON_FILE, "none", ""):
         return NOTHING  # without the document it is refused as it comes in
     new = [c for c in found if c.part in context.step.parts]
@@ -132,7 +105,7 @@ def milk_for_the_frail(context: EndContext) -> EndOutcome:
     row = house.pack.row_for(WordsRow, "raw", "susceptible")
     if house.kitchen.serves != "highly-susceptible" or row is None or not context.fate.eaten:
         return EndOutcome()
-    found = [c for c in context.product.components if _is_raw(house, c) and not c.cooked]
+    found = raw_milk_in(house, context.product)
     if not found or authorisation_problem(house, ON_FILE, "none", ""):
         return EndOutcome()
     names = listed(list(dict.fromkeys(c.name for c in found)))
@@ -229,14 +202,6 @@ def _is_lean(house: House, part: Component) -> bool:
     return fat is not None and fat.high < _RICH
 
 
-def _is_raw(house: House, part: Component) -> bool:
-    """Whether a part is raw milk, or made of it by no standard of its own."""
-    facts = part.facts
-    if facts is None or (facts.raw_milk and facts.cheese in _CURED):
-        return False
-    return _why_raw(house, facts) is not None
-
-
 def _by_permit(context: StepContext, parts: list[Component]) -> InWords:
     """The document that lets raw milk in, as a limit in words."""
     house, names = context.house, listed(list(dict.fromkeys(c.name for c in parts)))
@@ -254,41 +219,6 @@ def _by_permit(context: StepContext, parts: list[Component]) -> InWords:
         basis=Basis((("In it", names),), words, source.words),
         words=words,
     )
-
-
-def _why_raw(house: House, facts: Ingredient) -> _Raw | None:
-    """Why a dairy ingredient counts as raw; None where it doesn't."""
-    if not any(a.word == "milk" for a in facts.allergens):
-        return None
-    named = next((n for n in (facts.name, *facts.other_names) if _says_raw(n.lower())), "")
-    if named:
-        return _Raw(f"`{named}` says that its milk is raw", "name")
-    if facts.raw_milk:
-        return _Raw("`raw_milk` says that its milk is raw", "raw_milk")
-    if facts.state not in RAW_STATES or not _is_dairy(house, facts):
-        return None
-    if facts.state is None:
-        return _Raw("its `state` isn't stated, so its milk counts as raw", "name")
-    return _Raw("its milk is raw", "state")
-
-
-def _says_raw(name: str) -> bool:
-    """Whether a name says of dairy food that its milk is raw, before the food's word or behind it:
-    "Raw cream", "Cream (raw)", "Milk, unpasteurised, from the farm"."""
-    if _RAW.search(name):
-        return True
-    first, *others = _PARTS.split(name)
-    return _DAIRY_NAME.search(first) is not None and any(map(_RAW_PART.fullmatch, others))
-
-
-def _is_dairy(house: House, facts: Ingredient) -> bool:
-    """Whether it is milk or made of milk: it declares nothing but milk, or is dairy food by its
-    foodstuff. Dough and the like, which hold butter among other things, aren't."""
-    if facts.species not in (None, "none"):
-        return False
-    stuff = house.library.foodstuffs.get(facts.foodstuff or "")
-    by_table = stuff is not None and stuff.usda.startswith(_DAIRY)
-    return by_table or {a.word for a in facts.allergens} == {"milk"}
 
 
 def _help(is_cheese: bool, unstated: bool) -> str:

@@ -1,13 +1,11 @@
 """Raw flour that is eaten: dough, batter and what is dusted with it, where nothing heats it.
 
 The FDA's advice: flour is a raw food, is not to be eaten or tasted raw, and goes into no
-ready-to-eat food raw. Which names mean it, and from which share it is an error, are working rules
-of this manual.
+ready-to-eat food raw. From which share it is an error is a working rule of this manual.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import Literal
@@ -19,17 +17,11 @@ from generator.records.effects import HEATS
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import EndContext, EndOutcome
 from generator.rules.basics.fate import LEAVEN
-from generator.rules.basics.product import RAW_STATES, Component
+from generator.rules.basics.flour import is_raw_flour
+from generator.rules.basics.product import Component
 
-_FLOUR = re.compile(r"\b(?:flour|semolina|farina|farine|mehl|harina)\b", re.IGNORECASE)
-_HEATED = re.compile(
-    r"\b(?:heat[ -]treated|toasted|roasted|cooked|pre-?gelatini[sz]ed|malt(?:ed)?|tortillas?|wraps?"
-    r"|noodles?|crackers?)\b",
-    re.IGNORECASE,
-)
 _COOKS = HEATS - {"heats"}
 _KILLS = Temperature.of(70, "°C")
-_NUTS = frozenset({"tree nuts", "nuts", "peanuts"})
 DUSTED = Fraction(1, 25)
 """The share below which flour is dust: an error above it, a warning below."""
 
@@ -71,25 +63,6 @@ def _eaten_raw(context: EndContext, names: str, sure: bool) -> Finding:
         source=context.house.library.source_title("fda-flour"),
         about=frozenset({context.formula.id}),
     )
-
-
-def is_raw_flour(part: Component) -> bool:
-    """Whether a part is raw flour of grain, by its record or its name; nothing that was heated in a
-    formula made ahead."""
-    if part.cooked or part.heated or _HEATED.search(part.name):
-        return False
-    if part.flour:
-        return True
-    raw = part.species in (None, "none") and part.state in RAW_STATES
-    nuts = any(a.word in _NUTS for a in part.allergens)
-    named = _FLOUR.search(part.name) is not None and not nuts
-    return raw and named and not (part.through and _counts_as_flour(part))
-
-
-def _counts_as_flour(part: Component) -> bool:
-    """Whether its record says that it is flour: then ``flour`` is no longer so because a step of a
-    formula made ahead heated it."""
-    return part.facts is not None and bool(part.facts.flour)
 
 
 def _heat(formula: JoinedFormula, part: Component) -> _Heat:

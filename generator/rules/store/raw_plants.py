@@ -1,23 +1,15 @@
-"""Raw plant food that is a hazard of its own: juice that nothing pasteurised, and kidney beans that
-aren't boiled.
-
-Juice: Food Code 3-801.11(A) and 3-404.11; 21 CFR 120.1(a) counts purée as well, which isn't asked
-here. Beans: the FDA's advice on red kidney beans, whose lectin boiling destroys and less heat does
-not. Which names mean them is a working rule of this manual.
-"""
+"""Juice that nothing pasteurised: Food Code 3-801.11(A) and 3-404.11; 21 CFR 120.1(a) counts purée
+as well, which isn't asked here. Which names mean it is a working rule of this manual."""
 
 from __future__ import annotations
 
-import functools
 import re
 from fractions import Fraction
-from typing import Literal
 
 from generator.files.finding import Finding
-from generator.measures.temperature import Temperature
 from generator.measures.words import listed
 from generator.reference.row_kinds import WordsRow
-from generator.resolve.joined import JoinedFormula, JoinedStep
+from generator.resolve.joined import JoinedFormula
 from generator.rules.basics.context import EndContext, EndOutcome, cited
 from generator.rules.basics.product import RAW_STATES, Component, Product
 
@@ -28,20 +20,6 @@ _NO_JUICE = re.compile(
 _SEASONS = re.compile(r"\b(?:lemon|lime|yuzu|meat|pan|onion|garlic)\b", re.IGNORECASE)
 _SHARE = Fraction(1, 4)
 """The share from which juice is the drink, and no seasoning of another food."""
-_BEANS = re.compile(
-    r"\b(?:kidney[ -]beans?|red beans?|rajma|cannellini(?: beans?)?)\b", re.IGNORECASE
-)
-_COOKED_BEANS = re.compile(r"\b(?:canned|tinned|cooked|boiled|flour|adzuki|green)\b", re.IGNORECASE)
-_DRIED = re.compile(r"\bdried\b", re.IGNORECASE)
-_GENTLE = re.compile(
-    r"\b(?:slow[ -]cooker|crock|sous[ -]vide|circulator|water bath|bain[ -]marie|holding)\b",
-    re.IGNORECASE,
-)
-"""Machines that don't boil, whatever the verb."""
-BOILS = Temperature.of(97, "°C")
-"""The coolest a pot may be set to that is still meant to boil, at some height."""
-LEAST_S = Fraction(30 * 60)
-"""How long the FDA says to boil kidney beans."""
 
 
 def raw_juice(formula: JoinedFormula, product: Product) -> tuple[str, ...]:
@@ -98,92 +76,3 @@ def juice_for_the_frail(context: EndContext) -> EndOutcome:
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))
-
-
-def raw_beans(product: Product) -> tuple[Component, ...]:
-    """The raw kidney beans in it: dried, or soaked."""
-    return tuple(c for c in product.components if _is_beans(c) and not c.cooked)
-
-
-def _is_beans(part: Component) -> bool:
-    """Whether a part came as raw kidney beans, by its names. Dried ones are raw, whatever is stated
-    of them."""
-    other = part.facts.other_names if part.facts is not None else ()
-    named = _named_beans(part.name, part.item, tuple(other)) if part.species == "none" else ""
-    return bool(named) and (part.state in RAW_STATES or part.form == "dry" or named == "dried")
-
-
-@functools.lru_cache(4096)
-def _named_beans(name: str, item: str, other: tuple[str, ...]) -> Literal["", "beans", "dried"]:
-    """What the names of a food say: kidney beans that aren't cooked, or dried ones; each step asks
-    of the same food again."""
-    names = " / ".join((name, item.replace("-", " "), *other))
-    if not _BEANS.search(names) or _COOKED_BEANS.search(names):
-        return ""
-    return "dried" if _DRIED.search(names) else "beans"
-
-
-def beans_not_boiled(context: EndContext) -> EndOutcome:
-    """An error where raw kidney beans are eaten that no step boils, a warning where none boils them
-    for as long as the FDA says, or none says for how long; other authorities ask for less. What was
-    boiled in a formula made ahead counts."""
-    short = _boiled_too_little(context) if context.fate.eaten else []
-    if not short:
-        return EndOutcome()
-    raw = [c for c, how in short if not how]
-    names = listed(list(dict.fromkeys(c.name for c in raw or [c for c, _ in short])))
-    formula = context.formula.formula
-    finding = Finding(
-        "beans-not-boiled",
-        "error" if raw else "warning",
-        f"{formula.name}: no step boils {names} for 30 minutes. Raw, or cooked below the boil, "
-        "they make people sick.",
-        formula.key_place("name"),
-        "Soak them, drain them, and boil them in fresh water: `do: boil` with `time: 30 min`. Only "
-        "then cook them slowly. A simmer counts at 97 °C and hotter (`at`).",
-        source=context.house.library.source_title("fda-kidney-beans-quoted"),
-        about=frozenset({context.formula.id}),
-    )
-    return EndOutcome((), (finding,))
-
-
-def _boiled_too_little(context: EndContext) -> list[tuple[Component, str]]:
-    """The kidney beans that aren't boiled through, and how they are boiled."""
-    beans = [c for c in context.product.components if _is_beans(c)]
-    boiled = [(c, how_boiled(context.formula, c)) for c in beans]
-    return [(c, how) for c, how in boiled if how != "through"]
-
-
-def how_boiled(formula: JoinedFormula, part: Component) -> Literal["", "briefly", "through"]:
-    """Whether a formula boils kidney beans of it, from the step on that takes them in, or one they
-    were made in before: ``through`` for as long as the FDA says, ``briefly`` for less, or nobody
-    says; "" for all other food."""
-    if not _is_beans(part):
-        return ""
-    boiling = [step for step in formula.since_taken({part.part}) if _boils(step)]
-    if part.boiled == "through" or any(map(_long_enough, boiling)):
-        return "through"
-    return "briefly" if boiling else part.boiled
-
-
-def _boils(step: JoinedStep) -> bool:
-    """Whether a step is known to boil what is in it, by its verb or by its temperature, or cooks it
-    under pressure: what simmers or poaches may be cooler."""
-    if "cooks" not in step.effects:
-        return False
-    if _under_pressure(step):
-        return True
-    at = step.step.at
-    if at is None:
-        gentle = step.machine is not None and _GENTLE.search(step.machine.name)
-        return "boils" in step.effects and not gentle
-    return "in-water" in step.effects and at.coolest >= BOILS
-
-
-def _long_enough(step: JoinedStep) -> bool:
-    time = step.step.time
-    return _under_pressure(step) or (time is not None and time.shortest >= LEAST_S)
-
-
-def _under_pressure(step: JoinedStep) -> bool:
-    return step.machine is not None and step.machine.under_pressure
