@@ -32,7 +32,7 @@ _SEEDS = frozenset({"tree nuts", "nuts", "peanuts", "sesame"})
 FLOUR = re.compile(
     r"\b(?:flour|semolina|starch|masa harina|farina|harina|farine|mehl|cornflour)\b", re.IGNORECASE
 )
-_BREWED = re.compile(r"\b(?:tea|coffee|espresso|hibiscus|infusion|tisane)\b", re.IGNORECASE)
+BREWED = re.compile(r"\b(?:tea|coffee|espresso|hibiscus|infusion|tisane)\b", re.IGNORECASE)
 _BOILING = re.compile(
     r"\bboiling(?:[\s-]hot)?\s+(?:water|milk|stock|broth|liquid)\b|\b(?:off|at|on|from) the boil\b",
     re.IGNORECASE,
@@ -94,7 +94,7 @@ def _drinks(part: Component) -> bool:
         return False
     if part.function or part.boils or part.acid or part.dried:
         return False
-    return as_dry_as_seeds(part) and not (FLOUR.search(part.name) or _BREWED.search(part.name))
+    return as_dry_as_seeds(part) and not (FLOUR.search(part.name) or BREWED.search(part.name))
 
 
 def as_dry_as_seeds(part: Component) -> bool:
@@ -116,7 +116,7 @@ def made_with_heat(product: Product, house: House) -> bool:
 
 
 def _thickens(part: Component) -> bool:
-    if part.function or part.boils or part.acid or _BREWED.search(part.name):
+    if part.function or part.boils or part.acid or BREWED.search(part.name):
         return False
     return part.species == "none" and part.form == "dry"
 

@@ -20,13 +20,19 @@ from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import EndContext, EndOutcome, cited
 from generator.rules.basics.product import RAW_STATES, Component, Product
 
-_JUICE = re.compile(r"\b(?:juices?|cider|smoothies?|nectar)\b", re.IGNORECASE)
+_JUICE = re.compile(r"\b(?:juices?|cider|smoothies?|nectar|shots?)\b", re.IGNORECASE)
 _NO_JUICE = re.compile(
     r"\b(?:vinegar|hard cider|pasteuri[sz]ed|uht|canned|carton|concentrate)\b", re.IGNORECASE
 )
 _SEASONS = re.compile(r"\b(?:lemon|lime|yuzu|meat|pan|onion|garlic)\b", re.IGNORECASE)
 _SHARE = Fraction(1, 4)
 """The share from which juice is the drink, and no seasoning of another food."""
+_MOSTLY = Fraction(3, 4)
+"""The share of raw fruit and vegetables from which a drink is made of them."""
+_JUICER = re.compile(r"\bjuic(?:e|ed|er|ing)\b", re.IGNORECASE)
+_GLASS = re.compile(r"\b(?:glass(?:es)?|bottles?|carafes?|jugs?|cups?|shots?)\b", re.IGNORECASE)
+_PUT = frozenset({"packs", "fills", "serves"})
+_PRESSED = re.compile(r"\bpress(?:ed|es)?\b", re.IGNORECASE)
 _BEANS = re.compile(
     r"\b(?:kidney[ -]beans?|red beans?|rajma|cannellini(?: beans?)?)\b", re.IGNORECASE
 )
@@ -52,9 +58,31 @@ def raw_juice(formula: JoinedFormula, product: Product) -> tuple[str, ...]:
     bought = [c for c in product.components if _is_juice(c)]
     if sum((c.weight for c in bought), Fraction(0)) >= _SHARE * product.mass > 0:
         return tuple(dict.fromkeys(c.name for c in bought))
-    if not _called_juice(formula):
+    if not (_called_juice(formula) or _juiced(formula, product)):
         return ()
     return tuple(dict.fromkeys(c.name for c in product.components if _raw_fruit(c)))
+
+
+def _juiced(formula: JoinedFormula, product: Product) -> bool:
+    """Whether the steps make a drink of raw fruit and vegetables, whatever it is called: a juicer
+    presses them, or they are pressed or ground and go into a glass or a bottle."""
+    fruit = sum((c.weight for c in product.components if _raw_fruit(c)), Fraction(0))
+    if not fruit or fruit < _MOSTLY * product.mass:
+        return False
+    steps = formula.steps
+    if any(_JUICER.search(text) for step in steps for text in _texts(step)):
+        return True
+    crushed = any("comminutes" in s.effects or _PRESSED.search(s.verb) for s in steps)
+    makes = formula.formula.makes
+    units = (makes.unit, makes.portion_unit) if makes is not None else ()
+    texts = [t for s in steps if s.effects & _PUT for t in _texts(s)]
+    return crushed and any(_GLASS.search(text) for text in (*units, *texts) if text)
+
+
+def _texts(step: JoinedStep) -> tuple[str, ...]:
+    """What is written of a step: its verb, its words, its machine and its vessel."""
+    named = (step.machine, step.vessel)
+    return (step.verb, *step.step.how, *(one.name for one in named if one is not None))
 
 
 def _called_juice(formula: JoinedFormula) -> bool:
@@ -151,13 +179,13 @@ def how_boiled(formula: JoinedFormula, part: Component) -> Literal["", "briefly"
     says; "" for all other food."""
     if not _is_beans(part):
         return ""
-    boiling = [step for step in formula.since_taken({part.part}) if _boils(step)]
+    boiling = [step for step in formula.since_taken({part.part}) if boils(step)]
     if part.boiled == "through" or any(map(_long_enough, boiling)):
         return "through"
     return "briefly" if boiling else part.boiled
 
 
-def _boils(step: JoinedStep) -> bool:
+def boils(step: JoinedStep) -> bool:
     """Whether a step is known to boil what is in it, by its verb or by its temperature, or cooks it
     under pressure: what simmers or poaches may be cooler."""
     if "cooks" not in step.effects:
@@ -166,9 +194,13 @@ def _boils(step: JoinedStep) -> bool:
         return True
     at = step.step.at
     if at is None:
-        gentle = step.machine is not None and _GENTLE.search(step.machine.name)
-        return "boils" in step.effects and not gentle
+        return "boils" in step.effects and not is_gentle(step)
     return "in-water" in step.effects and at.coolest >= BOILS
+
+
+def is_gentle(step: JoinedStep) -> bool:
+    """Whether a step is done on a machine that doesn't boil, by its name."""
+    return step.machine is not None and _GENTLE.search(step.machine.name) is not None
 
 
 def _long_enough(step: JoinedStep) -> bool:

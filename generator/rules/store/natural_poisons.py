@@ -1,0 +1,214 @@
+"""Food that holds a poison of its own: cassava, fiddleheads, wild mushrooms, ackee, puffer fish and
+the like, and what each source says is done to it before anybody eats it.
+
+`shared/natural-poisons.yaml` has the foods. Law where the pack in force has a row of it (Food Code
+3-201.16), advice of authorities else. Which words mean a food, and how cool a step may be that
+still cooks it through, are working rules of this manual.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+from typing import Literal, NamedTuple
+
+from generator.files.finding import Finding, Severity
+from generator.measures.temperature import Temperature
+from generator.measures.words import breakable, duration, listed, with_verb
+from generator.reference.library import Library
+from generator.reference.row_kinds import WordsRow
+from generator.reference.rows import NaturalPoison
+from generator.resolve.joined import JoinedFormula, JoinedStep
+from generator.rules.basics.context import EndContext, EndOutcome, cited
+from generator.rules.basics.product import Component
+from generator.rules.basics.said import any_of
+from generator.rules.store.raw_plants import BOILS, boils, how_boiled, is_gentle
+
+COOKS_FROM = Temperature.of(75, "°C")
+"""The coolest that a step's `at` may be that still cooks a vegetable through."""
+CORE_FROM = Temperature.of(70, "°C")
+"""The same of its core."""
+STEAM_MOST = Temperature.of(105, "°C")
+"""The hottest `at` that is steam or water, and no oven."""
+
+Safe = Literal["", "briefly", "through"]
+
+
+def natural_poisons(context: EndContext) -> EndOutcome:
+    """What is said of food with a poison of its own that is eaten: an error where nothing takes it
+    out, or no paper says where it comes from; a warning where that isn't known, or sources
+    disagree."""
+    if not context.fate.eaten:
+        return EndOutcome()
+    findings: list[Finding] = []
+    for poison, parts in _poisonous(context):
+        said = _said(context, poison, parts)
+        if said is not None:
+            findings.append(_finding(context, poison, said))
+    return EndOutcome((), tuple(findings))
+
+
+class _Said(NamedTuple):
+    """What is said of a food: the finding's code, whether it is only asked, the words."""
+
+    code: str
+    asked: bool
+    words: str
+
+
+def _poisonous(context: EndContext) -> Iterator[tuple[NaturalPoison, list[Component]]]:
+    """The poisonous foods in it, each with the components that are such food."""
+    library = context.house.library
+    for poison in library.natural_poisons.values():
+        parts = [c for c in context.product.components if _is(poison, c)]
+        if parts:
+            yield poison, parts
+
+
+def _said(context: EndContext, poison: NaturalPoison, parts: list[Component]) -> _Said | None:
+    """What is wrong with a poisonous food here; None where it is made safe, or its paper named."""
+    if poison.paper:
+        return _without_paper(poison, parts)
+    if not (poison.cooked or poison.boiled_for):
+        names = _names(parts)
+        words = f"{listed(names)} can't be made safe in a kitchen. {poison.why}"
+        return _Said("not-for-eating", False, words)
+    return _not_made_safe(context.formula, poison, parts)
+
+
+def _without_paper(poison: NaturalPoison, parts: list[Component]) -> _Said | None:
+    """What is said where no paper says where such food comes from."""
+    bare = [c for c in parts if c.facts is None or not c.facts.approved_source]
+    if not bare:
+        return None
+    words = f"no paper says where {with_verb(_names(bare), 'comes')} from. {poison.why}"
+    return _Said("source-not-approved", False, words)
+
+
+def _not_made_safe(
+    formula: JoinedFormula, poison: NaturalPoison, parts: list[Component]
+) -> _Said | None:
+    """What is said where no step takes the poison out, or none says for how long it does."""
+    how = [(c, _made_safe(formula, poison, c)) for c in parts]
+    raw = _names(c for c, safe in how if not safe)
+    short = _names(c for c, safe in how if safe == "briefly")
+    done, long = ("boils", "") if poison.boiled_for else ("cooks", " through")
+    if poison.boiled_for:
+        long = f" for {duration(poison.boiled_for.seconds)}"
+    if raw:
+        return _Said("poison-left-in", False, f"no step {done} {listed(raw)}{long}. {poison.why}")
+    if short:
+        words = f"{listed(short)}: for how long is it boiled? {poison.why}"
+        return _Said("poison-left-in", True, words)
+    wet = _names(c for c in parts if poison.drained and not c.through and _keeps_water(formula, c))
+    if wet:
+        words = f"no step pours off the water {with_verb(wet, 'is')} boiled in. {poison.why}"
+        return _Said("poison-left-in", True, words)
+    return None
+
+
+def _finding(context: EndContext, poison: NaturalPoison, said: _Said) -> Finding:
+    formula, library = context.formula.formula, context.house.library
+    frail = context.house.kitchen.serves == "highly-susceptible"
+    lenient = said.asked or (poison.severity == "warning" and not (frail and poison.for_the_frail))
+    severity: Severity = "warning" if lenient else "error"
+    law = context.house.pack.row_for(WordsRow, poison.law, "source") if poison.law else None
+    return Finding(
+        said.code,
+        severity,
+        f"{formula.name}: {said.words}",
+        formula.key_place("name"),
+        breakable(poison.fix),
+        source=cited(context.house, law[1]) if law else library.source_title(poison.source),
+        about=frozenset({context.formula.id}),
+    )
+
+
+def made_safe(library: Library, formula: JoinedFormula, part: Component) -> Safe:
+    """How a formula made ahead makes a poisonous food safe, kidney beans among them: ``through``,
+    or ``briefly`` where it doesn't say for how long; "" where it doesn't, and of all other food."""
+    beans = how_boiled(formula, part)
+    if beans:
+        return beans
+    found = [_made_safe(formula, p, part) for p in library.natural_poisons.values() if _is(p, part)]
+    return min(found, key=("", "briefly", "through").index, default="")
+
+
+def _made_safe(formula: JoinedFormula, poison: NaturalPoison, part: Component) -> Safe:
+    """Whether the steps since a food was taken in, or a formula it was made in before, take its
+    poison out."""
+    since = formula.since_taken({part.part})
+    if poison.boiled_for is None:
+        done = poison.cooked and any(map(cooks_through, since))
+        return "through" if done else part.boiled
+    boiling = [step for step in since if _in_boiling(step)]
+    if any(_lasts(step, poison.boiled_for.seconds) for step in boiling):
+        return "through"
+    untimed = any(step.step.time is None for step in boiling)
+    return part.boiled or ("briefly" if untimed else "")
+
+
+def cooks_through(step: JoinedStep) -> bool:
+    """Whether a step cooks a vegetable through, by what it states: nothing kept warm, in a slow
+    cooker, or set to less than 75 °C."""
+    if "cooks" not in step.effects:
+        return False
+    at, target = step.step.at, step.step.target
+    if at is not None:
+        return at.coolest >= COOKS_FROM
+    core = target.coolest if target is not None and target.kind == "core" else None
+    if core is not None:
+        return core >= CORE_FROM
+    return not is_gentle(step)
+
+
+def _in_boiling(step: JoinedStep) -> bool:
+    """Whether food is in boiling water at a step, or in steam as hot."""
+    at = step.step.at
+    steam = at is not None and at.coolest >= BOILS and at.warmest <= STEAM_MOST
+    return boils(step) or ("cooks" in step.effects and steam)
+
+
+def _lasts(step: JoinedStep, seconds: Fraction) -> bool:
+    time = step.step.time
+    return time is not None and time.shortest >= seconds
+
+
+def _keeps_water(formula: JoinedFormula, part: Component) -> bool:
+    """Whether the water such food is boiled in stays with it: it was in water, and nothing is
+    drained or left behind from that step on."""
+    since = formula.since_taken({part.part})
+    first = next((n for n, s in enumerate(since) if "in-water" in s.effects), None)
+    if first is None:
+        return False
+    return not any("drains" in s.effects or s.step.leaves for s in since[first:])
+
+
+def _is(poison: NaturalPoison, part: Component) -> bool:
+    """Whether a component is such food, by its names; nothing that a plant made ready to eat or
+    sealed, unless nothing makes it safe."""
+    facts = part.facts
+    made = facts is not None and (facts.commercially_packed or facts.sealed)
+    if made and (poison.paper or poison.cooked or poison.boiled_for):
+        return False
+    other = facts.other_names if facts is not None else ()
+    return _named(poison, " / ".join((part.name, part.item.replace("-", " "), *other)))
+
+
+def _named(poison: NaturalPoison, names: str) -> bool:
+    also = not poison.also or _has(poison.also, names)
+    return also and _has(poison.known_by, names) and not _has(poison.unless, names)
+
+
+@functools.lru_cache(16384)
+def _has(words: tuple[str, ...], names: str) -> bool:
+    if not words:
+        return False
+    found: re.Match[str] | None = any_of(words).search(names)
+    return found is not None
+
+
+def _names(parts: Iterable[Component]) -> list[str]:
+    return list(dict.fromkeys(c.name for c in parts))
