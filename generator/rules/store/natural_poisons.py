@@ -93,20 +93,30 @@ def _not_made_safe(
     """What is said where no step takes the poison out, or none says for how long it does."""
     how = [(c, _made_safe(formula, poison, c)) for c in parts]
     raw = _names(c for c, safe in how if not safe)
-    short = _names(c for c, safe in how if safe == "briefly")
-    done, long = ("boils", "") if poison.boiled_for else ("cooks", " through")
-    if poison.boiled_for:
-        long = f" for {duration(poison.boiled_for.seconds)}"
     if raw:
-        return _Said("poison-left-in", False, f"no step {done} {listed(raw)}{long}. {poison.why}")
+        return _Said("poison-left-in", False, f"{_undone(poison, raw)}. {poison.why}")
+    short = _names(c for c, safe in how if safe == "briefly")
     if short:
         words = f"{listed(short)}: for how long is it boiled? {poison.why}"
         return _Said("poison-left-in", True, words)
-    wet = _names(c for c in parts if poison.drained and not c.through and _keeps_water(formula, c))
+    wet = _in_its_water(formula, parts) if poison.drained else []
     if wet:
         words = f"no step pours off the water {with_verb(wet, 'is')} boiled in. {poison.why}"
         return _Said("poison-left-in", True, words)
     return None
+
+
+def _undone(poison: NaturalPoison, names: list[str]) -> str:
+    """What no step does: "no step boils Bamboo shoots for 8 min"."""
+    if poison.boiled_for is None:
+        return f"no step cooks {listed(names)} through"
+    return f"no step boils {listed(names)} for {duration(poison.boiled_for.seconds)}"
+
+
+def _in_its_water(formula: JoinedFormula, parts: list[Component]) -> list[str]:
+    """The names of what stays in the water it is boiled in; what came by another formula isn't
+    asked."""
+    return _names(c for c in parts if not c.through and _keeps_water(formula, c))
 
 
 def _finding(context: EndContext, poison: NaturalPoison, said: _Said) -> Finding:

@@ -69,14 +69,23 @@ def _juiced(formula: JoinedFormula, product: Product) -> bool:
     fruit = sum((c.weight for c in product.components if _raw_fruit(c)), Fraction(0))
     if not fruit or fruit < _MOSTLY * product.mass:
         return False
-    steps = formula.steps
-    if any(_JUICER.search(text) for step in steps for text in _texts(step)):
-        return True
-    crushed = any("comminutes" in s.effects or _PRESSED.search(s.verb) for s in steps)
+    return _by_a_juicer(formula) or (_crushed(formula) and _in_a_glass(formula))
+
+
+def _by_a_juicer(formula: JoinedFormula) -> bool:
+    return any(_JUICER.search(text) for step in formula.steps for text in _texts(step))
+
+
+def _crushed(formula: JoinedFormula) -> bool:
+    return any("comminutes" in s.effects or _PRESSED.search(s.verb) for s in formula.steps)
+
+
+def _in_a_glass(formula: JoinedFormula) -> bool:
+    """Whether it goes into a glass or a bottle, by what it makes or by the words of a step."""
     makes = formula.formula.makes
     units = (makes.unit, makes.portion_unit) if makes is not None else ()
-    texts = [t for s in steps if s.effects & _PUT for t in _texts(s)]
-    return crushed and any(_GLASS.search(text) for text in (*units, *texts) if text)
+    texts = [t for s in formula.steps if s.effects & _PUT for t in _texts(s)]
+    return any(_GLASS.search(text) for text in (*units, *texts) if text)
 
 
 def _texts(step: JoinedStep) -> tuple[str, ...]:

@@ -21,6 +21,7 @@ _FEED = re.compile(
     re.IGNORECASE,
 )
 _STERILE = re.compile(r"\b(?:ready[ -]to[ -](?:hang|feed)|closed system|sterile)\b", re.IGNORECASE)
+_MADE_UP, _BLENDED = "aspen-hang-times-quoted", "blenderised-hang-time-quoted"
 MADE_UP_S = Fraction(4 * 3600)
 """How long powder that was made up may hang."""
 BLENDED_S = Fraction(2 * 3600)
@@ -30,23 +31,21 @@ BLENDED_S = Fraction(2 * 3600)
 def tube_feed(context: EndContext) -> EndOutcome:
     """An error where tube feed waits longer out of the cold than it may hang, or is kept for more
     than 24 hours in it."""
-    formula, parts = context.formula.formula, context.product.components
-    powder = [c for c in parts if _is_feed(c)]
-    called = any(map(_FEED.search, (formula.name, *formula.other_names)))
-    blended = called and not powder and not any(_STERILE.search(c.name) for c in parts)
-    if not (powder or blended):
+    powder = [c for c in context.product.components if _is_feed(c)]
+    if not powder and not _is_blended(context):
         return EndOutcome()
-    names = list(dict.fromkeys(c.name for c in powder)) or [formula.name]
-    most, source = (
-        (BLENDED_S, "blenderised-hang-time-quoted")
-        if blended
-        else (MADE_UP_S, "aspen-hang-times-quoted")
-    )
-    said = [
-        *((one, source) for one in waits(context, names, most)),
-        *((one, "aspen-hang-times-quoted") for one in keeps(context, names)),
-    ]
-    return EndOutcome((), tuple(_finding(context, one, source) for one, source in said))
+    names = list(dict.fromkeys(c.name for c in powder)) or [context.formula.formula.name]
+    most, source = (MADE_UP_S, _MADE_UP) if powder else (BLENDED_S, _BLENDED)
+    hung = [_finding(context, one, source) for one in waits(context, names, most)]
+    kept = [_finding(context, one, _MADE_UP) for one in keeps(context, names)]
+    return EndOutcome((), (*hung, *kept))
+
+
+def _is_blended(context: EndContext) -> bool:
+    """Whether a formula makes tube feed of food, by its name."""
+    formula = context.formula.formula
+    called = any(map(_FEED.search, (formula.name, *formula.other_names)))
+    return called and not any(_STERILE.search(c.name) for c in context.product.components)
 
 
 def _is_feed(part: Component) -> bool:
