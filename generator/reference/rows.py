@@ -175,7 +175,8 @@ class NaturalPoison(Record):
     safe: a step that cooks it through (``cooked``), boiling water or steam (``boiled_for``) that is
     ``drained``, a ``paper`` on where it comes from, or nothing. ``law`` is what a row of the pack
     ``applies`` to. ``severity`` is a warning where sources disagree; ``for_the_frail`` makes an
-    error of it where a highly susceptible population is served."""
+    error of it where a highly susceptible population is served; ``frail_only`` is asked there
+    alone, and of what a plant packed ready to eat, too."""
 
     known_by: WordList
     also: WordList = ()
@@ -187,6 +188,7 @@ class NaturalPoison(Record):
     paper: YesNo = False
     severity: Literal["error", "warning"] = "error"
     for_the_frail: YesNo = False
+    frail_only: YesNo = False
     law: Words = ""
     fix: Words
     source: Id

@@ -14,7 +14,7 @@ from generator.sheet.manual import Manual
 
 with (ROOT / "tests/published/natural_poisons.csv").open(encoding="utf-8", newline="") as lines:
     PUBLISHED = {row["food"]: row for row in csv.DictReader(lines)}
-CODES = {"poison-left-in", "source-not-approved", "not-for-eating"}
+CODES = {"not-made-safe", "source-not-approved", "not-for-eating"}
 POISONS = read_reference(ROOT / "shared").natural_poisons
 
 EQUIPMENT = """\
@@ -44,13 +44,16 @@ WAYS: dict[str, tuple[list[str], bool, int | None]] = {
 or steam, at least; None where nobody says."""
 
 
-def by_hand(row: dict[str, str], way: str) -> str:
+def by_hand(row: dict[str, str], way: str, frail: bool = False) -> str:
     """What is to be said of a food treated in a way, by the table alone."""
     _, cooked, minutes = WAYS[way]
+    if row["whom"] == "frail" and not frail:
+        return ""
     if row["way"] in ("paper", "never"):
         return row["advice"]
     if row["way"] == "cook":
-        return "" if cooked else row["advice"]
+        worse = "error" if frail and row["whom"] == "worse" else row["advice"]
+        return "" if cooked else worse
     if minutes is None:
         return "warning"
     if minutes < int(row["minutes"]):
@@ -68,12 +71,13 @@ def put(kitchen: Path, ident: str, line: str, steps: list[str], last: str = "{do
 
 def shelf(kitchen: Path, named: dict[str, str], more: str = "") -> None:
     animals = {"Puffer fish": "fish", "Mussels, foraged": "mollusc"}
+    animals |= {"Smoked salmon": "fish", "Cooked ham": "pork", "Liverwurst": "pork"}
     (kitchen / "standards/equipment/more.yaml").write_text(EQUIPMENT)
     (kitchen / "standards/ingredients/more.yaml").write_text(
         "".join(
             f'{ident}: {{name: "{name}", species: {animals.get(name, "none")}, state: '
             f"{'ready-to-eat' if name in animals else 'raw'}, "
-            f"allergens: {'fish (puffer)' if name == 'Puffer fish' else 'none'}, "
+            f"allergens: {'fish (cod)' if animals.get(name) == 'fish' else 'none'}, "
             f"tcs: {'yes' if name in animals else 'no'}{more}}}\n"
             for ident, name in named.items()
         )
@@ -103,17 +107,29 @@ def test_the_table_has_every_food() -> None:
         assert row["source"] == poison.source or row["clause"].startswith("3-201.1")
 
 
-def test_each_food_treated_in_each_way(kitchen: Path) -> None:
-    shelf(kitchen, {f"thing-{n}": row["named"] for n, row in enumerate(PUBLISHED.values())})
+@pytest.mark.parametrize("frail", [False, True])
+def test_each_food_treated_in_each_way(kitchen: Path, frail: bool) -> None:
+    if frail:
+        edit(kitchen, "kitchen.yaml", "serves: general", "serves: highly-susceptible")
+    rows = [row for row in PUBLISHED.values() if not frail or row["whom"] != "all"]
+    shelf(kitchen, {f"thing-{n}": row["named"] for n, row in enumerate(rows)})
     expected = {}
-    for item, row in enumerate(PUBLISHED.values()):
+    for item, row in enumerate(rows):
         for number, way in enumerate(WAYS):
             ident = f"dish-{item}-{number}"
             put(kitchen, ident, f"thing-{item}: 1 kg", WAYS[way][0])
-            expected[ident] = by_hand(row, way)
+            expected[ident] = by_hand(row, way, frail)
     found = said(compute(kitchen))
     assert found == {ident: how for ident, how in expected.items() if how}
     assert {*expected.values()} == {"error", "warning", ""}
+
+
+def test_reheating_to_165_is_enough_for_the_frail(kitchen: Path) -> None:
+    edit(kitchen, "kitchen.yaml", "serves: general", "serves: highly-susceptible")
+    shelf(kitchen, {"slices": "Cooked ham"})
+    for ident, target in (("hot", ", target: core 75 °C for 15 s"), ("tepid", "")):
+        put(kitchen, ident, "slices: 1 kg", [f"{{do: reheat{target}}}"])
+    assert said(compute(kitchen)) == {"tepid": "warning"}
 
 
 @pytest.mark.parametrize("last", [True, False])

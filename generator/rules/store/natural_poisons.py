@@ -17,6 +17,7 @@ from typing import Literal, NamedTuple
 from generator.files.finding import Finding, Severity
 from generator.measures.temperature import Temperature
 from generator.measures.words import breakable, duration, listed, with_verb
+from generator.records.ingredient import Ingredient
 from generator.reference.library import Library
 from generator.reference.row_kinds import WordsRow
 from generator.reference.rows import NaturalPoison
@@ -61,7 +62,10 @@ class _Said(NamedTuple):
 def _poisonous(context: EndContext) -> Iterator[tuple[NaturalPoison, list[Component]]]:
     """The poisonous foods in it, each with the components that are such food."""
     library = context.house.library
+    frail = context.house.kitchen.serves == "highly-susceptible"
     for poison in library.natural_poisons.values():
+        if poison.frail_only and not frail:
+            continue
         parts = [c for c in context.product.components if _is(poison, c)]
         if parts:
             yield poison, parts
@@ -94,15 +98,15 @@ def _not_made_safe(
     how = [(c, _made_safe(formula, poison, c)) for c in parts]
     raw = _names(c for c, safe in how if not safe)
     if raw:
-        return _Said("poison-left-in", False, f"{_undone(poison, raw)}. {poison.why}")
+        return _Said("not-made-safe", False, f"{_undone(poison, raw)}. {poison.why}")
     short = _names(c for c, safe in how if safe == "briefly")
     if short:
         words = f"{listed(short)}: for how long is it boiled? {poison.why}"
-        return _Said("poison-left-in", True, words)
+        return _Said("not-made-safe", True, words)
     wet = _in_its_water(formula, parts) if poison.drained else []
     if wet:
         words = f"no step pours off the water {with_verb(wet, 'is')} boiled in. {poison.why}"
-        return _Said("poison-left-in", True, words)
+        return _Said("not-made-safe", True, words)
     return None
 
 
@@ -163,7 +167,7 @@ def _made_safe(formula: JoinedFormula, poison: NaturalPoison, part: Component) -
 def cooks_through(step: JoinedStep) -> bool:
     """Whether a step cooks a vegetable through, by what it states: nothing kept warm, in a slow
     cooker, or set to less than 75 °C."""
-    if "cooks" not in step.effects:
+    if not step.effects & {"cooks", "reheats"}:
         return False
     at, target = step.step.at, step.step.target
     if at is not None:
@@ -171,7 +175,7 @@ def cooks_through(step: JoinedStep) -> bool:
     core = target.coolest if target is not None and target.kind == "core" else None
     if core is not None:
         return core >= CORE_FROM
-    return not is_gentle(step)
+    return "cooks" in step.effects and not is_gentle(step)
 
 
 def _in_boiling(step: JoinedStep) -> bool:
@@ -200,11 +204,18 @@ def _is(poison: NaturalPoison, part: Component) -> bool:
     """Whether a component is such food, by its names; nothing that a plant made ready to eat or
     sealed, unless nothing makes it safe."""
     facts = part.facts
-    made = facts is not None and (facts.commercially_packed or facts.sealed)
-    if made and (poison.paper or poison.cooked or poison.boiled_for):
+    if facts is not None and _made_by_a_plant(poison, facts):
         return False
     other = facts.other_names if facts is not None else ()
-    return _named(poison, " / ".join((part.name, part.item.replace("-", " "), *other)))
+    frozen = ("frozen",) if facts is not None and facts.arrives == "frozen" else ()
+    return _named(poison, " / ".join((part.name, part.item.replace("-", " "), *other, *frozen)))
+
+
+def _made_by_a_plant(poison: NaturalPoison, facts: Ingredient) -> bool:
+    """Whether a plant made such food safe: it sealed it, or packed it ready to eat."""
+    if not (poison.paper or poison.cooked or poison.boiled_for):
+        return False
+    return facts.sealed or (facts.commercially_packed and not poison.frail_only)
 
 
 def _named(poison: NaturalPoison, names: str) -> bool:
