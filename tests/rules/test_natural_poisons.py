@@ -37,6 +37,8 @@ WAYS: dict[str, tuple[list[str], bool, int | None]] = {
     "boiled-29": (["{do: boil, time: 29 to 40 min}", "{do: drain}"], True, 29),
     "boiled-30": (["{do: boil, time: 30 min}", "{do: drain}"], True, 30),
     "steamed-12": (["{do: steam, at: 100 °C, time: 12 min}", "{do: drain}"], True, 12),
+    "steamed-9": (["{do: steam, time: 9 min}", "{do: drain}"], True, 9),
+    "simmered-40": (["{do: simmer, time: 40 min}", "{do: drain}"], True, 0),
     "untimed": (["{do: boil}", "{do: drain}"], True, None),
     "in its water": (["{do: boil, time: 45 min}"], True, 45),
 }
@@ -57,7 +59,8 @@ def by_hand(row: dict[str, str], way: str, frail: bool = False) -> str:
     if minutes is None:
         return "warning"
     if minutes < int(row["minutes"]):
-        return "error"
+        simmered = way == "simmered-40" and 3 * int(row["minutes"]) <= 40
+        return "" if simmered and row["advice"] == "warning" else row["advice"]
     return "warning" if row["drained"] and way == "in its water" else ""
 
 

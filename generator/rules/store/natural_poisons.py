@@ -34,6 +34,10 @@ CORE_FROM = Temperature.of(70, "°C")
 STEAM_MOST = Temperature.of(105, "°C")
 """The hottest `at` that is steam or water, and no oven."""
 
+_STEAMS = re.compile(r"\bsteam", re.IGNORECASE)
+SIMMERS = 3
+"""How many times as long as it should boil food simmers, so that it is only doubted no more."""
+
 Safe = Literal["", "briefly", "through"]
 
 
@@ -154,14 +158,23 @@ def _made_safe(formula: JoinedFormula, poison: NaturalPoison, part: Component) -
     """Whether the steps since a food was taken in, or a formula it was made in before, take its
     poison out."""
     since = formula.since_taken({part.part})
-    if poison.boiled_for is None:
-        done = poison.cooked and any(map(cooks_through, since))
-        return "through" if done else part.boiled
+    if poison.boiled_for is not None:
+        return part.boiled if part.boiled == "through" else _boiled(poison, since) or part.boiled
+    done = poison.cooked and any(map(cooks_through, since))
+    return "through" if done else part.boiled
+
+
+def _boiled(poison: NaturalPoison, since: tuple[JoinedStep, ...]) -> Safe:
+    """Whether steps boil a food for as long as its source says: ``briefly`` where one doesn't say
+    for how long. Of food that is only asked about a long simmer is enough."""
+    least = poison.boiled_for.seconds if poison.boiled_for is not None else Fraction(0)
     boiling = [step for step in since if _in_boiling(step)]
-    if any(_lasts(step, poison.boiled_for.seconds) for step in boiling):
+    asked = poison.severity == "warning"
+    if any(_lasts(step, least) for step in boiling):
         return "through"
-    untimed = any(step.step.time is None for step in boiling)
-    return part.boiled or ("briefly" if untimed else "")
+    if asked and any(_simmers(step, least) for step in since):
+        return "through"
+    return "briefly" if any(step.step.time is None for step in boiling) else ""
 
 
 def cooks_through(step: JoinedStep) -> bool:
@@ -180,9 +193,18 @@ def cooks_through(step: JoinedStep) -> bool:
 
 def _in_boiling(step: JoinedStep) -> bool:
     """Whether food is in boiling water at a step, or in steam as hot."""
+    if boils(step):
+        return True
     at = step.step.at
-    steam = at is not None and at.coolest >= BOILS and at.warmest <= STEAM_MOST
-    return boils(step) or ("cooks" in step.effects and steam)
+    if at is None:
+        return cooks_through(step) and _STEAMS.search(step.verb) is not None
+    return "cooks" in step.effects and at.coolest >= BOILS and at.warmest <= STEAM_MOST
+
+
+def _simmers(step: JoinedStep, seconds: Fraction) -> bool:
+    """Whether food simmers so long that nobody asks how hot: in water, at no stated temperature."""
+    wet = "in-water" in step.effects and step.step.at is None
+    return wet and cooks_through(step) and _lasts(step, SIMMERS * seconds)
 
 
 def _lasts(step: JoinedStep, seconds: Fraction) -> bool:
@@ -207,8 +229,16 @@ def _is(poison: NaturalPoison, part: Component) -> bool:
     if facts is not None and _made_by_a_plant(poison, facts):
         return False
     other = facts.other_names if facts is not None else ()
-    frozen = ("frozen",) if facts is not None and facts.arrives == "frozen" else ()
-    return _named(poison, " / ".join((part.name, part.item.replace("-", " "), *other, *frozen)))
+    stated = tuple(_stated(facts)) if facts is not None else ()
+    return _named(poison, " / ".join((part.name, part.item.replace("-", " "), *other, *stated)))
+
+
+def _stated(facts: Ingredient) -> Iterator[str]:
+    """What a record states that a name may say too."""
+    if facts.arrives == "frozen":
+        yield "frozen"
+    if facts.form == "dry":
+        yield "dried"
 
 
 def _made_by_a_plant(poison: NaturalPoison, facts: Ingredient) -> bool:
