@@ -29,6 +29,7 @@ _ProductState = Literal[
     "raw-flour",
     "raw-juice",
     "raw-beans",
+    "raw-sprouts",
     "open",
 ]
 _EndState = Literal["raw-animal", "ready-to-eat", "undercooked"]

@@ -46,7 +46,7 @@ from generator.rules.store.raw_flour import eaten_raw_flour
 from generator.rules.store.raw_plants import beans_not_boiled, juice_for_the_frail
 from generator.rules.store.souring import kept_moist, kept_sour, kept_thin, too_moist
 from generator.rules.store.tube_feeds import tube_feed
-from generator.rules.store.under_oil import kept_cold_brewed, kept_under_oil
+from generator.rules.store.under_oil import kept_cold_brewed, kept_in_honey, kept_under_oil
 
 RULES: tuple[Rule, ...] = (
     said_otherwise,
@@ -111,6 +111,7 @@ ENDINGS: tuple[Ending, ...] = (
     kept_moist,
     kept_thin,
     kept_under_oil,
+    kept_in_honey,
     kept_cold_brewed,
     too_moist,
     plausible_amounts,

@@ -461,9 +461,15 @@ def _state(word: str, product: Product, walk: Walk, step: JoinedStep) -> bool:
         return bool(raw_juice(walk.formula, walk.end)) and bool(raw_juice(walk.formula, product))
     if word == "raw-beans":
         return bool(raw_beans(product))
+    if word == "raw-sprouts":
+        return _raw_sprouts(product) and _raw_sprouts(walk.end)
     if word == "open":
         return not any(c.no_air for c in product.components)
     return bool(getattr(product, word))
+
+
+def _raw_sprouts(product: Product) -> bool:
+    return any(c.plant == "sprouts" and not (c.cooked or c.heated) for c in product.components)
 
 
 def _finished(product: Product, walk: Walk, step: JoinedStep) -> bool:

@@ -72,6 +72,7 @@ def _name(caution: Caution) -> str:
     if when.named:
         return f"Our {when.named[0]}"
     by_state = {"raw-juice": "Apple juice", "raw-beans": "Kidney beans, dried"}
+    by_state |= {"raw-sprouts": "Bean sprouts"}
     return next((name for state, name in by_state.items() if state in when.state), "Thing")
 
 

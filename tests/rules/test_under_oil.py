@@ -22,6 +22,8 @@ coffee: {name: "Coffee, ground", species: none, state: raw, form: dry, allergens
 feed: {name: Enteral feed powder, species: none, state: ready-to-eat, form: dry, allergens: milk, tcs: no}
 sterile: {name: "Tube feed, ready to hang", species: none, state: ready-to-eat, form: liquid, allergens: milk}
 apples: {name: Apples, species: none, state: raw, allergens: none, tcs: no}
+garlic: {name: Garlic cloves, species: none, state: raw, allergens: none, tcs: no}
+honey: {name: Honey, foodstuff: honey, allergens: none}
 kale: {name: Kale, species: none, state: raw, allergens: none, tcs: no}
 carrots: {name: Carrots, species: none, state: raw, allergens: none, tcs: no}
 """
@@ -69,6 +71,21 @@ def test_fresh_plants_under_oil(kitchen: Path, parts: str, steps: list[str], sev
         assert found(kitchen, severity) == {"pot": "error"}
     else:
         assert found(kitchen, "kept-moist") == ({"pot": severity} if severity else {})
+
+
+@pytest.mark.parametrize(
+    ("parts", "steps", "severity"),
+    [
+        ("garlic: 250 g, honey: 750 g", ["{do: mix}"], "error"),
+        ("garlic: 750 g, honey: 250 g", ["{do: mix}"], "error"),
+        ("chilli: 250 g, honey: 750 g", ["{do: mix}"], ""),
+        ("garlic: 250 g, honey: 650 g, sour: 100 g", ["{do: mix}"], ""),
+        ("dried: 250 g, honey: 750 g", ["{do: mix}"], ""),
+    ],
+)
+def test_garlic_in_honey(kitchen: Path, parts: str, steps: list[str], severity: str) -> None:
+    put(kitchen, "pot", parts, steps, DRY)
+    assert found(kitchen, "kept-moist") == ({"pot": severity} if severity else {})
 
 
 def test_a_paper_answers_and_so_does_the_cold(kitchen: Path) -> None:

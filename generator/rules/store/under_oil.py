@@ -3,7 +3,7 @@ cold.
 
 Oil keeps the air out, and neither is sour enough to stop botulism; garlic in oil is law of its own
 (Food Code 1-201.10). Extension services ask for the refrigerator, or for herbs that are dried
-first. Cold-brewed coffee and tea were never hot: closed in a bottle they are low-acid food without
+first; of garlic in honey, that no data show it safe. Cold-brewed coffee and tea were never hot: closed in a bottle they are low-acid food without
 air. How much oil covers pieces, and which names mean a brew, are working rules of this manual.
 """
 
@@ -45,6 +45,28 @@ def kept_under_oil(context: EndContext) -> EndOutcome:
     fresh = list(dict.fromkeys(c.name for c in covered if c.form != "dry"))
     other = f"dry {listed(fresh)} first, and put that into the name" if fresh else "use no water"
     return _outcome(context, "error", words, f"{_MEND} Or {other}.", "osu-herbs-in-oil")
+
+
+def kept_in_honey(context: EndContext) -> EndOutcome:
+    """An error where raw garlic lies in honey or syrup and is kept out of the cold: nothing shows
+    that it gets sour before botulism grows."""
+    garlic = _in_syrup(context) if _is_asked(context) else []
+    if not garlic:
+        return EndOutcome()
+    names = listed(list(dict.fromkeys(c.name for c in garlic)))
+    words = f"is kept out of the cold, with {names} in honey or syrup. Botulism can grow."
+    return _outcome(context, "error", words, _MEND, "osu-garlic-in-honey")
+
+
+def _in_syrup(context: EndContext) -> list[Component]:
+    """The raw garlic that lies in enough honey or syrup at the end."""
+    parts = context.product.components
+    garlic = [c for c in parts if c.plant == "garlic" and moist_plant(c)]
+    weight = sum((c.weight for c in garlic), Fraction(0))
+    sugar = sum((c.weight for c in parts if c.boils == "sugar"), Fraction(0))
+    covered = bool(weight) and sugar >= COVERS * weight and not any(c.acid for c in parts)
+    heated = any(step.effects & HEATS for step in context.formula.steps)
+    return garlic if covered and not heated else []
 
 
 def kept_cold_brewed(context: EndContext) -> EndOutcome:
