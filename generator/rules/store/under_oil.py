@@ -1,10 +1,11 @@
-"""Fresh herbs and vegetables that lie under oil, and what was drawn in cold water, kept out of the
-cold.
+"""Fresh herbs and vegetables under oil, garlic in honey, and what was drawn in cold water, kept out
+of the cold.
 
-Oil keeps the air out, and neither is sour enough to stop botulism; garlic in oil is law of its own
-(Food Code 1-201.10). Extension services ask for the refrigerator, or for herbs that are dried
-first; of garlic in honey, that no data show it safe. Cold-brewed coffee and tea were never hot: closed in a bottle they are low-acid food without
-air. How much oil covers pieces, and which names mean a brew, are working rules of this manual.
+Oil keeps the air out, and such food isn't sour enough to stop botulism; garlic in oil is law of its
+own (Food Code 1-201.10). Extension services ask for the refrigerator, or for herbs that are dried
+first; of garlic in honey they say that no data show it safe. Cold-brewed coffee and tea were never
+hot: closed in a bottle they are low-acid food without air. How much oil covers pieces, and which
+names mean a brew, are working rules of this manual.
 """
 
 from __future__ import annotations
