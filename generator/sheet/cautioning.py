@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
@@ -446,6 +446,17 @@ def _of_end(when: When, walk: Walk) -> bool:
     return any(states[word] for word in when.end)
 
 
+_RAW_PLANTS: dict[str, Callable[[Product, Walk], bool]] = {
+    "raw-flour": lambda product, walk: any(map(_raw_flour, product.components)),
+    "raw-juice": lambda product, walk: bool(
+        raw_juice(walk.formula, walk.end) and raw_juice(walk.formula, product)
+    ),
+    "raw-beans": lambda product, walk: bool(raw_beans(product)),
+    "raw-sprouts": lambda product, walk: _raw_sprouts(product) and _raw_sprouts(walk.end),
+}
+"""States of raw plant food, each asked of the product at a step and of the walk."""
+
+
 def _state(word: str, product: Product, walk: Walk, step: JoinedStep) -> bool:
     if word == "raw":
         return bool(product.raw_animals)
@@ -455,14 +466,8 @@ def _state(word: str, product: Product, walk: Walk, step: JoinedStep) -> bool:
         return product.ready_to_eat
     if word == "finished":
         return _finished(product, walk, step)
-    if word == "raw-flour":
-        return any(map(_raw_flour, product.components))
-    if word == "raw-juice":
-        return bool(raw_juice(walk.formula, walk.end)) and bool(raw_juice(walk.formula, product))
-    if word == "raw-beans":
-        return bool(raw_beans(product))
-    if word == "raw-sprouts":
-        return _raw_sprouts(product) and _raw_sprouts(walk.end)
+    if word in _RAW_PLANTS:
+        return _RAW_PLANTS[word](product, walk)
     if word == "open":
         return not any(c.no_air for c in product.components)
     return bool(getattr(product, word))

@@ -230,3 +230,67 @@ def test_english_kitchens_are_asked_by_advice_where_their_law_has_no_row(kitchen
     (found,) = [f for f in compute(kitchen).findings if f.code in CODES]
     assert found.severity == "error" and "Food Code" not in found.source
     assert "Toxic mushroom contamination" in found.source
+
+
+BEANS = {"beans": "Red kidney beans, dried", "shoots": "Bamboo shoots"}
+RECORD = """\
+formula: dish
+revision: 1
+lot: 260601-1
+day: 2026-06-01
+who: Ada
+size: 1 kg total
+times: {%s}
+"""
+
+
+@pytest.mark.parametrize(
+    ("item", "steps", "times", "more", "short"),
+    [
+        ("beans", ["{do: boil, time: 40 min}"], "boil: 9 min", "", "9 min"),
+        ("beans", ["{do: boil, time: 40 min}"], "boil: 29 min", "", "29 min"),
+        ("beans", ["{do: boil, time: 40 min}"], "boil: 30 min", "", ""),
+        (
+            "beans",
+            ["{do: soak, in: cold-room, time: 8 h}", "{do: boil, time: 40 min}"],
+            "soak: 5 min",
+            "",
+            "",
+        ),
+        (
+            "beans",
+            ["{do: boil, time: 40 min}", "{do: boil, id: b2, time: 30 min}"],
+            "boil: 5 min",
+            "",
+            "",
+        ),
+        (
+            "beans",
+            ["{do: boil, time: 40 min}", "{do: boil, id: b2, time: 30 min}"],
+            "boil: 5 min, b2: 6 min",
+            "",
+            "6 min",
+        ),
+        (
+            "beans",
+            ["{do: boil, time: 40 min}"],
+            "boil: 9 min",
+            "deviations: [{step: boil, what: Too short., done: Boiled again for 40 min.}]\n",
+            "",
+        ),
+        ("shoots", ["{do: boil, time: 10 min}", "{do: drain}"], "boil: 7 min", "", "7 min"),
+        ("shoots", ["{do: boil, time: 10 min}", "{do: drain}"], "boil: 8 min", "", ""),
+    ],
+)
+def test_a_record_of_a_boil_that_was_too_short(
+    kitchen: Path, item: str, steps: list[str], times: str, more: str, short: str
+) -> None:
+    """By hand: 30 minutes for kidney beans, 8 for bamboo shoots, of the longest boil; what wasn't
+    written counts as the formula has it, and a deviation answers."""
+    shelf(kitchen, BEANS)
+    put(kitchen, "dish", f"{item}: 1 kg", steps)
+    (kitchen / "standards/records").mkdir(exist_ok=True)
+    (kitchen / "standards/records/dish-260601-1.yaml").write_text(RECORD % times + more)
+    found = [f for f in compute(kitchen).findings if f.code == "record-boil-short"]
+    said_so = [" ".join(f.message.split()) for f in found]
+    assert [f"boiled for {short} at" in words for words in said_so] == [True] * bool(short)

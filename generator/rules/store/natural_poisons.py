@@ -25,7 +25,7 @@ from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import EndContext, EndOutcome, cited
 from generator.rules.basics.product import Component
 from generator.rules.basics.said import any_of
-from generator.rules.store.raw_plants import BOILS, boils, how_boiled, is_gentle
+from generator.rules.store.raw_plants import BOILS, LEAST_S, boils, how_boiled, is_beans, is_gentle
 
 COOKS_FROM = Temperature.of(75, "°C")
 """The coolest that a step's `at` may be that still cooks a vegetable through."""
@@ -144,6 +144,16 @@ def _finding(context: EndContext, poison: NaturalPoison, said: _Said) -> Finding
     )
 
 
+def boiled_for(library: Library, part: Component) -> Fraction | None:
+    """How many seconds of boiling make a food safe, kidney beans among them; None for food that
+    needs none, and for food that is only asked about."""
+    if is_beans(part):
+        return LEAST_S
+    found = [p for p in library.natural_poisons.values() if p.boiled_for is not None]
+    times = (p.boiled_for for p in found if p.severity == "error" and _is(p, part))
+    return max((time.seconds for time in times if time is not None), default=None)
+
+
 def made_safe(library: Library, formula: JoinedFormula, part: Component) -> Safe:
     """How a formula made ahead makes a poisonous food safe, kidney beans among them: ``through``,
     or ``briefly`` where it doesn't say for how long; "" where it doesn't, and of all other food."""
@@ -168,7 +178,7 @@ def _boiled(poison: NaturalPoison, since: tuple[JoinedStep, ...]) -> Safe:
     """Whether steps boil a food for as long as its source says: ``briefly`` where one doesn't say
     for how long. Of food that is only asked about a long simmer is enough."""
     least = poison.boiled_for.seconds if poison.boiled_for is not None else Fraction(0)
-    boiling = [step for step in since if _in_boiling(step)]
+    boiling = [step for step in since if in_boiling(step)]
     asked = poison.severity == "warning"
     if any(_lasts(step, least) for step in boiling):
         return "through"
@@ -191,7 +201,7 @@ def cooks_through(step: JoinedStep) -> bool:
     return "cooks" in step.effects and not is_gentle(step)
 
 
-def _in_boiling(step: JoinedStep) -> bool:
+def in_boiling(step: JoinedStep) -> bool:
     """Whether food is in boiling water at a step, or in steam as hot."""
     if boils(step):
         return True

@@ -138,10 +138,10 @@ def juice_for_the_frail(context: EndContext) -> EndOutcome:
 
 def raw_beans(product: Product) -> tuple[Component, ...]:
     """The raw kidney beans in it: dried, or soaked."""
-    return tuple(c for c in product.components if _is_beans(c) and not c.cooked)
+    return tuple(c for c in product.components if is_beans(c) and not c.cooked)
 
 
-def _is_beans(part: Component) -> bool:
+def is_beans(part: Component) -> bool:
     """Whether a part came as raw kidney beans, by its names. Dried ones are raw, whatever is stated
     of them."""
     other = part.facts.other_names if part.facts is not None else ()
@@ -177,7 +177,7 @@ def beans_not_boiled(context: EndContext) -> EndOutcome:
 
 def _boiled_too_little(context: EndContext) -> list[tuple[Component, str]]:
     """The kidney beans that aren't boiled through, and how they are boiled."""
-    beans = [c for c in context.product.components if _is_beans(c)]
+    beans = [c for c in context.product.components if is_beans(c)]
     boiled = [(c, how_boiled(context.formula, c)) for c in beans]
     return [(c, how) for c, how in boiled if how != "through"]
 
@@ -186,7 +186,7 @@ def how_boiled(formula: JoinedFormula, part: Component) -> Literal["", "briefly"
     """Whether a formula boils kidney beans of it, from the step on that takes them in, or one they
     were made in before: ``through`` for as long as the FDA says, ``briefly`` for less, or nobody
     says; "" for all other food."""
-    if not _is_beans(part):
+    if not is_beans(part):
         return ""
     boiling = [step for step in formula.since_taken({part.part}) if boils(step)]
     if part.boiled == "through" or any(map(_long_enough, boiling)):

@@ -63,11 +63,15 @@ def _in_syrup(context: EndContext) -> list[Component]:
     """The raw garlic that lies in enough honey or syrup at the end."""
     parts = context.product.components
     garlic = [c for c in parts if c.plant == "garlic" and moist_plant(c)]
-    weight = sum((c.weight for c in garlic), Fraction(0))
-    sugar = sum((c.weight for c in parts if c.boils == "sugar"), Fraction(0))
-    covered = bool(weight) and sugar >= COVERS * weight and not any(c.acid for c in parts)
+    sugar = _weight([c for c in parts if c.boils == "sugar"])
     heated = any(step.effects & HEATS for step in context.formula.steps)
-    return garlic if covered and not heated else []
+    if not garlic or heated or any(c.acid for c in parts):
+        return []
+    return garlic if sugar >= COVERS * _weight(garlic) else []
+
+
+def _weight(parts: list[Component]) -> Fraction:
+    return sum((c.weight for c in parts), Fraction(0))
 
 
 def kept_cold_brewed(context: EndContext) -> EndOutcome:
@@ -113,10 +117,10 @@ def _is_asked(context: EndContext) -> bool:
 def _covered(context: EndContext) -> list[Component]:
     """The raw, moist plant food that lies under enough oil at the end."""
     parts = context.product.components
-    fat = sum((c.weight for c in parts if c.boils == "fat"), Fraction(0))
+    fat = _weight([c for c in parts if c.boils == "fat"])
     acid = any(c.acid for c in parts)
     moist = [c for c in parts if moist_plant(c) or _soaked(context, c)]
-    weight = sum((c.weight for c in moist), Fraction(0))
+    weight = _weight(moist)
     covered = bool(weight) and not acid and fat >= COVERS * weight
     return moist if covered and not any(map(_takes_out, _last_on(context, moist))) else []
 
@@ -127,7 +131,7 @@ def _soaked(context: EndContext, part: Component) -> bool:
     if not dry or part.flour or part.function or part.boils:
         return False
     parts = context.product.components
-    water = sum((c.weight for c in parts if is_water(context.house, c)), Fraction(0))
+    water = _weight([c for c in parts if is_water(context.house, c)])
     return water >= _MOISTENS * part.weight
 
 
