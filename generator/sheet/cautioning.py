@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
@@ -16,11 +16,11 @@ from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import cited
 from generator.rules.basics.product import RAW_STATES, Component, Product
 from generator.rules.basics.said import any_of
-from generator.rules.store.raw_plants import raw_beans, raw_juice
 from generator.sheet.at_hand import at_hand, machines_at
 from generator.sheet.caution_asked import asked_about
 from generator.sheet.notices import Notice as Notice
 from generator.sheet.notices import Notices as Notices
+from generator.sheet.raw_plant_states import RAW_PLANTS
 from generator.sheet.walk import Walk, WalkedStep
 from generator.sheet.weighing import WeighedLine
 
@@ -446,17 +446,6 @@ def _of_end(when: When, walk: Walk) -> bool:
     return any(states[word] for word in when.end)
 
 
-_RAW_PLANTS: dict[str, Callable[[Product, Walk], bool]] = {
-    "raw-flour": lambda product, walk: any(map(_raw_flour, product.components)),
-    "raw-juice": lambda product, walk: bool(
-        raw_juice(walk.formula, walk.end) and raw_juice(walk.formula, product)
-    ),
-    "raw-beans": lambda product, walk: bool(raw_beans(product)),
-    "raw-sprouts": lambda product, walk: _raw_sprouts(product) and _raw_sprouts(walk.end),
-}
-"""States of raw plant food, each asked of the product at a step and of the walk."""
-
-
 def _state(word: str, product: Product, walk: Walk, step: JoinedStep) -> bool:
     if word == "raw":
         return bool(product.raw_animals)
@@ -466,15 +455,11 @@ def _state(word: str, product: Product, walk: Walk, step: JoinedStep) -> bool:
         return product.ready_to_eat
     if word == "finished":
         return _finished(product, walk, step)
-    if word in _RAW_PLANTS:
-        return _RAW_PLANTS[word](product, walk)
+    if word in RAW_PLANTS:
+        return RAW_PLANTS[word](product, walk)
     if word == "open":
         return not any(c.no_air for c in product.components)
     return bool(getattr(product, word))
-
-
-def _raw_sprouts(product: Product) -> bool:
-    return any(c.plant == "sprouts" and not (c.cooked or c.heated) for c in product.components)
 
 
 def _finished(product: Product, walk: Walk, step: JoinedStep) -> bool:
@@ -491,11 +476,3 @@ def _eaten(component: Component) -> bool:
     raw = component.state in RAW_STATES and component.form != "dry"
     of_animal = component.species != "none"
     return raw or component.tcs or component.heated or component.cooked or of_animal
-
-
-def _raw_flour(component: Component) -> bool:
-    """Raw flour: dry, raw, and flour by its name or by the allergen of wheat."""
-    if component.state not in RAW_STATES or component.form != "dry" or component.heated:
-        return False
-    wheat = any(a.word.startswith("wheat") or "gluten" in a.word for a in component.allergens)
-    return wheat or bool(re.search(r"\bflour\b", component.name.casefold()))
