@@ -219,6 +219,8 @@ def _packed(facts: Ingredient) -> Iterator[tuple[str, str]]:
         )
     if facts.own_law:
         yield "Its own law", facts.own_law
+    if facts.approved_source:
+        yield "Approved source", facts.approved_source
 
 
 def _figures(facts: Ingredient) -> Iterator[tuple[str, str]]:

@@ -261,6 +261,12 @@ class Ingredient(Record):
         "and shellfish. The figure is in that law.",
         examples=["Grade A Pasteurized Milk Ordinance"],
     )
+    approved_source: Words = Field(
+        "",
+        description="For food that is safe of some sources alone, as wild mushrooms, ackee and "
+        "puffer fish: the paper on file that says who identified, tested or inspected it.",
+        examples=["Approval 2026-31, Ridge Mushrooms, each lot identified"],
+    )
     sealed: YesNo = Field(
         False,
         description="Does it come hermetically sealed and ready to eat, as a can or a jar, and "

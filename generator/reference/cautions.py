@@ -30,6 +30,7 @@ _ProductState = Literal[
     "raw-juice",
     "raw-beans",
     "raw-soy",
+    "raw-sprouts",
     "open",
 ]
 _EndState = Literal["raw-animal", "ready-to-eat", "undercooked", "raw-milk"]

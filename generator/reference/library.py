@@ -28,6 +28,7 @@ from generator.reference.rows import (
     AllergenList,
     FindingWords,
     HazardWords,
+    NaturalPoison,
     Plant,
     ReadAs,
     SaidEffect,
@@ -63,6 +64,7 @@ class Library:
     packs: dict[str, Pack]
     working_rules: dict[str, WorkingRule]
     usual_amounts: dict[str, UsualAmount]
+    natural_poisons: dict[str, NaturalPoison]
     check_points: dict[str, CheckPoint]
     media: dict[str, Medium]
     cautions: dict[str, Caution]
@@ -155,6 +157,7 @@ def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
         read_packs(reader),
         _group(reader, "working-rules", "working_rules", WorkingRule, needed=(PREPARATION,)),
         _group(reader, "usual-amounts", "usual_amounts", UsualAmount),
+        _group(reader, "natural-poisons", "poisons", NaturalPoison),
         _group(reader, "check-points", "check_points", CheckPoint),
         _group(reader, "check-points", "media", Medium),
         read_cautions(reader),
@@ -254,6 +257,7 @@ def _sources_named(library: Library) -> Iterator[tuple[str, Place]]:
         library.cautions,
         library.allergens,
         library.usual_amounts,
+        library.natural_poisons,
     ):
         for one in kind.values():
             yield one.source, one.place("source")

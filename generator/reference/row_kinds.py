@@ -74,7 +74,7 @@ Hold = Annotated[Time | None, PlainValidator(reader(_hold))]
 
 Held = Literal["hot_hold", "cold_hold"]
 Timed = Literal["clean", "preparation"]
-InWords = Literal["humidity", "smoking", "susceptible", "tcs", "undercook"]
+InWords = Literal["humidity", "smoking", "source", "susceptible", "tcs", "undercook"]
 OneOf: TypeAlias = Held | Timed | InWords
 """The hazards of which a kind of row has several."""
 

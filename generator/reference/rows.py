@@ -170,6 +170,30 @@ class UsualAmount(Record):
     source: Id
 
 
+class NaturalPoison(Record):
+    """A food with a poison of its own: the words it is known by, ``why`` it harms, what makes it
+    safe: a step that cooks it through (``cooked``), boiling water or steam (``boiled_for``) that is
+    ``drained``, a ``paper`` on where it comes from, or nothing. ``law`` is what a row of the pack
+    ``applies`` to. ``severity`` is a warning where sources disagree; ``for_the_frail`` makes an
+    error of it where a highly susceptible population is served; ``frail_only`` is asked there
+    alone, and of what a plant packed ready to eat, too."""
+
+    known_by: WordList
+    also: WordList = ()
+    unless: WordList = ()
+    why: Words
+    cooked: YesNo = False
+    boiled_for: Duration | None = None
+    drained: YesNo = False
+    paper: YesNo = False
+    severity: Literal["error", "warning"] = "error"
+    for_the_frail: YesNo = False
+    frail_only: YesNo = False
+    law: Words = ""
+    fix: Words
+    source: Id
+
+
 class Plant(Record):
     """A kind of plant food: the words it is known by where an ingredient doesn't state it.
     ``cut_by`` are effects of a step that cut it though they cut no other: a melon isn't portioned

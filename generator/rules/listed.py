@@ -42,10 +42,13 @@ from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
 from generator.rules.store.infant_formula import infant_formula
 from generator.rules.store.milk import milk_for_the_frail, raw_milk
+from generator.rules.store.natural_poisons import natural_poisons
 from generator.rules.store.raw_beans import beans_not_boiled
 from generator.rules.store.raw_flour import eaten_raw_flour
 from generator.rules.store.raw_plants import juice_for_the_frail
 from generator.rules.store.souring import kept_moist, kept_sour, kept_thin, too_moist
+from generator.rules.store.tube_feeds import tube_feed
+from generator.rules.store.under_oil import kept_cold_brewed, kept_in_honey, kept_under_oil
 
 RULES: tuple[Rule, ...] = (
     said_otherwise,
@@ -89,8 +92,10 @@ ENDINGS: tuple[Ending, ...] = (
     juice_for_the_frail,
     milk_for_the_frail,
     beans_not_boiled,
+    natural_poisons,
     eaten_raw_flour,
     infant_formula,
+    tube_feed,
     made_to_order,
     kept_after_time,
     served_raw,
@@ -108,6 +113,9 @@ ENDINGS: tuple[Ending, ...] = (
     kept_sour,
     kept_moist,
     kept_thin,
+    kept_under_oil,
+    kept_in_honey,
+    kept_cold_brewed,
     too_moist,
     plausible_amounts,
     eaten_frozen,

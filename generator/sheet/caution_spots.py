@@ -15,17 +15,14 @@ from generator.records.effects import HEATS, AtHand
 from generator.reference.cautions import Caution, When
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.fate import fate_of
-from generator.rules.basics.flour import is_raw_flour
 from generator.rules.basics.product import RAW_STATES, Component, Product
 from generator.rules.basics.raw_milk import raw_milk_in
 from generator.rules.basics.said import any_of
-from generator.rules.store.raw_beans import raw_beans, raw_soy
-from generator.rules.store.raw_plants import raw_juice
+from generator.sheet.raw_plant_states import RAW_PLANTS
 from generator.sheet.walk import Walk, WalkedStep
 from generator.sheet.weighing import WeighedLine
 
 _FINE = Fraction(1, 10)
-_BEANS = {"raw-beans": raw_beans, "raw-soy": raw_soy}
 _NOTHING = Product()
 
 
@@ -223,12 +220,8 @@ def _state(word: str, product: Product, walk: Walk, step: JoinedStep) -> bool:
         return product.ready_to_eat
     if word == "finished":
         return _finished(product, walk, step)
-    if word == "raw-flour":
-        return any(map(_raw_flour, product.components))
-    if word == "raw-juice":
-        return bool(raw_juice(walk.formula, walk.end)) and bool(raw_juice(walk.formula, product))
-    if word in _BEANS:
-        return bool(_BEANS[word](product))
+    if word in RAW_PLANTS:
+        return RAW_PLANTS[word](product, walk)
     if word == "open":
         return not any(c.no_air for c in product.components)
     return bool(getattr(product, word))
@@ -248,11 +241,3 @@ def _eaten(component: Component) -> bool:
     raw = component.state in RAW_STATES and component.form != "dry"
     of_animal = component.species != "none"
     return raw or component.tcs or component.heated or component.cooked or of_animal
-
-
-def _raw_flour(component: Component) -> bool:
-    """Raw flour: dry, raw, and flour by its name or by the allergen of wheat."""
-    if component.state not in RAW_STATES or component.form != "dry" or component.heated:
-        return False
-    wheat = any(a.word.startswith("wheat") or "gluten" in a.word for a in component.allergens)
-    return wheat or is_raw_flour(component)

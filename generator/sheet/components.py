@@ -26,7 +26,7 @@ from generator.rules.cold.wetted import as_dry_as_seeds
 from generator.rules.cures.dosing import takes_up
 from generator.rules.heat.parasites import SUPPLIER
 from generator.rules.heat.roast import stays_whole
-from generator.rules.store.raw_beans import how_boiled
+from generator.rules.store.natural_poisons import made_safe
 from generator.rules.store.souring import opened_in
 from generator.scaling.weights import UnitWeight
 from generator.sheet.volumes import room_of
@@ -61,6 +61,7 @@ def _of_made_ahead(house: House, line: WeighedLine, sub: Walk) -> list[Component
             changed(
                 _passed_on(c, line.joined, sub, ratio, cured),
                 out_s=out_s,
+                boiled=made_safe(house.library, sub.formula, c),
                 opened=max(c.opened, done.get(c.part, ""), key=_OPENED.index),
             ),
             _stood_wet(house, c, sub, wet),
@@ -102,7 +103,6 @@ def _passed_on(
         served=component.served or fate_of(sub.formula).to_the_guest,
         ambient=_as_the_room(component, sub),
         papered=_papered(component, sub),
-        boiled=how_boiled(sub.formula, component),
         grown="before" if component.grown else "",
     )
 

@@ -34,6 +34,7 @@ from generator.sheet.outputs import factor_of
 from generator.sheet.part_doubts import late_parts
 from generator.sheet.recall import last_day_of
 from generator.sheet.sheet import Sheet
+from generator.sheet.time_doubts import short_boils
 from generator.sheet.walked import Walk
 from generator.sheet.weighing import WeighedLine
 
@@ -70,6 +71,7 @@ def record_doubts(kitchen: Kitchen) -> Iterator[Finding]:
         if walk is not None and walk.formula.formula.revision == batch.record.revision:
             yield from _Weighed(kitchen, walk, batch).doubts()
     yield from late_parts(kitchen)
+    yield from short_boils(kitchen)
     yield from _used_up(kitchen.history)
     yield from _of_earlier_revisions(kitchen)
     yield from lots_nearly_alike(kitchen.history)

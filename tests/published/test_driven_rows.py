@@ -1189,6 +1189,20 @@ def pasteurised(key: str) -> None:
     assert errors(kitchen(edits)) == []
 
 
+PICKED = {"SOURCE-1": "Foraged mushrooms, cooked", "SOURCE-2": "Mussels, foraged and cooked"}
+
+
+def not_of_the_wild(key: str) -> None:
+    """What was picked in the wild is refused by the row; mushrooms aren't with their paper."""
+    named: Edit = (ALL, "name: Cooked rice", f"name: {PICKED[key]}")
+    found = run(kitchen((named,)), "check")["findings"]
+    (reported,) = [f for f in found if f["code"] in ("source-not-approved", "not-for-eating")]
+    assert reported["severity"] == "error"
+    assert reported["source"] == f"Food Code {ROWS[key]['edition'][-4:]}, {ROWS[key]['clause']}"
+    paper: Edit = (named[0], named[1], f"{named[2]}\n  approved_source: Permit 7")
+    assert bool(errors(kitchen((paper,)))) is (key == "SOURCE-2")
+
+
 def canned_elsewhere(key: str) -> None:
     """Canned here it is refused by the row; kept cold as it was, it isn't."""
     canned: Edit = (BAKE, "keeps: {cold: 5 days}", "not_tcs: {reason: Canned, document: A book}")
@@ -1674,6 +1688,8 @@ for name in ROWS:
         DRIVEN[name] = game_birds
     elif name.startswith("MILK-"):
         DRIVEN[name] = pasteurised
+    elif name in PICKED:
+        DRIVEN[name] = not_of_the_wild
     elif name == "SEALED-1":
         DRIVEN[name] = canned_elsewhere
     elif name in ("PAR-1", "PAR-2"):

@@ -169,8 +169,11 @@ TO_A_GUEST = {
     "FROZEN-1": "kept-frozen",
     "SLACK-1": "slack-refrigerator",
     "SLACK-2": "slack-frozen",
+    "SOURCE-1": "source-wild-mushrooms",
+    "SOURCE-2": "source-shellfish-picked",
 }
-"""Rows of food that goes to the guest at once, and of what is kept frozen."""
+"""Rows of food that goes to the guest at once, of what is kept frozen, and of where food may come
+from."""
 
 
 @each_row("key", TO_A_GUEST)

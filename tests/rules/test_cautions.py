@@ -78,6 +78,7 @@ def _name(caution: Caution) -> str:
         "raw-juice": "Apple juice",
         "raw-beans": "Kidney beans, dried",
         "raw-soy": "Soybeans",
+        "raw-sprouts": "Bean sprouts",
     }
     return next((name for state, name in by_state.items() if state in when.state), "Thing")
 

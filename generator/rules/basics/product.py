@@ -91,7 +91,8 @@ class Component:
     made ahead. ``sour`` says that it was cooked, and needs no cold for being acidified in a formula
     made ahead (``kept``), or that this is over: food that needs the cold came to it. ``papered``
     says that it was heated in a formula made ahead, which needs no cold by a document on file.
-    ``boiled`` says how long kidney beans were boiled in formulas made ahead; ``grown`` where seeds
+    ``boiled`` says how long kidney beans were boiled in formulas made ahead, and whether other food
+    with a poison of its own was made safe there; ``grown`` where seeds
     lay wet until they sprouted, here or in a formula made ahead. ``wet_s`` says for how many
     seconds raw plant food stood wet and warm in formulas made ahead; None where nothing wetted it.
     ``opened`` says whether it was cut or ground in a formula made ahead.

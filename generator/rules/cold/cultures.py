@@ -22,7 +22,8 @@ from generator.rules.cold.wetted import watery
 
 _CULTURE = re.compile(
     r"\b(?:kefir|tibicos|scoby|kombucha|mother of vinegar|ginger bug|(?:starter )?cultures?"
-    r"|ferment|mesophilic|thermophilic|bacteria|lactobacill\w+|koji|yeast)\b",
+    r"|ferment|mesophilic|thermophilic|bacteria|lactobacill\w+|koji|yeast"
+    r"|(?:natto|tempeh|tempe)[ -](?:starter|spores?)|rhizopus)\b",
     re.IGNORECASE,
 )
 _SOURED_MILK = re.compile(

@@ -31,7 +31,7 @@ TAKES_UP = Fraction(6, 5)
 DRY_AS_NUTS = Fraction(1, 4)
 """The most water of food that is as dry as nuts and seeds are."""
 _SEEDS = frozenset({"tree nuts", "nuts", "peanuts", "sesame"})
-_BREWED = re.compile(r"\b(?:tea|coffee|espresso|hibiscus|infusion|tisane)\b", re.IGNORECASE)
+BREWED = re.compile(r"\b(?:tea|coffee|espresso|hibiscus|infusion|tisane)\b", re.IGNORECASE)
 _BOILING = re.compile(
     r"\bboiling(?:[\s-]hot)?\s+(?:water|milk|stock|broth|liquid)\b|\b(?:off|at|on|from) the boil\b",
     re.IGNORECASE,
@@ -96,7 +96,7 @@ def _drinks(part: Component) -> bool:
         return False
     if part.function or part.boils or part.acid or part.dried:
         return False
-    return as_dry_as_seeds(part) and not (called_flour(part.name) or _BREWED.search(part.name))
+    return as_dry_as_seeds(part) and not (called_flour(part.name) or BREWED.search(part.name))
 
 
 def as_dry_as_seeds(part: Component) -> bool:
@@ -118,7 +118,7 @@ def made_with_heat(product: Product, house: House) -> bool:
 
 
 def _thickens(part: Component) -> bool:
-    if part.function or part.boils or part.acid or _BREWED.search(part.name):
+    if part.function or part.boils or part.acid or BREWED.search(part.name):
         return False
     return part.species == "none" and part.form == "dry"
 

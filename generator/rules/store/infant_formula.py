@@ -42,7 +42,7 @@ def infant_formula(context: EndContext) -> EndOutcome:
         return EndOutcome()
     names = list(dict.fromkeys(c.name for c in powder))
     formula = context.formula.formula
-    said = (*_heat(context, powder, names), *_waits(context, names), *_keeps(context, names))
+    said = (*_heat(context, powder, names), *waits(context, names, WAITS_S), *keeps(context, names))
     findings = tuple(
         Finding(
             "infant-formula",
@@ -58,7 +58,7 @@ def infant_formula(context: EndContext) -> EndOutcome:
     return EndOutcome((), findings)
 
 
-class _Said(NamedTuple):
+class Said(NamedTuple):
     """What is said, and under which key of the formula."""
 
     severity: Severity
@@ -67,7 +67,7 @@ class _Said(NamedTuple):
     key: str = "name"
 
 
-def _heat(context: EndContext, powder: list[Component], names: list[str]) -> Iterator[_Said]:
+def _heat(context: EndContext, powder: list[Component], names: list[str]) -> Iterator[Said]:
     """What is said of the water's heat, where the powder is mixed in here."""
     here = [c for c in powder if not c.through]
     if not here:
@@ -76,7 +76,7 @@ def _heat(context: EndContext, powder: list[Component], names: list[str]) -> Ite
     if hottest is not None and hottest >= HOT:
         return
     said = "nobody says how hot the water is" if hottest is None else f"the water is {hottest}"
-    yield _Said(
+    yield Said(
         "warning" if hottest is None else "error",
         f"{said} when {with_verb(names, 'goes')} in. Cooler than {HOT} it doesn't kill the germs "
         "in the powder.",
@@ -108,26 +108,26 @@ def _said_of(step: JoinedStep) -> Iterator[Temperature]:
             yield Temperature.of(figure, "°C" if unit == "C" else "°F")
 
 
-def _waits(context: EndContext, names: list[str]) -> Iterator[_Said]:
-    """What is said of the time it is out of the cold, at a stretch."""
+def waits(context: EndContext, names: list[str], most: Fraction) -> Iterator[Said]:
+    """What is said of the time it is out of the cold, at a stretch: ``most`` seconds may be."""
     spells = (*context.course.over, context.course.spell)
     longest = max((s.seconds for s in spells if s is not None), default=Fraction(0))
-    if longest > WAITS_S:
-        yield _Said(
+    if longest > most:
+        yield Said(
             "error",
             f"{with_verb(names, 'is')} out of the cold for {duration(longest)}. "
-            f"{duration(WAITS_S)} is the most.",
+            f"{duration(most)} is the most.",
             "Make it up later, or chill it at once and keep it in a refrigerator (`in`).",
         )
 
 
-def _keeps(context: EndContext, names: list[str]) -> Iterator[_Said]:
+def keeps(context: EndContext, names: list[str]) -> Iterator[Said]:
     """What is said of the days it is kept, those in a formula made ahead with them."""
-    keeps = context.formula.formula.keeps
-    cold = keeps.cold.seconds if keeps is not None and keeps.cold is not None else Fraction(0)
+    stated = context.formula.formula.keeps
+    cold = stated.cold.seconds if stated is not None and stated.cold is not None else Fraction(0)
     ahead = max((p.days or 0 for p in context.parts_to_date), default=0) * DAY_S
     if cold and cold + ahead > KEEPS_S:
-        yield _Said(
+        yield Said(
             "error",
             f"{with_verb(names, 'is')} kept for {duration(cold + ahead)}. {duration(KEEPS_S)} is "
             "the most.",

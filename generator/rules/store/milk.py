@@ -74,7 +74,7 @@ def raw_milk(context: StepContext) -> Outcome:
     """What is said of raw milk that a document on file lets in: that document, at the step that
     takes it in; and at a step that cooks it how it is pasteurised, where the pack has rows of it.
     Warmed, it is raw milk still."""
-    found = raw_milk_in(context.house, context.before)
+    found = list(raw_milk_in(context.house, context.before))
     if not found or authorisation_problem(context.house, ON_FILE, "none", ""):
         return NOTHING  # without the document it is refused as it comes in
     new = [c for c in found if c.part in context.step.parts]

@@ -1,7 +1,7 @@
 """Beans that are poisonous until they boil: kidney beans, and soy with the milk that is made of it.
 
-Kidney beans: the FDA's advice, whose lectin boiling destroys and less heat does not. Soy: rules of
-canteens for soy milk, 5 minutes at the boil and more; its trypsin inhibitors go slowly below it
+Kidney beans: the FDA's advice, whose lectin boiling destroys and less heat does not. Soy: the
+University of Guelph's, 10 minutes at the boil and more; its trypsin inhibitors go slowly below it
 (Johnson et al., 1980). Which names mean them is a working rule of this manual.
 """
 
@@ -33,7 +33,7 @@ BOILS = Temperature.of(97, "°C")
 _How = Literal["", "briefly", "through"]
 
 
-def _boils(step: JoinedStep) -> bool:
+def boils(step: JoinedStep) -> bool:
     """Whether a step is known to boil what is in it, by its verb or by its temperature, or cooks it
     under pressure: what simmers or poaches may be cooler."""
     if "cooks" not in step.effects:
@@ -42,7 +42,7 @@ def _boils(step: JoinedStep) -> bool:
         return True
     at = step.step.at
     if at is None:
-        return "boils" in step.effects and not _gentle(step)
+        return "boils" in step.effects and not is_gentle(step)
     return "in-water" in step.effects and at.coolest >= BOILS
 
 
@@ -51,17 +51,17 @@ def _as_hot_as_boiling(step: JoinedStep) -> bool:
     one whose own target for the core is cooler."""
     if _core_too_cool(step):
         return False
-    if _boils(step):
+    if boils(step):
         return True
     at = step.step.at
-    dry = "cooks" in step.effects and "in-water" not in step.effects and not _gentle(step)
+    dry = "cooks" in step.effects and "in-water" not in step.effects and not is_gentle(step)
     return dry and (at is None or at.coolest >= BOILS)
 
 
 def _may_boil(step: JoinedStep) -> bool:
     """Whether a step simmers or poaches, and nothing says how hot: it may be hot enough."""
     simmers = {"cooks", "in-water"} <= step.effects and step.step.at is None
-    return simmers and not (_gentle(step) or _core_too_cool(step))
+    return simmers and not (is_gentle(step) or _core_too_cool(step))
 
 
 def _core_too_cool(step: JoinedStep) -> bool:
@@ -95,7 +95,7 @@ _KIDNEY = _Kind(
     "beans-not-boiled",
     re.compile(r"\b(?:kidney[ -]beans?|red beans?|rajma|cannellini(?: beans?)?)\b", re.IGNORECASE),
     re.compile(r"\b(?:canned|tinned|cooked|boiled|flour|adzuki|green)\b", re.IGNORECASE),
-    _boils,
+    boils,
     _never,
     Fraction(30 * 60),
     "Raw, or cooked below the boil, they make people sick.",
@@ -113,11 +113,11 @@ _SOY = _Kind(
     ),
     _as_hot_as_boiling,
     _may_boil,
-    Fraction(5 * 60),
+    Fraction(10 * 60),
     "Raw soy, and soy that only foams, makes people sick.",
-    "Boil it: `do: boil` with `time: 5 min` or more, counted from the boil. Its milk foams up "
+    "Boil it: `do: boil` with `time: 10 min` or more, counted from the boil. Its milk foams up "
     "long before it boils. A simmer counts at 97 °C and hotter (`at`).",
-    "soy-milk-canteens",
+    "guelph-natural-toxins",
 )
 _KINDS = (_KIDNEY, _SOY)
 
@@ -162,6 +162,13 @@ def _named(names: str) -> tuple[_Kind | None, Literal["", "dried", "milk"]]:
     kind = next((k for k in _KINDS if k.named.search(names) and not k.cooked.search(names)), None)
     milk = _SOY_MILK.search(names)
     return kind, "milk" if milk else "dried" if _DRIED.search(names) else ""
+
+
+def boil_for(part: Component) -> Fraction | None:
+    """How many seconds of boiling are advised for a part that came as raw beans; None for all other
+    food."""
+    kind = _kind_of(part)
+    return kind.least_s if kind is not None else None
 
 
 def beans_not_boiled(context: EndContext) -> EndOutcome:
@@ -222,7 +229,8 @@ def _long_enough(step: JoinedStep, kind: _Kind) -> bool:
     return _under_pressure(step) or (time is not None and time.shortest >= kind.least_s)
 
 
-def _gentle(step: JoinedStep) -> bool:
+def is_gentle(step: JoinedStep) -> bool:
+    """Whether a step is done on a machine that doesn't boil, by its name."""
     return step.machine is not None and _GENTLE.search(step.machine.name) is not None
 
 

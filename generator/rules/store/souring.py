@@ -152,7 +152,7 @@ def _may_spoil(context: EndContext) -> bool:
 def _open_food(context: EndContext) -> tuple[list[str], list[str]]:
     """The raw, moist plant food that a step presses or grinds, and that which is only cut, there,
     in a formula made ahead, or before it was weighed."""
-    food = [c for c in context.product.components if _opens(c)]
+    food = [c for c in context.product.components if moist_plant(c)]
     done = opened_in(context.house, context.formula.steps)
     how = [(c.name, {c.opened, done.get(c.part, "")}, c.cut) for c in food]
     ground = [name for name, ways, _ in how if "ground" in ways]
@@ -183,7 +183,7 @@ def _cuts(house: House, step: JoinedStep) -> bool:
     return bool(step.effects & _CUT) or any(map(house.library.known_names.cuts, step.step.how))
 
 
-def _opens(part: Component) -> bool:
+def moist_plant(part: Component) -> bool:
     """Whether a part is moist plant food in a skin that keeps it."""
     plant = _spoils(part) and not part.raw_animal and not part.flour
     return plant and not as_dry_as_seeds(part) and not _DRY_BY_NAME.search(part.name.casefold())
