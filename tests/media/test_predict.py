@@ -354,6 +354,10 @@ COLD = ["--faces", "still-air at 3 °C", "--start", "60 °C", "--target", "21 °
         ([*PLATE[:2], "--properties", "k=0.5 W/(m K), k=1 W/(m K)", *COLD], "twice"),
         ([*PLATE[:2], "--properties", "q=1 W/(m K)", *COLD], "is no property"),
         (
+            [*PLATE[:2], "--properties", "q=1 W/(m K)", *COLD],
+            "Known: k, rho, cp, alpha, latent, frozen k, frozen cp, freezes.",
+        ),
+        (
             [
                 *PLATE[:2],
                 "--properties",
