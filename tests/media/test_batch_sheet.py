@@ -122,6 +122,22 @@ def test_a_limit_of_storing_is_printed_once_at_the_step_that_stores(demo: Manual
         assert len({f[1:] for f in found}) == len(found), (sheet.id, found)
 
 
+@pytest.mark.parametrize(
+    ("size", "loads", "heads"),
+    [(1, 2, ["Load 1 at", "Load 2 at"]), (2, 3, ["First load at", "Last load at"])],
+)
+def test_a_step_in_loads_has_a_time_for_its_first_and_its_last(
+    demo: Manual, size: int, loads: int, heads: list[str]
+) -> None:
+    sheet = demo.sheets["mill-loaf"]
+    batch = sheet.batches[size]
+    assert {one.step: one.loads.count for one in batch.step_loads}["knead"] == loads
+    (number,) = (str(one.step.number) for one in sheet.walk.steps if one.step.id == "knead")
+    rows = [r for b in sheet_of_size(demo, sheet, batch)["blocks"] for r in b.get("rows", ())]
+    (boxes,) = (r["boxes"] for r in rows if "boxes" in r and r["number"] == number)
+    assert [plain_words(box) for box in boxes] == [*heads, "By"]
+
+
 def test_limits_of_one_step_are_counted(demo: Manual) -> None:
     (made,) = batch_sheets(demo, demo.sheets["chuck-in-bags"])
     of_three = [b for b in made["blocks"] if b["form"] == "limit" and b["number"] == "3"]

@@ -9,6 +9,7 @@ import shutil
 import subprocess
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pdfplumber
 import pytest
@@ -17,13 +18,14 @@ from conftest import AS_OF, compute, edit, lay
 from synthetic import synthetic_kitchen
 from test_cli import data
 
+from generator.binder.batch_sheet import batch_sheets
 from generator.binder.change_sheet import plan_words, ranges
 from generator.binder.changed import Changed, ChangedBinders, changed_sheets, changed_since
 from generator.binder.documents import station_binder
 from generator.binder.drawing import render
 from generator.binder.plan import Printed, held_at, plan_of
 from generator.binder.recording import Source, as_yaml, recorded
-from generator.binder.sheet_changes import sheet_changes
+from generator.binder.sheet_changes import plain_words, sheet_changes
 from generator.binder.sheets import content_of
 from generator.binder.weigh_list import side_by_side
 from generator.changes.comparing import changes_text, compare
@@ -306,6 +308,24 @@ def test_every_difference_in_content_is_reported(clean: Manual) -> None:
             assert sheet_changes(sheet, other), path
             checked += 1
     assert checked > 500
+
+
+def test_yields_of_one_size_change_under_their_own_names(kitchen: Path) -> None:
+    """3.6 kg that lose a tenth, and then a fifth: the size isn't named, as there is no other."""
+
+    def sheet() -> dict[str, Any]:
+        manual = compute(kitchen)
+        assert isinstance(manual, Manual)
+        (made,) = batch_sheets(manual, manual.sheets["pork-bake"])
+        return made
+
+    before = sheet()
+    edit(kitchen, "processes/baked.yaml", "loses: 10 %", "loses: 20 %")
+    changes = {
+        c.name: (plain_words(c.old), plain_words(c.new)) for c in sheet_changes(before, sheet())
+    }
+    assert (changes["To serve"], changes["Yield"]) == (("3240 g", "2880 g"), ("90 %", "80 %"))
+    assert not any("Expected" in "".join((name, *words)) for name, words in changes.items())
 
 
 @pytest.mark.parametrize(

@@ -23,7 +23,7 @@ from generator.files.finding import Refused
 from generator.files.replacing import exchange, healed, swapped_in
 from generator.sheet.manual import Manual
 from generator.site import publish
-from generator.site.owned import listed
+from generator.site.owned import finish, listed
 from generator.site.publish import MARK, build_site
 
 FORK = multiprocessing.get_context("fork")
@@ -254,6 +254,23 @@ def test_a_site_of_an_older_version_keeps_what_hosts_read(kitchen: Path) -> None
     build_site(compute(kitchen), site, strict=False)
     assert not (site / "old.html").exists()
     assert {name: (site / name).read_text() for name in HERE} == HERE
+
+
+def test_a_file_that_both_have_alike_is_in_nobodys_way(tmp_path: Path) -> None:
+    """A mark that lists what a run wrote tells whose a file is: the same words under one name are
+    no loss. One that lists nothing doesn't, and what the run makes is kept."""
+    old, new = tmp_path / "old", tmp_path / "new"
+    for folder, words in ((old, "example.org"), (new, "example.com")):
+        folder.mkdir()
+        (folder / "CNAME").write_text(words)
+    (old / MARK).write_text("built by an older version")
+    assert finish(old, new, MARK, "a run") == ""
+    assert (new / "CNAME").read_text() == "example.com"
+    (old / MARK).write_text('{"files": [], "kept": []}')
+    with pytest.raises(Refused, match="CNAME was put there by hand"):
+        finish(old, new, MARK, "a run")
+    (old / "CNAME").write_text("example.com")
+    assert finish(old, new, MARK, "a run") == ""
 
 
 # ---- work folders

@@ -17,6 +17,7 @@ from conftest import BASE, ROOT, compute, edit
 from hypothesis import given
 from hypothesis import strategies as st
 from mkdocs.config import load_config
+from mkdocs.exceptions import Abort
 
 from generator.pages import ASSETS, ON_DEMAND, PAGES, STATIC, make_pages
 from generator.pages.escape import ENVIRONMENT, escape
@@ -271,6 +272,16 @@ def test_serving_is_of_the_day_asked_for(
     serve_site(kitchen, day, "127.0.0.1", 8000)
     assert [m.as_of for m in seen] == [day, day]
     assert [m.sheets["pork-bake"].status for m in seen] == [status, status]
+
+
+def test_a_day_in_mkdocs_yml_that_is_none_stops_the_build(kitchen: Path) -> None:
+    """MkDocs's own command takes the day from there: written otherwise it isn't left out."""
+    shutil.copytree(BASE, kitchen, dirs_exist_ok=True)
+    file = kitchen / "mkdocs.yml"
+    plugin = {"kitchen-manual": {"as_of": "25.11.2026"}}
+    config = load_config(str(file), plugins=[plugin])
+    with pytest.raises(Abort, match=r"mkdocs\.yml: as_of: 25\.11\.2026 is not a date"):
+        config.plugins.on_config(config)
 
 
 def test_links_lead_to_pages(demo: Manual) -> None:

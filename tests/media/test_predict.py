@@ -328,6 +328,9 @@ def test_a_kitchen_with_a_decimal_comma(kitchen: Path) -> None:
     assert "21,5" in done.stdout and "  60,0" in done.stdout
     words[3] = "k=0.5 W/(m K); alpha=0,14 mm2/s"
     assert "decimals with a comma" in run(kitchen, "predict", *words).stderr
+    wall = [*EGG[:2], "--properties", "k=0,45 W/(m K); alpha=0,14 mm2/s", "--start", "5 °C"]
+    wall += ["--target", "70 °C", "--faces", "1200 W/(m2 K) through 6.5 mm of 1,5 W/(m K) at 95 °C"]
+    assert "`6.5`: did you mean 6,5?" in run(kitchen, "predict", *wall).stderr
 
 
 PLATE = ["--body", "slab: 40 mm", "--properties", "k=0.5 W/(m K), alpha=0.14 mm2/s"]
@@ -353,6 +356,10 @@ COLD = ["--faces", "still-air at 3 °C", "--start", "60 °C", "--target", "21 °
         ([*PLATE[:2], "--properties", "k=0.5 W/(m K)", *COLD], "needs k, and rho with cp"),
         ([*PLATE[:2], "--properties", "k=0.5 W/(m K), k=1 W/(m K)", *COLD], "twice"),
         ([*PLATE[:2], "--properties", "q=1 W/(m K)", *COLD], "is no property"),
+        (
+            [*PLATE[:2], "--properties", "q=1 W/(m K)", *COLD],
+            "Known: k, rho, cp, alpha, latent, frozen k, frozen cp, freezes.",
+        ),
         (
             [
                 *PLATE[:2],

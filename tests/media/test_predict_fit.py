@@ -192,6 +192,7 @@ def test_a_kept_run_narrows_the_band_and_changes_no_verdict(logged: tuple[Path, 
     before = predicted(kitchen)["stages"]
     said = run(kitchen, "check").stdout, run(kitchen, "limits", "pork-bake").stdout
     asked = predicted(kitchen, "--fit", str(log))
+    assert (asked["step"], asked["log"], asked["probe"]) == ("chill", "run.csv", "probe")
     assert (
         asked["kept"] is False
         and "fitted" not in (kitchen / "standards/equipment/house.yaml").read_text()

@@ -149,3 +149,11 @@ def test_what_a_list_lacks_is_never_dropped_in_silence(kitchen: Path) -> None:
     manual = compute(kitchen)
     assert "pork-bake" in manual.stopped
     assert [f.code for f in manual.errors] == ["allergen-kind-unknown"]
+
+
+def test_an_unknown_list_hides_no_ingredient_without_its_allergens(kitchen: Path) -> None:
+    """Nothing can be offered by a list that nobody knows: both are asked for at once."""
+    path = kitchen / "standards/kitchen.yaml"
+    path.write_text(path.read_text("utf-8") + "allergens: the-fifteen\n", "utf-8")
+    edit(kitchen, ALL, "  allergens: [milk]\n", "")
+    assert {f.code for f in compute(kitchen).errors} >= {"allergen-list-unknown", "key-missing"}

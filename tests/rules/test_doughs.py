@@ -130,6 +130,9 @@ def test_a_sponge_in_the_doughs_own_process_is_prefermented(tmp_path: Path) -> N
     assert sum(
         one["ice_each_load_g"] + one["tap_each_load_g"] for one in answer["ice"]
     ) == pytest.approx(400 * 2000 / 1720, abs=5)
+    # 4 x 25 - 18 - 18 - 18 - 9 is 37 °C: a tap of 20 °C is colder than that
+    warm = run(tmp_path, "dough", "loaf", "--flour=18", "--room=18", "--preferment=18", "--tap=20")
+    assert "no ice. Warm the tap's water to it." in warm.stdout, warm.stdout + warm.stderr
 
 
 def test_a_soaker_with_flour_is_opened_and_not_prefermented(tmp_path: Path) -> None:

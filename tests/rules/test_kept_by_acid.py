@@ -61,6 +61,14 @@ def test_salted_vegetables_that_stand_for_days_are_fermented(verb: str, tmp_path
     assert "`for: ferment`" in error.help
 
 
+def test_what_says_that_it_ferments_does_in_the_cold_too(tmp_path: Path) -> None:
+    """Kimchi ripens in a refrigerator: kept for longer than a date mark allows, its acid may keep
+    it. What merely stands there turns no sourer."""
+    process = "- do: ferment\n  add: [vegetables]\n  in: walk-in\n  time: 5 days\n- do: store\n  in: walk-in\n"
+    (error,) = made(tmp_path, SALTED, process, "keeps: {cold: 60 days}\n").errors
+    assert error.code == "keeps-beyond-law" and "Does an acid keep it?" in error.help
+
+
 @pytest.mark.parametrize("before", ["cut", "mix", "pound"])
 def test_what_ferments_is_asked_for_its_plan_whatever_was_done_before(
     before: str, tmp_path: Path

@@ -293,6 +293,16 @@ def test_the_roast_chart_for_a_whole_roast(kitchen: Path) -> None:
     assert limit.source.clause.startswith("3-401.11(B)")
 
 
+def test_a_house_limit_for_a_roast_is_held_against_its_chart(kitchen: Path) -> None:
+    """3-401.11(B)(2): 140 °F (60 °C) for 12 min does for a roast. The kitchen's 61 °C for 15 min is
+    stricter than that, and no looser for being colder than the 145 °F of the same beef as steak."""
+    path = roast(kitchen, target="core 63 °C for 20 min") / "standards/kitchen.yaml"
+    house = "house_limits: [{for: cook, food: beef, limit: core 61 °C for 15 min}]\n"
+    path.write_text(path.read_text("utf-8") + house, "utf-8")
+    manual = compute(kitchen)
+    assert manual.errors == () and "house-limit-looser" not in {f.code for f in manual.findings}
+
+
 @pytest.mark.parametrize(
     ("changes", "words"),
     [

@@ -18,7 +18,14 @@ from generator.measures.words import plain
 from generator.pages.formula import formula_pages
 from generator.records.formula import Size
 from generator.scaling.batch import Figures, factor_for, from_on_hand, yields_at
-from generator.scaling.loads import Counted, Loads, Unfit, equal_loads, whole_piece_loads
+from generator.scaling.loads import (
+    Counted,
+    Loads,
+    Unfit,
+    equal_loads,
+    taken_on,
+    whole_piece_loads,
+)
 from generator.scaling.scales import ORDINARY, STRICT, ScaleFacts, choose
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, make_batch
@@ -160,6 +167,17 @@ def test_whole_fills_go_into_loads(
     assert loads.grams == max(weights) <= each * capacity and min(weights) >= each * need
     shares = [*loads.pieces[:-1], loads.pieces[-1] + (1 if loads.rest else 0)]
     assert max(shares) <= (places or capacity) and max(shares) - min(shares) <= 1
+
+
+@pytest.mark.parametrize(("least", "pieces"), [(1000, (10,)), (1001, None)])
+def test_a_whole_load_that_is_taken_on_weighs_all_its_pieces(
+    least: int, pieces: tuple[int, ...] | None
+) -> None:
+    """Ten legs of 100 g are 1 kg: a machine that needs 1 kg takes them, one that needs more
+    doesn't."""
+    takes = (None, Fraction(least), 12)
+    found = taken_on(Counted(10, Fraction(100)), Fraction(1000), 1, takes, ("leg", "legs"))
+    assert (found and found.pieces) == pieces
 
 
 def test_a_fill_too_heavy_for_the_machine_is_refused() -> None:
