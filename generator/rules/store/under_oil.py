@@ -22,7 +22,7 @@ from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.without_cold import is_water
 from generator.rules.cold.wetted import BREWED, pours_boiling, watery
 from generator.rules.packing.under_fat import COVERS
-from generator.rules.store.souring import moist_plant
+from generator.rules.store.souring import kept_moist, moist_plant
 
 _MOISTENS = Fraction(1, 2)
 """The least water, as a share of dry food's weight, that makes it moist."""
@@ -36,7 +36,8 @@ def kept_under_oil(context: EndContext) -> EndOutcome:
     """An error where raw, moist plant food lies under oil and is kept out of the cold, and nothing
     shows that it keeps. What is strained out again isn't asked, nor what was dried."""
     covered = _covered(context) if _is_asked(context) else []
-    if not covered:
+    said = any(f.severity == "error" for f in kept_moist(context).findings)
+    if not covered or said:  # what is ground is refused already
         return EndOutcome()
     names = list(dict.fromkeys(c.name for c in covered))
     words = (
