@@ -173,7 +173,10 @@ def _bytes_of(path: Path) -> tuple[bytes, int]:
         found = os.fstat(handle)
         if not stat.S_ISREG(found.st_mode):
             raise OSError(errno.EINVAL, "it is not a plain file")
-        return file.read(MOST_BYTES + 1), found.st_size
+        raw = file.read(min(found.st_size, MOST_BYTES) + 1)
+        if len(raw) > found.st_size:  # it grew meanwhile
+            raw += file.read(MOST_BYTES + 1 - len(raw))
+        return raw, found.st_size
 
 
 def read_bytes(raw: bytes, file: str) -> Document:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -39,7 +40,18 @@ class Medium:
 
 def load_media(shared: Path) -> dict[str, Medium]:
     """The media of ``shared/media.yaml`` by their ids. Raises BrokenData if the file can't be read
-    or an entry isn't whole."""
+    or an entry isn't whole. Nobody may change what is found: it is read once for the same state of
+    the file."""
+    try:
+        found = (shared / FILE).stat()
+    except OSError:
+        return _load.__wrapped__(shared, 0, 0)
+    return _load(shared, found.st_mtime_ns, found.st_size)
+
+
+@lru_cache(maxsize=4)
+def _load(shared: Path, changed: int, size: int) -> dict[str, Medium]:
+    """The reading itself; ``changed`` and ``size`` are others for another state of the file."""
     document = read_file(shared / FILE, f"shared/{FILE}")
     if document.tree is None or document.findings:
         raise BrokenData(document.findings or (_broken("it is empty"),))

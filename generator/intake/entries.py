@@ -6,6 +6,7 @@ import errno
 import os
 import stat
 from dataclasses import dataclass
+from operator import attrgetter
 from pathlib import Path
 
 from generator.files.finding import Finding, Place
@@ -48,7 +49,25 @@ class Entry:
 def entry_of(path: Path, root: Path) -> Entry:
     """What ``path`` is, without opening it. A link counts as what it leads to, if that lies under
     ``root``, the project's folder with all links followed."""
-    return _entry(path, root, path.parent.resolve().is_relative_to(root))
+    return _entry(path, root, _is_inside(path.parent, root))
+
+
+def _is_inside(folder: Path, root: Path) -> bool:
+    """Whether ``folder``, with all links followed, lies under ``root``. One that is named below
+    ``root`` is looked at from there on; any other, or one behind a link, from the top."""
+    below, start = os.fspath(folder), os.fspath(root)
+    if below == start:
+        return True
+    if below.startswith(start + os.sep) and ".." not in folder.parts:
+        try:
+            while below != start:
+                if stat.S_ISLNK(os.lstat(below).st_mode):
+                    return folder.resolve().is_relative_to(root)
+                below = below.rpartition(os.sep)[0]
+        except OSError:
+            return folder.resolve().is_relative_to(root)
+        return True
+    return folder.resolve().is_relative_to(root)
 
 
 def _entry(path: Path, root: Path, inside: bool) -> Entry:
@@ -94,9 +113,26 @@ def _unreadable(error: OSError) -> str:
 def entries_of(folder: Path, root: Path) -> list[Entry]:
     """What lies in ``folder``, by name. Raises OSError where it can't be listed."""
     with os.scandir(folder) as found:
-        names = sorted(entry.name for entry in found)
-    inside = folder.resolve().is_relative_to(root)
-    return [_entry(folder / name, root, inside) for name in names]
+        listed = sorted(found, key=attrgetter("name"))
+    inside = _is_inside(folder, root)
+    looked = inside and os.access(folder, os.X_OK)  # else no name in it can be looked at
+    return [
+        (looked and _listed(folder, one)) or _entry(folder / one.name, root, inside)
+        for one in listed
+    ]
+
+
+def _listed(folder: Path, found: os.DirEntry[str]) -> Entry | None:
+    """A plain file or a folder, as the list of ``folder`` says without another look; None for
+    anything else."""
+    try:
+        if found.is_file(follow_symlinks=False):
+            return Entry(folder / found.name, "file")
+        if found.is_dir(follow_symlinks=False):
+            return Entry(folder / found.name, "folder")
+    except OSError:
+        return None
+    return None
 
 
 def folder_unreadable(error: OSError, file: str) -> Finding:

@@ -179,6 +179,8 @@ class Reader:
 
     def _made(self, model: type[_R], tree: Any) -> _R:
         """The record of a tree, restored or made now."""
+        if not self.restored.keeps:
+            return validated(model, tree, self.units)
         _, typed, filled = self._filled.get(id(tree), (tree, tree, ""))
         about = hash_of(model.__qualname__, decimal_mark(), self._units_hash(), filled)
         known = self.restored.record(typed, about)

@@ -80,7 +80,8 @@ class Restored:
 
     def __init__(self, kept: Kept) -> None:
         self._kept = kept
-        self._keeps = kept.folder is not None
+        self.keeps = kept.folder is not None
+        """Whether anything is kept of what is read."""
         self._found: dict[tuple[int, str], tuple[Mapping, Record]] = {}
         self._read: dict[str, Document] = {}
         self._new: set[str] = set()
@@ -88,7 +89,7 @@ class Restored:
 
     def document(self, file: str, digest: str) -> Document | None:
         """A file's tree, if these bytes of it were read before."""
-        if not self._keeps:
+        if not self.keeps:
             return None
         found = self._kept.there(_key(file, digest), unpickled)
         if found is None:
@@ -105,12 +106,12 @@ class Restored:
 
     def made(self, tree: Any, about: str, record: Record) -> None:
         """A record was made of a tree."""
-        if self._keeps and isinstance(tree, Mapping):
+        if self.keeps and isinstance(tree, Mapping):
             self._more.append((tree, about, record))
 
     def read(self, document: Document) -> None:
         """A file was read, and is to be kept with what is made of it."""
-        if self._keeps and document.digest and not document.findings:
+        if self.keeps and document.digest and not document.findings:
             self._read[document.file] = document
 
     def keep(self) -> None:

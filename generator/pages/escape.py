@@ -80,6 +80,7 @@ class _Environment(jinja2.Environment):
             undefined=jinja2.StrictUndefined,
             trim_blocks=True,
             lstrip_blocks=True,
+            auto_reload=False,  # they are the program's own: none changes while it runs
         )
         for name in _WEAKER:
             del self.filters[name]

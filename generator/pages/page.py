@@ -125,8 +125,8 @@ def make_page(
     def drawn() -> str:
         return render(template, title=title, **values)
 
-    key = _key_of_values(keeping, template, title, values) if keeping is not None else ""
     kept = keeping.kept if keeping is not None else NOTHING
+    key = _key_of_values(keeping, template, title, values) if keeping and kept.keeps else ""
     body = kept.of(key, drawn, str.encode, bytes.decode)
     return Page(uri, title, body, section, edit, headings, listed)
 

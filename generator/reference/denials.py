@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 OF_ALLERGENS: dict[str, tuple[str, ...]] = {
     "dairy": ("milk",),
@@ -125,7 +126,12 @@ class Freed:
 
 def freed_by(names: Iterable[str]) -> Freed:
     """What some names of one food say isn't in it."""
-    asked = tuple(names)
+    return _freed_by(tuple(names))
+
+
+@lru_cache(4096)
+def _freed_by(asked: tuple[str, ...]) -> Freed:
+    """The reading itself: several checks ask for the names of one food."""
     said = {denial.word for name in asked for denial in denials(name)}
     flesh = bool(said & {VEGAN, VEGETARIAN}) or any(map(_MEATLESS.search, asked))
     words = {a for word in said for a in OF_ALLERGENS.get(word, ())}

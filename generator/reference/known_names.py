@@ -118,6 +118,7 @@ class KnownNames:
         self._longest = max(map(len, known), default=1)
         self._begin = {phrase[0] for phrase in known if phrase}
         self._cut_before: dict[str, bool] = {}
+        self._none_before: dict[str, bool] = {}
         self.called_after = of_role("called-after")
         self.milk_of, self.grain_of = of_role("milk-of"), of_role("grain-of")
 
@@ -282,6 +283,11 @@ class KnownNames:
     def is_no_such(self, name: str) -> bool:
         """Whether a name says that the food isn't what its other words say: a substitute, a
         flavouring, a meat-free sausage."""
+        if name not in self._none_before:
+            self._none_before[name] = self._says_no_such(name)
+        return self._none_before[name]
+
+    def _says_no_such(self, name: str) -> bool:
         plain = plain_text(name)
         if _NOT_IT.search(plain):
             return True

@@ -249,6 +249,11 @@ def _page_class() -> type[Any]:
             self.looks = None
             super().emulate_media(**looks)
 
+        def set_viewport_size(self, viewport_size: Any) -> None:
+            """Another size: one that it has already costs as much as one that it hasn't."""
+            if self.viewport_size != viewport_size:
+                super().set_viewport_size(viewport_size)
+
         def beside(self) -> Any:
             """Another page of the same profile, which ends with the test."""
             return _as_handed_on(super().context.new_page(), self.first)
@@ -325,8 +330,7 @@ class _Idle:
             context = browser.new_context(viewport=options["viewport"], **own)
             page = _as_handed_on(context.new_page())
             page.key, page.looks = key, dict.fromkeys(looks, "null")
-        if page.viewport_size != options["viewport"]:
-            page.set_viewport_size(options["viewport"])
+        page.set_viewport_size(options["viewport"])
         if page.looks != looks:
             page.emulate_media(media="null", **looks)
             page.looks = looks

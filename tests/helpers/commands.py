@@ -11,10 +11,11 @@ import contextlib
 import contextvars
 import io
 import logging
+import multiprocessing
 import os
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -39,7 +40,6 @@ PROCESSES = {
     "test_killed_builds.py": "builds that are killed",
     "test_print_register.py": "two printings at once, and printings killed",
     "test_progress.py": "what is imported where nothing is shown",
-    "test_records_kept.py": "several recordings at once",
     "test_renames.py": "standard output on a full device",
     "test_second_builder.py": "another builder of sites",
     "test_unchanged_builds.py": "git alone",
@@ -47,7 +47,7 @@ PROCESSES = {
     "test_heat_quick.py": "what is imported where no numbers in bulk are asked for",
     "test_imports_of_commands.py": "what a command imports",
     "test_units.py": "GNU units",
-    "commands.py": "one process of its own",
+    "commands.py": "one process of its own, and one branched off this",
     "language_server.py": "a language server",
 }
 """Who may start a process, and why; ``test_cli`` holds it."""
@@ -85,6 +85,45 @@ def run_alone(project: Path | None, *arguments: str, cwd: Path | None = None) ->
         text=True,
         check=False,
     )
+
+
+FORK = multiprocessing.get_context("fork")
+
+
+def nothing() -> None:
+    """Nothing is done before the command."""
+
+
+def forked(
+    project: Path, *arguments: str, before: Callable[[], object] = nothing
+) -> multiprocessing.process.BaseProcess:
+    """The same in a process of its own that needs no start of Python and no imports: one branched
+    off this one, which does what is ``before`` and says nothing; ``ended`` waits for it. Not for a
+    command that draws paper: the typesetter's threads aren't branched off, and it waits for them."""
+
+    def work() -> None:
+        status = 70
+        try:
+            with Path(os.devnull).open("w", encoding="utf-8") as nobody:
+                words = ["kitchen-manual", *typed(project, arguments)]
+                with _alone(words, ROOT, nobody, nobody):
+                    before()
+                    status = _status()
+        finally:
+            os._exit(status)  # nothing of this process's own is done at its end
+
+    process = FORK.Process(target=work)
+    process.start()
+    return process
+
+
+def ended(process: multiprocessing.process.BaseProcess) -> int | None:
+    """The status a forked command ended with; a signal's number below zero, as where it didn't end
+    in a minute."""
+    process.join(60)
+    process.kill()
+    process.join()
+    return process.exitcode
 
 
 def _status() -> int:

@@ -4,16 +4,16 @@ at once; yields fed back; a lot recalled in the demo."""
 from __future__ import annotations
 
 import datetime
+import importlib
 import json
-import os
 import re
-import subprocess
+import time
 from html import unescape
 from pathlib import Path
 from typing import Any
 
 import pytest
-from commands import COMMAND, SAID, run, typed
+from commands import FORK, ended, forked, run
 from conftest import ROOT, compute, edit, lay
 from test_batch_records import BATCH, CHILL, reading
 
@@ -261,16 +261,24 @@ def test_two_people_at_once_lose_nothing(kitchen: Path, tmp_path: Path) -> None:
         (tmp_path / f"{number}.yaml").write_text(YAML.replace("261120-1", f"261120-{number}"))
 
     def together(names: list[str]) -> list[int]:
+        ready = FORK.Barrier(len(names))
+
+        def at_once() -> None:
+            """All begin together, and each writes a while after it has looked what is there."""
+            command = importlib.import_module("generator.cli.record")
+            write = command.write_together
+
+            def later(*files: Any, **how: Any) -> None:
+                time.sleep(0.2)
+                write(*files, **how)
+
+            command.write_together = later  # type: ignore[attr-defined]
+            ready.wait(60)
+
         running = [
-            subprocess.Popen(
-                [*COMMAND, *typed(kitchen, ("record", str(tmp_path / name)))],
-                env={**os.environ, **SAID},
-                stdout=subprocess.DEVNULL,
-                stderr=subprocess.DEVNULL,
-            )
-            for name in names
+            forked(kitchen, "record", str(tmp_path / name), before=at_once) for name in names
         ]
-        return sorted(one.wait(60) for one in running)
+        return sorted(ended(one) or 0 for one in running)
 
     assert together(["0.yaml", "1.yaml", "1.yaml"]) == [0, 0, 2]
     assert len(kept(kitchen)) == 2

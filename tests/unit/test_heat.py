@@ -509,3 +509,15 @@ def test_media_that_cannot_be_used(tmp_path: Path, text: str, said: str) -> None
     with pytest.raises(BrokenData) as broken:
         load_media(tmp_path)
     assert said in str(broken.value)
+
+
+def test_media_are_read_again_once_their_file_changed(tmp_path: Path) -> None:
+    text = (ROOT / "shared/media.yaml").read_text("utf-8")
+    (tmp_path / "media.yaml").write_text(text, "utf-8")
+    first = load_media(tmp_path)
+    assert load_media(tmp_path) is first
+    assert "name: still air," in text
+    (tmp_path / "media.yaml").write_text(
+        text.replace("name: still air,", "name: quiet air,", 1), "utf-8"
+    )
+    assert load_media(tmp_path)["still-air"].name.startswith("quiet air,")
