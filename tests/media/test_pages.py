@@ -280,6 +280,7 @@ def test_a_day_in_mkdocs_yml_that_is_none_stops_the_build(kitchen: Path) -> None
     file = kitchen / "mkdocs.yml"
     plugin = {"kitchen-manual": {"as_of": "25.11.2026"}}
     config = load_config(str(file), plugins=[plugin])
+    config.plugins.on_startup(command="build", dirty=False)
     with pytest.raises(Abort, match=r"mkdocs\.yml: as_of: 25\.11\.2026 is not a date"):
         config.plugins.on_config(config)
 
