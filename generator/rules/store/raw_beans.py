@@ -16,7 +16,7 @@ from typing import Literal
 
 from generator.files.finding import Finding
 from generator.measures.temperature import Temperature
-from generator.measures.words import listed
+from generator.measures.words import duration, listed
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import EndContext, EndOutcome
 from generator.rules.basics.product import RAW_STATES, Component, Product
@@ -192,16 +192,12 @@ def _not_boiled(context: EndContext, kind: _Kind) -> Finding | None:
     return Finding(
         kind.code,
         "error" if raw else "warning",
-        f"{formula.name}: no step boils {names} for {_minutes(kind)}. {kind.sick}",
+        f"{formula.name}: no step boils {names} for {duration(kind.least_s)}. {kind.sick}",
         formula.key_place("name"),
         kind.help,
         source=context.house.library.source_title(kind.source),
         about=frozenset({context.formula.id}),
     )
-
-
-def _minutes(kind: _Kind) -> str:
-    return f"{kind.least_s / 60} minutes"
 
 
 def _boiled_too_little(context: EndContext, kind: _Kind) -> list[tuple[Component, str]]:
