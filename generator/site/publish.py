@@ -127,12 +127,12 @@ def _mkdocs_build(
     """Build ``manual`` into ``site``; ``before`` says what the last build left. Returns the folders
     of its pages, and what it took of the last one."""
     config, plugin = _config(manual.project, site_dir=str(site), strict=strict)
-    plugin.served = linked = Linked(before(config))
+    serves, linked = plugin.served, Linked(before(config))
     from mkdocs.commands.build import build
     from mkdocs.exceptions import Abort, MkDocsException
 
     config.plugins.on_startup(command="build", dirty=False)
-    plugin.given, plugin.offline = manual, offline
+    plugin.given, plugin.offline, plugin.served = manual, offline, linked
     try:
         build(config)
         return [page.folder for page in plugin.pages.values()], linked
@@ -141,7 +141,7 @@ def _mkdocs_build(
             f"the site builder stopped: {str(error) or 'see its messages above'}"
         ) from None
     finally:
-        plugin.given = None
+        plugin.given, plugin.served = None, serves  # MkDocs keeps the plugin for who serves next
         config.plugins.on_shutdown()
 
 

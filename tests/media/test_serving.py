@@ -8,15 +8,19 @@ import random
 import re
 import threading
 from collections.abc import Callable, Iterator
+from contextlib import nullcontext
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from conftest import AS_OF, lay
+from mkdocs.exceptions import Abort
 
 from generator.files.kept import NOTHING, Kept
 from generator.site import publish
-from generator.site.publish import _config, fetched_in
+from generator.site.linked import Left, Linked
+from generator.site.publish import PublishError, _config, _mkdocs_build, fetched_in
 from generator.site.reloading import Reloading
 from generator.site.served import Served
 
@@ -137,6 +141,31 @@ def test_another_version_of_the_server_reloads_as_it_likes() -> None:
     server = Server()
     del server._epoch_cond
     assert asks(Reloading().answering(server), "one/", 100) == b"MkDocs"
+
+
+@pytest.mark.parametrize("ends", [True, False])
+def test_a_build_leaves_the_builder_to_who_serves(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, ends: bool
+) -> None:
+    """MkDocs keeps a plugin for all configurations of a process."""
+    (tmp_path / "mkdocs.yml").write_text(SITE, encoding="utf-8")
+    (tmp_path / "pages").mkdir()
+    _, plugin = _config(tmp_path)
+    serves, used = plugin.served, []
+
+    def built(config: Any) -> None:
+        used.append(plugin.served)
+        if not ends:
+            raise Abort("stopped")
+
+    monkeypatch.setattr("mkdocs.commands.build.build", built)
+    monkeypatch.setattr(plugin, "pages", {}, raising=False)
+    with nullcontext() if ends else pytest.raises(PublishError):
+        _mkdocs_build(
+            SimpleNamespace(project=tmp_path), tmp_path / "s", True, True, lambda _: Left()
+        )  # type: ignore[arg-type]
+    assert plugin.served is serves
+    assert isinstance(used[0], Linked)
 
 
 @pytest.fixture(scope="module")
