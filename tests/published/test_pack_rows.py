@@ -499,6 +499,7 @@ def test_head() -> None:
         "milk",
         "warewashing",
         "power-cut",
+        "sources",
     )
     assert tuple(HEAD["topics"]) == TOPICS + added
     assert {path.stem for path in PACK.glob("*.yaml")} == {*TOPICS, *added, "pack"}

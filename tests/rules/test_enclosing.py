@@ -18,10 +18,10 @@ FIRST = (
 BIND = "    whole-egg: 6 each\n    cream: 1 cup\n"
 SEASONING = "    salt: 1 %\n"
 RICE = "    cooked-rice: 400 g\n"
-AT_ONCE = "  - do: roll\n    add: [meat, bind, seasoning]\n"
+AT_ONCE = "  - do: roll\n    time: 10 min\n    add: [meat, bind, seasoning]\n"
 LAYERS = (
     "  - do: season\n    add: [meat]\n  - do: season\n    id: lay\n"
-    "    add: [bind, seasoning]\n  - do: roll\n"
+    "    add: [bind, seasoning]\n  - do: roll\n    time: 10 min\n"
 )
 
 
@@ -104,7 +104,7 @@ def test_food_called_seasoning_is_stuffed_and_refused(kitchen: Path, bind: str) 
 
 GROUND = (
     "  - do: grind\n    add: [meat]\n  - do: mix\n    add: [bind, seasoning]\n"
-    "    with: bowl-mixer\n  - do: roll\n"
+    "    with: bowl-mixer\n  - do: roll\n    time: 10 min\n"
 )
 
 
@@ -123,7 +123,7 @@ def test_one_ground_mixture_is_shaped_where_the_formula_says_so(kitchen: Path) -
     [
         AT_ONCE,
         LAYERS,
-        "  - do: grind\n    add: [meat]\n  - do: roll\n    add: [bind, seasoning]\n",
+        "  - do: grind\n    add: [meat]\n  - do: roll\n    time: 10 min\n    add: [bind, seasoning]\n",
     ],
 )
 def test_nothing_inside_is_no_word_for_whole_meat_or_parts_that_come_together(
