@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -64,6 +64,14 @@ _NUMBERED = re.compile(
     re.IGNORECASE,
 )
 """A head that names a probe and its scale: `Probe 1 (°C)`, `Core temp 2 [°F]`, `T1/°C`."""
+_UNSAID = re.compile(rf"(?:(?:{_WORD})[ _.\-]*)+(?:(?:no\.?|\#)?\s*\d{{1,3}})?", re.IGNORECASE)
+"""A head of temperatures, or a probe's, that doesn't say its scale: its cells may."""
+NO_READING = frozenset(
+    {"", "-", "--", "---", "n/a", "na", "nan", "null", "none", "err", "error", "open", "no reading"}
+)
+"""What loggers write when the probe gave nothing: a drop-out, not a temperature."""
+NUMBER = re.compile(r"([-+−]?\d{1,4}(?:[.,]\d{1,6})?)\s*(?:°?\s*([CF]))?", re.ASCII | re.IGNORECASE)
+"""A temperature, with its own scale or without: `64`, `64C`, `147 °F`."""
 FORM = (
     "A line names the columns: time,probe,temp_c (or temp_f). Or time and a column for each probe, "
     "as in Probe 1 (°C)."
@@ -97,9 +105,38 @@ def find_heads(path: Path, lines: list[LogLine]) -> tuple[int, Heads]:
     for index, line in enumerate(lines[:_MOST_PREAMBLE]):
         for separator in sorted(",;\t", key=line.text.count, reverse=True):
             names = [cell.lower() for cell in line.parted(separator) or ()]
-            if any(_is_time(n) for n in names) and any(_temperature_head(n) for n in names):
-                return index, _named(path, line, separator)
+            if not any(_is_time(n) for n in names):
+                continue
+            scales = _scales(names, lines[index + 1 :], separator)
+            if scales or any(_temperature_head(n) for n in names):
+                return index, _named(path, line, separator, scales)
     raise BrokenData([_lacking(path, lines[:_MOST_PREAMBLE])])
+
+
+def _scales(names: Sequence[str], rows: Sequence[LogLine], separator: str) -> dict[int, str]:
+    """The scales, C or F, of columns of temperatures by their places, where no head says one: that
+    which every cell says of itself. A column with a cell that says none, or another, has none."""
+    if any(match["unit"] for name in names if (match := _temperature_head(name))):
+        return {}
+    others = _PROBES | _PRODUCTS
+    unsaid = [i for i, n in enumerate(names) if _UNSAID.fullmatch(n) and n not in others]
+    if not unsaid:
+        return {}
+    parted = [cells for row in rows if (cells := row.parted(separator)) is not None]
+    found: dict[int, str] = {}
+    for at in unsaid:
+        said = {_own_scale(cells[at]) for cells in parted if len(cells) > at} - {None}
+        if len(said) == 1 and said != {""}:
+            found[at] = str(said.pop())
+    return found
+
+
+def _own_scale(cell: str) -> str | None:
+    """The scale a cell says of itself, "" for none; None where the probe gave nothing."""
+    if cell.lower() in NO_READING:
+        return None
+    match = NUMBER.fullmatch(cell)
+    return (match[2] or "").upper() if match else ""
 
 
 def _lacking(path: Path, lines: list[LogLine]) -> Finding:
@@ -207,7 +244,7 @@ def _temperature_head(name: str) -> re.Match[str] | None:
     return _NUMBERED.fullmatch(name)
 
 
-def _named(path: Path, line: LogLine, separator: str) -> Heads:
+def _named(path: Path, line: LogLine, separator: str, scales: Mapping[int, str]) -> Heads:
     def broken(message: str, help: str = FORM) -> BrokenData:
         return BrokenData(
             [log_fault("readings-header", path, line.number, line.text, message, help)]
@@ -216,7 +253,7 @@ def _named(path: Path, line: LogLine, separator: str) -> Heads:
     cells = line.parted(separator) or ()
     names = [cell.lower() for cell in cells]
     heads = {i: m for i, n in enumerate(names) if (m := _temperature_head(n))}
-    units = {i: m["unit"].upper() for i, m in heads.items() if m["unit"]}
+    units = {i: m["unit"].upper() for i, m in heads.items() if m["unit"]} or dict(scales)
     if not units:
         raise broken(
             f"`{names[next(iter(heads))]}` doesn't say °C or °F. There is no column temp_c or "

@@ -18,19 +18,12 @@ from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import counted, listed
 from generator.review.half_days import Line, gone_back
 from generator.review.log_asked import questions
-from generator.review.log_heads import FORM, Heads, find_heads
+from generator.review.log_heads import FORM, NO_READING, NUMBER, Heads, find_heads
 from generator.review.logger_files import LogLine, log_fault, log_lines
 from generator.review.paired_columns import one_reading_a_line
 from generator.review.stamps import Order, Stamps
 
 MOST_FINDINGS = 50
-_NO_READING = frozenset(
-    {"", "-", "--", "---", "n/a", "na", "nan", "null", "none", "err", "error", "open", "no reading"}
-)
-"""What loggers write when the probe gave nothing: a drop-out, not a temperature."""
-_NUMBER = re.compile(
-    r"([-+−]?\d{1,4}(?:[.,]\d{1,6})?)\s*(?:°?\s*([CF]))?", re.ASCII | re.IGNORECASE
-)
 _COLDEST, _HOTTEST = Fraction(-60), Fraction(350)
 
 
@@ -333,7 +326,7 @@ def _row(
     readings: list[tuple[str, Temperature | None]] = []
     for column, name in columns:
         temperature = None
-        if cells[column].lower() not in _NO_READING:
+        if cells[column].lower() not in NO_READING:
             temperature, why = _temperature(cells[column], header.unit)
             if temperature is None:
                 help = "If the probe gave nothing, leave the cell empty."
@@ -415,7 +408,7 @@ def _add(faults: list[Finding], fault: Finding) -> None:
 @lru_cache(maxsize=65536)
 def _temperature(text: str, unit: Degree) -> tuple[Temperature | None, str]:
     """A temperature in the column's unit, or None and what is wrong with it."""
-    match = _NUMBER.fullmatch(text) if len(text) <= 20 else None
+    match = NUMBER.fullmatch(text) if len(text) <= 20 else None
     if match is None:
         return None, f"`{text[:40]}` is not a temperature."
     if match[2] and match[2].upper() != unit[-1]:

@@ -573,3 +573,62 @@ def test_a_hundred_thousand_rows_are_read_in_little_time(tmp_path: Path) -> None
     assert sum(len(s.readings) for s in log.series) == 100_000
     print(f"100,000 rows: {best:.2f} s of CPU")
     assert best <= 1.5
+
+
+_AT_TWO = "2026-11-20 14:00"
+
+
+@pytest.mark.parametrize(
+    ("head", "cells", "celsius"),
+    [
+        ("temp", ["64C", "40 °C", "4.5C"], [64, 40, 4.5]),
+        ("Temperature", ["50F", "-- ", "41 °F"], [10, 5]),
+        ("Core temp", ["147.2 F", "68F", ""], [64, 20]),
+        ("reading", ["4,5 C", "4 c", "n/a"], [4.5, 4]),
+    ],
+)
+def test_a_scale_that_every_cell_says_is_the_columns(
+    tmp_path: Path, head: str, cells: list[str], celsius: list[float]
+) -> None:
+    rows = "".join(f"2026-11-20 1{n}:00;{cell}\n" for n, cell in enumerate(cells))
+    (series,) = read(tmp_path, f"time;{head}\n{rows}").series
+    found = [r.temperature.celsius for r in series.readings if r.temperature]
+    assert found == celsius
+
+
+@pytest.mark.parametrize(
+    ("head", "rows"),
+    [
+        ("temp", ["64C", "40", "4C"]),  # one says none
+        ("temp", ["64C", "104F", "4C"]),
+        ("temp", ["64", "40", "4"]),
+        ("Core temp", ["64C", "hot", "4C"]),
+        ("Room", ["20C", "20C", "20C"]),  # no food's
+        ("Food", ["20C", "20C", "20C"]),  # a food's name
+        ("temp", ["-", "-", "-"]),
+    ],
+)
+def test_a_scale_that_a_cell_leaves_out_is_no_columns(
+    tmp_path: Path, head: str, rows: list[str]
+) -> None:
+    text = "".join(f"2026-11-20 1{n}:00,{cell}\n" for n, cell in enumerate(rows))
+    ((code, line, _),) = refused(tmp_path, f"time,{head}\n{text}")
+    assert (code, line) == ("readings-header", 1)
+
+
+def test_each_probe_says_its_scale_in_its_cells(tmp_path: Path) -> None:
+    log = read(tmp_path, f"time,Probe 1,Probe 2\n{_AT_TWO},64C,60C\n2026-11-20 15:00,21C,20C\n")
+    assert {
+        s.probe: [r.temperature.celsius for r in s.readings if r.temperature] for s in log.series
+    } == {
+        "Probe 1": [64, 21],
+        "Probe 2": [60, 20],
+    }
+    both = f"time,Probe 1,Probe 2\n{_AT_TWO},64C,140F\n2026-11-20 15:00,21C,68F\n"
+    ((code, _, words),) = refused(tmp_path, both)
+    assert code == "readings-header" and "in °C and in °F" in words
+    # a head that says its scale is believed, and the others are left alone
+    known = read(tmp_path, f"time,temp_c,Core temp\n{_AT_TWO},64,140F\n")
+    assert [
+        s.readings[0].temperature.celsius for s in known.series if s.readings[0].temperature
+    ] == [64]
