@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -113,22 +113,30 @@ def find_heads(path: Path, lines: list[LogLine]) -> tuple[int, Heads]:
     raise BrokenData([_lacking(path, lines[:_MOST_PREAMBLE])])
 
 
-def _scales(names: Sequence[str], rows: Sequence[LogLine], separator: str) -> dict[int, str]:
-    """The scales, C or F, of columns of temperatures by their places, where no head says one: that
-    which every cell says of itself. A column with a cell that says none, or another, has none."""
-    if any(match["unit"] for name in names if (match := _temperature_head(name))):
-        return {}
+def _scales(names: Sequence[str], rows: Sequence[LogLine], separator: str) -> Mapping[int, str]:
+    """The scales, C or F, of columns of temperatures by their places: those that heads say; where
+    none does, that which every cell of a column says of itself."""
+    said = {i: match["unit"] for i, name in enumerate(names) if (match := _temperature_head(name))}
+    if any(said.values()):
+        return {i: unit.upper() for i, unit in said.items() if unit}
+    return {i: scale for i, scale in _by_cells(names, rows, separator) if scale}
+
+
+def _by_cells(
+    names: Sequence[str], rows: Sequence[LogLine], separator: str
+) -> Iterator[tuple[int, str]]:
+    """What the cells below a head say that may be of temperatures."""
     others = _PROBES | _PRODUCTS
-    unsaid = [i for i, n in enumerate(names) if _UNSAID.fullmatch(n) and n not in others]
-    if not unsaid:
-        return {}
-    parted = [cells for row in rows if (cells := row.parted(separator)) is not None]
-    found: dict[int, str] = {}
-    for at in unsaid:
-        said = {_own_scale(cells[at]) for cells in parted if len(cells) > at} - {None}
-        if len(said) == 1 and said != {""}:
-            found[at] = str(said.pop())
-    return found
+    for at, name in enumerate(names):
+        if _UNSAID.fullmatch(name) and name not in others:
+            parted = (row.parted(separator) or () for row in rows)
+            yield at, _said_in([cells[at] for cells in parted if len(cells) > at])
+
+
+def _said_in(cells: Sequence[str]) -> str:
+    """The scale that every cell says of itself; "" where one says none, or another."""
+    said = {_own_scale(cell) for cell in cells} - {None}
+    return str(said.pop()) if len(said) == 1 else ""
 
 
 def _own_scale(cell: str) -> str | None:
@@ -244,7 +252,7 @@ def _temperature_head(name: str) -> re.Match[str] | None:
     return _NUMBERED.fullmatch(name)
 
 
-def _named(path: Path, line: LogLine, separator: str, scales: Mapping[int, str]) -> Heads:
+def _named(path: Path, line: LogLine, separator: str, units: Mapping[int, str]) -> Heads:
     def broken(message: str, help: str = FORM) -> BrokenData:
         return BrokenData(
             [log_fault("readings-header", path, line.number, line.text, message, help)]
@@ -252,13 +260,9 @@ def _named(path: Path, line: LogLine, separator: str, scales: Mapping[int, str])
 
     cells = line.parted(separator) or ()
     names = [cell.lower() for cell in cells]
-    heads = {i: m for i, n in enumerate(names) if (m := _temperature_head(n))}
-    units = {i: m["unit"].upper() for i, m in heads.items() if m["unit"]} or dict(scales)
     if not units:
-        raise broken(
-            f"`{names[next(iter(heads))]}` doesn't say °C or °F. There is no column temp_c or "
-            f"temp_f."
-        )
+        bare = next(filter(_temperature_head, names))
+        raise broken(f"`{bare}` doesn't say °C or °F. There is no column temp_c or temp_f.")
     at, twice = _single(names)
     if twice:
         raise broken(f"The column {twice} is there twice.")
