@@ -29,17 +29,18 @@ def make_site_pages(manual: Manual | Broken) -> list[Page]:
 
 
 def with_papers(manual: Manual | Broken, made: list[Page]) -> list[Page]:
-    """Pages, those of them that have current sheets with these."""
+    """Pages, those of them that have current sheets with these: each in its place in the list, as
+    the pages of a large manual are too many to have twice."""
     if isinstance(manual, Broken) or manual.errors:
         return made
     kept = manual.keeping.kept
     sheets, gone, day = current_sheets(manual), discarded(manual), date(manual.as_of)
-    return [
-        _with_sheets(page, _line(sheets[page.uri], gone.get(page.uri, ()), day), kept)
-        if page.uri in sheets
-        else page
-        for page in made
-    ]
+    for at, page in enumerate(made):
+        if page.uri in sheets:
+            made[at] = _with_sheets(
+                page, _line(sheets[page.uri], gone.get(page.uri, ()), day), kept
+            )
+    return made
 
 
 class Current(NamedTuple):

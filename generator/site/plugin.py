@@ -119,7 +119,7 @@ class KitchenManual(ShowsFirst, Spared, BasePlugin[Options]):
 
     def on_files(self, files: Files, *, config: Any) -> Files:
         self.served.emptied(files, config)
-        own = [File.generated(config, p.uri, content=p.text) for p in self.pages.values()]
+        own = [File.generated(config, p.uri, content=p.text.encode()) for p in self.pages.values()]
         make_room(files, {file.dest_uri for file in own}, log)
         roots = (self.project, Path(config.docs_dir))
         for old, data in kept_inside(files, roots, log, None if self.serving else Abort):

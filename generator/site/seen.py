@@ -60,12 +60,15 @@ def _rows(facts: Facts) -> list[list[str]]:
 
 
 def with_seen(
-    pages: Iterable[Page], files: Mapping[str, tuple[str, bytes]], kept: Kept = NOTHING
+    pages: list[Page], files: Mapping[str, tuple[str, bytes]], kept: Kept = NOTHING
 ) -> list[Page]:
-    """The pages, each place that names a formula's address naming its file of facts too."""
+    """The pages, each place that names a formula's address naming its file of facts too; each in
+    its place in the list, not to have them twice."""
     marks = {str(escape(at)): f' data-facts="{escape(path)}"' for at, (path, _) in files.items()}
     news = f'{_NEWS} data-all="{escape(files[_ALL][0])}"' if _ALL in files else _NEWS
-    return [_with_seen(page, marks, news, kept) for page in pages]
+    for at, page in enumerate(pages):
+        pages[at] = _with_seen(page, marks, news, kept)
+    return pages
 
 
 _ALL = "all"
