@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
@@ -235,7 +235,7 @@ class House:
         """What was worked out of the house alone, by whoever did: every step asks for the same."""
         return {}
 
-    def once(self, what: str, record: object, worked_out: Callable[[], _T]) -> _T:
+    def once(self, what: Hashable, record: object, worked_out: Callable[[], _T]) -> _T:
         """What is ``worked_out`` of the house and one of its records alone: once for all formulas.
 
         ``what`` names it. The record is kept beside it, so that no other can come to its place.

@@ -15,10 +15,7 @@ from generator.sheet.weighing import WeighedLine
 def scales_for(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
     """The kitchen's scales as a formula's station finds them."""
     home = formula.formula.home
-    known: tuple[ScaleFacts, ...] | None = house.kept.get(("scales", home))
-    if known is None:
-        known = house.kept["scales", home] = scales_at(house, home)
-    return known
+    return house.once(("scales", home), house.kitchen, lambda: scales_at(house, home))
 
 
 def scales_at(house: House, station: str) -> tuple[ScaleFacts, ...]:

@@ -276,14 +276,7 @@ def chilled_to(house: House) -> str:
 
 def source_of(house: House, row: RowHead, clause: str = "") -> Source:
     """Document, edition and clause of a row, and the titles of the copies it was read in."""
-    kept, key = house.kept, ("source", id(row), clause)
-    if key not in kept:
-        kept[key] = (
-            row,
-            _source_of(house, row, clause),
-        )  # with the row, so that its id stays its own
-    found: Source = kept[key][1]
-    return found
+    return house.once(("source", clause), row, lambda: _source_of(house, row, clause))
 
 
 def _source_of(house: House, row: RowHead, clause: str) -> Source:

@@ -89,12 +89,12 @@ def _effects(context: StepContext) -> list[Finding]:
 def _says_any(house: House) -> Callable[[str], bool]:
     """Whether a text has any word that says an effect: of each text once, as many steps say the
     same."""
-    kept = house.kept
-    if "said" not in kept:
+
+    def asked() -> Callable[[str], bool]:
         search = any_of(house.library.said_words).search
-        kept["said"] = functools.lru_cache(4096)(lambda text: search(text) is not None)
-    found: Callable[[str], bool] = kept["said"]
-    return found
+        return functools.lru_cache(4096)(lambda text: search(text) is not None)
+
+    return house.once("said", house.library, asked)
 
 
 def _cooked_in_it(context: StepContext) -> bool:

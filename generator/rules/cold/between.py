@@ -67,11 +67,7 @@ class Most:
 
 def most_of(house: House) -> Most:
     """The figure in force: an adopted text's own, else the working rule."""
-    kept = house.kept
-    if "most between" not in kept:  # every step asks
-        kept["most between"] = _most_in_force(house)
-    found: Most = kept["most between"]
-    return found
+    return house.once("most between", house.pack, lambda: _most_in_force(house))
 
 
 def _most_in_force(house: House) -> Most:

@@ -35,11 +35,7 @@ from generator.rules.heat.roast import GROUP as ROAST
 
 def _row(house: House, hazard: Held) -> tuple[str, HoldRow] | None:
     """The general row of a holding hazard: for no group, measured in the food."""
-    kept = house.kept
-    if ("held", hazard) not in kept:  # every step asks several times
-        kept["held", hazard] = _general_row(house, hazard)
-    found: tuple[str, HoldRow] | None = kept["held", hazard]
-    return found
+    return house.once(("held", hazard), house.pack, lambda: _general_row(house, hazard))
 
 
 def _general_row(house: House, hazard: Held) -> tuple[str, HoldRow] | None:

@@ -24,12 +24,9 @@ from generator.rules.heat.to_order import TO_ORDER
 def options_of(context: StepContext, group: str) -> tuple[Option, ...]:
     """The rows a group may use, coldest first; at one temperature the longest hold. Eggs broken to
     order, and nothing else, have a row of their own."""
-    to_order = _eggs_to_order(context)
-    kept, key = context.house.kept, ("options", group, to_order)
-    if key not in kept:
-        kept[key] = _options(context.house, group, to_order)
-    found: tuple[Option, ...] = kept[key]
-    return found
+    house, to_order = context.house, _eggs_to_order(context)
+    key = "options", group, to_order
+    return house.once(key, house.pack, lambda: _options(house, group, to_order))
 
 
 def _options(house: House, group: str, to_order: bool) -> tuple[Option, ...]:
