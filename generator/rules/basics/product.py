@@ -157,6 +157,12 @@ class Component:
     opened: Literal["", "cut", "ground"] = ""
 
     @property
+    def names(self) -> tuple[str, ...]:
+        """All it is called: its name, its id in words, and the other names of its record."""
+        others = self.facts.other_names if self.facts is not None else ()
+        return (self.name, self.item.replace("-", " "), *others)
+
+    @property
     def weight(self) -> Fraction:
         """What it weighs here, in grams: ``grams`` is what was weighed in."""
         return self.grams if self.held is _ALL else self.grams * self.held

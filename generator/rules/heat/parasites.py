@@ -373,9 +373,8 @@ def is_shellfish(house: House, one: Component) -> bool:
     of them squid or another mollusc."""
     if one.species != "mollusc":
         return False
-    others = one.facts.other_names if one.facts is not None else ()
-    names = (one.name, one.item.replace("-", " "), *others)
-    return house.library.known_names.foods_in(names) & {"shellfish", "mollusc"} == {"shellfish"}
+    known = house.library.known_names.foods_in(one.names)
+    return known & {"shellfish", "mollusc"} == {"shellfish"}
 
 
 def _fits(by: str, one: Component) -> bool:

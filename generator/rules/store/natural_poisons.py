@@ -67,10 +67,11 @@ def _poisonous(context: EndContext) -> Iterator[tuple[NaturalPoison, list[Compon
     """The poisonous foods in it, each with the components that are such food."""
     library = context.house.library
     frail = context.house.kitchen.serves == "highly-susceptible"
+    called = [(c, _called(c)) for c in context.product.components]
     for poison in library.natural_poisons.values():
         if poison.frail_only and not frail:
             continue
-        parts = [c for c in context.product.components if _is(poison, c)]
+        parts = [c for c, names in called if _is(poison, c, names)]
         if parts:
             yield poison, parts
 
@@ -150,8 +151,8 @@ def boiled_for(library: Library, part: Component) -> Fraction | None:
     of_beans = boil_for(part)
     if of_beans is not None:
         return of_beans
-    found = [p for p in library.natural_poisons.values() if p.boiled_for is not None]
-    times = (p.boiled_for for p in found if p.severity == "error" and _is(p, part))
+    found = (p for p in _poisons_of(library, part) if p.severity == "error")
+    times = (p.boiled_for for p in found)
     return max((time.seconds for time in times if time is not None), default=None)
 
 
@@ -161,8 +162,14 @@ def made_safe(library: Library, formula: JoinedFormula, part: Component) -> Safe
     beans = how_boiled(formula, part)
     if beans:
         return beans
-    found = [_made_safe(formula, p, part) for p in library.natural_poisons.values() if _is(p, part)]
+    found = (_made_safe(formula, p, part) for p in _poisons_of(library, part))
     return min(found, key=("", "briefly", "through").index, default="")
+
+
+def _poisons_of(library: Library, part: Component) -> list[NaturalPoison]:
+    """The poisons a food may hold."""
+    names = _called(part)
+    return [p for p in library.natural_poisons.values() if _is(p, part, names)]
 
 
 def _made_safe(formula: JoinedFormula, poison: NaturalPoison, part: Component) -> Safe:
@@ -233,15 +240,17 @@ def _keeps_water(formula: JoinedFormula, part: Component) -> bool:
     return not any("drains" in s.effects or s.step.leaves for s in since[first:])
 
 
-def _is(poison: NaturalPoison, part: Component) -> bool:
-    """Whether a component is such food, by its names; nothing that a plant made ready to eat or
-    sealed, unless nothing makes it safe."""
-    facts = part.facts
-    if facts is not None and _made_by_a_plant(poison, facts):
-        return False
-    other = facts.other_names if facts is not None else ()
-    stated = tuple(_stated(facts)) if facts is not None else ()
-    return _named(poison, " / ".join((part.name, part.item.replace("-", " "), *other, *stated)))
+def _called(part: Component) -> str:
+    """All that is said of what a food is: its names, and what its record states."""
+    stated = _stated(part.facts) if part.facts is not None else ()
+    return " / ".join((*part.names, *stated))
+
+
+def _is(poison: NaturalPoison, part: Component, names: str) -> bool:
+    """Whether a component is such food, by all it is called; nothing that a plant made ready to eat
+    or sealed, unless nothing makes it safe."""
+    made = part.facts is not None and _made_by_a_plant(poison, part.facts)
+    return not made and _named(poison, names)
 
 
 def _stated(facts: Ingredient) -> Iterator[str]:

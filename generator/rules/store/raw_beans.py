@@ -141,18 +141,13 @@ def _kind_of(part: Component) -> _Kind | None:
     whatever is stated of them; soy milk, only if that is stated."""
     if part.species != "none" or part.grown:
         return None
-    kind, what = _named(_all_names(part))
+    kind, what = _named(" / ".join(part.names))
     if kind is None:
         return None
     if what == "milk":
         return kind if part.state == "raw" else None
     raw = part.state in RAW_STATES or part.form == "dry" or what == "dried"
     return kind if raw else None
-
-
-def _all_names(part: Component) -> str:
-    other = part.facts.other_names if part.facts is not None else ()
-    return " / ".join((part.name, part.item.replace("-", " "), *other))
 
 
 @functools.lru_cache(4096)

@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from generator.files.finding import Finding, Severity
+from generator.measures.rounding import total
 from generator.measures.words import listed, with_verb
 from generator.records.effects import HEATS
 from generator.resolve.joined import JoinedStep
@@ -36,12 +37,11 @@ def kept_under_oil(context: EndContext) -> EndOutcome:
     """An error where raw, moist plant food lies under oil and is kept out of the cold, and nothing
     shows that it keeps. What is strained out again isn't asked, nor what was dried."""
     covered = _covered(context) if _is_asked(context) else []
-    said = any(f.severity == "error" for f in kept_moist(context).findings)
-    if not covered or said:  # what is ground is refused already
-        return EndOutcome()
+    if not covered or any(f.severity == "error" for f in kept_moist(context).findings):
+        return EndOutcome()  # what is ground is refused already
     names = list(dict.fromkeys(c.name for c in covered))
     words = (
-        f"is kept out of the cold, with {listed(names)} under oil. Oil keeps the air out, and "
+        f"kept out of the cold, with {listed(names)} under oil. Oil keeps the air out, and "
         "botulism can grow."
     )
     fresh = list(dict.fromkeys(c.name for c in covered if c.form != "dry"))
@@ -56,7 +56,7 @@ def kept_in_honey(context: EndContext) -> EndOutcome:
     if not garlic:
         return EndOutcome()
     names = listed(list(dict.fromkeys(c.name for c in garlic)))
-    words = f"is kept out of the cold, with {names} in honey or syrup. Botulism can grow."
+    words = f"kept out of the cold, with {names} in honey or syrup. Botulism can grow."
     return _outcome(context, "error", words, _MEND, "osu-garlic-in-honey")
 
 
@@ -72,7 +72,7 @@ def _in_syrup(context: EndContext) -> list[Component]:
 
 
 def _weight(parts: list[Component]) -> Fraction:
-    return sum((c.weight for c in parts), Fraction(0))
+    return total(c.weight for c in parts)
 
 
 def kept_cold_brewed(context: EndContext) -> EndOutcome:
@@ -81,7 +81,7 @@ def kept_cold_brewed(context: EndContext) -> EndOutcome:
     if not (_is_asked(context) and _cold_brewed(context)):
         return EndOutcome()
     closed = any("packs" in step.effects for step in context.formula.steps)
-    words = "is kept out of the cold. It was drawn in cold water, and nothing killed what grows."
+    words = "kept out of the cold. It was drawn in cold water, and nothing killed what grows."
     if closed:
         words += " Closed in its pack it has no air: botulism can grow."
     severity: Severity = "error" if closed else "warning"
@@ -93,11 +93,10 @@ def _outcome(
 ) -> EndOutcome:
     formula = context.formula.formula
     assert formula.keeps is not None
-    said = f"{with_verb(formula.name, words.split(' ', 1)[0])} {words.split(' ', 1)[1]}"
     finding = Finding(
         "kept-moist",
         severity,
-        said,
+        f"{with_verb(formula.name, 'is')} {words}",
         formula.keeps.place("dry"),
         mend,
         source=context.house.library.source_title(source),
