@@ -286,8 +286,7 @@ class Kept:
             with contextlib.suppress(OSError):
                 self._tidy(self._open)
         finally:
-            os.close(self._open)
-            self._open, self._asked = None, set()
+            self.left()
 
     def left(self) -> None:
         """Close the folder, and leave all that is in it: a run that computed nothing says nothing

@@ -12,8 +12,9 @@ import hashlib
 import os
 import stat
 import time
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 Mark = tuple[int, int, int, int]
@@ -41,8 +42,14 @@ def marks_below(top: Path, left: Collection[str] = (), links: bool = True) -> di
 
     Raises Unsure, also where a file is being changed now.
     """
+    return _sure(lambda: dict(_below(top, left, links)) if top.exists() else {})
+
+
+def _sure(look: Callable[[], dict[str, Mark]]) -> dict[str, Mark]:
+    """What a look at some files finds, once none of them is being changed. Raises Unsure where that
+    doesn't come."""
     for _ in range(_TRIES):
-        found = dict(_below(top, left, links)) if top.exists() else {}
+        found = look()
         newest = max((mark[3] for mark in found.values()), default=0)
         if newest < (time.time() - _SURE_S) * 1e9:
             return found
@@ -92,27 +99,22 @@ def marks_of(
         marks = marks_below(top, left, links=False)
         found |= {(str(top), name): mark for name, mark in marks.items()}
     for file in files:
-        mark = _mark_of_one(file)
-        if mark is not None:
-            found[str(file.parent), file.name] = mark
+        marks = _sure(partial(_alone, file))
+        found |= {(str(file.parent), name): mark for name, mark in marks.items()}
     return found
 
 
-def _mark_of_one(file: Path) -> Mark | None:
-    """What the disk says of a plain file; None where there is none. Raises Unsure."""
-    for _ in range(_TRIES):
-        try:
-            found = file.lstat()
-        except FileNotFoundError:
-            return None
-        except OSError:
-            raise Unsure from None
-        if not stat.S_ISREG(found.st_mode):
-            raise Unsure
-        if found.st_ctime_ns < (time.time() - _SURE_S) * 1e9:
-            return mark_of(found)
-        time.sleep(_SURE_S)
-    raise Unsure
+def _alone(file: Path) -> dict[str, Mark]:
+    """What the disk says of a plain file, by its name; empty where there is none. Raises Unsure."""
+    try:
+        found = file.lstat()
+    except FileNotFoundError:
+        return {}
+    except OSError:
+        raise Unsure from None
+    if not stat.S_ISREG(found.st_mode):
+        raise Unsure
+    return {file.name: mark_of(found)}
 
 
 def looked_at(folders: Mapping[Path, Collection[str]], files: Iterable[Path] = ()) -> Looked:

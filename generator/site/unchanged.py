@@ -200,11 +200,13 @@ class Last:
             return
         folder, before = self._before
         named = sorted(set(commits))
+        project = self._asked.project
         with suppress(Unsure):
             files = marks_below(self._asked.target)
             if not _the_same(files, self._files) or self._asked.marks(folder) != before.marks:
                 return
-            if git_word(self._asked.project) != self._git:
+            git = git_word(project)
+            if git != self._git:
                 return
             built = Built(
                 self._words,
@@ -212,7 +214,7 @@ class Last:
                 day.isoformat(),
                 zone,
                 str(folder),
-                git_word(self._asked.project, named),
+                git_word(project, named) if named else git,
                 named,
                 said,
                 pages,
