@@ -262,7 +262,10 @@ def _named(path: Path, line: LogLine, separator: str, units: Mapping[int, str]) 
     names = [cell.lower() for cell in cells]
     if not units:
         bare = next(filter(_temperature_head, names))
-        raise broken(f"`{bare}` doesn't say °C or °F. There is no column temp_c or temp_f.")
+        raise broken(
+            f"`{bare}` doesn't say °C or °F. There is no column temp_c or temp_f.",
+            f"{FORM} Or write the same scale in every cell, as in 64 °C.",
+        )
     at, twice = _single(names)
     if twice:
         raise broken(f"The column {twice} is there twice.")
