@@ -110,6 +110,19 @@ def test_a_warning_and_a_danger_never_fold(browser: Any, server: Server, demo: M
             assert all(line.is_visible() for line in fold.locator("p").all())
 
 
+def test_a_key_to_start_a_clock_doesnt_push_the_next_steps_tick_aside(
+    browser: Any, server: Server
+) -> None:
+    """It is taller than a short line beside it: the tick of the next step lay on that step's words."""
+    aside = """() => [...document.querySelectorAll('.ks-step')].map(step => [step.id, Math.round(
+        step.getBoundingClientRect().right - step.querySelector('.ks-tick').getBoundingClientRect().right)])"""
+    with tab(browser, viewport={"width": 412, "height": 780}) as page:
+        for ident in ("stove/barley-soup", "sweets/millpond-cream"):
+            page.goto(f"{server.address}{ident}/")
+            found = dict(page.evaluate(aside))
+            assert len(found) > 3 and len(set(found.values())) == 1, found
+
+
 def test_a_step_that_is_done_folds_and_its_name_opens_it(browser: Any, server: Server) -> None:
     with tab(browser, viewport=PHONE) as page:
         page.goto(server.address + "cold-kitchen/turkey-chive-roll/")
