@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Literal
 
-from generator.files.finding import Finding
+from generator.files.finding import Finding, Severity
 from generator.measures.words import counted, listed, plain, verb_for, with_verb
 from generator.records.effects import HEATS, HELD
 from generator.records.kept import NotTcs
@@ -35,6 +35,7 @@ from generator.rules.cold.holding import held_cold
 from generator.rules.cold.never_chilled import PLANS
 from generator.rules.cold.wetted import as_dry_as_seeds, watery
 from generator.rules.cures.acidity import dry_enough
+from generator.rules.store.out_of_the_cold import found_moist, in_the_cold, kept_out
 
 SOURS_AFTER = DAY_S
 """How long plant food with salt or water in it stands out of the cold before it counts as
@@ -81,54 +82,42 @@ def kept_moist(context: EndContext) -> EndOutcome:
     activity aren't known to keep it needs a product assessment, table B. English law keeps any food
     in which germs are likely to grow at 8 °C or below.
     """
-    formula, keeps = context.formula.formula, context.formula.formula.keeps
-    if keeps is None or keeps.dry is None or not _may_spoil(context):
+    if not _may_spoil(context):
         return EndOutcome()
-    ground, cut = _open_food(context)
-    if not (ground or cut) or kept_sour(context).findings:
+    food = [c for c in context.product.components if moist_plant(c)]
+    kept = kept_out(context, food) if food else None
+    ground, cut = _open_food(context, food)
+    asked = ground or (cut if kept is not None and not kept.unsaid else [])
+    if kept is None or not asked or kept_sour(context).findings:
         return EndOutcome()
-    cold, names = held_cold(context.house), listed(list(dict.fromkeys(ground or cut)))
     done = "pressed or ground" if ground else "cut"
-    finding = Finding(
-        "kept-moist",
-        "error" if ground else "warning",
-        f"{with_verb(formula.name, 'is')} kept out of the cold, with {names} in it, raw and "
-        f"{done}. Nothing "
-        "shows that it keeps.",
-        keeps.place("dry"),
-        "Keep it cold: write `cold`. Or name the paper that shows it: `not_tcs: {reason: …, "
-        "document: …}`.",
-        source=cited(context.house, cold[1]) if cold is not None else "",
-        about=frozenset({context.formula.id}),
-    )
-    return EndOutcome((), (finding,))
+    inside = f"with {listed(list(dict.fromkeys(asked)))} in it, raw and {done}"
+    words = f"{kept.said(inside)} Nothing shows that it keeps."
+    return found_moist(context, kept, "error" if ground else "warning", words, _cold(context))
+
+
+def _cold(context: EndContext) -> str:
+    """The law on holding food cold, as it is cited."""
+    cold = held_cold(context.house)
+    return cited(context.house, cold[1]) if cold is not None else ""
 
 
 def kept_thin(context: EndContext) -> EndOutcome:
     """Liquid that ferments where it is kept out of the cold, whether or not a step says how long it
     stood: an error with a culture in it, a warning of sugar and water alone."""
-    formula, keeps = context.formula.formula, context.formula.formula.keeps
-    product, cold = context.product, held_cold(context.house)
-    if keeps is None or keeps.dry is None or not _open_liquid(context):
+    product = context.product
+    kept = kept_out(context, list(product.components)) if _open_liquid(context) else None
+    if kept is None:
         return EndOutcome()
     cultures = cultures_in(product)
-    thin = sugar_water(product, context.house) and keeps.dry.seconds > DAY_S
+    thin = sugar_water(product, context.house) and kept.beyond_a_day and not kept.unsaid
     if not (cultures or thin):
         return EndOutcome()
     why = "It is water, with too little sugar to keep it."
     if cultures:
         why = f"{listed(list(cultures))} in it {verb_for(cultures, 'makes')} it ferment."
-    finding = Finding(
-        "kept-moist",
-        "error" if cultures else "warning",
-        f"{with_verb(formula.name, 'is')} kept out of the cold. {why}",
-        keeps.place("dry"),
-        "Keep it cold: write `cold`. Or name the paper that shows that it keeps: `not_tcs: "
-        "{reason: …, document: …}`.",
-        source=cited(context.house, cold[1]) if cold is not None else "",
-        about=frozenset({context.formula.id}),
-    )
-    return EndOutcome((), (finding,))
+    severity: Severity = "error" if cultures else "warning"
+    return found_moist(context, kept, severity, f"{kept.said()} {why}", _cold(context))
 
 
 def _open_liquid(context: EndContext) -> bool:
@@ -149,10 +138,9 @@ def _may_spoil(context: EndContext) -> bool:
     return _perishable(context)
 
 
-def _open_food(context: EndContext) -> tuple[list[str], list[str]]:
-    """The raw, moist plant food that a step presses or grinds, and that which is only cut, there,
-    in a formula made ahead, or before it was weighed."""
-    food = [c for c in context.product.components if moist_plant(c)]
+def _open_food(context: EndContext, food: list[Component]) -> tuple[list[str], list[str]]:
+    """Of raw, moist plant ``food`` what a step presses or grinds, and what is only cut, there, in a
+    formula made ahead, or before it was weighed."""
     done = opened_in(context.house, context.formula.steps)
     how = [(c.name, {c.opened, done.get(c.part, "")}, c.cut) for c in food]
     ground = [name for name, ways, _ in how if "ground" in ways]
@@ -454,13 +442,4 @@ def _ferments(context: EndContext, step: JoinedStep, parts: list[Component]) -> 
     stands = (time is not None and time.longest >= SOURS_AFTER) or "dries" in step.effects
     stands = stands and not step.effects & (HEATS | HELD)
     wet = any(c.function == "salt" or is_water(context.house, c) for c in parts)
-    return stands and wet and not _in_the_cold(context.house, step)
-
-
-def _in_the_cold(house: House, step: JoinedStep) -> bool:
-    """Whether a step is in a cold place, or says that its place is as cold."""
-    cold, at = held_cold(house), step.step.at
-    if step.cold is not None:
-        return True
-    most = cold[1].value if cold is not None else None
-    return at is not None and most is not None and at.warmest <= most
+    return stands and wet and not in_the_cold(context.house, step)

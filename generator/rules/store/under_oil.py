@@ -13,51 +13,51 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from generator.files.finding import Finding, Severity
+from generator.files.finding import Severity
 from generator.measures.rounding import total
-from generator.measures.words import listed, with_verb
+from generator.measures.words import listed
 from generator.records.effects import HEATS
 from generator.resolve.joined import JoinedStep
-from generator.rules.basics.context import DAY_S, EndContext, EndOutcome
+from generator.rules.basics.context import EndContext, EndOutcome
 from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.without_cold import is_water
 from generator.rules.cold.wetted import BREWED, pours_boiling, watery
 from generator.rules.packing.under_fat import COVERS
+from generator.rules.store.out_of_the_cold import KeptOut, found_moist, kept_out
 from generator.rules.store.souring import kept_moist, moist_plant
 
 _MOISTENS = Fraction(1, 2)
 """The least water, as a share of dry food's weight, that makes it moist."""
-_MEND = (
-    "Keep it cold: write `cold`. Or name the paper that shows that it keeps: `not_tcs: {reason: …, "
-    "document: …}`."
-)
 
 
 def kept_under_oil(context: EndContext) -> EndOutcome:
     """An error where raw, moist plant food lies under oil and is kept out of the cold, and nothing
     shows that it keeps. What is strained out again isn't asked, nor what was dried."""
     covered = _covered(context) if _is_asked(context) else []
-    if not covered or any(f.severity == "error" for f in kept_moist(context).findings):
+    kept = kept_out(context, [*covered, *_fats(context)]) if covered else None
+    if kept is None or any(f.severity == "error" for f in kept_moist(context).findings):
         return EndOutcome()  # what is ground is refused already
     names = list(dict.fromkeys(c.name for c in covered))
     words = (
-        f"kept out of the cold, with {listed(names)} under oil. Oil keeps the air out, and "
-        "botulism can grow."
+        f"{kept.said(f'with {listed(names)} under oil')} Oil keeps the air out, and botulism can "
+        "grow."
     )
     fresh = list(dict.fromkeys(c.name for c in covered if c.form != "dry"))
     other = f"dry {listed(fresh)} first, and put that into the name" if fresh else "use no water"
-    return _outcome(context, "error", words, f"{_MEND} Or {other}.", "osu-herbs-in-oil")
+    return _outcome(context, kept, "error", words, "osu-herbs-in-oil", f"Or {other}.")
 
 
 def kept_in_honey(context: EndContext) -> EndOutcome:
     """An error where raw garlic lies in honey or syrup and is kept out of the cold: nothing shows
     that it gets sour before botulism grows."""
     garlic = _in_syrup(context) if _is_asked(context) else []
-    if not garlic:
+    sugars = [c for c in context.product.components if c.boils == "sugar"]
+    kept = kept_out(context, [*garlic, *sugars]) if garlic else None
+    if kept is None:
         return EndOutcome()
     names = listed(list(dict.fromkeys(c.name for c in garlic)))
-    words = f"kept out of the cold, with {names} in honey or syrup. Botulism can grow."
-    return _outcome(context, "error", words, _MEND, "osu-garlic-in-honey")
+    words = f"{kept.said(f'with {names} in honey or syrup')} Botulism can grow."
+    return _outcome(context, kept, "error", words, "osu-garlic-in-honey")
 
 
 def _in_syrup(context: EndContext) -> list[Component]:
@@ -78,51 +78,45 @@ def _weight(parts: list[Component]) -> Fraction:
 def kept_cold_brewed(context: EndContext) -> EndOutcome:
     """Coffee or tea drawn in cold water and kept out of the cold for more than a day: an error once
     it is closed in its pack, a warning in the open."""
-    if not (_is_asked(context) and _cold_brewed(context)):
+    brewed = _cold_brewed(context) if _is_asked(context) else []
+    kept = kept_out(context, brewed) if brewed else None
+    if kept is None or not kept.beyond_a_day:
         return EndOutcome()
     closed = any("packs" in step.effects for step in context.formula.steps)
-    words = "kept out of the cold. It was drawn in cold water, and nothing killed what grows."
+    words = f"{kept.said()} It was drawn in cold water, and nothing killed what grows."
     if closed:
         words += " Closed in its pack it has no air: botulism can grow."
-    severity: Severity = "error" if closed else "warning"
-    return _outcome(context, severity, words, _MEND, "cold-brew-quoted")
+    return _outcome(context, kept, "error" if closed else "warning", words, "cold-brew-quoted")
 
 
 def _outcome(
-    context: EndContext, severity: Severity, words: str, mend: str, source: str
+    context: EndContext, kept: KeptOut, severity: Severity, words: str, source: str, more: str = ""
 ) -> EndOutcome:
-    formula = context.formula.formula
-    assert formula.keeps is not None
-    finding = Finding(
-        "kept-moist",
-        severity,
-        f"{with_verb(formula.name, 'is')} {words}",
-        formula.keeps.place("dry"),
-        mend,
-        source=context.house.library.source_title(source),
-        about=frozenset({context.formula.id}),
-    )
-    return EndOutcome((), (finding,))
+    title = context.house.library.source_title(source)
+    return found_moist(context, kept, severity, words, title, more)
 
 
 def _is_asked(context: EndContext) -> bool:
-    """Whether it is kept out of the cold, and nothing asks for the cold, its pH or its paper."""
+    """Whether nothing else asks for the cold, its pH or its paper."""
     formula, product = context.formula.formula, context.product
-    dry = formula.keeps is not None and formula.keeps.dry is not None
     proven = formula.not_tcs is not None and bool(formula.not_tcs.document)
     soured = any("acidifies" in step.effects for step in context.formula.steps)
-    return dry and not (product.tcs or proven or soured)
+    return not (product.tcs or proven or soured)
 
 
 def _covered(context: EndContext) -> list[Component]:
     """The raw, moist plant food that lies under enough oil at the end."""
     parts = context.product.components
-    fat = _weight([c for c in parts if c.boils == "fat"])
+    fat = _weight(_fats(context))
     acid = any(c.acid for c in parts)
     moist = [c for c in parts if moist_plant(c) or _soaked(context, c)]
     weight = _weight(moist)
     covered = bool(weight) and not acid and fat >= COVERS * weight
     return moist if covered and not any(map(_takes_out, _last_on(context, moist))) else []
+
+
+def _fats(context: EndContext) -> list[Component]:
+    return [c for c in context.product.components if c.boils == "fat"]
 
 
 def _soaked(context: EndContext, part: Component) -> bool:
@@ -144,14 +138,12 @@ def _takes_out(step: JoinedStep) -> bool:
     return "drains" in step.effects or bool(step.step.leaves)
 
 
-def _cold_brewed(context: EndContext) -> bool:
-    """Whether coffee or tea is drawn in water that nothing heats, and kept for more than a day."""
-    keeps, steps = context.formula.formula.keeps, context.formula.steps
-    if keeps is None or keeps.dry is None or keeps.dry.seconds <= DAY_S:
-        return False
+def _cold_brewed(context: EndContext) -> list[Component]:
+    """The coffee or tea that is drawn in water that nothing heats."""
+    steps = context.formula.steps
     brewed = [c for c in context.product.components if BREWED.search(c.name) and not c.heated]
     hot = any(step.effects & HEATS or pours_boiling(step) or _hot(step) for step in steps)
-    return bool(brewed) and not hot and watery(context.product, context.house)
+    return brewed if not hot and watery(context.product, context.house) else []
 
 
 def _hot(step: JoinedStep) -> bool:
