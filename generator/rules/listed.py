@@ -45,7 +45,7 @@ from generator.rules.store.milk import milk_for_the_frail, raw_milk
 from generator.rules.store.natural_poisons import natural_poisons
 from generator.rules.store.raw_beans import beans_not_boiled
 from generator.rules.store.raw_flour import eaten_raw_flour
-from generator.rules.store.raw_plants import juice_for_the_frail
+from generator.rules.store.raw_plants import drink_kept_long, juice_for_the_frail
 from generator.rules.store.souring import kept_moist, kept_sour, kept_thin, too_moist
 from generator.rules.store.tube_feeds import tube_feed
 from generator.rules.store.under_oil import kept_cold_brewed, kept_in_honey, kept_under_oil
@@ -116,6 +116,7 @@ ENDINGS: tuple[Ending, ...] = (
     kept_under_oil,
     kept_in_honey,
     kept_cold_brewed,
+    drink_kept_long,
     too_moist,
     plausible_amounts,
     eaten_frozen,

@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from generator.rules.basics.flour import is_raw_flour
 from generator.rules.basics.product import RAW_STATES, Component, Product
+from generator.rules.cold.drinks import raw_juice
 from generator.rules.store.raw_beans import raw_beans, raw_soy
-from generator.rules.store.raw_plants import raw_juice
 from generator.sheet.walk import Walk
 
 

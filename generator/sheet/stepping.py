@@ -10,7 +10,7 @@ from generator.records.effects import HEATS
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext
 from generator.rules.basics.course import Bounds, Stay, warms
-from generator.rules.basics.crushing import crushes
+from generator.rules.basics.crushing import by_a_juicer, crushes
 from generator.rules.basics.product import Product, changed
 from generator.rules.cold.part_cooking import PART_COOKS
 from generator.rules.cold.wetted import boiling_poured, made_with_heat
@@ -100,9 +100,11 @@ def _surely_warms(step: JoinedStep, bounds: Bounds) -> bool:
 
 def reported_to_cut(house: House, step: JoinedStep) -> bool:
     """Whether a word of what the cook is asked to do, or a verb of the kitchen's own, says that
-    something is cut or crushed."""
+    something is cut or crushed, or it is put through a juicer."""
     own = () if step.step.do in house.library.verbs else (step.verb,)
     words = (*own, *step.step.how)
+    if step.machine is not None and by_a_juicer((step.machine.name,)):
+        return True
     return crushes(words) or any(map(house.library.known_names.cuts, words))
 
 

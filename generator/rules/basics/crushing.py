@@ -24,3 +24,12 @@ def crushes(words: Iterable[str]) -> bool:
 @functools.lru_cache(4096)
 def _crushes(text: str) -> bool:
     return _CRUSHED.search(text) is not None
+
+
+_JUICER = re.compile(r"\bjuic(?:e|ed|er|ing)\b", re.IGNORECASE)
+
+
+def by_a_juicer(texts: Iterable[str]) -> bool:
+    """Whether one of some texts of a step, its machine's name among them, says that it makes
+    juice."""
+    return any(_JUICER.search(text) for text in texts)

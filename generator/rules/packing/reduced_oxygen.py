@@ -27,6 +27,7 @@ from generator.rules.basics.limit import InWords, KeepingLimit, Lasts, figure_of
 from generator.rules.basics.paper import OWN_PLAN, paper
 from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.uncovered import ASK, not_covered
+from generator.rules.cold.drinks import unproven_drink
 from generator.rules.heat.parasites import is_fish
 from generator.rules.packing.cook_chill import cook_chill, cook_chill_problems
 from generator.rules.packing.opened import opened_in_time
@@ -147,7 +148,9 @@ def _needs_no_control(context: StepContext) -> bool:
         return False
     later = formula.after(context.step.number)
     finished = not any("cooks" in s.effects for s in later)
-    return not product.tcs or (bool(formula.formula.not_tcs) and finished)
+    if not product.tcs:
+        return not unproven_drink(context.house, formula, product)
+    return bool(formula.formula.not_tcs) and finished
 
 
 def _refused(context: StepContext, why: str, help: str = ASK) -> Outcome:

@@ -28,7 +28,7 @@ from generator.rules.basics.product import Product
 from generator.rules.basics.uncovered import never_covered
 from generator.rules.cold.plants import why_cold
 from generator.rules.packing.reduced_oxygen import ends_at_the_makers_date
-from generator.rules.store.souring import asked_of_sour
+from generator.rules.store.souring import asked_of_sour, days_row
 
 BEYOND = "keeps-beyond-law"
 ASKED_BEYOND = 10
@@ -212,10 +212,7 @@ def _law_of(context: EndContext) -> _Law | None:
     """The days by law; None where it sets none. Packed without air they count from the packing,
     unless the kitchen's own days are fewer."""
     pack, most = context.house.pack, context.product.air_days
-    row = next(
-        (r for _, r in pack.rows_of(DateRow) if r.days is not None and r.day_one == "preparation"),
-        None,
-    )
+    row = days_row(context.house)
     if row is None or row.days is None:
         return None
     ours, packed = "date" in pack.ours, pack.row_for(DateRow, "reduced-oxygen")

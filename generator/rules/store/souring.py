@@ -388,11 +388,16 @@ def _beyond(context: EndContext) -> str:
     return f"longer than {counted(days, 'day')}"
 
 
-def _days_by_law(house: House) -> int | None:
+def days_row(house: House) -> DateRow | None:
+    """The row of the days ready-to-eat food has from the day it is made; None where the law sets
+    none."""
     rows = house.pack.rows_of(DateRow)
-    return next(
-        (r.days for _, r in rows if r.days is not None and r.day_one == "preparation"), None
-    )
+    return next((r for _, r in rows if r.days is not None and r.day_one == "preparation"), None)
+
+
+def _days_by_law(house: House) -> int | None:
+    row = days_row(house)
+    return row.days if row is not None else None
 
 
 def _on_the_way(context: EndContext) -> Fraction:

@@ -21,7 +21,7 @@ from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import EndContext, EndOutcome
 from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.without_cold import is_water
-from generator.rules.cold.wetted import BREWED, pours_boiling, watery
+from generator.rules.cold.drinks import cold_brewed
 from generator.rules.packing.under_fat import COVERS
 from generator.rules.store.out_of_the_cold import KeptOut, found_moist, kept_out
 from generator.rules.store.souring import kept_moist, moist_plant
@@ -78,8 +78,10 @@ def _weight(parts: list[Component]) -> Fraction:
 def kept_cold_brewed(context: EndContext) -> EndOutcome:
     """Coffee or tea drawn in cold water and kept out of the cold for more than a day: an error once
     it is closed in its pack, a warning in the open."""
-    brewed = _cold_brewed(context) if _is_asked(context) else []
-    kept = kept_out(context, brewed) if brewed else None
+    brewed = (
+        cold_brewed(context.house, context.formula, context.product) if _is_asked(context) else ()
+    )
+    kept = kept_out(context, list(brewed)) if brewed else None
     if kept is None or not kept.beyond_a_day:
         return EndOutcome()
     closed = any("packs" in step.effects for step in context.formula.steps)
@@ -136,16 +138,3 @@ def _last_on(context: EndContext, moist: list[Component]) -> Iterator[JoinedStep
 
 def _takes_out(step: JoinedStep) -> bool:
     return "drains" in step.effects or bool(step.step.leaves)
-
-
-def _cold_brewed(context: EndContext) -> list[Component]:
-    """The coffee or tea that is drawn in water that nothing heats."""
-    steps = context.formula.steps
-    brewed = [c for c in context.product.components if BREWED.search(c.name) and not c.heated]
-    hot = any(step.effects & HEATS or pours_boiling(step) or _hot(step) for step in steps)
-    return brewed if not hot and watery(context.product, context.house) else []
-
-
-def _hot(step: JoinedStep) -> bool:
-    at = step.step.at
-    return at is not None and at.coolest.celsius >= 60
