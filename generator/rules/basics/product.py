@@ -158,9 +158,9 @@ class Component:
 
     @property
     def names(self) -> tuple[str, ...]:
-        """All it is called: its name, its id in words, and the other names of its record."""
+        """All it is called: its name, and the other names of its record. Its id is a handle."""
         others = self.facts.other_names if self.facts is not None else ()
-        return (self.name, self.item.replace("-", " "), *others)
+        return (self.name, *others)
 
     @property
     def weight(self) -> Fraction:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from generator.files.finding import Place
 from generator.measures.words import listed, with_verb
+from generator.records.ingredient import Ingredient
 from generator.resolve.joined import JoinedLine
 from generator.rules.basics.context import StepContext, authorisation_problem
 from generator.rules.basics.paper import paper
@@ -36,31 +37,15 @@ class Refusal(Exception):
 def may_cure(context: StepContext, taken: list[JoinedLine]) -> None:
     """Raises Refusal for a cure that can't be dosed, or that nobody allowed."""
     for line in taken:
-        facts = line.ingredient
-        if facts is None:  # its own formula was asked
-            if line.line.amount.kind not in ("mass", "percent"):
-                raise Refusal(
-                    "grams-only",
-                    f"{line.name}: there is a cure in it. Weigh it in grams only.",
-                    "Write grams, or a percentage of the base.",
-                    line.line.place("amount"),
-                )
-            continue
-        if facts.nitrite_from == "vegetable":
-            raise Refusal(
-                "cure-natural",
-                f"{line.name}: a cure from vegetables can't be dosed.",
-                "Its nitrite isn't known closely enough. Use a cure with its nitrite on the label.",
+        if line.ingredient is None and line.line.amount.kind not in ("mass", "percent"):
+            raise Refusal(  # its own formula was asked
+                "grams-only",
+                f"{line.name}: there is a cure in it. Weigh it in grams only.",
+                "Write grams, or a percentage of the base.",
                 line.line.place("amount"),
             )
-        if facts.nitrite is None:
-            raise Refusal(
-                "cure-strength-missing",
-                f"{line.name}: how much of it is nitrite?",
-                "Add `nitrite` to the ingredient, as its label says. Nothing is guessed. A cure "
-                "of unknown strength can't be dosed.",
-                line.line.place("amount"),
-            )
+        for cure in _cures_of(context, line):
+            _may_dose(cure, line)
     reason = _no_variance(context)
     if reason:
         raise Refusal(
@@ -74,6 +59,33 @@ def may_cure(context: StepContext, taken: list[JoinedLine]) -> None:
             raise not_held(
                 f"{with_verb(line.name, 'has')} nitrate in it. There is no dose for it here.", line
             )
+
+
+def _cures_of(context: StepContext, line: JoinedLine) -> list[Ingredient]:
+    """The cures a line brings: its ingredient, or those in the mix or the brine it is."""
+    if line.ingredient is not None:
+        return [line.ingredient]
+    inside = (c for c in context.before.components if c.came == line.item and c.cures)
+    return [c.facts for c in inside if c.facts is not None]
+
+
+def _may_dose(cure: Ingredient, line: JoinedLine) -> None:
+    """Raises Refusal for a cure whose nitrite isn't known, on a line of it or of a mix with it."""
+    if cure.nitrite_from == "vegetable":
+        raise Refusal(
+            "cure-natural",
+            f"{cure.name}: a cure from vegetables can't be dosed.",
+            "Its nitrite isn't known closely enough. Use a cure with its nitrite on the label.",
+            line.line.place("amount"),
+        )
+    if cure.nitrite is None:
+        raise Refusal(
+            "cure-strength-missing",
+            f"{cure.name}: how much of it is nitrite?",
+            "Add `nitrite` to the ingredient, as its label says. Nothing is guessed. A cure of "
+            "unknown strength can't be dosed.",
+            line.line.place("amount"),
+        )
 
 
 def made_ahead(context: StepContext, line: JoinedLine) -> bool:
