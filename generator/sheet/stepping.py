@@ -53,7 +53,7 @@ def wet_and_warm(
     """The seconds moist food waits at a step, neither in the cold, stated or by its place, nor in
     the heat; ``wetted`` says that it is moist though nothing moist was weighed in."""
     time = step.step.time
-    if time is None or not (product.wet or wetted) or _said_cold(step, bounds):
+    if time is None or not (product.wet or wetted) or said_cold(step, bounds):
         return _NONE
     return _NONE if _surely_warms(step, bounds) else time.longest
 
@@ -63,13 +63,13 @@ def stood_since_cold(product: Product, before: Sequence[JoinedStep], bounds: Bou
     the cold last; if it never was, with those in formulas made ahead."""
     total = Fraction(0)
     for step in reversed(before):
-        if _said_cold(step, bounds):
+        if said_cold(step, bounds):
             return total
         total += wet_and_warm(product, step, bounds)
     return total + max((c.wet_s or Fraction(0) for c in product.components), default=Fraction(0))
 
 
-def _said_cold(step: JoinedStep, bounds: Bounds) -> bool:
+def said_cold(step: JoinedStep, bounds: Bounds) -> bool:
     """Whether it is put where it is cold, or the temperature of its place is stated so."""
     at = step.step.at
     stated = at is not None and bounds.cold is not None and at.warmest <= bounds.cold
@@ -82,7 +82,7 @@ def stands_wet(
     """The seconds moist food stands at a step as :func:`wet_and_warm` counts them; left
     standing, or in a place, with nothing that says for how long, longer than food may be out of the
     cold."""
-    told = step.step.time is not None or _said_cold(step, bounds) or step.waiting
+    told = step.step.time is not None or said_cold(step, bounds) or step.waiting
     stands = "waits" in step.effects or step.step.at is not None
     if told or not stands or "stores" in step.effects or _surely_warms(step, bounds):
         return wet_and_warm(product, step, bounds, wetted=wetted)

@@ -37,12 +37,9 @@ from generator.rules.cold.cultures import turned
 from generator.rules.cold.holding import bounds_of
 from generator.rules.cold.plants import marked as plants_marked
 from generator.rules.cold.plants import (
-    rinses,
     says_sprout,
-    seeds_in,
     soured,
     sprouted,
-    wets,
     without_its_paper,
 )
 from generator.rules.cold.wetted import made_with_heat, wetted
@@ -64,13 +61,13 @@ from generator.sheet.stepping import (
     reported_to_cut,
     stands_wet,
     stood_since_cold,
-    wet_and_warm,
 )
 from generator.sheet.streams import Stream, of_a_wait, opened, waiting_at
 from generator.sheet.to_come import cooked_from, due_at, held_hot_next
 from generator.sheet.walked import Walk as Walk
 from generator.sheet.walked import WalkedStep as WalkedStep
 from generator.sheet.weighing import WeighedLine, weigh_lines
+from generator.sheet.wet_steps import came_wet_s, left_to_sprout, soaks_uncooked, wet_here
 
 _Parts = dict[str, list[Component]]
 """What each part of a formula is made of."""
@@ -377,11 +374,12 @@ class _Walking:
             before = wetted(before, step, house, sprouts)
         if "holds-hot" in step.effects and made_with_heat(before, house):
             before = changed(before, plants_heated=True)
-        stood = max(stream.wet, *came) if (came := _came_wet(taken)) else stream.wet
-        here = self._wet_here(before, step, view)
+        stood = max(stream.wet, *came) if (came := came_wet_s(taken)) else stream.wet
+        here = wet_here(before, step, view, self.bounds, house, self._passed_on)
         wet = stood + here if here else stood
-        before = plants_marked(sprouted(before, wet, house), opened, house)
-        soaked = self._soaks_uncooked(before, step, view)
+        if left_to_sprout(step, view, self._passed_on):
+            before = plants_marked(sprouted(before, wet, house), opened, house)
+        soaked = soaks_uncooked(house, before, step, view)
         left = stood + stands_wet(before, step, self.bounds, house, wetted=soaked)
         since = stood_since_cold(before, view.before(step.number), self.bounds)
         before = soured(before, step.effects, left, house, soaked=soaked, before_s=since)
@@ -389,31 +387,6 @@ class _Walking:
             before = turned(before, left, stood, "ferments" in step.effects, house)
         before = without_its_paper(before, step, house)
         return enclosed(in_pieces(before, step.effects), step, view, house.pack), wet
-
-    def _soaks_uncooked(self, before: Product, step: JoinedStep, view: JoinedFormula) -> bool:
-        """Whether what is in it was made wet, and no step from here on cooks it, nor another
-        formula."""
-        if any("cooks" in s.effects for s in view.since(step.number)) or not fate_of(view).eaten:
-            return False
-        return any(map(wets, view.upto(step.number))) or any(
-            c.wet_s is not None or is_water(self.house, c) for c in before.components
-        )
-
-    def _wet_here(self, before: Product, step: JoinedStep, view: JoinedFormula) -> Fraction:
-        """The seconds it is moist and warm at a step. Seeds are moist once a step wet them, with
-        water weighed in or not; a step that says that they sprout lasts until they have."""
-        house = self.house
-        seeds = seeds_in(before, house)
-        if seeds and says_sprout(step):
-            after = (k.sprouts_after for k in house.library.plants.values() if k.sprouts_after)
-            return max(d.seconds for d in after)
-        if not (self._passed_on or seeds):
-            return wet_and_warm(before, step, self.bounds)
-        moist = (wets(one) or rinses(one) for one in view.upto(step.number))
-        wetted = bool(_came_wet(before.components)) or any(moist)
-        if self._passed_on:  # whoever takes it in asks for how long it stood
-            return stands_wet(before, step, self.bounds, house, wetted=wetted)
-        return wet_and_warm(before, step, self.bounds, wetted=wetted)
 
     def _as_it_thaws(
         self, step: JoinedStep, course: Course, before: Product
@@ -448,11 +421,6 @@ class _Walking:
             stream.stood + stood if stood else stream.stood,
             wet,
         )
-
-
-def _came_wet(taken: tuple[Component, ...]) -> list[Fraction]:
-    """The seconds that what is taken in stood wet where it was made."""
-    return [c.wet_s for c in taken if c.wet_s is not None]
 
 
 def _seasoning(house: House, part: Component) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from generator.files.finding import Finding
 from generator.measures.words import with_verb
 from generator.reference.row_kinds import WordsRow
+from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import EndContext, EndOutcome
 from generator.rules.basics.paper import asks_for_it, paper
 
@@ -28,16 +29,22 @@ def sprouts_unsaid(context: EndContext) -> EndOutcome:
         return EndOutcome()
     formula = context.formula.formula
     names = list(dict.fromkeys(c.name for c in grown))
+    untimed = any(map(_soaks_untimed, context.formula.steps))
+    unsaid = "for all that its steps say" if untimed else "and no step says so"
+    how_long = "How long does it soak? Write its `time`. " if untimed else ""
     finding = Finding(
         "sprouts-unsaid",
         "error",
-        f"{formula.name}: {with_verb(names, 'lies')} wet and warm long enough to sprout, and no "
-        "step says so.",
+        f"{formula.name}: {with_verb(names, 'lies')} wet and warm long enough to sprout, {unsaid}.",
         formula.key_place("name"),
-        "Write `does: sprouts` at that step, or `do: sprout`, and record the "
+        f"{how_long}Write `does: sprouts` at that step, or `do: sprout`, and record the "
         f"{paper(house)} under `authorisations` in kitchen.yaml, `for: sprout`. Or soak it "
         "in a refrigerator (`in`), or for less time.",
         source=asks_for_it(house, "3-502.11"),
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))
+
+
+def _soaks_untimed(step: JoinedStep) -> bool:
+    return "soaks" in step.effects and step.step.time is None and step.cold is None
