@@ -3,6 +3,7 @@ formula is made of."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from fractions import Fraction
 from typing import Literal
@@ -267,7 +268,7 @@ def _as_it_comes(house: House, item: str, facts: Ingredient) -> Component:
         facts.tcs or needs_as_it_comes(plant, house.pack),
         facts.allergens,
         organ=facts.organ or "",
-        function=facts.function or "",
+        function=facts.function or _salt_by_name(facts),
         nitrite=facts.nitrite or Fraction(0),
         cure=_cure_facts(facts),
         salt=salt,
@@ -296,6 +297,21 @@ def _room(library: Library, line: WeighedLine, facts: Ingredient) -> Fraction | 
     if only_in_one_piece(library, facts, line.unit_weights):
         return None
     return room_of(line.unit_weights)
+
+
+_SALT = re.compile(
+    r"^(?:(?:fine|coarse|sea|kosher|table|rock|flaky|flake|cooking|iodi[sz]ed) )*salt$"
+    r"|^(?:sal|sel|sale|salz|meersalz)"
+    r"(?: (?:marina|fina|gorda|gruesa|de mer|marino|fino|grosso))?$",
+    re.IGNORECASE,
+)
+"""Names that are salt's alone; pink and curing salt are no such names."""
+
+
+def _salt_by_name(facts: Ingredient) -> Literal["", "salt"]:
+    """Salt where no `function` says what it is and its name does: it ferments what it is put to all
+    the same."""
+    return "salt" if _SALT.match(facts.name.replace(",", "")) else ""
 
 
 _ARRIVES: dict[str, Literal["frozen", "cold", "between", "hot"]] = {

@@ -122,8 +122,16 @@ def waits(context: EndContext, names: list[str], most: Fraction) -> Iterator[Sai
 
 
 def keeps(context: EndContext, names: list[str]) -> Iterator[Said]:
-    """What is said of the days it is kept, those in a formula made ahead with them."""
+    """What is said of the days it is kept, those in a formula made ahead with them; asked where
+    some of it is kept and nobody says for how long."""
     stated = context.formula.formula.keeps
+    if context.fate.kept and (stated is None or not (stated.cold or stated.frozen or stated.dry)):
+        yield Said(
+            "error",
+            f"{with_verb(names, 'is')} kept, and nothing says how long. {duration(KEEPS_S)} is the "
+            "most.",
+            "Write `keeps: {cold: 1 day}`. Is nothing kept? End its process with `do: serve`.",
+        )
     cold = stated.cold.seconds if stated is not None and stated.cold is not None else Fraction(0)
     ahead = max((p.days or 0 for p in context.parts_to_date), default=0) * DAY_S
     if cold and cold + ahead > KEEPS_S:

@@ -138,14 +138,15 @@ def _raw(product: Product, kind: _Kind) -> tuple[Component, ...]:
 
 def _kind_of(part: Component) -> _Kind | None:
     """Which kind of beans a part came as raw, by its names; None of any other. Dried ones are raw,
-    whatever is stated of them; soy milk, only if that is stated."""
+    whatever is stated of them; soy milk too where nothing is stated, unless a plant packed it."""
     if part.species != "none" or part.grown:
         return None
     kind, what = _named(" / ".join(part.names))
     if kind is None:
         return None
     if what == "milk":
-        return kind if part.state == "raw" else None
+        packed = part.facts is not None and (part.facts.commercially_packed or part.facts.sealed)
+        return kind if part.state == "raw" or (part.state is None and not packed) else None
     raw = part.state in RAW_STATES or part.form == "dry" or what == "dried"
     return kind if raw else None
 
