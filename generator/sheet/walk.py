@@ -402,8 +402,16 @@ class _Walking:
         """What the rules say of a step, their findings noted."""
         outcomes, spoken = ask_step(context)
         self.touched |= spoken
-        self.findings += [f for outcome in outcomes for f in outcome.findings]
+        found = [f for outcome in outcomes for f in outcome.findings]
+        self.findings += found if context.before.hot else self._said_once(found)
         return outcomes
+
+    def _said_once(self, found: list[Finding]) -> list[Finding]:
+        """What was found of food that was never hot, without a chill that begins too late where the
+        wait before it is an error already: it has one cause."""
+        if not any(f.code == "between-too-long" for f in self.findings):
+            return found
+        return [f for f in found if f.code != "chill-begun-too-late"]
 
     def _left(self, stream: Stream, context: StepContext, after: Product, wet: Fraction) -> Stream:
         """What leaves a step, ``wet`` and warm for so many seconds by then."""
