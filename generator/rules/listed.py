@@ -40,6 +40,7 @@ from generator.rules.store.batters import batter_left_warm
 from generator.rules.store.canning import canned_here
 from generator.rules.store.dating import dating
 from generator.rules.store.eaten_frozen import eaten_frozen
+from generator.rules.store.human_milk import human_milk
 from generator.rules.store.infant_formula import infant_formula
 from generator.rules.store.milk import milk_for_the_frail, raw_milk
 from generator.rules.store.natural_poisons import natural_poisons
@@ -96,6 +97,7 @@ ENDINGS: tuple[Ending, ...] = (
     eaten_raw_flour,
     infant_formula,
     tube_feed,
+    human_milk,
     made_to_order,
     kept_after_time,
     served_raw,

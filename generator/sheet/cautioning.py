@@ -8,6 +8,7 @@ from dataclasses import replace
 from difflib import get_close_matches
 
 from generator.files.finding import Finding
+from generator.records.effects import HEATS
 from generator.reference.cautions import RANK, Caution, When
 from generator.reference.row_kinds import TimeRow
 from generator.resolve.joined import House
@@ -17,6 +18,7 @@ from generator.sheet.caution_asked import asked_about
 from generator.sheet.caution_spots import Beside, Spot, raised_at
 from generator.sheet.notices import Notice as Notice
 from generator.sheet.notices import Notices as Notices
+from generator.sheet.raw_plant_states import UNTIL_IT_BOILS
 from generator.sheet.walk import Walk, WalkedStep
 
 
@@ -161,6 +163,14 @@ def _shown(
     return shown, [_problem(walk, hit, caution, said)]
 
 
+def _first(caution: Caution, hits: list[WalkedStep]) -> WalkedStep:
+    """The step a caution is put to that is said once: the first that raises it; of food that is
+    poisonous until it boils, the first that heats it."""
+    if not set(caution.when.state) & UNTIL_IT_BOILS:
+        return hits[0]
+    return next((hit for hit in hits if hit.step.effects & HEATS), hits[0])
+
+
 def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     """Every caution the formula raises. ``shared`` comes from :func:`shared_machines`.
 
@@ -185,7 +195,7 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
         if caution.stands == "before":
             before.append(notice)
             notice = replace(notice, whole=False)
-        for hit in hits if caution.each or caution.stands == "before" else hits[:1]:
+        for hit in hits if caution.each or caution.stands == "before" else [_first(caution, hits)]:
             shown, found = _shown(walk, hit, caution, notice)
             by_step.setdefault(hit.step.number, []).append(shown)
             problems += found

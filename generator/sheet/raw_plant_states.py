@@ -42,6 +42,10 @@ RAW_PLANTS: dict[str, Callable[[Product, Walk], bool]] = {
 """By its word, whether the state is that of the product at a step, with the walk it is of."""
 
 
+UNTIL_IT_BOILS = frozenset({"raw-beans", "raw-soy"})
+"""States that heat ends: what is to be heeded is heeded there."""
+
+
 def _raw_sprouts(product: Product) -> bool:
     return any(c.plant == "sprouts" and not (c.cooked or c.heated) for c in product.components)
 

@@ -23,9 +23,9 @@ COLD_OR_PAPER = (
     "document: …}`."
 )
 _WHERE = (
-    "Where is it kept, and how long? Keep it cold: write that, and end its process with `do: "
-    "store`, `in:` a refrigerator. Is nothing kept? End it with `do: serve`. Or name the paper "
-    "that shows that it keeps: `not_tcs: {reason: …, document: …}`."
+    "Where is it kept, and how long? Keep it cold: write `keeps: {cold: 3 days}`, and end its "
+    "process with `do: store`, `in:` a refrigerator. Is nothing kept? End it with `do: serve`. Or "
+    "name the paper that shows that it keeps: `not_tcs: {reason: …, document: …}`."
 )
 _AT_ITS_STEP = (
     "Put it into a refrigerator at that step (`in`). Or name the paper that shows that it keeps: "
@@ -37,13 +37,12 @@ _ELSEWHERE = HEATS | CHANGES | {"holds-hot", "cleans"}
 
 class KeptOut(NamedTuple):
     """How food is kept out of the cold: in words behind "is", for how many ``seconds`` (None where
-    nobody says), where that is written, how to answer, the line to write."""
+    nobody says), where that is written, how to answer, and whether another formula takes it in."""
 
     words: str
     seconds: Fraction | None
     place: Place
     help: str
-    write: tuple[str, ...]
     passed_on: bool
 
     @property
@@ -79,9 +78,8 @@ def found_moist(
         f"{with_verb(formula.name, 'is')} {words}",
         kept.place,
         f"{kept.help} {more}".strip(),
-        kept.write,
-        source,
-        frozenset({context.formula.id}),
+        source=source,
+        about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))
 
@@ -92,19 +90,18 @@ def kept_out(context: EndContext, parts: list[Component]) -> KeptOut | None:
     if keeps is not None and keeps.dry is not None:
         place = keeps.place("dry")
         words = "kept out of the cold"
-        return KeptOut(words, keeps.dry.seconds, place, COLD_OR_PAPER, (), False)
+        return KeptOut(words, keeps.dry.seconds, place, COLD_OR_PAPER, False)
     since = _together(context, parts)
     stood = total(_warm_s(context.house, step) for step in since)
     if stood > DAY_S:
         words = f"out of the cold for {duration(stood)} by its steps"
-        return KeptOut(words, stood, formula.key_place("name"), _AT_ITS_STEP, (), False)
+        return KeptOut(words, stood, formula.key_place("name"), _AT_ITS_STEP, False)
     if keeps is not None and (keeps.cold is not None or keeps.frozen is not None):
         return None
     if context.fate.served or context.product.frozen or _put_into_the_cold(context.house, since):
         return None
     passed_on = bool(context.formula.used_in)
-    write = ("keeps: {cold: 3 days}",) if keeps is None else ()
-    return KeptOut("kept", None, formula.key_place("name"), _WHERE, write, passed_on)
+    return KeptOut("kept", None, formula.key_place("name"), _WHERE, passed_on)
 
 
 def _together(context: EndContext, parts: list[Component]) -> tuple[JoinedStep, ...]:
