@@ -26,7 +26,7 @@ from generator.framing.trimming import names_in, parted, trimmed
 from generator.pages import ASSETS, ON_DEMAND
 from generator.pages import STATIC as LOOK
 from generator.pages.page import LISTED, Page
-from generator.pages.wording import Tongue, tongues
+from generator.pages.wording import NAMES, Tongue, names_script, tongues
 from generator.sheet.keeping import Keeping
 from generator.sheet.manual import Broken, Manual
 
@@ -117,7 +117,7 @@ def make_frame(
     keeping = manual.keeping if isinstance(manual, Manual) else Keeping()
     bodies = [*(page.html for page in pages), *(html for _, _, html, _ in written)]
     entries = [entry for page in written for entry in written_entries(*page)]
-    offered = tongues(manual, site_name)
+    offered = tongues(manual)
     texts = {
         **_styles(theme, bodies, keeping),
         **_searched(search_scripts(manual, pages, entries, keeping)),
@@ -125,6 +125,8 @@ def make_frame(
         "manifest.webmanifest": web_manifest(site_name),
         **{tongue.file: tongue.script for tongue in offered if tongue.file},
     }
+    if offered and isinstance(manual, Manual):
+        texts[NAMES] = names_script(manual, site_name)
     files = {name: text.encode() for name, text in texts.items()}
     files |= {f"assets/icon-{size}.png": png(size) for size in (192, 512)}
     return Frame(
