@@ -51,15 +51,22 @@ def wet_here(
     until they have. What is ``passed_on`` is asked about by the formula that takes it in."""
     seeds = seeds_in(before, house)
     if seeds and (says_sprout(step) or _soaks_for_ever(step, bounds)):
-        after = (k.sprouts_after for k in house.library.plants.values() if k.sprouts_after)
-        return max(d.seconds for d in after)
+        return _until_sprouted(house)
     if not (passed_on or seeds):
         return wet_and_warm(before, step, bounds)
-    moist = (wets(one) or rinses(one) for one in view.upto(step.number))
-    wetted = bool(came_wet_s(before.components)) or any(moist)
+    wetted = bool(came_wet_s(before.components)) or any(map(_moistens, view.upto(step.number)))
     if passed_on:  # whoever takes it in asks for how long it stood
         return stands_wet(before, step, bounds, house, wetted=wetted)
     return wet_and_warm(before, step, bounds, wetted=wetted)
+
+
+def _until_sprouted(house: House) -> Fraction:
+    after = (k.sprouts_after for k in house.library.plants.values())
+    return max(d.seconds for d in after if d is not None)
+
+
+def _moistens(step: JoinedStep) -> bool:
+    return wets(step) or rinses(step)
 
 
 def _soaks_for_ever(step: JoinedStep, bounds: Bounds) -> bool:

@@ -81,13 +81,20 @@ def _runs_off(formula: JoinedFormula) -> bool:
     less, or pressed uncut, as nobody weighs down whole apples."""
     packed = next((s.number for s in formula.steps if s.effects & _PACKS), 0)
     before = formula.before(packed) if packed else ()
-    if not packed or not any(map(_crushes, before)):
+    if not any(map(_crushes, before)):
         return False
-    less = any(s.yields is not None and s.yields.mean <= _RUNS_OFF for s in before)
-    strained = any("drains" in s.effects for s in before)
-    uncut = not any(s.effects & _CUTS for s in before)
-    pressed = any(_PRESSED.search(s.verb) for s in before)
-    return less or strained or (uncut and pressed)
+    return any(map(_leaves_pulp, before)) or _pressed_uncut(before)
+
+
+def _leaves_pulp(step: JoinedStep) -> bool:
+    less = step.yields is not None and step.yields.mean <= _RUNS_OFF
+    return less or "drains" in step.effects
+
+
+def _pressed_uncut(steps: tuple[JoinedStep, ...]) -> bool:
+    if any(s.effects & _CUTS for s in steps):
+        return False
+    return any(_PRESSED.search(s.verb) for s in steps)
 
 
 def _in_a_glass(formula: JoinedFormula) -> bool:

@@ -15,6 +15,7 @@ from typing import NamedTuple
 from generator.files.finding import Finding, Severity
 from generator.measures.temperature import Temperature
 from generator.measures.words import breakable, duration, with_verb
+from generator.records.kept import Keeps
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import DAY_S, EndContext, EndOutcome
 from generator.rules.basics.product import Component
@@ -125,7 +126,7 @@ def keeps(context: EndContext, names: list[str]) -> Iterator[Said]:
     """What is said of the days it is kept, those in a formula made ahead with them; asked where
     some of it is kept and nobody says for how long."""
     stated = context.formula.formula.keeps
-    if context.fate.kept and (stated is None or not (stated.cold or stated.frozen or stated.dry)):
+    if context.fate.kept and not _says_how_long(stated):
         yield Said(
             "error",
             f"{with_verb(names, 'is')} kept, and nothing says how long. {duration(KEEPS_S)} is the "
@@ -144,3 +145,7 @@ def keeps(context: EndContext, names: list[str]) -> Iterator[Said]:
             else "Give it on the day it is made up: delete `keeps`.",
             "keeps",
         )
+
+
+def _says_how_long(stated: Keeps | None) -> bool:
+    return stated is not None and any((stated.cold, stated.frozen, stated.dry))

@@ -145,10 +145,15 @@ def _kind_of(part: Component) -> _Kind | None:
     if kind is None:
         return None
     if what == "milk":
-        packed = part.facts is not None and (part.facts.commercially_packed or part.facts.sealed)
-        return kind if part.state == "raw" or (part.state is None and not packed) else None
+        return kind if part.state == "raw" or _unstated(part) else None
     raw = part.state in RAW_STATES or part.form == "dry" or what == "dried"
     return kind if raw else None
+
+
+def _unstated(part: Component) -> bool:
+    """Whether nothing says that somebody boiled it: no state, and no plant that packed it."""
+    packed = part.facts is not None and (part.facts.commercially_packed or part.facts.sealed)
+    return part.state is None and not packed
 
 
 @functools.lru_cache(4096)

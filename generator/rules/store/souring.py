@@ -82,13 +82,13 @@ def kept_moist(context: EndContext) -> EndOutcome:
     activity aren't known to keep it needs a product assessment, table B. English law keeps any food
     in which germs are likely to grow at 8 °C or below.
     """
-    if not _may_spoil(context):
-        return EndOutcome()
     food = [c for c in context.product.components if moist_plant(c)]
-    kept = kept_out(context, food) if food else None
+    kept = kept_out(context, food) if food and _may_spoil(context) else None
+    if kept is None:
+        return EndOutcome()
     ground, cut = _open_food(context, food)
-    asked = ground or (cut if kept is not None and not kept.unsaid else [])
-    if kept is None or not asked or kept_sour(context).findings:
+    asked = ground or ([] if kept.unsaid else cut)
+    if not asked or kept_sour(context).findings:
         return EndOutcome()
     done = "pressed or ground" if ground else "cut"
     inside = f"with {listed(list(dict.fromkeys(asked)))} in it, raw and {done}"
