@@ -20,7 +20,7 @@ from generator.rules.basics.course import Course, Stay, stay_of, warms
 from generator.rules.basics.course import after as course_after
 from generator.rules.basics.fate import fate_of
 from generator.rules.basics.house_rule import Spoken
-from generator.rules.basics.product import Component, Product, changed
+from generator.rules.basics.product import RAW_STATES, Component, Product, changed
 from generator.rules.basics.warmth import (
     as_warm,
     chilled_by,
@@ -403,12 +403,12 @@ class _Walking:
         outcomes, spoken = ask_step(context)
         self.touched |= spoken
         found = [f for outcome in outcomes for f in outcome.findings]
-        self.findings += found if context.before.hot else self._said_once(found)
+        self.findings += self._said_once(found) if _soured_alone(context.before) else found
         return outcomes
 
     def _said_once(self, found: list[Finding]) -> list[Finding]:
-        """What was found of food that was never hot, without a chill that begins too late where the
-        wait before it is an error already: it has one cause."""
+        """What was found of food that needs the cold only since it stood too long, without a chill
+        that begins too late for it: the wait is an error already, and nothing else is wrong."""
         if not any(f.code == "between-too-long" for f in self.findings):
             return found
         return [f for f in found if f.code != "chill-begun-too-late"]
@@ -429,6 +429,19 @@ class _Walking:
             stream.stood + stood if stood else stream.stood,
             wet,
         )
+
+
+def _soured_alone(product: Product) -> bool:
+    """Whether nothing in it needed the cold before it fermented: raw plant food alone does now."""
+    needing = [c for c in product.components if c.tcs or c.raw_animal]
+    return not product.hot and all(
+        c.species == "none"
+        and c.state in RAW_STATES
+        and not c.heated
+        and c.facts is not None
+        and not c.facts.tcs
+        for c in needing
+    )
 
 
 def _seasoning(house: House, part: Component) -> bool:
