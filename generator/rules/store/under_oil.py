@@ -88,7 +88,7 @@ def kept_cold_brewed(context: EndContext) -> EndOutcome:
     words = f"{kept.said()} It was drawn in cold water, and nothing killed what grows."
     if closed:
         words += " Closed in its pack it has no air: botulism can grow."
-    return _outcome(context, kept, "error" if closed else "warning", words, "cold-brew-quoted")
+    return _outcome(context, kept, "error" if closed else "warning", words, "cold-brew-policies")
 
 
 def _outcome(
