@@ -64,6 +64,8 @@ def lay(
         (OIL, ["{do: infuse, time: 30 days}"], SERVE, "error"),
         (OIL, ["{do: infuse, time: 30 days}"], f"{COLD}keeps: {{cold: 3 days}}\n", "error"),
         (GARLIC, [MIX, "{do: rest, time: 14 days}"], SERVE, "error"),
+        # its step denies what its formula says
+        (OIL, [INFUSE], "  - {do: store, at: 20 °C}\nkeeps: {cold: 7 days}\n", "error"),
         # the oil came to it after the cold
         (
             "thyme: 50 g, oil: 950 g",
@@ -100,6 +102,7 @@ def test_where_it_is_kept_is_asked(
         (OIL, [INFUSE], COLD),
         (OIL, [INFUSE], "keeps: {cold: 7 days}\n"),
         (OIL, [INFUSE], "keeps: {frozen: 30 days}\n"),
+        (OIL, [INFUSE], "  - {do: store, at: 3 °C}\nkeeps: {cold: 7 days}\n"),
         (OIL, [INFUSE, "{do: freeze, in: blast}"], ""),
         (OIL, ["{do: infuse, in: cold-room, time: 30 days}"], SERVE),
         (GARLIC, [MIX], COLD),

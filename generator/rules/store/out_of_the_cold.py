@@ -96,12 +96,23 @@ def kept_out(context: EndContext, parts: list[Component]) -> KeptOut | None:
     if stood > DAY_S:
         words = f"out of the cold for {duration(stood)} by its steps"
         return KeptOut(words, stood, formula.key_place("name"), _AT_ITS_STEP, False)
-    if keeps is not None and (keeps.cold is not None or keeps.frozen is not None):
-        return None
+    cold = (keeps.cold or keeps.frozen) if keeps is not None else None
+    if cold is not None:
+        return _stored_warm(context.house, since, cold.seconds)
     if context.fate.served or context.product.frozen or _put_into_the_cold(context.house, since):
         return None
     passed_on = bool(context.formula.used_in)
     return KeptOut("kept", None, formula.key_place("name"), _WHERE, passed_on)
+
+
+def _stored_warm(house: House, steps: tuple[JoinedStep, ...], seconds: Fraction) -> KeptOut | None:
+    """Food whose formula says that it is kept cold, and whose last step of storing says that its
+    place is warmer; None of any other."""
+    last = next((s for s in reversed(steps) if "stores" in s.effects), None)
+    if last is None or last.step.at is None or in_the_cold(house, last):
+        return None
+    words = f"kept cold by its formula, and stored at {last.step.at}"
+    return KeptOut(words, seconds, last.step.place("at"), _AT_ITS_STEP, False)
 
 
 def _together(context: EndContext, parts: list[Component]) -> tuple[JoinedStep, ...]:
