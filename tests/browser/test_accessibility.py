@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from browsing import KINDS, Server, settled, tab
 from conftest import missing_tool
+from test_site_in_a_browser import PAGES, assert_nothing_is_cut_off, quiet
 
 SIZES = {"phone": {"width": 390, "height": 844}, "desk": {"width": 1280, "height": 800}}
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
@@ -159,7 +160,10 @@ FAULTS = (
     ("target-size", "e.innerHTML = '<button>1</button>'.repeat(2)"),
     ("image-alt", "e.append(new Image())"),
     ("list", "e.outerHTML = '<div>row</div>'"),
-    ("target-size", "e.querySelectorAll('b button').forEach(b => { b.textContent = 'many words '.repeat(3); })"),
+    (
+        "target-size",
+        "e.querySelectorAll('b button').forEach(b => { b.textContent = 'many words '.repeat(3); })",
+    ),
 )
 """What may go wrong in a row among many, and what axe calls it."""
 ROWS = """sections => {
@@ -215,12 +219,16 @@ def called(value: object) -> str | None:
 @pytest.mark.parametrize("kinds", [KINDS[n::SHARES] for n in range(SHARES)], ids=called)
 def test_axe_finds_nothing(browser: Any, server: Server, axe: str, kinds: tuple[str, ...]) -> None:
     """Every kind of page, on a phone, bright by all rules and dark by those of colours, and some at
-    a desk; of rows that are alike, some. In Spanish: ``test_words_on_the_page``."""
+    a desk; of rows that are alike, some. In Spanish: ``test_words_on_the_page``. The same visit holds
+    that nothing is cut off in five widths (``test_site_in_a_browser``), before folds are opened."""
     faults: dict[str, list[str]] = {}
-    with tab(browser, reduced_motion="reduce", color_scheme="light") as page:
+    options = {"reduced_motion": "reduce", "color_scheme": "light"}
+    with tab(browser, **options) as page, quiet(page, server.address):
         for kind in kinds:
-            page.set_viewport_size(SIZES["phone"])
             page.goto(server.address + kind)
+            if kind in PAGES:
+                assert_nothing_is_cut_off(page, kind)
+            page.set_viewport_size(SIZES["phone"])
             page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
             found = page.evaluate(THIN) + bright_and_dark(page, axe)
             if kind in DESK:
