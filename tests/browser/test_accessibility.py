@@ -55,7 +55,8 @@ LOOK = """async ([rules, every, within]) => {
     axe.configure({rules: [{id: 'color-contrast', selector: every ? '*' : '[data-looked-at]'}]});
     const {violations} = await axe.run({include: [within]}, {reporter: 'no-passes', resultTypes: ['violations'], runOnly: rules});
     for (const e of looked) e.removeAttribute('data-looked-at');
-    return violations.map(v => v.id + ': ' + v.nodes.slice(0, 3).map(n => n.target + ' ' + n.failureSummary).join(' | '));
+    const why = n => [...n.any, ...n.all, ...n.none].map(check => check.message).join('; ');
+    return violations.map(v => v.id + ': ' + v.nodes.slice(0, 3).map(n => n.target + ' ' + why(n)).join(' | '));
 }"""
 """Looks a page over. The contrast of letters is four fifths of axe's work, and the same wherever
 letters of one colour, size and weight are drawn on the same grounds: it looks at the first and the
