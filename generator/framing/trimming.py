@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator
 from collections.abc import Set as AbstractSet
 from functools import lru_cache, partial
 from html import unescape
+from sys import intern
 
 from generator.pages.page import Body
 from generator.sheet.keeping import Keeping
@@ -43,7 +44,7 @@ def _values_in(body: Body) -> list[str]:
     """What the attributes that name classes and ids hold."""
     text = body.html
     found = (one for attribute in _ATTRIBUTES for one in attribute.findall(text))
-    return sorted({quoted or apart or bare for quoted, apart, bare in found})
+    return sorted({intern(quoted or apart or bare) for quoted, apart, bare in found})
 
 
 def trimmed(css: str, names: AbstractSet[str], also: str = "") -> str:
