@@ -18,7 +18,7 @@ from browsing import Server, served, settled, tab, until_true
 from conftest import AS_OF, missing_tool
 from large_kitchens import large_kitchen
 from pypdf import PdfReader
-from test_accessibility import violations
+from test_accessibility import THIN, violations
 from visits import packed, visit
 
 from generator.framing import sharding
@@ -126,7 +126,7 @@ def test_on_a_small_screen(browser: Any, server_of_large: Server, path: str) -> 
             )
             assert len(heights) == 8 - 1 and min(heights) >= 48, heights
         assert page.evaluate("document.documentElement.scrollWidth") <= 320
-        assert violations(page, axe) == []
+        assert page.evaluate(THIN) + violations(page, axe) == []
 
 
 def test_without_a_script(browser: Any, server_of_large: Server) -> None:

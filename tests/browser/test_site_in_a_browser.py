@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-import pytest
+from browsing import KINDS
 from browsing import tab as phone
 from conftest import ROOT
 
@@ -60,28 +62,39 @@ LOOKED = f"() => [[innerWidth, document.documentElement.scrollWidth <= innerWidt
 WIDTHS = (320, 360, 390, 768, 1280)
 
 
-@pytest.mark.parametrize("first", range(4))
-def test_nothing_is_cut_off_or_too_small(browser: Any, address: str, first: int) -> None:
-    """Each page loaded once, looked at in five widths. Nothing is wider than the glass; no text is
-    below 16 px, and what is tapped beside the running text is 48 px high."""
-    with phone(browser, viewport={"width": 320, "height": 800}) as tab:
-        requests: list[str] = []
-        faults: list[str] = []
-        tab.on("request", lambda r: requests.append(r.url))
-        tab.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
-        for number, page in enumerate(PAGES[first::4]):
+def assert_nothing_is_cut_off(tab: Any, page: str, widths: Sequence[int] = WIDTHS) -> None:
+    """Nothing is wider than the glass; no text is below 16 px, and what is tapped beside the running
+    text is 48 px high. Of the page that is open, in one width after the other."""
+    for width in widths:
+        tab.set_viewport_size({"width": width, "height": 800})
+        inside, cut, small, low, broken = tab.evaluate(LOOKED)
+        assert inside == [width, True], page
+        assert cut == [], (page, width)
+        if page not in ("", "about/") and width < 1000:
+            assert small == [], (page, width)
+            assert low == [], (page, width)
+            assert broken == [], (page, width)
+
+
+@contextmanager
+def quiet(tab: Any, address: str) -> Iterator[None]:
+    """No request leaves for elsewhere, and the console has no fault."""
+    requests: list[str] = []
+    faults: list[str] = []
+    tab.on("request", lambda r: requests.append(r.url))
+    tab.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
+    yield
+    assert [r for r in requests if not r.startswith(address)] == []
+    assert faults == []
+
+
+def test_nothing_is_cut_off_or_too_small(browser: Any, address: str) -> None:
+    """Each page loaded once, looked at in five widths: those of a kind are in the visit of
+    ``test_axe_finds_nothing``."""
+    with phone(browser, viewport={"width": 320, "height": 800}) as tab, quiet(tab, address):
+        for number, page in enumerate(one for one in PAGES if one not in KINDS):
             tab.goto(address + page)
-            for width in WIDTHS[:: -1 if number % 2 else 1]:  # the next begins where this ended
-                tab.set_viewport_size({"width": width, "height": 800})
-                inside, cut, small, low, broken = tab.evaluate(LOOKED)
-                assert inside == [width, True], page
-                assert cut == [], (page, width)
-                if page not in ("", "about/") and width < 1000:
-                    assert small == [], (page, width)
-                    assert low == [], (page, width)
-                    assert broken == [], (page, width)
-        assert [r for r in requests if not r.startswith(address)] == []
-        assert faults == []
+            assert_nothing_is_cut_off(tab, page, WIDTHS[:: -1 if number % 2 else 1])
 
 
 GUIDE = sorted((ROOT / "site_demo/guide").rglob("*.md"))

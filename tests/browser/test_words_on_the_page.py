@@ -158,8 +158,7 @@ def both(
         english = left_in_english(page, spanish) if left and at in PAGES else []
         found = figures(page), page.evaluate(SENTENCES), english
         width = page.evaluate("document.documentElement.scrollWidth")
-        twice = page.evaluate(THIN) if left else []
-        return Reading(*found, width, twice + violations(page, axe) if left else [])
+        return Reading(*found, width, page.evaluate(THIN) + violations(page, axe) if left else [])
 
     every = [*PAGES, *(at for at in LISTED if at not in PAGES)]
 

@@ -20,6 +20,9 @@ CHROMIUM = (
     if os.environ.get("NO_BROWSER") == "1"
     else shutil.which("chromium") or shutil.which("chromium-browser")
 )
+_LEANER = Path(__file__).with_name("chromium.sh")
+LAUNCHED = os.fspath(_LEANER) if CHROMIUM and os.access(_LEANER, os.X_OK) else CHROMIUM
+"""What is started for it: the same without what a window's address bar would start."""
 FLAGS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -154,7 +157,7 @@ def chromium() -> Iterator[Any]:
     except ImportError:
         missing_tool("playwright")
     with sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        running = playwright.chromium.launch(executable_path=LAUNCHED, args=FLAGS)
         yield running
         running.close()
 

@@ -21,7 +21,7 @@ from generator.files.kept import NOTHING, Kept
 from generator.site import publish
 from generator.site.linked import Left, Linked
 from generator.site.publish import PublishError, _config, _mkdocs_build, fetched_in
-from generator.site.reloading import Reloading
+from generator.site.reloading import Reloading, _now
 from generator.site.served import Served
 
 SITE = """site_name: Harbour
@@ -159,6 +159,9 @@ def test_a_build_leaves_the_builder_to_who_serves(
             raise Abort("stopped")
 
     monkeypatch.setattr("mkdocs.commands.build.build", built)
+    monkeypatch.setattr(
+        plugin, "serving", False, raising=False
+    )  # put back for the tests that serve
     monkeypatch.setattr(plugin, "pages", {}, raising=False)
     with nullcontext() if ends else pytest.raises(PublishError):
         _mkdocs_build(
@@ -193,12 +196,14 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, Any
     app = plugin.reloading.answering(server)
 
     def after(edit: Callable[[], object]) -> set[str]:
-        """The pages that are loaded again after an edit."""
+        """The pages that are loaded again after an edit, of those opened just before it: what an
+        earlier test had written first they show."""
+        loaded = _now()
         edit()
         before = server._visible_epoch
         server.rebuilds(once)
         known = list(plugin.reloading._said)
-        return {url for url in known if asks(app, url, before) != b"%d" % before}
+        return {url for url in known if asks(app, url, before, loaded) != b"%d" % before}
 
     after.plugin = plugin  # type: ignore[attr-defined]
     yield project, (after, tmp / "site")
