@@ -201,7 +201,7 @@ def _storage(facts: Ingredient) -> str:
 
 def _plant(house: House, item: str, facts: Ingredient) -> Iterator[tuple[str, str]]:
     """The kind of plant food the pack in force counts it as."""
-    plant = plant_of(facts, house.library.plants)
+    plant = plant_of(item, facts, house.library.plants)
     if plant and house.pack.rows_of(WordsRow, "tcs"):
         by = "" if facts.states("plant") else ", by its name or foodstuff"
         yield "Counts as", f"{house.library.plants[plant].name}{by}"

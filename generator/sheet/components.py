@@ -255,7 +255,7 @@ def _of_ingredient(house: House, line: WeighedLine, facts: Ingredient) -> Compon
 
 def _as_it_comes(house: House, item: str, facts: Ingredient) -> Component:
     """An ingredient's facts, whatever line it is on."""
-    plant = plant_of(facts, house.library.plants)
+    plant = plant_of(item, facts, house.library.plants)
     ready = facts.state == "ready-to-eat"
     salt = salt_in(facts)
     return Component(

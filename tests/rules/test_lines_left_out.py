@@ -23,6 +23,7 @@ lentils: {name: Green lentils, species: none, state: raw, form: dry, arrives: am
 moong: {name: Moong (mung beans), species: none, state: raw, form: dry, arrives: ambient, allergens: none, tcs: no}
 donated: {name: "Donor milk, pasteurised", species: none, state: pasteurised, form: liquid, allergens: milk, arrives: frozen}
 oats: {name: Rolled oats, species: none, state: raw, form: dry, allergens: none, tcs: no}
+soybeans: {name: Soja, species: none, state: raw, form: dry, allergens: [soybeans], tcs: no}
 soy-free-thing: {name: Crumble, species: none, state: raw, form: dry, allergens: none, tcs: no}
 kidney-bean-free: {name: White rice, species: none, state: raw, form: dry, allergens: none, tcs: no}
 thing: {name: Soybeans, species: none, state: raw, form: dry, allergens: [soybeans], tcs: no}
@@ -190,7 +191,8 @@ def test_a_raw_drink_in_a_bottle_is_raw_juice_under_any_name(kitchen: Path) -> N
 @each_row(
     ("parts", "steps", "code", "asked"),
     [
-        # an id is a handle
+        # an id is one more name, unless it says what isn't in it
+        ("soybeans: 1 kg", [MIX], "soy-not-boiled", True),
         ("soy-free-thing: 1 kg", [MIX], "soy-not-boiled", False),
         ("kidney-bean-free: 100 g, tap: 900 g", [BOIL], "beans-not-boiled", False),
         ("thing: 1 kg", [MIX], "soy-not-boiled", True),

@@ -166,10 +166,10 @@ def test_sprouts_are_received_cold_whatever_the_shelf_says(kitchen: Path) -> Non
 
 def test_ready_food_is_known_by_its_name_for_oil_alone() -> None:
     plants = read_reference(installed()).plants
-    assert plant_of(facts("Rapeseed oil", state="ready-to-eat"), plants) == "oil"
-    assert plant_of(facts("Tomato sauce", state="ready-to-eat"), plants) == ""
-    assert plant_of(facts("Tomato sauce", plant="tomato"), plants) == "tomato"
-    assert plant_of(facts("Foil tray"), plants) == ""
+    assert plant_of("x", facts("Rapeseed oil", state="ready-to-eat"), plants) == "oil"
+    assert plant_of("x", facts("Tomato sauce", state="ready-to-eat"), plants) == ""
+    assert plant_of("x", facts("Tomato sauce", plant="tomato"), plants) == "tomato"
+    assert plant_of("x", facts("Foil tray"), plants) == ""
 
 
 @each_row("state", ["raw", "ready-to-eat"])
@@ -191,7 +191,7 @@ def test_ready_food_is_known_by_its_name_for_oil_alone() -> None:
 def test_sprouts_are_raw_whatever_their_state(name: str, state: str, sprouts: bool) -> None:
     """Raw seed sprouts eaten as they come are no less raw: Food Code 3-801.11(C)."""
     plants = read_reference(installed()).plants
-    assert (plant_of(facts(name, state=state), plants) == "sprouts") is sprouts
+    assert (plant_of("item", facts(name, state=state), plants) == "sprouts") is sprouts
 
 
 @pytest.mark.parametrize("name", ["Mung beansprouts", "Alfalfa"])

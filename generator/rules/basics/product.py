@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import functools
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -54,6 +56,17 @@ class CureFacts:
 NO_CURE = CureFacts()
 _ALL = Fraction(1)
 """The share that is left of what nothing was lost of."""
+
+
+_NAMES_WHAT_ISNT = re.compile(r"\b(?:free|no|not|non|without)\b")
+
+
+@functools.lru_cache(4096)
+def words_of(ident: str) -> tuple[str, ...]:
+    """An id in words: one more name, as a kitchen may call its food in another language. None of an
+    id that says what isn't in it, ``soy-free-crumble``."""
+    words = ident.replace("-", " ")
+    return () if _NAMES_WHAT_ISNT.search(words) else (words,)
 
 
 @dataclass(frozen=True)
@@ -158,9 +171,9 @@ class Component:
 
     @property
     def names(self) -> tuple[str, ...]:
-        """All it is called: its name, and the other names of its record. Its id is a handle."""
+        """All it is called: its name, its id in words, and the other names of its record."""
         others = self.facts.other_names if self.facts is not None else ()
-        return (self.name, *others)
+        return (self.name, *words_of(self.item), *others)
 
     @property
     def weight(self) -> Fraction:

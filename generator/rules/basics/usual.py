@@ -13,6 +13,7 @@ from generator.records.ingredient import Ingredient
 from generator.reference.rows import UsualAmount
 from generator.resolve.joined import House, JoinedLine
 from generator.rules.basics.context import EndContext
+from generator.rules.basics.product import words_of
 from generator.rules.basics.said import any_of
 
 ASKED_FROM = 2
@@ -24,11 +25,11 @@ def usual_of(context: EndContext, line: JoinedLine) -> UsualAmount | None:
     facts, house = line.ingredient, context.house
     if facts is None:
         return None
-    return house.once(f"usual {line.item}", facts, lambda: _usual_of(house, facts))
+    return house.once(f"usual {line.item}", facts, lambda: _usual_of(house, line.item, facts))
 
 
-def _usual_of(house: House, facts: Ingredient) -> UsualAmount | None:
-    names = (facts.name, *facts.other_names)
+def _usual_of(house: House, item: str, facts: Ingredient) -> UsualAmount | None:
+    names = (facts.name, *words_of(item), *facts.other_names)
     text = " / ".join(names).casefold()
     known = house.library.usual_amounts.values()
     return next((u for u in known if _has(text, u.known_by) and not _has(text, u.unless)), None)

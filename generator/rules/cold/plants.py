@@ -13,7 +13,7 @@ from generator.reference.packs import Pack
 from generator.reference.row_kinds import WordsRow
 from generator.reference.rows import Plant
 from generator.resolve.joined import House, JoinedStep
-from generator.rules.basics.product import RAW_STATES, Component, Product, changed
+from generator.rules.basics.product import RAW_STATES, Component, Product, changed, words_of
 from generator.rules.basics.spirits import in_spirits
 from generator.rules.basics.without_cold import is_water
 
@@ -23,7 +23,7 @@ OTHER = "other"
 _IN_ANY_STATE = ("oil", "sprouts")
 
 
-def plant_of(facts: Ingredient, plants: Mapping[str, Plant]) -> str:
+def plant_of(ident: str, facts: Ingredient, plants: Mapping[str, Plant]) -> str:
     """The kind of plant food an ingredient is, "" if none of those the rules ask about.
 
     What the ingredient states; else what a word of its names says. Only raw plant food is meant,
@@ -33,7 +33,7 @@ def plant_of(facts: Ingredient, plants: Mapping[str, Plant]) -> str:
         return "" if facts.plant == OTHER else facts.plant
     if facts.species != "none":
         return ""
-    names = " / ".join((facts.name, *facts.other_names)).casefold()
+    names = " / ".join((facts.name, *words_of(ident), *facts.other_names)).casefold()
     for kind, plant in plants.items():
         if facts.state not in RAW_STATES and kind not in _IN_ANY_STATE:
             continue

@@ -39,7 +39,7 @@ class Receiving:
 def needs_cold(house: House, item: str, facts: Ingredient) -> bool:
     """Whether an ingredient needs temperature control as it comes in; not what is sealed until it
     is opened."""
-    plant = plant_of(facts, house.library.plants)
+    plant = plant_of(item, facts, house.library.plants)
     return not facts.sealed and (facts.tcs or needs_as_it_comes(plant, house.pack))
 
 
