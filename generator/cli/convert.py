@@ -15,7 +15,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from generator.answers.convert import Conversion, conversion_record, conversion_text, convert
+from generator.answers.convert import (
+    Conversion,
+    conversion_record,
+    conversion_text,
+    convert,
+    is_figure,
+)
 from generator.cli.options import (
     common,
     find_project,
@@ -135,7 +141,10 @@ class _Asking:
         return food_in(words, *names_of(self.known))
 
     def _of_one(self, rest: list[str], food: str) -> Conversion:
-        """An amount of one food. Raises Refused, its fixes as whole commands."""
+        """An amount of one food, a bare figure in its pieces. Raises Refused, its fixes as whole
+        commands."""
+        if len(rest) == 1 and is_figure(rest[0]):
+            return self._of_pieces(rest[0], food)
         try:
             return self.converted(rest, food)
         except Refused as refused:
@@ -144,6 +153,22 @@ class _Asking:
             to = rest[-1] if len(rest) > 1 and rest[-2].lower() in ("to", "into") else ""
             fixes = [f"{_COMMAND} --of {food} -- {one} {to}".rstrip() for one in refused.write]
             raise Refused(refused.code, refused.message, refused.help, fixes) from None
+
+    def _of_pieces(self, figure: str, food: str) -> Conversion:
+        """So many pieces of a food: by `each`, or by its only word for one. Raises Refused where
+        none or several may be meant."""
+        _, weights, _ = self._measures(food)
+        pieces = [w.word for w in weights if w.ml is None]
+        if "each" in pieces or len(pieces) == 1:
+            return self.converted([figure, "each" if "each" in pieces else pieces[0]], food)
+        raise Refused(
+            "convert-usage",
+            f"`{figure}` of what: a weight, a measure, a piece?",
+            "Write the unit or the piece."
+            if pieces
+            else "Write the unit: no piece of it is known.",
+            [f"{_COMMAND} --of {food} -- {figure} {word}" for word in (*pieces, "g")[:_MOST_FOODS]],
+        )
 
     def _of_several(self, words: list[str], spoken: Spoken, refused: Refused) -> Conversion:
         """An amount of the one food that has this measure. Raises Refused where several have it, or

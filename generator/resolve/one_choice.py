@@ -14,7 +14,8 @@ from generator.reference.rows import Verb
 
 def with_base(formula: Formula) -> Formula:
     """The formula with the base it leaves out, where only one can be meant: all of it, if no line
-    is a percentage; else what is given in weights, if one part alone has such lines."""
+    is a percentage; else what is given in weights, if one part alone has such lines, or if each
+    percentage says of what it is."""
     if formula.states("base"):
         return formula
     lines = [(p, i, ln.amount) for p, items in formula.parts.items() for i, ln in items.items()]
@@ -22,12 +23,29 @@ def with_base(formula: Formula) -> Formula:
     parts = list(dict.fromkeys(part for part, _ in whole))
     if len(whole) == len(lines):
         base = tuple(parts)
-    elif len(parts) == 1:
-        inside = tuple(item for _, item in whole)
-        base = (parts[0],) if len(inside) == len(formula.parts[parts[0]]) else inside
+    elif len(parts) == 1 or all(a.of or a.kind != "percent" for _, _, a in lines):
+        base = _in_weights(formula, whole)
     else:
         return formula
+    if not base:
+        return formula
     return formula.model_copy(update={"base": base})
+
+
+def _in_weights(formula: Formula, whole: list[tuple[str, str]]) -> tuple[str, ...]:
+    """The lines given in weights as a base names them: a part where all of it is, else its items.
+    Nothing, if such an item is in another part too: its name alone would mean both."""
+    base: list[str] = []
+    for part in dict.fromkeys(part for part, _ in whole):
+        inside = [item for p, item in whole if p == part]
+        if len(inside) == len(formula.parts[part]):
+            base.append(part)
+            continue
+        others = [items for p, items in formula.parts.items() if p != part]
+        if any(item in formula.parts or any(item in o for o in others) for item in inside):
+            return ()
+        base += inside
+    return tuple(base)
 
 
 def completed(
