@@ -144,7 +144,7 @@ class _Asking:
         """An amount of one food, a bare figure in its pieces. Raises Refused, its fixes as whole
         commands."""
         if len(rest) == 1 and is_figure(rest[0]):
-            return self._of_pieces(rest[0], food)
+            return self._of_pieces(rest[0], [food])
         try:
             return self.converted(rest, food)
         except Refused as refused:
@@ -154,25 +154,29 @@ class _Asking:
             fixes = [f"{_COMMAND} --of {food} -- {one} {to}".rstrip() for one in refused.write]
             raise Refused(refused.code, refused.message, refused.help, fixes) from None
 
-    def _of_pieces(self, figure: str, food: str) -> Conversion:
+    def _of_pieces(self, figure: str, foods: list[str]) -> Conversion:
         """So many pieces of a food: by `each`, or by its only word for one. Raises Refused where
         none or several may be meant."""
-        _, weights, _ = self._measures(food)
-        pieces = [w.word for w in weights if w.ml is None]
-        if "each" in pieces or len(pieces) == 1:
-            return self.converted([figure, "each" if "each" in pieces else pieces[0]], food)
+        words: list[tuple[str, str]] = []
+        for food in foods:
+            _, weights, _ = self._measures(food)
+            pieces = [w.word for w in weights if w.ml is None]
+            words += [(food, one) for one in (["each"] if "each" in pieces else pieces)]
+        if len(words) == 1:
+            return self.converted([figure, words[0][1]], words[0][0])
+        of = words or [(foods[0], "g")]
         raise Refused(
             "convert-usage",
             f"`{figure}` of what: a weight, a measure, a piece?",
-            "Write the unit or the piece."
-            if pieces
-            else "Write the unit: no piece of it is known.",
-            [f"{_COMMAND} --of {food} -- {figure} {word}" for word in (*pieces, "g")[:_MOST_FOODS]],
+            "Write the unit or the piece." if words else "Write the unit: no piece of it is known.",
+            [f"{_COMMAND} --of {food} -- {figure} {one}" for food, one in of[:_MOST_FOODS]],
         )
 
     def _of_several(self, words: list[str], spoken: Spoken, refused: Refused) -> Conversion:
         """An amount of the one food that has this measure. Raises Refused where several have it, or
         none, and asks which is meant."""
+        if len(spoken.rest) == 1 and is_figure(spoken.rest[0]):
+            return self._of_pieces(spoken.rest[0], list(spoken.foods))
         found: dict[str, Conversion] = {}
         for food in spoken.foods:
             with contextlib.suppress(Refused):
