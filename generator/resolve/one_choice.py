@@ -4,8 +4,9 @@ a part goes in at, the place it is stored in. Where there are two it stays out, 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
+from generator.measures.amounts import Amount
 from generator.records.equipment import Cold, Equipment
 from generator.records.formula import Formula
 from generator.records.process import Effect, Process, Step
@@ -21,15 +22,17 @@ def with_base(formula: Formula) -> Formula:
     lines = [(p, i, ln.amount) for p, items in formula.parts.items() for i, ln in items.items()]
     whole = [(part, item) for part, item, amount in lines if amount.kind != "percent"]
     parts = list(dict.fromkeys(part for part, _ in whole))
+    base: tuple[str, ...] = ()
     if len(whole) == len(lines):
         base = tuple(parts)
-    elif len(parts) == 1 or all(a.of or a.kind != "percent" for _, _, a in lines):
+    elif len(parts) == 1 or _of_others(amount for _, _, amount in lines):
         base = _in_weights(formula, whole)
-    else:
-        return formula
-    if not base:
-        return formula
-    return formula.model_copy(update={"base": base})
+    return formula.model_copy(update={"base": base}) if base else formula
+
+
+def _of_others(amounts: Iterable[Amount]) -> bool:
+    """Whether each percentage among them says of what it is."""
+    return all(amount.of or amount.kind != "percent" for amount in amounts)
 
 
 def _in_weights(formula: Formula, whole: list[tuple[str, str]]) -> tuple[str, ...]:

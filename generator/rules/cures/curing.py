@@ -159,8 +159,8 @@ def never_cured(context: EndContext) -> EndOutcome:
     finding = Finding(
         "cure-missing",
         "error",
-        f"{formula.name} says it is cured (`cured_as: {formula.cured_as}`), but there is no cure "
-        "in it.",
+        f"{formula.name}: there is no cure in it, but the formula says it is cured (`cured_as: "
+        f"{formula.cured_as}`).",
         formula.key_place("cured_as"),
         "Write the cure's line. Is it salted without nitrite? Delete `cured_as`.",
         about=frozenset({context.formula.id}),
