@@ -113,7 +113,7 @@ def _pages(old: Manual | Broken, new: Manual) -> tuple[PageChange, ...]:
     for uri, page in after.items():
         if uri not in before:
             found.append(PageChange(uri, page.title, "new"))
-        elif (before[uri].title, before[uri].html) != (page.title, page.html):
+        elif (before[uri].title, before[uri].body) != (page.title, page.body):
             found.append(PageChange(uri, page.title, "changed"))
     found += [PageChange(u, p.title, "gone") for u, p in before.items() if u not in after]
     return tuple(found)

@@ -153,7 +153,7 @@ def mixed(items: Iterable[tuple[str, Contents, Fraction]]) -> Balance:
                 width += wide
                 names = opened.setdefault(constituent, {})
                 names[name] = names.get(name, Fraction(0)) + wide
-        parts[constituent] = Between(low, low + width)
+        parts[constituent] = Between.wide(low, width)
     total = sum((grams for _, _, grams in held), Fraction(0))
     stated = frozenset[str]().union(*(contents.stated for _, contents, _ in held))
     return Balance(total, parts, stated, opened)

@@ -25,8 +25,8 @@ from generator.framing.slim import slim, slim_sheet
 from generator.framing.trimming import names_in, parted, trimmed
 from generator.pages import ASSETS, ON_DEMAND
 from generator.pages import STATIC as LOOK
-from generator.pages.page import LISTED, Page
-from generator.pages.wording import Tongue, tongues
+from generator.pages.page import LISTED, Body, Page
+from generator.pages.wording import NAMES, Tongue, names_script, tongues
 from generator.sheet.keeping import Keeping
 from generator.sheet.manual import Broken, Manual
 
@@ -115,21 +115,31 @@ def make_frame(
     """
     written = list(written)
     keeping = manual.keeping if isinstance(manual, Manual) else Keeping()
-    bodies = [*(page.html for page in pages), *(html for _, _, html, _ in written)]
+    bodies = [*(page.body for page in pages), *(Body.of(html) for _, _, html, _ in written)]
     entries = [entry for page in written for entry in written_entries(*page)]
-    offered = tongues(manual, site_name)
+    offered = tongues(manual)
     texts = {
         **_styles(theme, bodies, keeping),
         **_searched(search_scripts(manual, pages, entries, keeping)),
         "assets/icon.svg": svg(),
         "manifest.webmanifest": web_manifest(site_name),
-        **{tongue.file: tongue.script for tongue in offered if tongue.file},
+        **_told(offered, manual, site_name),
     }
     files = {name: text.encode() for name, text in texts.items()}
     files |= {f"assets/icon-{size}.png": png(size) for size in (192, 512)}
     return Frame(
         files, "" if mode == "served" else POLICY, mode == "saved", offered, stations_apart(manual)
     )
+
+
+def _told(
+    offered: Iterable[Tongue], manual: Manual | Broken | None, site_name: str
+) -> dict[str, str]:
+    """The scripts of the languages offered, and of the kitchen's names, which all of them need."""
+    scripts = {tongue.file: tongue.script for tongue in offered if tongue.file}
+    if scripts and isinstance(manual, Manual):
+        scripts[NAMES] = names_script(manual, site_name)
+    return scripts
 
 
 def _searched(scripts: Mapping[str, str]) -> dict[str, str]:
@@ -141,7 +151,7 @@ def _searched(scripts: Mapping[str, str]) -> dict[str, str]:
     return texts
 
 
-def _styles(theme: Iterable[str], bodies: Iterable[str], keeping: Keeping) -> dict[str, str]:
+def _styles(theme: Iterable[str], bodies: Iterable[Body], keeping: Keeping) -> dict[str, str]:
     """The builder's style sheet cut to what the pages' ``bodies`` and the frame use, then ours;
     what only paper needs, and what no formula's page does, is in files of their own."""
     sheets = (path for folder in theme for path in sorted(Path(folder).glob(_SHEET)))
@@ -155,8 +165,9 @@ def _styles(theme: Iterable[str], bodies: Iterable[str], keeping: Keeping) -> di
     ]
     words = {w for p in ours for w in _WORD.findall(p.read_text("utf-8"))}
     bodies = list(bodies)
-    formulas = names_in([LISTED, *(body for body in bodies if body.startswith(_FORMULA))], keeping)
-    others = names_in((body for body in bodies if not body.startswith(_FORMULA)), keeping)
+    of_formulas = [body for body in bodies if body.utf8.startswith(_FORMULA)]
+    formulas = names_in([Body.of(LISTED), *of_formulas], keeping)
+    others = names_in((b for b in bodies if not b.utf8.startswith(_FORMULA)), keeping)
     scripts = {w for text in _scripts().values() for w in _WORD.findall(text)}
     first, more = _ours(own, frozenset(others - formulas - scripts - words))
     theirs = _cut(
@@ -202,7 +213,7 @@ def _asking(name: str, texts: Mapping[str, str]) -> str:
     return text
 
 
-_FORMULA = '<div class="ks ks-formula"'
+_FORMULA = b'<div class="ks ks-formula"'
 _NOTICE = (
     "/*! mkdocs-material, cut. Copyright (c) Martin Donath and others, MIT licence: "
     f"{LICENCE_FILE.rpartition('/')[2]} */\n"

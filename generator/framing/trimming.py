@@ -12,7 +12,9 @@ from collections.abc import Iterable, Iterator
 from collections.abc import Set as AbstractSet
 from functools import lru_cache, partial
 from html import unescape
+from sys import intern
 
+from generator.pages.page import Body
 from generator.sheet.keeping import Keeping
 
 _NAME = re.compile(r"([.#])((?:[\w-]|\\.)+)")
@@ -28,20 +30,21 @@ _WITHIN = re.compile(r"[\"'{}]")
 _NESTS = ("@media", "@supports", "@layer", "@container")
 
 
-def names_in(texts: Iterable[str], keeping: Keeping | None = None) -> set[str]:
+def names_in(bodies: Iterable[Body], keeping: Keeping | None = None) -> set[str]:
     """Every class and id in pieces of HTML, whatever signs of them are escaped; asked once of one
     that is remembered."""
     values: set[str] = set()
     keeping = keeping or Keeping()
-    for text in texts:
-        values.update(keeping.tabled("names", text, partial(_values_in, text)))
+    for body in bodies:
+        values.update(keeping.tabled("names", body.digest, partial(_values_in, body)))
     return {name for value in values for name in unescape(value).split()}
 
 
-def _values_in(text: str) -> list[str]:
+def _values_in(body: Body) -> list[str]:
     """What the attributes that name classes and ids hold."""
+    text = body.html
     found = (one for attribute in _ATTRIBUTES for one in attribute.findall(text))
-    return sorted({quoted or apart or bare for quoted, apart, bare in found})
+    return sorted({intern(quoted or apart or bare) for quoted, apart, bare in found})
 
 
 def trimmed(css: str, names: AbstractSet[str], also: str = "") -> str:

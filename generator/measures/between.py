@@ -12,7 +12,8 @@ from generator.measures.words import plain
 @dataclass(frozen=True)
 class Between:
     """What lies from ``low`` to ``high``, both exact and in one unit; ``low`` is not above
-    ``high``."""
+    ``high``. A figure that is known is held once, and reckoned with once: most are, thousands in a
+    large kitchen."""
 
     low: Fraction
     high: Fraction
@@ -20,7 +21,17 @@ class Between:
     @staticmethod
     def just(value: Fraction | int) -> Between:
         """A figure that is known."""
-        return Between(Fraction(value), Fraction(value))
+        known = Fraction(value)
+        return Between(known, known)
+
+    @staticmethod
+    def wide(low: Fraction, width: Fraction) -> Between:
+        """What begins at ``low`` and is so wide."""
+        return Between(low, low + width if width else low)
+
+    @property
+    def _held_once(self) -> bool:
+        return self.low is self.high
 
     @property
     def known(self) -> bool:
@@ -33,11 +44,13 @@ class Between:
         return self.high - self.low
 
     def __add__(self, other: Between) -> Between:
-        return Between(self.low + other.low, self.high + other.high)
+        low = self.low + other.low
+        return Between(low, low if self._held_once and other._held_once else self.high + other.high)
 
     def times(self, factor: Fraction) -> Between:
         """It, so many times; ``factor`` is not below 0."""
-        return Between(self.low * factor, self.high * factor)
+        low = self.low * factor
+        return Between(low, low if self._held_once else self.high * factor)
 
     def per(self, other: Between) -> Between | None:
         """How much of it to one of the other, whatever each is; None where the other may be

@@ -98,10 +98,10 @@ def make_pages(found: Manual | Broken) -> list[Page]:
 def _parted(manual: Manual, page: Page) -> list[Page]:
     """A page and the parts of its lists: of one that is long, parted once."""
     number = len(manual.sheets) + len(manual.stopped)
-    keeping, html = manual.keeping, page.html
+    keeping, body = manual.keeping, page.body
     if number <= FEWEST_FORMULAS:
         return list(parted(page, number))
-    if keeping.remembered(("plain", html), lambda: is_plain(html)):
+    if keeping.remembered(("plain", body.digest), lambda: is_plain(body)):
         return [page]
     key = keeping.key_of_all("parts", str(number), hash_of(page.kept))
     return keeping.kept.of(key, lambda: list(parted(page, number)), _written, _read)

@@ -6,6 +6,7 @@ import json
 import pickle
 import re
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from generator.files.kept import NOTHING, hash_of
@@ -47,23 +48,50 @@ LISTED = Heading("", "", "", (Chip("", ""),)).html
 
 
 @dataclass(frozen=True)
+class Body:
+    """A page's HTML, one block, as UTF-8: a text of Python's with one sign beyond Latin-1 in it
+    takes two bytes for each sign, and a large manual has thousands of pages at once."""
+
+    utf8: bytes
+
+    @classmethod
+    def of(cls, html: str) -> Body:
+        """The body of this HTML."""
+        return cls(html.encode())
+
+    @property
+    def html(self) -> str:
+        """As a text."""
+        return self.utf8.decode()
+
+    @cached_property
+    def digest(self) -> str:
+        """What tells it from any other."""
+        return hash_of(self.utf8)
+
+
+@dataclass(frozen=True)
 class Page:
     """One generated page.
 
-    ``title`` and ``headings`` are plain text: whoever prints them escapes them. ``html`` is the
-    page's body, one block. ``edit`` is the YAML file behind the page. ``listed`` says whether the
-    navigation names it; what is reached from an index needn't be. ``part`` is true of a part of
-    another page's lists: no search leads there.
+    ``title`` and ``headings`` are plain text: whoever prints them escapes them. ``edit`` is the
+    YAML file behind the page. ``listed`` says whether the navigation names it; what is reached from
+    an index needn't be. ``part`` is true of a part of another page's lists: no search leads there.
     """
 
     uri: str
     title: str
-    html: str
+    body: Body
     section: str
     edit: str | None = None
     headings: tuple[Heading, ...] = ()
     listed: bool = True
     part: bool = False
+
+    @property
+    def html(self) -> str:
+        """Its body as a text."""
+        return self.body.html
 
     @property
     def folder(self) -> str:
@@ -90,7 +118,7 @@ class Page:
         ]
         rest = [self.uri, self.title, self.section, self.edit, headings, self.listed, self.part]
         head = json.dumps(rest).encode()
-        return head + b"\n" + self.html.encode()
+        return head + b"\n" + self.body.utf8
 
 
 def page_kept(data: bytes) -> Page:
@@ -104,7 +132,8 @@ def page_kept(data: bytes) -> Page:
         )
     except TypeError as error:
         raise ValueError(str(error)) from None
-    return Page(uri, title, html.decode(), section, edit, found, listed, part)
+    html.decode()  # a ValueError for what is no text
+    return Page(uri, title, Body(html), section, edit, found, listed, part)
 
 
 def make_page(
@@ -122,13 +151,13 @@ def make_page(
     """A page from a template. ``values`` are what the template shows; with ``keeping`` a page of
     the same values, in the same kitchen, is drawn once."""
 
-    def drawn() -> str:
-        return render(template, title=title, **values)
+    def drawn() -> bytes:
+        return render(template, title=title, **values).encode()
 
     kept = keeping.kept if keeping is not None else NOTHING
     key = _key_of_values(keeping, template, title, values) if keeping and kept.keeps else ""
-    body = kept.of(key, drawn, str.encode, bytes.decode)
-    return Page(uri, title, body, section, edit, headings, listed)
+    body = kept.of(key, drawn, bytes, bytes)
+    return Page(uri, title, Body(body), section, edit, headings, listed)
 
 
 def _key_of_values(keeping: Keeping, template: str, *shown: Any) -> str:

@@ -16,7 +16,7 @@ from itertools import groupby
 from markupsafe import Markup
 
 from generator.pages.escape import render
-from generator.pages.page import Page
+from generator.pages.page import Body, Page
 from generator.views.uris import address, part_uri
 
 MOST_BODY = 100_000
@@ -70,9 +70,9 @@ def parted(page: Page, formulas: int) -> Iterator[Page]:
     The marks of lists are taken out.
     """
     if formulas <= FEWEST_FORMULAS:
-        yield replace(page, html=_MARK.sub("", page.html.replace(_ROW, "")))
+        yield replace(page, body=Body.of(_MARK.sub("", page.html.replace(_ROW, ""))))
         return
-    if is_plain(page.html):
+    if is_plain(page.body):
         yield page
         return
     lines = page.html.replace(_ROW, "\n").split("\n")
@@ -92,14 +92,15 @@ def parted(page: Page, formulas: int) -> Iterator[Page]:
         body += [one.before, made.links, one.tail]
     body += lines[done:]
     kept = "\n".join(line for line in body if line)
-    yield replace(page, html=_MARK.sub("", kept))
+    yield replace(page, body=Body.of(_MARK.sub("", kept)))
     yield from parts
 
 
-def is_plain(html: str) -> bool:
+def is_plain(body: Body) -> bool:
     """Whether a body holds no marked list and no line to leave out, and stays as it is."""
-    blank = html.startswith("\n") or html.endswith("\n") or "\n\n" in html
-    return not blank and "<!--list " not in html and _ROW not in html
+    data = body.utf8
+    blank = data.startswith(b"\n") or data.endswith(b"\n") or b"\n\n" in data
+    return not blank and b"<!--list " not in data and _ROW.encode() not in data
 
 
 def _too_long(lines: Sequence[str]) -> list[_Listed]:
@@ -163,7 +164,7 @@ def _parts(page: Page, one: _Listed, before: int) -> _Made:
         Page(
             uri,
             f"{page.title}: {name.unescape()}, {at} / {len(parts)}",
-            render("part.html", at=at, **about),
+            Body.of(render("part.html", at=at, **about)),
             page.section,
             page.edit,
             listed=False,

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
@@ -22,6 +22,8 @@ _TEXTS = tuple(get_args(kind)[1] for kind in (Words, Told, Paper, Approver, Said
 _WORD_LIST, _ID, _IDS = (get_args(kind)[1] for kind in (WordList, Id, IdList))
 _SPACES = re.compile(r"\s+")
 _LONGEST = 120
+NAMES = "assets/names.js"
+"""The file of the kitchen's own words. Its address has no stamp, which every page would hold."""
 
 
 def own_words(manual: Manual) -> set[str]:
@@ -134,35 +136,44 @@ class Tongue:
     script: str = ""
 
 
-def tongues(manual: Manual | Broken | None, site: str) -> tuple[Tongue, ...]:
-    """The kitchen's language and those there are words for, of a site called ``site``; none where
-    nothing was computed. Raises Refused for words that can't be read."""
+def tongues(manual: Manual | Broken | None) -> tuple[Tongue, ...]:
+    """The kitchen's language and those there are words for; none where nothing was computed. Raises
+    Refused for words that can't be read."""
     if not isinstance(manual, Manual):
         return ()
-    own = {site, *site.split(" · "), *own_words(manual)}
     others = [
         Tongue(
             code,
             found.name,
             f"assets/words-{code}.js",
-            _script(found, own, manual.standards.told.get(code, {})),
+            _script(found, manual.standards.told.get(code, {})),
         )
         for code, found in read_catalogues(manual.library.folder).items()
     ]
     return (Tongue(HOME, "English"), *others) if others else ()
 
 
-def _script(found: Catalogue, own: Iterable[str], given: Mapping[str, str]) -> str:
-    """The messages of a language, and the kitchen's own words that may stand within one: names, not
-    sentences. ``given`` are the kitchen's own translations."""
-    kept = {text.lower(): "" for text in own if len(text) <= _LONGEST and not text.endswith(".")}
-    kept |= {text.lower().rstrip("."): words.rstrip(".") for text, words in given.items()}
-    kept |= {text.lower(): words for text, words in given.items()}
+def names_script(manual: Manual, site: str) -> str:
+    """The kitchen's own words that may stand within a message, of a site called ``site``: names, in
+    no language's file, which every edit would make another one; not sentences."""
+    own = {site, *site.split(" · "), *own_words(manual)}
+    names = {text.lower() for text in own if len(text) <= _LONGEST and not text.endswith(".")}
+    return _said("ksNames", sorted(names))
+
+
+def _script(found: Catalogue, given: Mapping[str, str]) -> str:
+    """The messages of a language. ``given`` are the kitchen's own translations."""
+    own = {text.lower().rstrip("."): words.rstrip(".") for text, words in given.items()}
+    own |= {text.lower(): words for text, words in given.items()}
     value = {
         "messages": found.all,
-        "own": kept,
+        "own": own,
         "joins": found.joins,
         "same": sorted(found.same),
     }
+    return _said("ksWords", value)
+
+
+def _said(name: str, value: object) -> str:
     text = json.dumps(value, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
-    return f"ksWords={text.replace('<', chr(92) + 'u003c')}\n"
+    return f"{name}={text.replace('<', chr(92) + 'u003c')}\n"

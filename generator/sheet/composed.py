@@ -8,6 +8,7 @@ thawed), it isn't known, and only bounds remain.
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
@@ -44,6 +45,7 @@ _DRIED = frozenset(
 """What air or gentle heat takes is water."""
 _DRY_HEAT = ("oven", "microwave", "kettle", "pot", "bath", "pressure-cooker", "hot-holding")
 _IN_A_LIQUID = frozenset({"in-water"})
+_LATEST = 32
 _NO_FLESH = ("none", "egg")
 _PARTS = frozenset({"divides", "cuts", "slices", "fills"})
 """What shares a mixture out as it is."""
@@ -61,14 +63,20 @@ class Made:
 
 
 class MadeBy(Mapping[str, Made]):
-    """What each formula is made of once it is finished, by its id: each worked out once, when it is
-    first asked for, after those that it is made of. ``labelled``: with all that a label asks for,
-    which nothing else does, and without what is at each step."""
+    """What each formula is made of once it is finished, by its id: each worked out when it is first
+    asked for, after those that it is made of. ``labelled``: with all that a label asks for, which
+    nothing else does, and without what is at each step.
+
+    What others are made of is kept, and the latest of the rest: whoever asks twice for one asks
+    soon, and thousands take much room.
+    """
 
     def __init__(self, house: House, walks: Mapping[str, Walk], *, labelled: bool = False) -> None:
         self._house, self._walks = house, walks
         self._labelled = labelled
         self._found: dict[str, Made] = {}
+        self._taken = {one for walk in walks.values() for one in walk.formula.sub_formulas}
+        self._latest: deque[str] = deque()
         self._known: dict[str, Contents] = {}
 
     def __getitem__(self, formula: str) -> Made:
@@ -88,6 +96,10 @@ class MadeBy(Mapping[str, Made]):
             walk = self._walks[ident]
             mixing = _Mixing(self._house, walk, self._found, self._known, self._labelled)
             self._found[ident] = _made_of(walk, mixing)
+            if ident not in self._taken:
+                self._latest.append(ident)
+        if len(self._latest) > _LATEST:
+            del self._found[self._latest.popleft()]
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._walks)

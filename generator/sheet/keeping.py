@@ -83,17 +83,17 @@ class Keeping:
         """What hangs on ``about`` alone, made now or kept."""
         return self.kept.of(hash_of(*about), make, written, read)
 
-    def tabled(self, about: str, text: str, make: Callable[[], _T]) -> _T:
-        """What hangs on a ``text`` alone, as JSON has it: made now, remembered, or kept in the
-        table of what it is ``about``. Nobody may change it."""
+    def tabled(self, about: str, digest: str, make: Callable[[], _T]) -> _T:
+        """What hangs on a text of this ``digest`` alone, as JSON has it: made now, remembered, or
+        kept in the table of what it is ``about``. Nobody may change it."""
 
         def found() -> _T:
             if not self.kept.keeps:
                 return make()
-            kept: _T = self.kept.table(about).of(hash_of(text), make)
+            kept: _T = self.kept.table(about).of(digest, make)
             return kept
 
-        return self.kept.remembered((about, text), found)
+        return self.kept.remembered((about, digest), found)
 
     def remembered(self, key: Hashable, make: Callable[[], _T]) -> _T:
         """What this process has under ``key``, or makes now (``Kept.remembered``)."""

@@ -15,7 +15,7 @@ from generator.files.kept import Kept, hash_of
 from generator.pages.escape import escape
 from generator.pages.page import Page
 from generator.site.layouts import settings_of
-from generator.site.served import ours_alone
+from generator.site.served import Served, ours_alone
 
 
 class Anchors(AbstractSet[str]):
@@ -72,11 +72,31 @@ class Line:
         return f"#{self.id}"
 
 
-def filled(page: Any, known: Page) -> str:
-    """The body of a page of ours; the builder's ``page`` gets its list of contents."""
+def filled(page: Any, known: Page) -> None:
+    """The builder's ``page`` gets the list of contents of one of ours, and knows its body."""
     page.present_anchor_ids = Anchors(known)
     page.toc = [Line(h.html, h.id, 2, ()) for h in known.headings]
-    return known.html
+    page.body = known.body
+
+
+def text_of(page: Page) -> Any:
+    """A page's text, made when the builder asks for it; as a rule it never does."""
+    return _AsAsked(page)
+
+
+class _AsAsked:
+    """Stands for a text or bytes: MkDocs asks either to be the other."""
+
+    def __init__(self, page: Page) -> None:
+        self._page = page
+
+    def encode(self, *how: str, **named: str) -> bytes:
+        """As UTF-8."""
+        return self._page.text.encode()
+
+    def decode(self, *how: str, **named: str) -> str:
+        """As a text."""
+        return self._page.text
 
 
 class _Heard(logging.Handler):
@@ -165,11 +185,27 @@ def _read(data: bytes) -> dict[str, Any]:
 
 
 class Drawn:
-    """How the pages of one build get their HTML: ``pages`` are ours, by their address."""
+    """How the pages of one build get their HTML: ``pages`` are ours, by their address. Unless
+    ``at_once`` each has it while it is laid out alone: thousands take much room."""
 
-    def __init__(self, pages: Mapping[str, Page], kept: Kept) -> None:
-        self._pages, self._kept = pages, kept
+    def __init__(self, pages: Mapping[str, Page], kept: Kept, at_once: bool) -> None:
+        self._pages, self._kept, self._at_once = pages, kept, at_once
         self._by_hand: ByHand | None = None
+
+    def content(self, page: Any, known: Page) -> str:
+        """What MkDocs's ``page`` holds of ours before it is laid out."""
+        filled(page, known)
+        return known.html if self._at_once else ""
+
+    def begins(self, page: Any) -> None:
+        """A page is about to be laid out."""
+        if not self._at_once and page.file.src_uri in self._pages:
+            page.content = page.body.html
+
+    def ended(self, page: Any) -> None:
+        """It is."""
+        if not self._at_once and page.file.src_uri in self._pages:
+            page.content = ""
 
     def taken(self, page: Any, config: Any, files: Iterable[Any]) -> Any:
         """MkDocs's ``page``, before it is read."""
@@ -182,6 +218,24 @@ class Drawn:
             self._by_hand = self._by_hand or ByHand(self._kept, config, files)
             self._by_hand.converted_once(page)
         return page
+
+
+class LaysOneByOne:
+    """Events of the builder round each page it lays out."""
+
+    drawn: Drawn
+    served: Served
+    serving: bool
+
+    def on_page_context(self, context: Any, *, page: Any, config: Any, nav: Any) -> Any:
+        """A page is about to be laid out."""
+        self.drawn.begins(page)
+        return context
+
+    def on_post_page(self, output: str, *, page: Any, config: Any) -> str:
+        """It is, as ``output``."""
+        self.drawn.ended(page)
+        return self.served.reloading.saw(page.url, output) if self.serving else output
 
 
 def _as_it_is(page: Any, known: Page) -> None:

@@ -198,8 +198,10 @@ class ShowsFirst:
         if made is None or page is None:
             return False
         known, facts = made
-        page.content = filled(page, known)
+        filled(page, known)
+        page.content = known.html
         html, folder = self.laid.html(page), Path(self.laid.config.site_dir)
+        page.content = ""
         if facts is not None:
             name = facts[0].partition("?")[0]
             self.served.overwritten(name)

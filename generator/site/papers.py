@@ -18,7 +18,7 @@ from generator.binder.documents import held_of, page_of, station_binder
 from generator.binder.numbering import taken_of
 from generator.files.kept import Kept, hash_of
 from generator.measures.words import date
-from generator.pages.page import Page
+from generator.pages.page import Body, Page
 from generator.sheet.inputs import specs_hash
 from generator.sheet.manual import Broken, Manual
 
@@ -128,7 +128,11 @@ def _with_sheets(page: Page, line: str, kept: Kept) -> Page:
     """A page with its line; the same one where both are the last build's."""
 
     def made() -> Page:
-        head, end, rest = page.html.partition("</h1>")
-        return replace(page, html=f"{head}{end}\n{line}{rest}" if end else page.html)
+        head, end, rest = page.body.utf8.partition(b"</h1>")
+        return (
+            replace(page, body=Body(b"".join((head, end, b"\n", line.encode(), rest))))
+            if end
+            else page
+        )
 
     return kept.remembered(("papers", page, line), made)

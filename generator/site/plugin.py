@@ -22,14 +22,14 @@ from generator.pages.finding import in_place
 from generator.pages.navigation import navigation
 from generator.pages.page import Page
 from generator.sheet.manual import Broken, Manual
-from generator.site.drawn import Drawn, filled
+from generator.site.drawn import Drawn, LaysOneByOne, text_of
 from generator.site.earlier import Earlier, keeping_of, kept_with
 from generator.site.first import Laid, ShowsFirst
 from generator.site.layouts import laid_once
 from generator.site.papers import make_site_pages
 from generator.site.reloading import Reloading
 from generator.site.seen import seen_files, with_seen
-from generator.site.served import Served, Spared
+from generator.site.served import Served, Spared, unseen
 from generator.site.settings import (
     THEME_NAME,
     kept_inside,
@@ -54,7 +54,7 @@ class Options(base.Config):
     offline = config_options.Type(bool, default=True)
 
 
-class KitchenManual(ShowsFirst, Spared, BasePlugin[Options]):
+class KitchenManual(ShowsFirst, LaysOneByOne, Spared, BasePlugin[Options]):
     """Puts the computed manual into a MkDocs site; nothing is written into the tree."""
 
     strict = owns_nav = False
@@ -88,7 +88,8 @@ class KitchenManual(ShowsFirst, Spared, BasePlugin[Options]):
         self.begun([*watched(self.project), config.docs_dir])
         quickened(config.theme)
         self.pages = {page.uri: page for page in self._pages()}
-        self.drawn, self.written = Drawn(self.pages, kept_with(self.manual)), list[Written]()
+        self.drawn = Drawn(self.pages, kept_with(self.manual), at_once=not unseen(config))
+        self.written = list[Written]()
         return config
 
     def _pages(self) -> list[Page]:
@@ -119,7 +120,7 @@ class KitchenManual(ShowsFirst, Spared, BasePlugin[Options]):
 
     def on_files(self, files: Files, *, config: Any) -> Files:
         self.served.emptied(files, config)
-        own = [File.generated(config, p.uri, content=p.text.encode()) for p in self.pages.values()]
+        own = [File.generated(config, p.uri, content=text_of(p)) for p in self.pages.values()]
         make_room(files, {file.dest_uri for file in own}, log)
         roots = (self.project, Path(config.docs_dir))
         for old, data in kept_inside(files, roots, log, None if self.serving else Abort):
@@ -146,7 +147,7 @@ class KitchenManual(ShowsFirst, Spared, BasePlugin[Options]):
         if known is None:
             self.written.append(written_by_hand(page, html, log, keeping_of(self.manual)))
             return html
-        return filled(page, known)
+        return self.drawn.content(page, known)
 
     def on_env(self, env: Any, *, config: Any, files: Files) -> Any:
         """All pages are known and none is laid out yet: the files round them are made here."""
@@ -160,9 +161,6 @@ class KitchenManual(ShowsFirst, Spared, BasePlugin[Options]):
             files.append(File.generated(config, name, content=data))
         self.laid_out(Laid(config, files, self.served.nav, env, get_context))
         return env
-
-    def on_post_page(self, output: str, *, page: Any, config: Any) -> str:
-        return self.reloading.saw(page.url, output) if self.serving else output
 
     def on_post_build(self, *, config: Any) -> None:
         self.served.ended(config)

@@ -15,7 +15,7 @@ from generator.measures.marks import written_with
 from generator.measures.words import date
 from generator.pages.changed import address_of
 from generator.pages.escape import escape
-from generator.pages.page import Page
+from generator.pages.page import Body, Page
 from generator.pages.parting import FEWEST_FORMULAS
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
@@ -80,14 +80,16 @@ _AT = re.compile(r'data-at="([^"]*)"')
 
 def _with_seen(page: Page, marks: Mapping[str, str], news: str, kept: Kept) -> Page:
     """A page, and the same one where it is the last build's and names what it named there."""
-    html = page.html
-    found = kept.remembered(("places", html), lambda: tuple(_AT.split(html)[1::2]))
-    has_news = kept.remembered(("news", html), lambda: _NEWS in html)
+    body = page.body
+    found = kept.remembered(("places", body.digest), lambda: tuple(_AT.findall(body.html)))
+    has_news = kept.remembered(("news", body.digest), lambda: _NEWS.encode() in body.utf8)
     mine = tuple(marks.get(at, "") for at in found)
     if not any(mine) and not has_news:
         return page
     about = ("seen", page, mine, news if has_news else "")
-    return kept.remembered(about, lambda: replace(page, html=_marked(html, mine, news)))
+    return kept.remembered(
+        about, lambda: replace(page, body=Body.of(_marked(body.html, mine, news)))
+    )
 
 
 def _marked(html: str, marks: Iterable[str], news: str) -> str:

@@ -170,6 +170,11 @@ def ours_alone(config: Any) -> bool:
     return not (set(config.plugins) - _OURS or config.hooks or config.theme.custom_dir)
 
 
+def unseen(config: Any) -> bool:
+    """Whether nobody else looks at pages either, as the builder's own search does."""
+    return ours_alone(config) and "search" not in config.plugins
+
+
 def templates_of(config: Any) -> frozenset[str]:
     """What the builder makes of templates that are no page's."""
     names = (*config.theme.static_templates, *config.extra_templates, *_MADE_OF_ANOTHER)
@@ -202,8 +207,7 @@ class Spared:
     def on_pre_build(self, *, config: Any) -> None:
         """A build begins. A search that has to see each page is somebody else's."""
         if self.serving:
-            keeps = ours_alone(config) and "search" not in config.plugins
-            self.served.begun(config.site_dir, keeps)
+            self.served.begun(config.site_dir, unseen(config))
 
     def on_nav(self, nav: Any, *, config: Any, files: Any) -> None:
         """The way through the manual."""

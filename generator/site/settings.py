@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from generator.files.finding import Refused, texts, total_words, visible, visible_lines
+from generator.files.kept import hash_of
 from generator.files.progress import told
 from generator.framing import REPLACED, THEME, Written
 from generator.framing.policy import refused_in
@@ -103,7 +104,7 @@ def warn_refused(name: str, html: str, log: logging.Logger, keeping: Keeping) ->
     """What the site's policy refuses in a page written by hand, to the log: looked for once while
     its HTML is the same."""
 
-    for what in keeping.tabled("refused", html, lambda: list(refused_in(html))):
+    for what in keeping.tabled("refused", hash_of(html), lambda: list(refused_in(html))):
         log.warning(f"{name}: {what} is refused by the site's security policy.")
 
 

@@ -26,6 +26,7 @@ from generator.framing.slim import slim, slim_sheet
 from generator.framing.trimming import _parted, names_in, parted, trimmed
 from generator.pages import ASSETS, ON_DEMAND
 from generator.pages import STATIC as LOOK
+from generator.pages.page import Body
 from generator.site.publish import build_site
 from generator.site.theming import quickened
 
@@ -133,15 +134,10 @@ def test_a_sheet_that_ends_too_soon_is_refused() -> None:
 
 
 def test_names_are_read_from_every_kind_of_quote() -> None:
-    assert "ks-two" in names_in(['<p class="ks-fig ks&#45;two">']), (
-        "as the pages' escaper writes it"
-    )
-    assert names_in(['<p class="a b-c" id=d>', "<i id='e' data-class=\"no\">"]) >= {
-        "a",
-        "b-c",
-        "d",
-        "e",
-    }
+    escaped = Body.of('<p class="ks-fig ks&#45;two">')
+    assert "ks-two" in names_in([escaped]), "as the pages' escaper writes it"
+    bodies = [Body.of('<p class="a b-c" id=d>'), Body.of("<i id='e' data-class=\"no\">")]
+    assert names_in(bodies) >= {"a", "b-c", "d", "e"}
 
 
 def test_every_file_of_the_frame_carries_the_stamp_of_its_content(demo_site: Path) -> None:

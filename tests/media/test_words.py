@@ -13,7 +13,7 @@ from translating import Translator, placed, texts_of, translator
 
 from generator.files.finding import Refused
 from generator.pages import make_pages
-from generator.pages.wording import own_words, tongues
+from generator.pages.wording import names_script, own_words, tongues
 from generator.reference.catalogue import Catalogue, places, read_catalogues
 from generator.sheet.manual import Manual, make_manual
 
@@ -164,13 +164,15 @@ def test_words_that_cannot_be_read_are_refused(text: str, said: str, tmp_path: P
 
 
 def test_the_script_holds_messages_and_names_but_no_sentence_of_the_kitchen(demo: Manual) -> None:
-    home, *others = tongues(demo, "Heron Mill")
+    home, *others = tongues(demo)
+    names = json.loads(names_script(demo, "Heron Mill").removeprefix("ksNames="))
+    assert {"turkey thigh, boneless, skinless", "heron mill"} <= set(names)
+    assert not [text for text in names if text.endswith(".")]
     assert (home.code, home.file) == ("en", "") and [t.code for t in others] == list(CATALOGUES)
     for tongue in others:
         value = json.loads(tongue.script.removeprefix("ksWords="))
         assert value["messages"] == CATALOGUES[tongue.code].all
-        assert "turkey thigh, boneless, skinless" in value["own"]
-        assert not [text for text in value["own"] if text.endswith(".")]
+        assert not {text for text, words in value["own"].items() if not words}
 
 
 @pytest.fixture(scope="module")
@@ -211,7 +213,7 @@ def test_the_kitchens_own_language_is_all_that_is_computed_with(
 
 
 def test_the_page_carries_both(translated: Manual) -> None:
-    script = next(t.script for t in tongues(translated, "Site") if t.code == "es")
+    script = next(t.script for t in tongues(translated) if t.code == "es")
     own = json.loads(script.removeprefix("ksWords="))["own"]
     assert own["turn it over."] == "Darle la vuelta." and own["it is brown."] == "Está dorado."
     assert (

@@ -15,6 +15,7 @@ from honest_kitchens import CASES, lay_out, read
 from generator.composition.balance import Balance
 from generator.composition.contents import REPORTED
 from generator.records.composition import MAIN
+from generator.sheet.composed import MadeBy
 from generator.sheet.manual import Manual, make_manual
 
 
@@ -38,6 +39,18 @@ def test_no_gram_is_lost_in_another_place(tmp_path: Path) -> None:
     manual = make_manual(KITCHENS / "second_kitchen", AS_OF)
     assert isinstance(manual, Manual)
     balances(manual)
+
+
+def test_what_was_forgotten_is_worked_out_again_the_same(
+    demo: Manual, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Only a few that nothing else is made of are kept: whatever order they are asked for in."""
+    usual = dict(MadeBy(demo.house, demo.walks))
+    monkeypatch.setattr("generator.sheet.composed._LATEST", 1)
+    made = MadeBy(demo.house, demo.walks)
+    order = [*usual, *reversed(usual), *usual]
+    assert [made[one] for one in order] == [usual[one] for one in order]
+    assert len(made._found) < len(usual) > 2
 
 
 def salad(kitchen: Path, steps: str = "", *, facts: str = "") -> Balance:

@@ -8,6 +8,7 @@ self.ksTold = ({ messages, own, joins, same }, chosen, home) => {
   const separators = [/ · /g, /(?<=[.?!]) /g, /; /g, / - /g, /: /g, / \(/g, /, /g, / and /g, / or /g];
   const html = document.documentElement;
   for (const of of [messages, own, joins]) Object.setPrototypeOf(of, null); // "constructor" is a word like any other
+  for (const name of self.ksNames) own[name] ??= "";
   const has = (of, key) => Object.hasOwn(of, key), safe = (text) => text.replace(/[.*+?^${}()|[\]\\/]/g, "\\$&");
   const patterns = Object.keys(messages).filter((m) => m.match(place)).map((message) => {
     const pieces = message.split(place), names = pieces.filter((_, i) => i % 2);

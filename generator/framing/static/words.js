@@ -15,6 +15,9 @@
     } catch {}
     location.reload(); // every text is written anew
   };
-  // A page opened from a folder may load a script but fetch no data.
-  if (at) Promise.all(at.dataset.at.split(" ").map((src) => new Promise((onload) => document.head.append(Object.assign(document.createElement("script"), { src, onload }))))).then(() => self.ksTold(self.ksWords, chosen, home));
+  // A page opened from a folder may load a script but fetch no data. An address without a stamp is asked for
+  // anew: a browser would show what it kept.
+  const anew = (src) => src.includes("?") || location.protocol === "file:" || fetch(src, { cache: "no-cache" }).catch(() => 0);
+  const load = (src) => new Promise((onload) => document.head.append(Object.assign(document.createElement("script"), { src, onload })));
+  if (at) Promise.all(at.dataset.at.split(" ").map(async (src) => (await anew(src), load(src)))).then(() => self.ksTold(self.ksWords, chosen, home));
 })();
