@@ -87,6 +87,13 @@ def _named(words: list[str], units: Units, pieces: tuple[str, ...]) -> tuple[str
 
 
 _FIGURE = re.compile(r"[\d.,/½¼¾⅓⅔⅛⅜⅝⅞⁄]+")
+
+
+def is_figure(word: str) -> bool:
+    """Whether a word is a bare figure, without a unit: `3`, `1/2`, `2.5`."""
+    return _FIGURE.fullmatch(word) is not None
+
+
 _OTHERS = {
     "g": "oz",
     "kg": "lb",

@@ -15,7 +15,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from generator.answers.convert import Conversion, conversion_record, conversion_text, convert
+from generator.answers.convert import (
+    Conversion,
+    conversion_record,
+    conversion_text,
+    convert,
+    is_figure,
+)
 from generator.cli.options import (
     common,
     find_project,
@@ -135,7 +141,10 @@ class _Asking:
         return food_in(words, *names_of(self.known))
 
     def _of_one(self, rest: list[str], food: str) -> Conversion:
-        """An amount of one food. Raises Refused, its fixes as whole commands."""
+        """An amount of one food, a bare figure in its pieces. Raises Refused, its fixes as whole
+        commands."""
+        if len(rest) == 1 and is_figure(rest[0]):
+            return self._of_pieces(rest[0], [food])
         try:
             return self.converted(rest, food)
         except Refused as refused:
@@ -145,9 +154,29 @@ class _Asking:
             fixes = [f"{_COMMAND} --of {food} -- {one} {to}".rstrip() for one in refused.write]
             raise Refused(refused.code, refused.message, refused.help, fixes) from None
 
+    def _of_pieces(self, figure: str, foods: list[str]) -> Conversion:
+        """So many pieces of a food: by `each`, or by its only word for one. Raises Refused where
+        none or several may be meant."""
+        words: list[tuple[str, str]] = []
+        for food in foods:
+            _, weights, _ = self._measures(food)
+            pieces = [w.word for w in weights if w.ml is None]
+            words += [(food, one) for one in (["each"] if "each" in pieces else pieces)]
+        if len(words) == 1:
+            return self.converted([figure, words[0][1]], words[0][0])
+        of = words or [(foods[0], "g")]
+        raise Refused(
+            "convert-usage",
+            f"`{figure}` of what: a weight, a measure, a piece?",
+            "Write the unit or the piece." if words else "Write the unit: no piece of it is known.",
+            [f"{_COMMAND} --of {food} -- {figure} {one}" for food, one in of[:_MOST_FOODS]],
+        )
+
     def _of_several(self, words: list[str], spoken: Spoken, refused: Refused) -> Conversion:
         """An amount of the one food that has this measure. Raises Refused where several have it, or
         none, and asks which is meant."""
+        if len(spoken.rest) == 1 and is_figure(spoken.rest[0]):
+            return self._of_pieces(spoken.rest[0], list(spoken.foods))
         found: dict[str, Conversion] = {}
         for food in spoken.foods:
             with contextlib.suppress(Refused):

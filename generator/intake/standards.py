@@ -32,6 +32,7 @@ from generator.records.formula import Formula
 from generator.records.ingredient import Ingredient
 from generator.records.kitchen import HOME, Kitchen
 from generator.records.made import MadeBatch
+from generator.records.named import names_nothing
 from generator.records.plan import Plan
 from generator.records.print_register import PrintRegister
 from generator.records.process import Process
@@ -316,14 +317,17 @@ def _filled(typed: Any) -> Mapping:
     whole = Mapping(place)
     for key, unread in _UNREAD.items():
         given = typed.get(key) if isinstance(typed, Mapping) else None
+        if key == "approved" and isinstance(given, str) and names_nothing(given):
+            given = None
         whole[key] = given if given is not None else Text.of(unread, place)
     if isinstance(typed, Mapping):
         whole.keys_at.update(typed.keys_at)
     return whole
 
 
-_UNREAD = {"revision": "0", "effective": "1970-01-01", "approved": "-"}
-"""In place of what kitchen.yaml leaves out: that stops everything, and is reported there alone."""
+_UNREAD = {"revision": "0", "effective": "1970-01-01", "approved": "approver"}
+"""In place of what kitchen.yaml leaves out, or of who approved it where that names nobody: that
+stops everything, and is reported there alone."""
 
 
 def _lost_scales(reader: Reader) -> dict[str, Mapping]:

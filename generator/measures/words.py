@@ -227,9 +227,15 @@ def with_verb(names: str | Sequence[str], verb: str) -> str:
     return f"{shown} {verb_for(names, verb)}"
 
 
+_TO_VES = re.compile(r"(?:loa|\b(?:hal|cal|lea|shea|shel|kni))(fe?)$", re.IGNORECASE)
+"""Loaf, half, calf, leaf, sheaf, shelf, knife; never a roof, a chef or a puff."""
+
+
 def plural_of(one: str) -> str:
-    """The plural of a noun where nobody wrote it: loads, glasses, boxes, dishes, patties. One that
-    ends otherwise in the plural (loaf, knife) has to be written."""
+    """The plural of a noun where nobody wrote it: loads, glasses, boxes, dishes, patties, loaves.
+    One that ends otherwise in the plural (tooth) has to be written."""
+    if ending := _TO_VES.search(one):
+        return f"{one[: ending.start(1)]}ves"
     if one.endswith(("s", "x", "z", "ch", "sh")):
         return f"{one}es"
     if one.endswith("y") and one[-2:-1] not in ("", *"aeiou"):

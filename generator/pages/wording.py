@@ -13,11 +13,12 @@ from typing import Any, NamedTuple, get_args
 
 from generator.records.fields import Id, IdList, Told, WordList, Words
 from generator.records.kitchen import HOME
+from generator.records.named import Approver, Paper, Said
 from generator.records.record import Record
 from generator.reference.catalogue import Catalogue, read_catalogues
 from generator.sheet.manual import Broken, Manual
 
-_TEXTS = tuple(get_args(kind)[1] for kind in (Words, Told))
+_TEXTS = tuple(get_args(kind)[1] for kind in (Words, Told, Paper, Approver, Said))
 _WORD_LIST, _ID, _IDS = (get_args(kind)[1] for kind in (WordList, Id, IdList))
 _SPACES = re.compile(r"\s+")
 _LONGEST = 120

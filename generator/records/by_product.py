@@ -9,6 +9,7 @@ from pydantic import Field
 from generator.records.fields import Id, IdList, PictureFile, WordList, Words
 from generator.records.kept import Keeps, NotTcs, WithoutAir
 from generator.records.makes import Makes
+from generator.records.named import Said
 from generator.records.process import Step
 from generator.records.record import Record
 from generator.records.size import SizeField
@@ -50,7 +51,7 @@ class ByProduct(Record):
     without_air: WithoutAir | None = Field(
         None, description="If it is packed without air: the criterion that allows it."
     )
-    cooked_later: Words = Field(
+    cooked_later: Said = Field(
         "",
         description="If it leaves raw: who cooks it, and what informs them.",
         examples=["Sold raw; the label says cook to 74 °C in the middle."],

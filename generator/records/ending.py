@@ -9,6 +9,7 @@ from pydantic import Field
 from generator.records.fields import Id, IdList, PictureFile, WordList, Words, YesNo
 from generator.records.kept import Keeps, NotTcs, WithoutAir
 from generator.records.makes import Makes
+from generator.records.named import Said
 from generator.records.process import Step
 from generator.records.record import Record
 from generator.records.size import SizeField
@@ -61,13 +62,13 @@ class Ending(Record):
         None,
         description="Is this ending made for one guest's order and served at once? Not stated: no.",
     )
-    undercooked: Words = Field(
+    undercooked: Said = Field(
         "",
         description="This ending is served raw or undercooked on a guest's request: why, and how "
         "guests are informed.",
         examples=["Cooked to order at the guest's wish; the menu carries the reminder."],
     )
-    cooked_later: Words = Field(
+    cooked_later: Said = Field(
         "",
         description="If this ending leaves raw: who cooks it, and what informs them.",
         examples=["Sold raw; the label says cook to 74 °C in the middle."],

@@ -193,7 +193,7 @@ def _identity(text: str) -> str:
     )
 
 
-def _words(text: str) -> str:
+def read_words(text: str) -> str:
     words = unicodedata.normalize("NFC", " ".join(text.split()))
     if len(words) > 2000:
         raise Refused(
@@ -312,7 +312,8 @@ SCALE = {"pattern": "[0-9] ?(°|º|deg|degree|degrees)? ?[CcFf]"}
 _TEXT = ["string", "number", "boolean"]
 """A text as a YAML reader that guesses types may have taken it: `edition: 2022`, `name: No`."""
 
-Words = Annotated[str, PlainValidator(reader(_words)), _schema("Text.", type=_TEXT)]
+TEXT_SCHEMA = _schema("Text.", type=_TEXT)
+Words = Annotated[str, PlainValidator(reader(read_words)), TEXT_SCHEMA]
 Id = Annotated[
     str,
     PlainValidator(reader(_identity)),
@@ -433,7 +434,7 @@ _IN_LANGUAGES = {
 
 Told = Annotated[
     str,
-    PlainValidator(reader(_words)),
+    PlainValidator(reader(read_words)),
     WithJsonSchema({"anyOf": [{"type": _TEXT}, _IN_LANGUAGES], "form": "Text.", "examples": []}),
 ]
 

@@ -31,6 +31,7 @@ from generator.records.kept import Keeps as Keeps
 from generator.records.kept import NotTcs as NotTcs
 from generator.records.kept import WithoutAir as WithoutAir
 from generator.records.makes import Makes as Makes
+from generator.records.named import Approver, Said
 from generator.records.process import Step, StepChange, TargetField
 from generator.records.record import Record
 from generator.records.size import Size as Size
@@ -109,7 +110,7 @@ class Formula(Record):
     effective: Date = Field(
         description="The day this revision starts. Before it, the page says: not current."
     )
-    approved: Words = Field(
+    approved: Approver = Field(
         "",
         description="Who approved it. Left out: the page says draft, do not use.",
         examples=["head chef"],
@@ -299,13 +300,13 @@ class Formula(Record):
         description="For a formula with a step `smoke`: smoked for its flavour, or to keep it, "
         "which needs a variance. Not stated: to keep it.",
     )
-    undercooked: Words = Field(
+    undercooked: Said = Field(
         "",
         description="Served raw or undercooked on a guest's request: why, and how guests are "
         "informed. Made to order only.",
         examples=["Cooked to order at the guest's wish; the menu carries the reminder."],
     )
-    cooked_later: Words = Field(
+    cooked_later: Said = Field(
         "",
         description="For food that leaves raw: who cooks it, and what informs them, such as a "
         "label. Not stated: it counts as eaten as it is, unless another formula "

@@ -14,6 +14,7 @@ from generator.measures.temperature import Temperature, read_temperature
 from generator.measures.times import read_time
 from generator.measures.words import breakable
 from generator.records.fields import Id, WordList, Words, one_or_many, reader, refusal
+from generator.records.named import Paper
 from generator.records.record import Record
 from generator.records.target import Target, read_target
 
@@ -152,7 +153,7 @@ class HouseLimit(Record):
     reason: Words = Field(
         "", description="Why. The page prints it.", examples=["The oven is colder at the door."]
     )
-    allowed_by: Words = Field(
+    allowed_by: Paper = Field(
         "",
         description="For a limit looser than the code's: the `document` of the authorisation "
         "that allows it.",

@@ -26,6 +26,7 @@ from generator.records.fields import (
     refusal,
     text_of,
 )
+from generator.records.named import Paper, Said
 from generator.records.record import Record
 from generator.records.shares import Strength
 from generator.records.yields import StepYield, TrimTest, measured
@@ -108,7 +109,7 @@ class Parasites(Record):
     freed_by: Literal["supplier-freezing", "tuna", "farmed", "molluscan-shellfish", "roe"] = Field(
         description="Frozen by the supplier, or a kind the code lists as needing no freezing."
     )
-    record: Words = Field(description="The supplier's letter or invoice on file.")
+    record: Paper = Field(description="The supplier's letter or invoice on file.")
 
 
 Doubted = Literal["species", "state", "form", "allergens", "tcs", "plant", "function", "parasites"]
@@ -118,12 +119,12 @@ Doubted = Literal["species", "state", "form", "allergens", "tcs", "plant", "func
 class Confirmation(Record):
     """Why a fact is so, though the ingredient's name or its foodstuff says otherwise."""
 
-    reason: Words = Field(
+    reason: Said = Field(
         min_length=1,
         description="Why it is so, in a sentence. It prints beside the fact.",
         examples=["Dried until its water activity is 0.80."],
     )
-    document: Words = Field(
+    document: Paper = Field(
         min_length=1,
         description="The paper on file that says so.",
         examples=["Laboratory report 26-114"],
@@ -255,13 +256,13 @@ class Ingredient(Record):
         description="Ready to eat, made and packed by a food processing plant under "
         "inspection, and in the plant's pack until it is used here? Not stated: no.",
     )
-    own_law: Words = Field(
+    own_law: Paper = Field(
         "",
         description="The law of its trade that sets the temperature it comes in at, as for milk "
         "and shellfish. The figure is in that law.",
         examples=["Grade A Pasteurized Milk Ordinance"],
     )
-    approved_source: Words = Field(
+    approved_source: Paper = Field(
         "",
         description="For food that is safe of some sources alone, as wild mushrooms, ackee and "
         "puffer fish: the paper on file that says who identified, tested or inspected it.",
@@ -279,7 +280,7 @@ class Ingredient(Record):
         "frozen, take it out of its pack before it thaws. Not stated: fish that "
         "arrives frozen counts as packed without air.",
     )
-    whole_muscle: Words = Field(
+    whole_muscle: Paper = Field(
         "",
         description="For a beef steak served pink without the advisory: the label or paper that "
         "says it is whole-muscle, intact beef, or is cut here from such beef. Its "
@@ -368,7 +369,7 @@ class Ingredient(Record):
         "list it is. It counts only with `commercially_packed`. A hard or semisoft "
         "`cheese` counts without it. Not stated: it is dated.",
     )
-    raw_milk: Words = Field(
+    raw_milk: Paper = Field(
         "",
         description="For a `cheese` cured from raw milk: the standard of 21 CFR 133 that allows "
         "its variety, or the maker's label that names it. Not stated: from "

@@ -6,7 +6,8 @@ from typing import ClassVar, Literal
 
 from pydantic import Field
 
-from generator.records.fields import Keeping, PureNumber, Words, YesNo
+from generator.records.fields import Keeping, PureNumber, YesNo
+from generator.records.named import Paper, Said
 from generator.records.record import Record
 
 
@@ -14,12 +15,12 @@ class NotTcs(Record):
     """Why the finished food needs no temperature control, and the paper that shows it."""
 
     short: ClassVar[str] = "reason"
-    reason: Words = Field(
+    reason: Said = Field(
         min_length=1,
         description="Why it needs none. You may write only the reason after the colon.",
         examples=["Dry spices only. Nothing wet goes in."],
     )
-    document: Words = Field(
+    document: Paper = Field(
         "",
         description="The paper on file that proves it: a laboratory's pH or water activity, or "
         "your authority's letter. Left out: the reason is enough only for food baked "
@@ -50,7 +51,7 @@ class Keeps(Record):
     dry: Keeping | None = Field(
         None, description="Kept dry, for food that needs no temperature control."
     )
-    study: Words = Field(
+    study: Paper = Field(
         "",
         description="Where the law sets no days: what proves that it keeps so long, such as a "
         "laboratory's report.",
@@ -88,7 +89,7 @@ class WithoutAir(Record):
     measured: PureNumber | None = Field(
         None, description="The water activity or the pH measured in this food."
     )
-    record: Words = Field(description="Where the measurement, or the receipt, is written down.")
+    record: Paper = Field(description="Where the measurement, or the receipt, is written down.")
 
 
 class Acidified(Record):
@@ -112,6 +113,6 @@ class Acidified(Record):
         False,
         description="Is it heated, and then closed in its pack? If not, the stricter table counts.",
     )
-    record: Words = Field(
+    record: Paper = Field(
         description="Where the pH of each batch is written down.", examples=["pH log"]
     )

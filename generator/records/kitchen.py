@@ -24,6 +24,7 @@ from generator.records.fields import (
     reader,
 )
 from generator.records.house_limit import KitchenLimit
+from generator.records.named import Approver, Paper
 from generator.records.record import Record
 
 HOME = "en"
@@ -57,7 +58,7 @@ class Code(Record):
         examples=["us-food-code"],
     )
     edition: Words = Field(description="The edition adopted, as its year.", examples=["2022"])
-    adopted_by: Words = Field(
+    adopted_by: Paper = Field(
         description="The ordinance or rule that makes it law here, or who made it and who "
         "enforces it. Every page with a limit shows it.",
         examples=["Larch County Health Code, chapter 4"],
@@ -85,10 +86,10 @@ class Authorisation(Record):
         "sprout",
         "raw-milk",
     ] = Field(alias="for", description="What it allows.")
-    authority: Words = Field(
+    authority: Paper = Field(
         description="The authority that gave it.", examples=["State Department of Health"]
     )
-    document: Words = Field(description="Its number or title.", examples=["Variance 2026-118"])
+    document: Paper = Field(description="Its number or title.", examples=["Variance 2026-118"])
     from_: Date = Field(alias="from", description="The first day it is in force.")
     until: Date = Field(description="The last day it is in force.")
 
@@ -112,7 +113,7 @@ class FolderApproval(Record):
 
     revision: WholeNumber = Field(description="Add 1 with every change that matters.")
     effective: Date = Field(description="The day this revision starts.")
-    approved: Words = Field(description="Who approved all of them.", examples=["head chef"])
+    approved: Approver = Field(description="Who approved all of them.", examples=["head chef"])
 
 
 class Approvals(Record):

@@ -21,12 +21,12 @@ from generator.records.fields import (
     Told,
     ToldList,
     WholeNumber,
-    Words,
     YesNo,
     one_or_many,
     reader,
 )
 from generator.records.house_limit import HouseLimit
+from generator.records.named import Approver, Paper
 from generator.records.record import Record
 from generator.records.shares import Gain, LeftShare, Loss, OfGreenWeight
 from generator.records.target import Target as Target
@@ -248,7 +248,7 @@ class Step(Record):
         description="Where to put the probe. The limit's box shows it.",
         examples=["The centre of the largest piece."],
     )
-    procedure: Words = Field(
+    procedure: Paper = Field(
         "",
         description="For food held by time alone, or part-cooked: the written procedure on file.",
         examples=["Salad bar, procedure 1"],
@@ -361,7 +361,7 @@ class Process(Record):
         None, description="Add 1 with every change that matters. Its sheet prints it."
     )
     effective: Date | None = Field(None, description="The day this revision starts.")
-    approved: Words = Field(
+    approved: Approver = Field(
         "",
         description="Who approved it. Left out: its sheet says draft.",
         examples=["head chef"],

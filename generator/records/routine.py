@@ -17,9 +17,9 @@ from generator.records.fields import (
     Told,
     ToldList,
     WholeNumber,
-    Words,
     reader,
 )
+from generator.records.named import Approver, Paper
 from generator.records.record import Record
 
 CheckKind = Literal[
@@ -76,7 +76,7 @@ StrengthField = Annotated[
 class MakersLabel(Record):
     """What the maker of a sanitiser or a machine says on its label or data plate."""
 
-    document: Words = Field(
+    document: Paper = Field(
         min_length=1,
         description="Which label: the product, its registration number, or the machine's plate.",
         examples=["Label of Sluice Quat, EPA Reg. No. 0000-00"],
@@ -177,7 +177,7 @@ class Routine(Record):
         None, description="Add 1 with every change that matters. Its sheet prints it."
     )
     effective: Date | None = Field(None, description="The day this revision starts.")
-    approved: Words = Field(
+    approved: Approver = Field(
         "",
         description="Who approved it. Left out: its sheet says draft.",
         examples=["head chef"],

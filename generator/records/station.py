@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from generator.records.fields import Date, Told, WholeNumber, Words
+from generator.records.fields import Date, Told, WholeNumber
+from generator.records.named import Approver
 from generator.records.record import Record
 
 
@@ -22,7 +23,7 @@ class Station(Record):
         description="Add 1 with every change that matters. The sheets of its binder print it.",
     )
     effective: Date | None = Field(None, description="The day this revision starts.")
-    approved: Words = Field(
+    approved: Approver = Field(
         "",
         description="Who approved the binder's own sheets: list, allergens, conversions, "
         "sign-off. Left out: those sheets say draft.",

@@ -4,8 +4,9 @@ a part goes in at, the place it is stored in. Where there are two it stays out, 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
+from generator.measures.amounts import Amount
 from generator.records.equipment import Cold, Equipment
 from generator.records.formula import Formula
 from generator.records.process import Effect, Process, Step
@@ -14,20 +15,40 @@ from generator.reference.rows import Verb
 
 def with_base(formula: Formula) -> Formula:
     """The formula with the base it leaves out, where only one can be meant: all of it, if no line
-    is a percentage; else what is given in weights, if one part alone has such lines."""
+    is a percentage; else what is given in weights, if one part alone has such lines, or if each
+    percentage says of what it is."""
     if formula.states("base"):
         return formula
     lines = [(p, i, ln.amount) for p, items in formula.parts.items() for i, ln in items.items()]
     whole = [(part, item) for part, item, amount in lines if amount.kind != "percent"]
     parts = list(dict.fromkeys(part for part, _ in whole))
+    base: tuple[str, ...] = ()
     if len(whole) == len(lines):
         base = tuple(parts)
-    elif len(parts) == 1:
-        inside = tuple(item for _, item in whole)
-        base = (parts[0],) if len(inside) == len(formula.parts[parts[0]]) else inside
-    else:
-        return formula
-    return formula.model_copy(update={"base": base})
+    elif len(parts) == 1 or _of_others(amount for _, _, amount in lines):
+        base = _in_weights(formula, whole)
+    return formula.model_copy(update={"base": base}) if base else formula
+
+
+def _of_others(amounts: Iterable[Amount]) -> bool:
+    """Whether each percentage among them says of what it is."""
+    return all(amount.of or amount.kind != "percent" for amount in amounts)
+
+
+def _in_weights(formula: Formula, whole: list[tuple[str, str]]) -> tuple[str, ...]:
+    """The lines given in weights as a base names them: a part where all of it is, else its items.
+    Nothing, if such an item is in another part too: its name alone would mean both."""
+    base: list[str] = []
+    for part in dict.fromkeys(part for part, _ in whole):
+        inside = [item for p, item in whole if p == part]
+        if len(inside) == len(formula.parts[part]):
+            base.append(part)
+            continue
+        others = [items for p, items in formula.parts.items() if p != part]
+        if any(item in formula.parts or any(item in o for o in others) for item in inside):
+            return ()
+        base += inside
+    return tuple(base)
 
 
 def completed(

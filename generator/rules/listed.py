@@ -25,6 +25,7 @@ from generator.rules.cold.worked_on import worked_on
 from generator.rules.cures.acidity import acidity, never_acidified
 from generator.rules.cures.additives import additives
 from generator.rules.cures.brining import taking_up
+from generator.rules.cures.curing import never_cured
 from generator.rules.cures.smoking import never_smoked, smoking
 from generator.rules.heat.cooking import cooking
 from generator.rules.heat.eggs_at_once import eggs_at_once
@@ -103,6 +104,7 @@ ENDINGS: tuple[Ending, ...] = (
     served_raw,
     never_acidified,
     never_smoked,
+    never_cured,
     never_enclosed,
     lethality_held,
     put_away,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import json
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -73,6 +74,54 @@ def soup(kitchen: Path) -> Path:
         whole = (standards / path).read_text(encoding="utf-8")
         (standards / path).write_text(whole + more, encoding="utf-8")
     return kitchen
+
+
+OF_WHAT = """name: Leek soup
+station: range
+%sparts:
+  pot:
+    leek: 2 kg
+    cream: 400 g
+    salt: %s
+  rest:
+    white-pepper: 4 g
+process: soup
+keeps: {cold: 2 days}
+batches: [4 kg yield]
+"""
+
+
+@pytest.mark.parametrize(
+    ("salt", "grams"),
+    [
+        # 1 % of all is s = (2404 + s) / 100; the rest by hand
+        ("1 % of the whole formula", Fraction(2404, 99)),
+        ("1 % of leek", Fraction(20)),
+        ("1 % of leek and cream", Fraction(24)),
+        ("1 % of rest", Fraction(4, 100)),
+    ],
+)
+def test_a_base_is_needless_where_each_percentage_says_of_what(
+    soup: Path, salt: str, grams: Fraction
+) -> None:
+    """Two parts in weights, and no percentage of the base: what counts as 100 % is asked of
+    nobody."""
+    edit(soup, "processes/soup.yaml", "core 95 °C", "core 95 °C\n    add: [pot, rest]")
+    path = soup / "standards/formulas/leek-soup.yaml"
+    for base in ("", "base: [leek, cream, rest]\n"):
+        path.write_text(OF_WHAT % (base, salt), encoding="utf-8")
+        manual = compute(soup)
+        assert isinstance(manual, Manual) and not manual.errors
+        lines = {ln.joined.item: ln.grams for ln in manual.walks["leek-soup"].lines}
+        assert lines["salt"] == grams
+
+
+@pytest.mark.parametrize("salt", ["1 %", "1 % of base"])
+def test_a_percentage_of_the_base_asks_for_it(soup: Path, salt: str) -> None:
+    edit(soup, "processes/soup.yaml", "core 95 °C", "core 95 °C\n    add: [pot, rest]")
+    path = soup / "standards/formulas/leek-soup.yaml"
+    path.write_text(OF_WHAT % ("", salt), encoding="utf-8")
+    assert "key-missing" in {f.code for f in compute(soup).errors}
 
 
 ICE = """name: Ice cream

@@ -318,6 +318,18 @@ def test_convert_as_a_cook_says_it(tmp_path: Path, words: str, value: str, unit:
     assert found["value"] == pytest.approx(float(value), rel=1e-4)
 
 
+def test_convert_of_a_bare_figure_takes_pieces_or_asks(tmp_path: Path) -> None:
+    """`3 onions`: small, medium or large? Each command that is proposed answers."""
+    done = run(None, "convert", "--", "3", "onions", cwd=tmp_path)
+    assert (done.returncode, done.stdout) == (2, "")
+    proposed = [line for line in done.stderr.splitlines() if "Write: " in line]
+    assert len(proposed) >= 3
+    for line in proposed:
+        words = line.split("Write: kitchen-manual ")[1].split()
+        again = run(None, *words, cwd=tmp_path)
+        assert again.returncode == 0 and again.stdout.startswith("about"), line
+
+
 def test_convert_asks_which_food_with_commands_that_answer(tmp_path: Path) -> None:
     done = run(None, "convert", "--", "1", "cup", "rice", cwd=tmp_path)
     assert (done.returncode, done.stdout) == (2, "")

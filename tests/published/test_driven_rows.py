@@ -1349,6 +1349,40 @@ def against_parasites(key: str) -> None:
     assert "parasites-not-frozen" in codes(kitchen(short))
 
 
+ENGLISH_FISH = (
+    "salmon: {name: Wild salmon, species: fish, state: raw, form: intact, arrives: cold, "
+    "allergens: fish}\n"
+)
+
+
+def english_parasites(key: str) -> None:
+    """Raw fish in England: frozen so cold for so long it may be served, an hour less it may not."""
+    row = ROWS[key]
+    for hours, refused in ((int(row["limit_hours"]), False), (int(row["limit_hours"]) - 1, True)):
+        project = folder() / f"raw-fish-{hours}"
+        shutil.copytree(kitchen(england=True), project)
+        shelf = next(iter((project / "standards/ingredients").glob("*.yaml")))
+        shelf.write_text(shelf.read_text(encoding="utf-8") + ENGLISH_FISH, encoding="utf-8")
+        equipment = next(iter((project / "standards/equipment").glob("*.yaml")))
+        cold = "tank: {kind: freezer, name: Tank, air: -25 °C}\n"
+        equipment.write_text(equipment.read_text(encoding="utf-8") + cold, encoding="utf-8")
+        station = next(iter((project / "standards/stations").glob("*.yaml"))).stem
+        (project / "standards/formulas/raw-salmon.yaml").write_text(
+            f"name: Raw salmon\nrevision: 1\neffective: 2026-01-01\napproved: Chef\n"
+            f"station: {station}\nparts: {{fish: {{salmon: 4 kg}}}}\nsteps:\n"
+            f"  - {{do: freeze, in: tank, time: {hours} h}}\n"
+            f"  - {{do: slice, time: 10 min}}\n  - do: serve\nbatches: [4 kg total]\n",
+            encoding="utf-8",
+        )
+        found = codes(project)
+        assert ("parasites-not-frozen" in found) is refused
+        assert "raw-not-cooked" not in found
+        if not refused:
+            limit = limits(project, "raw-salmon")["parasites"]
+            assert (limit["value"], limit["hold_s"]) == (float(row["to_C"]), hours * 3600.0)
+            assert limit["source"]["clause"] == row["clause"]
+
+
 def shellfish(key: str) -> None:
     """Served raw on request, each that the definition names needs no freezing; squid does."""
     kinds = [k for k in ("oysters", "clams", "mussels", "scallops") if k in ROWS[key]["condition"]]
@@ -1645,6 +1679,7 @@ DRIVEN: dict[str, Callable[[str], None]] = {
     "PAR-REC": parasite_records,
     "SHELL-1": shellfish,
     "UK-COOL-90": english_words,
+    "UK-PAR-24": english_parasites,
     "EU-CHAIN": english_words,
     "FSIS-CHK-150-12-MAX": fsis_both,
     "FSIS-REG-MEAT": fsis_round,

@@ -206,6 +206,18 @@ def test_the_records_of_freezing_are_kept() -> None:
     assert row.clause == published["clause"]
 
 
+def test_raw_fish_in_england_is_frozen_through() -> None:
+    """Its one row, and none of kinds that need no freezing: their conditions weren't read."""
+    published = PLACES["UK-PAR-24"]
+    ((_, row),) = ENGLAND.rows_of(ParasitesRow)
+    assert row.value is not None and row.value.celsius == Fraction(published["to_C"])
+    assert row.hold is not None
+    assert row.hold.seconds == Fraction(published["limit_hours"]) * 3600
+    assert (row.bound, row.how, row.applies) == ("max", "until-solid", "freeze")
+    assert row.clause == published["clause"]
+    assert list(row.read_in) == published["source"].split(";")
+
+
 @each_row("key", ADDED)
 def test_parasites_and_receiving(key: str) -> None:
     published, row = MORE[key], NEW.rows[ADDED[key]]

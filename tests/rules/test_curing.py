@@ -66,6 +66,45 @@ def test_doses(kitchen: Path, amount: str, ppm: Fraction, codes: list[str]) -> N
     assert [f.code for f in manual.errors] == codes
 
 
+@pytest.mark.parametrize(
+    ("amount", "says"),
+    [
+        ("0.3 %", ""),  # the base is the meat: one figure
+        ("7.6 g", ""),
+        ("0.24 % of meat and bind", " On this line that is 0.2 %."),
+        ("0.3 % of the whole formula", " On this line that is "),
+    ],
+)
+def test_the_most_is_said_as_its_line_counts(kitchen: Path, amount: str, says: str) -> None:
+    """A line that is a percentage of more than the meat says another figure than the meat's. Pasted
+    in, it is accepted, and a thousandth more of a percent isn't."""
+    lines = "parts:\n  meat:\n    pork-shoulder: 3 kg\n  bind:\n    whole-egg: 750 g\n"
+    path = kitchen / "standards/formulas/pork-bake.yaml"
+    text = path.read_text(encoding="utf-8")
+    head, tail = text.split("parts:\n")
+    path.write_text(head + lines + "  seasoning" + tail.split("  seasoning")[1], encoding="utf-8")
+    (found,) = [f for f in cured(kitchen, amount).errors if f.code == "dose-above-maximum"]
+    if not says:
+        assert "On this line" not in found.help
+        return
+    assert says in found.help
+    most = found.help.split("On this line that is ")[1].removesuffix(" %.")
+    for figure, codes in (
+        (Fraction(most), []),
+        (Fraction(most) + Fraction(1, 1000), ["dose-above-maximum"]),
+    ):
+        old = path.read_text(encoding="utf-8")
+        of = amount.split(" %", 1)[1]
+        line = next(ln for ln in old.splitlines() if "pink-cure" in ln)
+        edit(
+            kitchen,
+            "formulas/pork-bake.yaml",
+            line,
+            f"    pink-cure: {float(figure):.3f} %{of}",
+        )
+        assert [f.code for f in compute(kitchen).errors] == codes
+
+
 def test_weighing_goes_down_until_the_scale_cannot_exceed_the_maximum(kitchen: Path) -> None:
     """By hand: at the maximum itself, the figure shown is a step below by all that a weighing can
     be off: half a division, which the display rounds away, and the scale's accuracy."""

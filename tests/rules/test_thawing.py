@@ -158,6 +158,24 @@ def test_fish_out_of_its_pack(kitchen: Path, steps: str, where: str, words: str)
     assert codes(manual) == ([] if where == "thaw" else ["packed-fish-not-thawed"])
 
 
+@pytest.mark.parametrize(
+    ("name", "facts", "asked"),
+    [
+        ("Cod", "", True),
+        ("Live cod", "", False),
+        ("Cod, alive", "", False),
+        ("Liver of cod", "", True),
+        ("Live cod", "  arrives: frozen\n", True),  # contradicted: the strictest counts
+        ("Live cod", "  without_air: yes\n", True),
+    ],
+)
+def test_what_comes_alive_comes_in_no_pack(
+    kitchen: Path, name: str, facts: str, asked: bool
+) -> None:
+    edit(kitchen, ALL, PORK, COD.replace("name: Cod", f'name: "{name}"') + facts)
+    assert ("packed-fish-not-thawed" in codes(compute(kitchen))) is asked
+
+
 def test_fish_cooked_from_frozen_comes_out_of_its_pack_first(kitchen: Path) -> None:
     edit(kitchen, ALL, PORK, COD + PACKED)
     edit(kitchen, BAKED, "  - do: bake\n", "  - do: bake\n    does: thaws\n")

@@ -106,6 +106,26 @@ def test_an_honest_kitchen_without_its_chill_line_is_held_to_as_much(
     assert codes or not before[1] or (after and min(after) <= min(before[1]))
 
 
+@pytest.mark.parametrize("change", CHANGES)
+@pytest.mark.parametrize("minutes", [20, 119, 120, 239, 240, 241, 480, 2880])
+def test_the_time_before_its_plan_counts(tmp_path: Path, change: str, minutes: int) -> None:
+    """Hot food that stands before it ferments, dries or ages is on no cooling clock: the chill
+    behind the plan counts from the plan. So what it stands counts by the rule of four hours, told
+    from two, wherever between the heat and the plan it stands."""
+    stands = (f"  - do: cool\n    time: {minutes} min\n", "", "")
+    if minutes > 120:
+        rest = f"  - do: rest\n    time: {minutes - 60} min\n"
+        stands = (stands[0], f"  - do: cool\n    time: 60 min\n{rest}", "")
+    for number, stand in enumerate(filter(None, stands)):
+        changed = f"  - do: {change}\n    at: 43 °C\n    time: 5 h\n{CHILL}{STORE['walk-in']}"
+        process = f"{HEAT['pasteurised']}{stand}{changed}"
+        manual = compute(lay_out(tmp_path / str(number), kitchen(change, process)))
+        codes = {f.code for f in manual.findings}
+        assert ("between-too-long" in codes) == (minutes > 240), stand
+        assert ("between-noted" in codes) == (120 <= minutes <= 240), stand
+        assert minutes > 240 or not any(f.is_error for f in manual.findings), stand
+
+
 CABINET = (
     "  - do: %s\n    add: [milk]\n    target: core 85 °C for 30 min\n    time: 1 h\n"
     "%s"

@@ -24,6 +24,16 @@ from generator.sheet.manual import Manual
         ("patty", "patties"),
         ("y", "ys"),
         ("dosa", "dosas"),
+        ("loaf", "loaves"),
+        ("meatloaf", "meatloaves"),
+        ("rye loaf", "rye loaves"),
+        ("half", "halves"),
+        ("vine leaf", "vine leaves"),
+        ("knife", "knives"),
+        ("chef", "chefs"),
+        ("puff", "puffs"),
+        ("beef", "beefs"),
+        ("carafe", "carafes"),
     ],
 )
 def test_the_plural_is_english(one: str, many: str) -> None:
@@ -31,7 +41,7 @@ def test_the_plural_is_english(one: str, many: str) -> None:
     assert counted(2, one).endswith(many) and counted(1, one).endswith(one)
 
 
-@pytest.mark.parametrize("unit", ["glass", "box", "dish", "patty", "tray"])
+@pytest.mark.parametrize("unit", ["glass", "box", "dish", "patty", "tray", "loaf"])
 @pytest.mark.parametrize("key", ["unit", "portion_unit"])
 def test_a_size_is_asked_for_in_the_plural(tmp_path: Path, unit: str, key: str) -> None:
     weight = "fill_weight" if key == "unit" else "portion"

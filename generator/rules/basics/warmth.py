@@ -104,26 +104,33 @@ _ENDS_THE_WAIT = HEATS | {"holds-hot", "serves", "holds-by-time"}
 """What the food may come to before it is cold again."""
 
 
-def _comes_first(steps: tuple[JoinedStep, ...], wanted: Callable[[JoinedStep], bool]) -> bool:
-    """Whether a ``wanted`` step comes, before the food is heated, held hot or served."""
+def _comes_first(
+    steps: tuple[JoinedStep, ...],
+    wanted: Callable[[JoinedStep], bool],
+    plans: frozenset[str] = frozenset(),
+) -> bool:
+    """Whether a ``wanted`` step comes, before the food is heated, held hot or served, or changes by
+    one of the ``plans`` on file."""
     for step in steps:
         if wanted(step):
             return True
-        if step.effects & _ENDS_THE_WAIT:
+        if step.effects & (_ENDS_THE_WAIT | plans):
             return False
     return False
 
 
 def chilled_by(steps: tuple[JoinedStep, ...], bounds: Bounds) -> bool:
     """Whether one of ``steps`` brings the food to cold, before it is heated, held hot or served: it
-    cools, is in a cold place, or says how cold its place is."""
+    cools, is in a cold place, or says how cold its place is. Food that a plan on file lets be warm
+    (``bounds.plans``) has a clock of its own from there, which counts nothing of the time before.
+    """
 
     def cold(step: JoinedStep) -> bool:
         at = step.step.at
         place = at is not None and bounds.cold is not None and at.warmest <= bounds.cold
         return place or step.cold is not None or bool(step.effects & {"cools", "freezes"})
 
-    return _comes_first(steps, cold)
+    return _comes_first(steps, cold, bounds.plans)
 
 
 def cools_at(product: Product, stay: Stay, steps: tuple[JoinedStep, ...]) -> bool:

@@ -10,6 +10,8 @@ label here, so every fish packed without air counts as bearing it.
 
 from __future__ import annotations
 
+import re
+
 from generator.files.finding import Finding
 from generator.measures.words import listed
 from generator.reference.row_kinds import ReducedOxygenRow, ThawRow
@@ -21,6 +23,8 @@ from generator.rules.cold.thawing import in_running_water
 from generator.rules.heat.parasites import is_fish
 
 _HOW = "opened-package"
+_ALIVE = re.compile(r"\b(?:live|alive)\b")
+"""A name that says it comes alive: nothing alive comes frozen, or without air."""
 _CHILLED = "`arrives: cold` or `without_air: no`"
 
 
@@ -100,6 +104,7 @@ def _nothing_said(context: StepContext) -> frozenset[str]:
         and facts.arrives is None
         and facts.without_air is None
         and facts.state in RAW_STATES
+        and not _ALIVE.search(" ".join((line.name, *facts.other_names)).lower())
     )
 
 

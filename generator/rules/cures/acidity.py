@@ -210,5 +210,6 @@ def never_acidified(context: EndContext) -> EndOutcome:
         ACIDIFIES,
         "acidify-missing",
         "says it is acidified, but no step acidifies it",
-        "Add a step to its process, as in `do: acidify`, with the part that holds the acid.",
+        "Add a step to its process, as in `do: acidify`, with the part that holds the acid. Does a "
+        "step of it get sour by itself? Write `does: acidifies` there.",
     )

@@ -193,7 +193,8 @@ def _above(
         f"{taken.name}: {plain(ingoing.ppm, 2)} ppm of nitrite is above the legal maximum, "
         f"{_most_words(row)}."
     )
-    help = f"{_at_strength(context, row, dose, ingoing.cures, row.ppm, 'down')} is the most."
+    reach = _at_strength(context, row, dose, ingoing.cures, row.ppm, "down")
+    help = f"{reach} is the most.{_on_its_line(row, taken, row.ppm / ingoing.ppm, reach, 'down')}"
     place = taken.line.place("amount")
     return context.finding(
         "dose-above-maximum", "error", words, help, place=place, source=row.clause
@@ -214,8 +215,11 @@ def _below(
         f"{taken.name}: {plain(ingoing.final_ppm, 2)} ppm of nitrite is below the "
         f"{plain(asked)} ppm {of}."
     )
-    reach = _at_strength(context, row, dose, ingoing.cures, asked, "down" if row.exact else "up")
+    side: Side = "down" if row.exact else "up"
+    reach = _at_strength(context, row, dose, ingoing.cures, asked, side)
     help = f"{reach} {'comes to it' if row.exact else 'is the least'}."
+    if ingoing.ppm:
+        help += _on_its_line(row, taken, asked / ingoing.ppm, reach, side)
     if ingoing.later:
         to_come = [c.name for c in context.to_come if is_meat(context.house, c)]
         words = f"{words[:-1]}, once {listed(tuple(dict.fromkeys(to_come)))} is in."
@@ -260,6 +264,18 @@ def _at_strength(
     cured_of_it = dose.on / green_weight(context.house, context.before.components)
     percent = to_side(ppm / 1_000_000 / share * cured_of_it * 100, side, Fraction(1, 1000))
     return f"At its strength, {plain(percent, 3)} % of the meat"
+
+
+def _on_its_line(
+    row: AdditiveRow, taken: JoinedLine, times: Fraction, reach: str, side: Side
+) -> str:
+    """What its line says for that, so many ``times`` what it says now, where it is a percentage of
+    something else than the meat that is dosed; empty where it is the same figure."""
+    amount = taken.line.amount
+    if row.applies in WET or amount.kind != "percent":
+        return ""
+    typed = f"{plain(to_side(amount.value * times, side, Fraction(1, 1000)), 3)} %"
+    return "" if f" {typed} " in reach else f" On this line that is {typed}."
 
 
 def _bounds(row: AdditiveRow) -> str:

@@ -8,13 +8,19 @@ isn't said is refused.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from generator.files.finding import Place
+from generator.files.finding import Finding, Place
 from generator.measures.words import listed, with_verb
 from generator.records.ingredient import Ingredient
 from generator.resolve.joined import JoinedLine
-from generator.rules.basics.context import StepContext, authorisation_problem
+from generator.rules.basics.context import (
+    EndContext,
+    EndOutcome,
+    StepContext,
+    authorisation_problem,
+)
 from generator.rules.basics.paper import paper
 from generator.rules.basics.product import Component
 from generator.rules.cures.dosing import takes_up
@@ -154,3 +160,36 @@ def ask_for_bacon(context: StepContext, meat: list[Component], method: str) -> N
         f"Write {way} if it is, `bacon: no` if it isn't.",
         formula.place("cured_as") if formula.cured_as else formula.key_place("name"),
     )
+
+
+def never_cured(context: EndContext) -> EndOutcome:
+    """The error of a formula that says how it is cured, and has no cure in it: meat that is taken
+    for cured, and isn't."""
+    formula = context.formula.formula
+    if formula.cured_as in (None, PREMIX) or any(_brings(context, ln) for ln in _lines(context)):
+        return EndOutcome()
+    finding = Finding(
+        "cure-missing",
+        "error",
+        f"{formula.name}: there is no cure in it, but the formula says it is cured (`cured_as: "
+        f"{formula.cured_as}`).",
+        formula.key_place("cured_as"),
+        "Write the cure's line. Is it salted without nitrite? Delete `cured_as`.",
+        about=frozenset({context.formula.id}),
+    )
+    return EndOutcome((), (finding,))
+
+
+def _lines(context: EndContext) -> Iterator[JoinedLine]:
+    """The lines, and what may be in their place."""
+    for line in context.formula.lines:
+        yield from (line, *line.may_be)
+
+
+def _brings(context: EndContext, line: JoinedLine) -> bool:
+    """Whether a line is a cure; or is made ahead, and brought one, or all of it was drained, so
+    that nothing here says what it brought."""
+    if line.ingredient is not None:
+        return line.ingredient.function == "cure" or line.ingredient.nitrite is not None
+    here = [c for c in context.product.components if c.part == line.part]
+    return not here or any(c.function == "cure" for c in here)

@@ -11,7 +11,7 @@ from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
 from generator.measures.words import breakable, listed, verb_for, with_verb
-from generator.reference.row_kinds import ParasitesRow
+from generator.reference.row_kinds import ParasitesRow, WordsRow
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.context import (
     NOTHING,
@@ -285,7 +285,7 @@ def served_raw(context: EndContext) -> EndOutcome:
     """
     formula, house = context.formula.formula, context.house
     raw = _raw_fish(house, context.product.components)
-    fish = raw if formula.undercooked else tuple(c for c in raw if not c.raw_animal)
+    fish = tuple(c for c in raw if formula.undercooked or not c.raw_animal or _eaten(context, c))
     known = {row.applies for _, row in house.pack.rows_of(ParasitesRow)}
     findings = [
         _not_freed(context, one, one.parasites in known)
@@ -295,6 +295,20 @@ def served_raw(context: EndContext) -> EndOutcome:
     return EndOutcome((), tuple(findings))
 
 
+def served_once_freed(house: House, one: Component) -> bool:
+    """Whether the law asks of raw fish only that it is freed of parasites, and of no guest's
+    request: it has rows of freezing and none of a request. Only finfish, and not for the frail, of
+    whom it says nothing."""
+    asks = house.pack.rows_of(WordsRow, "undercook")
+    frail = house.kitchen.serves == "highly-susceptible"
+    return one.species == "fish" and bool(_rows(house)) and not asks and not frail
+
+
+def _eaten(context: EndContext, one: Component) -> bool:
+    """Whether raw fish is eaten as it is, where that needs no request."""
+    return context.fate.eaten and served_once_freed(context.house, one)
+
+
 def _not_freed(context: EndContext, one: Component, known: bool) -> Finding:
     """The error of a fish that nothing frees; ``known``: the rules know the fact stated of it."""
     formula, house = context.formula.formula, context.house
@@ -302,9 +316,11 @@ def _not_freed(context: EndContext, one: Component, known: bool) -> Finding:
     freezing_rows = [_cold(context, r) for _, r in rows if r.value and r.hold]
     help = "Ask your regulatory authority. Until then this standard can't be approved."
     if freezing_rows:
+        other = any(r.value is None and r.applies != "freezing-records" for _, r in rows)
+        kinds = ", or why it needs no freezing" if other else ""
         help = (
             f"Add a step that freezes it, `at` with `time`: {listed(freezing_rows, 'or')}. Or "
-            "write under the ingredient's `parasites` who froze it, or why it needs no freezing."
+            f"write under the ingredient's `parasites` who froze it{kinds}."
         )
     return Finding(
         "parasites-not-frozen",

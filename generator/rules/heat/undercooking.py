@@ -28,7 +28,7 @@ from generator.rules.basics.raw_milk import raw_milk_in
 from generator.rules.basics.uncovered import never_covered
 from generator.rules.basics.without_cold import is_water
 from generator.rules.heat.eggs_at_once import more_than_one, problems, way_of
-from generator.rules.heat.parasites import is_fish
+from generator.rules.heat.parasites import is_fish, served_once_freed
 from generator.rules.heat.to_order import raw_egg
 
 _WAYS = "Add it before a cooking step, or use a pasteurised product."
@@ -36,13 +36,23 @@ _ON_REQUEST = " Or write under `undercooked` that a guest orders it so."
 
 
 def _ways(house: House) -> str:
-    """What to do about raw food; no request is offered where the guests may not have it so."""
-    return _WAYS if house.kitchen.serves == "highly-susceptible" else f"{_WAYS}{_ON_REQUEST}"
+    """What to do about raw food; no request is offered where the guests may not have it so, nor
+    where the rules held say nothing of one."""
+    frail = house.kitchen.serves == "highly-susceptible"
+    asks = house.pack.rows_of(WordsRow, "undercook")
+    return _WAYS if frail or not asks else f"{_WAYS}{_ON_REQUEST}"
+
+
+def _asked_about(house: House, raw: tuple[Component, ...]) -> tuple[Component, ...]:
+    """What is raw, without the fish that the law asks only to be freed of parasites."""
+    return tuple(c for c in raw if not served_once_freed(house, c))
 
 
 def eaten_raw(context: StepContext) -> Outcome:
     """Served, held hot or reheated with something raw of an animal in it."""
-    step, raw = context.step, tuple(c for c in context.before.raw_animals if not c.seared)
+    step = context.step
+    raw = tuple(c for c in context.before.raw_animals if not c.seared)
+    raw = _asked_about(context.house, raw)
     served = step.effects & {"serves", "displays", "holds-hot", "reheats"}
     if context.formula.formula.cooked_later and served == {"displays"}:
         return NOTHING  # on sale raw, to be cooked by whoever buys it
@@ -91,10 +101,27 @@ def undercooking(context: EndContext) -> EndOutcome:
     if not context.formula.formula.undercooked:
         return _raw_after_cooking(context)
     if not context.house.pack.rows_of(WordsRow, "undercook"):
+        raw = context.product.raw_animals
+        if raw and not _asked_about(context.house, raw):
+            return EndOutcome((), (_no_request(context),))
         why = "The rules here say nothing about food served raw or undercooked on request."
         return never_covered(context, "cook", "serve", "Serve", why)
     return EndOutcome(
         (), (*_refused(context), *_undercooked_kept(context), *_nothing_undercooked(context))
+    )
+
+
+def _no_request(context: EndContext) -> Finding:
+    """The warning of a request that the law doesn't ask for."""
+    formula = context.formula.formula
+    return Finding(
+        "undercooked-needless",
+        "warning",
+        f"{formula.name}: the law here asks for no request. Fish may be served raw once it is "
+        "freed of parasites.",
+        formula.place("undercooked"),
+        "Delete the key.",
+        about=frozenset({context.formula.id}),
     )
 
 
@@ -260,6 +287,7 @@ def _raw_after_cooking(context: EndContext) -> EndOutcome:
     raw = tuple(
         c for c in context.product.raw_animals if not c.seared and not _cooked_later(context, c)
     )
+    raw = _asked_about(context.house, raw)
     served = any(
         s.effects & {"serves", "displays", "holds-hot", "reheats"} for s in context.formula.steps
     )
