@@ -70,7 +70,7 @@ def choose(page: Any, code: str = "es") -> None:
 
 
 def ready(page: Any, code: str = "es") -> None:
-    page.wait_for_function(f"document.documentElement.lang === '{code}'")
+    page.wait_for_function(f"() => document.documentElement.lang === '{code}'")
 
 
 def left_in_english(page: Any, spanish: Translator) -> list[str]:
