@@ -265,11 +265,11 @@ def test_a_page_reports_whether_the_paper_is_current(
         page.goto(f"{address}{FORMULA}?s={number}&r={revision}&h={hash}")
         page.offline(True)
         page.wait_for_function(
-            "document.querySelector('.ks-paper b').textContent.startsWith('Can')"
+            "() => document.querySelector('.ks-paper b').textContent.startsWith('Can')"
         )
         page.offline(False)
         page.wait_for_function(
-            "document.querySelector('.ks-paper b').textContent.startsWith('This')"
+            "() => document.querySelector('.ks-paper b').textContent.startsWith('This')"
         )
         page.goto(
             f"{address}cold-kitchen/?s=0&r=5&h={current_sheets(demo)['cold-kitchen/index.md'][0][2]}"
