@@ -49,7 +49,8 @@ class Kept:
         self, ident: str, equal: tuple[Any, ...], same: tuple[Any, ...], make: Callable[[], Any]
     ) -> Any:
         """What was made in this writing of things that are ``equal`` to these, and of the very
-        ``same`` ones; made now if nothing was."""
+        ``same`` ones; made now if nothing was. The reference data is among the same: that of
+        another reading is compared row by row, longer than a walk takes."""
         kept = self._of.setdefault((ident, decimal_mark(), weights_in_force()), [])
         for at, (before, held, made) in enumerate(kept):
             alike = len(same) == len(held) and all(map(operator.is_, same, held))
@@ -96,6 +97,7 @@ def _walk(house: House, formula: JoinedFormula, made: Mapping[str, Any]) -> Any:
     if not _keeping:
         return WALK(house, formula, made)
     same = (
+        house.library,
         *(made[ident] for ident in formula.sub_formulas),
         *map(_as_typed, _records(house, formula)),
     )
@@ -122,7 +124,10 @@ def _notices(house: House, walk: Any, shared: frozenset[str]) -> Any:
     if not _keeping:
         return NOTICES(house, walk, shared)
     return _noticed.get(
-        walk.formula.id, (house, shared), (walk,), lambda: NOTICES(house, walk, shared)
+        walk.formula.id,
+        (house, shared),
+        (house.library, walk),
+        lambda: NOTICES(house, walk, shared),
     )
 
 
@@ -132,7 +137,7 @@ def _sheet(house: House, walk: Any, notices: Any, as_of: datetime.date) -> Any:
     return _sheets.get(
         walk.formula.id,
         (house, as_of),
-        (walk, notices),
+        (house.library, walk, notices),
         lambda: SHEET(house, walk, notices, as_of),
     )
 
