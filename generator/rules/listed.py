@@ -35,6 +35,7 @@ from generator.rules.heat.parasites import freezing, served_raw
 from generator.rules.heat.plant_cooking import plant_cooking
 from generator.rules.heat.reheating import reheating
 from generator.rules.heat.to_order import made_to_order
+from generator.rules.heat.too_cool import too_cool_to_cook
 from generator.rules.heat.undercooking import eaten_raw, susceptible, undercooking
 from generator.rules.packing.reduced_oxygen import packing
 from generator.rules.store.batters import batter_left_warm
@@ -85,6 +86,7 @@ RULES: tuple[Rule, ...] = (
     eggs_at_once,
     stays_warm,
     plausible,
+    too_cool_to_cook,
     cleaning,
 )
 ENDINGS: tuple[Ending, ...] = (

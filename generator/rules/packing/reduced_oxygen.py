@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from generator.measures.basis import Basis
 from generator.measures.words import counted, listed, plain
+from generator.records.figures import PH_OF_FOOD, WATER_ACTIVITY
 from generator.records.formula import WithoutAir
 from generator.reference.row_kinds import ReducedOxygenRow
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
@@ -212,6 +213,9 @@ def _measured_problem(facts: WithoutAir, most: Fraction) -> str:
         )
     if facts.measured > most:
         return f"{plain(facts.measured)} measured is above the {plain(most)} of the criterion."
+    bounds = PH_OF_FOOD if facts.criterion == "acidity" else WATER_ACTIVITY
+    if facts.measured < bounds.least:
+        return f"{plain(facts.measured)} can't be the {bounds.what}. {bounds.why}"
     return ""
 
 
