@@ -26,6 +26,7 @@ from generator.rules.cures.acidity import acidity, never_acidified
 from generator.rules.cures.additives import additives
 from generator.rules.cures.brining import taking_up
 from generator.rules.cures.curing import never_cured
+from generator.rules.cures.ferment_salt import ferments_salted
 from generator.rules.cures.smoking import never_smoked, smoking
 from generator.rules.heat.cooking import cooking
 from generator.rules.heat.eggs_at_once import eggs_at_once
@@ -87,6 +88,7 @@ RULES: tuple[Rule, ...] = (
     stays_warm,
     plausible,
     too_cool_to_cook,
+    ferments_salted,
     cleaning,
 )
 ENDINGS: tuple[Ending, ...] = (
