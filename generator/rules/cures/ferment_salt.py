@@ -129,18 +129,23 @@ def _held_to(
 ) -> tuple[_Least | None, tuple[str, ...]]:
     """What the food is held to, and what it is held to it for; None where nothing is published for
     it."""
-    pack = context.house.pack
-    fish = [c.name for c in parts if c.raw_animal and c.fish]
-    meat = [c.name for c in parts if c.raw_animal and pack.class_of(c.species) in _FLESH]
-    if fish and not meat:
-        return FISH, tuple(dict.fromkeys(fish))
-    if meat:
-        return MEAT, tuple(dict.fromkeys(meat))
+    flesh = [c for c in parts if c.raw_animal and _is_flesh(context, c)]
+    if flesh:
+        return (FISH if all(c.fish for c in flesh) else MEAT), _names(flesh)
     greens = [c for c in parts if _vegetable(c)]
     mass = context.before.mass
-    if not mass or total(c.weight for c in greens) < _MANY * mass or _otherwise(context, parts):
+    few = total(c.weight for c in greens) < _MANY * mass
+    if not greens or few or _otherwise(context, parts):
         return None, ()
-    return VEGETABLES, tuple(dict.fromkeys(c.name for c in greens))
+    return VEGETABLES, _names(greens)
+
+
+def _is_flesh(context: StepContext, part: Component) -> bool:
+    return part.fish or context.house.pack.class_of(part.species) in _FLESH
+
+
+def _names(parts: Iterable[Component]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(c.name for c in parts))
 
 
 def _vegetable(part: Component) -> bool:
