@@ -129,19 +129,20 @@ def _held_to(
 ) -> tuple[_Least | None, tuple[str, ...]]:
     """What the food is held to, and what it is held to it for; None where nothing is published for
     it."""
-    flesh = [c for c in parts if c.raw_animal and _is_flesh(context, c)]
+    flesh = [c for c in parts if _is_flesh(context, c)]
     if flesh:
         return (FISH if all(c.fish for c in flesh) else MEAT), _names(flesh)
     greens = [c for c in parts if _vegetable(c)]
-    mass = context.before.mass
-    few = total(c.weight for c in greens) < _MANY * mass
-    if not greens or few or _otherwise(context, parts):
-        return None, ()
-    return VEGETABLES, _names(greens)
+    many = total(c.weight for c in greens) >= _MANY * context.before.mass
+    if greens and many and not _otherwise(context, parts):
+        return VEGETABLES, _names(greens)
+    return None, ()
 
 
 def _is_flesh(context: StepContext, part: Component) -> bool:
-    return part.fish or context.house.pack.class_of(part.species) in _FLESH
+    """Whether a part is raw meat, poultry or fish."""
+    group = context.house.pack.class_of(part.species)
+    return part.raw_animal and (part.fish or group in _FLESH)
 
 
 def _names(parts: Iterable[Component]) -> tuple[str, ...]:
