@@ -87,8 +87,8 @@ def do_otherwise(context: StepContext) -> str:
         )
     return (
         f"{_how_long_cold(context)}Do it in a refrigerator (`in`), or in less time. To ferment, "
-        f"dry, age or sprout it on purpose needs a {paper(context.house)}: `for: ferment`, `for: dry` to dry or age it, or "
-        f"`for: sprout`.{_smoked_to_keep(context)}"
+        f"dry, age or sprout it on purpose needs a {paper(context.house)}: `for: ferment`, "
+        f"`for: dry` to dry or age it, or `for: sprout`.{_smoked_to_keep(context)}"
     )
 
 

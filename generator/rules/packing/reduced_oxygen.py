@@ -32,7 +32,7 @@ from generator.rules.cold.drinks import unproven_drink
 from generator.rules.heat.parasites import is_fish
 from generator.rules.packing.cook_chill import cook_chill, cook_chill_problems
 from generator.rules.packing.opened import opened_in_time
-from generator.rules.packing.under_fat import IF_NOT, under_fat
+from generator.rules.packing.under_fat import if_not, under_fat
 
 _CRITERIA = (
     "Write the `criterion` and the `record` under `without_air` in the formula. One of: acidity "
@@ -63,7 +63,7 @@ def packing(context: StepContext) -> Outcome:
     if refused is not None:
         why, help = refused
         return _refused(
-            context, f"{covered} {why}".strip(), f"{IF_NOT} {help}" if covered else help
+            context, f"{covered} {why}".strip(), f"{if_not(context)} {help}" if covered else help
         )
     if facts is not None and by == "cook-chill":
         return cook_chill(context, facts)
