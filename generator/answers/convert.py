@@ -98,7 +98,7 @@ def _named(words: list[str], units: Units, pieces: tuple[str, ...]) -> tuple[str
         bare = _WHOSE.sub("", wanted)
         of_two_words = bare in units.aliases or bare.lower() in units.aliases
         if (take == 1 or of_two_words) and _known(bare, units, pieces):
-            return None if _FIGURE.fullmatch(rest[-1]) else (" ".join(rest), wanted)
+            return None if _FIGURE.fullmatch(rest[-1].lstrip("-−")) else (" ".join(rest), wanted)
     return None
 
 
