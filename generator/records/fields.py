@@ -345,10 +345,9 @@ Degrees = Annotated[
     PlainValidator(reader(read_temperature)),
     _schema("A temperature with its scale.", "74 °C", "165 °F", "-18 °C", **SCALE),
 ]
+DIFFERENCE_SCHEMA = _schema("A difference of temperatures.", "1 °C", "2 °F", **SCALE)
 Difference = Annotated[
-    TemperatureDifference,
-    PlainValidator(reader(read_difference)),
-    _schema("A difference of temperatures.", "1 °C", "2 °F", **SCALE),
+    TemperatureDifference, PlainValidator(reader(read_difference)), DIFFERENCE_SCHEMA
 ]
 Duration = Annotated[
     Time,

@@ -25,8 +25,9 @@ from pydantic import PlainValidator
 
 from generator.files.finding import Refused, clipped
 from generator.measures.marks import as_written
+from generator.measures.temperature import TemperatureDifference, read_difference
 from generator.measures.words import plain
-from generator.records.fields import NUMBER_SCHEMA, read_figure, reader
+from generator.records.fields import DIFFERENCE_SCHEMA, NUMBER_SCHEMA, read_figure, reader
 
 
 @dataclass(frozen=True)
@@ -97,6 +98,25 @@ def meant(bounds: Bounds, figure: Fraction) -> list[str]:
     return [as_written(plain(one, 6, grouped=False)) for one in fits[:1]]
 
 
+LEAST_OFF = TemperatureDifference(Fraction(1, 20), "°C")
+"""No probe for food is less off: ours, a tenth of the finest that such probes are sold with."""
+
+
+def read_probe_error(text: str) -> TemperatureDifference:
+    """How far a probe may be off. Raises Refused for less than any probe for food is."""
+    found = read_difference(text)
+    if found.celsius >= LEAST_OFF.celsius:
+        return found
+    raise Refused(
+        "figure-implausible",
+        f"`{clipped(text)}`: a probe for food is off by more than that.",
+        "Every reading counts it in. Write what its maker or its last check says.",
+    )
+
+
+ProbeError = Annotated[
+    TemperatureDifference, PlainValidator(reader(read_probe_error)), DIFFERENCE_SCHEMA
+]
 Ph = Annotated[Fraction, PlainValidator(reader(read_within(PH_OF_FOOD))), NUMBER_SCHEMA]
 SolutionPh = Annotated[Fraction, PlainValidator(reader(read_within(PH_OF_SOLUTION))), NUMBER_SCHEMA]
 MeterError = Annotated[Fraction, PlainValidator(reader(read_within(METER))), NUMBER_SCHEMA]

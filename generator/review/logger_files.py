@@ -84,7 +84,10 @@ _CALLED = {
     "utf-16-le": "UTF-16 without its mark",
     "utf-16-be": "UTF-16 without its mark",
 }
-_IN_LATIN = re.compile("[\\x00-\\x7f\u00a0°ºª²³µ·‘’“”–—…€\u00c0-\u00d6\u00d8-\u00f6\u00f8-\u00ff]*")
+_IN_LATIN = re.compile(
+    "[\\x00-\\x7f\u00a0\u00b0\u00ba\u00aa\u00b2\u00b3\u00b5\u00b7\u2018-\u201d\u2013\u2014\u2026"
+    "\u20ac\u00c0-\u00d6\u00d8-\u00f6\u00f8-\u00ff]*"
+)
 """What a log in Windows-1252 holds: letters of Western Europe, signs of degrees, quotes."""
 
 

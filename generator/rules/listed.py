@@ -11,6 +11,7 @@ from generator.rules.basics.without_cold import paper_of_another, unproven_not_t
 from generator.rules.cold.between import between
 from generator.rules.cold.came_wet import came_wet
 from generator.rules.cold.cooling import cooling, put_away
+from generator.rules.cold.ferment_salt import ferments_salted
 from generator.rules.cold.frozen import slacking
 from generator.rules.cold.holding import cold_holding, hot_holding, storing
 from generator.rules.cold.packed_fish import packed_fish
@@ -26,7 +27,6 @@ from generator.rules.cures.acidity import acidity, never_acidified
 from generator.rules.cures.additives import additives
 from generator.rules.cures.brining import taking_up
 from generator.rules.cures.curing import never_cured
-from generator.rules.cures.ferment_salt import ferments_salted
 from generator.rules.cures.smoking import never_smoked, smoking
 from generator.rules.heat.cooking import cooking
 from generator.rules.heat.eggs_at_once import eggs_at_once

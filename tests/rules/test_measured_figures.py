@@ -132,3 +132,14 @@ def test_a_pack_without_air_is_held_to_its_own_measure(
     edit(kitchen, "processes/baked.yaml", "  - do: chill", "  - do: vacuum-pack\n  - do: chill")
     said = " ".join(f"{f.message} {f.help}" for f in compute(kitchen).findings)
     assert ("can't be the" in said or "above the" in said) != believed, said
+
+
+@pytest.mark.parametrize(
+    ("accuracy", "refused"),
+    [("1 °C", False), ("0.1 °C", False), ("0.2 °F", False), ("0.01 °C", True), ("0 °C", True)],
+)
+def test_no_probe_is_as_exact_as_that(kitchen: Path, accuracy: str, refused: bool) -> None:
+    old = "reads: [°C, °F], accuracy: 1 °C"
+    edit(kitchen, "equipment/house.yaml", old, f"reads: [°C, °F], accuracy: {accuracy}")
+    codes = [f.code for f in compute(kitchen).errors]
+    assert ("figure-implausible" in codes) == refused, codes

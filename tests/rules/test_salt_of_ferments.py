@@ -9,7 +9,7 @@ import pytest
 from conftest import compute
 from honest_kitchens import PANTRY, lay_out
 
-from generator.rules.cures.ferment_salt import FISH, MEAT, VEGETABLES
+from generator.rules.cold.ferment_salt import FISH, MEAT, VEGETABLES
 
 PLAN = (
     "authorisations:\n  - {for: ferment, document: Variance 3, authority: County, "
