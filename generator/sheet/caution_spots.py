@@ -43,7 +43,12 @@ class Spot:
     house: House
     walk: Walk
     walked: WalkedStep
-    beside: Beside
+    at: Callable[[int], Beside]
+    """What is beside the food at a step, by its number."""
+
+    @property
+    def beside(self) -> Beside:
+        return self.at(self.walked.step.number)
 
     @cached_property
     def step(self) -> JoinedStep:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
+from functools import cached_property
 
 from generator.files.finding import Finding
 from generator.records.effects import HEATS
@@ -105,62 +106,75 @@ def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Find
     return tuple(found)
 
 
-def _beside(walk: Walk, shared: frozenset[str]) -> dict[int, Beside]:
-    """What is beside the food at each step, by its number: worked out once for all cautions."""
-    near = at_hand(walk)
-    return {
-        s.step.number: Beside(near[s.step.number], machines_at(s), s.step.step.with_ in shared)
-        for s in walk.steps
-    }
+@dataclass(frozen=True)
+class _Beside:
+    """What is beside the food at each step of a walk, by the step's number, and at all of them
+    together: each worked out once for all cautions, where one asks for it."""
 
+    walk: Walk
+    shared: frozenset[str]
 
-def _anywhere(
-    walk: Walk, beside: Mapping[int, Beside]
-) -> tuple[frozenset[str], frozenset[str], frozenset[str]]:
-    """The effects, what is at hand, and the kinds of machine, of all steps together."""
-    return (
-        frozenset(effect for s in walk.steps for effect in s.step.effects),
-        frozenset(what for one in beside.values() for what in one.at_hand),
-        frozenset(kind for one in beside.values() for kind in one.machines),
-    )
+    @cached_property
+    def at(self) -> dict[int, Beside]:
+        near = at_hand(self.walk)
+        return {
+            s.step.number: Beside(
+                near[s.step.number], machines_at(s), s.step.step.with_ in self.shared
+            )
+            for s in self.walk.steps
+        }
 
+    @cached_property
+    def effects(self) -> frozenset[str]:
+        return frozenset(effect for s in self.walk.steps for effect in s.step.effects)
 
-def _may_be(
-    when: When, effects: frozenset[str], at_hand: frozenset[str], machines: frozenset[str]
-) -> bool:
-    """Whether a caution may be raised at some step: most ask for what no step of a formula has."""
-    return not (
-        (when.does and effects.isdisjoint(when.does))
-        or (when.at_hand and at_hand.isdisjoint(when.at_hand))
-        or (when.machine and machines.isdisjoint(when.machine))
-    )
+    @cached_property
+    def at_hand(self) -> frozenset[str]:
+        return frozenset(what for one in self.at.values() for what in one.at_hand)
+
+    @cached_property
+    def machines(self) -> frozenset[str]:
+        return frozenset(kind for one in self.at.values() for kind in one.machines)
+
+    def may_raise(self, when: When) -> bool:
+        """Whether a caution may be raised at some step: most ask for what no step of a formula
+        has."""
+        return not (
+            (when.does and self.effects.isdisjoint(when.does))
+            or (when.at_hand and self.at_hand.isdisjoint(when.at_hand))
+            or (when.machine and self.machines.isdisjoint(when.machine))
+        )
 
 
 def _hits(
-    house: House, walk: Walk, shared: frozenset[str]
+    house: House, walk: Walk, shared: frozenset[str], cautions: Mapping[str, Caution]
 ) -> Iterator[tuple[str, Caution, list[WalkedStep]]]:
-    """Each caution with the steps that raise it."""
-    beside = _beside(walk, shared)
-    anywhere = _anywhere(walk, beside)
-    spots = [Spot(house, walk, s, beside[s.step.number]) for s in walk.steps]
-    for ident, caution in house.library.cautions.items():
+    """Each of some cautions with the steps that raise it."""
+    if not cautions:
+        return
+    beside = _Beside(walk, shared)
+    spots = [Spot(house, walk, s, lambda number: beside.at[number]) for s in walk.steps]
+    for ident, caution in cautions.items():
         when = caution.when
         yield (
             ident,
             caution,
-            raised_at(house, caution, spots) if _may_be(when, *anywhere) else [],
+            raised_at(house, caution, spots) if beside.may_raise(when) else [],
         )
 
 
-def _shown(
-    walk: Walk, hit: WalkedStep, caution: Caution, notice: Notice
-) -> tuple[Notice, list[Finding]]:
-    """A notice as it is at a step, and what is wrong there: the step's words may contradict it."""
-    said = _contradiction_in(caution, hit)
-    if not said:
-        return notice, []
-    shown = replace(notice, words=f"{ASK_FIRST} {notice.words}", whole=True)
-    return shown, [_problem(walk, hit, caution, said)]
+def _shown(hit: WalkedStep, caution: Caution, notice: Notice) -> Notice:
+    """A notice as it is at a step: the step's words may contradict it."""
+    if not _contradiction_in(caution, hit):
+        return notice
+    return replace(notice, words=f"{ASK_FIRST} {notice.words}", whole=True)
+
+
+def _at(caution: Caution, hits: list[WalkedStep]) -> list[WalkedStep]:
+    """The steps a caution is put to, of those that raise it."""
+    if caution.stands == "page":
+        return []
+    return hits if caution.each or caution.stands == "before" else [_first(caution, hits)]
 
 
 def _first(caution: Caution, hits: list[WalkedStep]) -> WalkedStep:
@@ -171,48 +185,83 @@ def _first(caution: Caution, hits: list[WalkedStep]) -> WalkedStep:
     return next((hit for hit in hits if hit.step.effects & HEATS), hits[0])
 
 
+@dataclass(frozen=True)
+class Raised:
+    """The cautions that a formula raises; ``shared`` comes from :func:`shared_machines`. Its
+    notices are worked out when they are first asked for: what is wrong with them is known with a
+    few of them looked at."""
+
+    house: House
+    walk: Walk
+    shared: frozenset[str]
+
+    @cached_property
+    def notices(self) -> Notices:
+        """All of them as they are shown."""
+        return notices_for(self.house, self.walk, self.shared)
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What is wrong with those switched off, and what the formula says against others."""
+        return _findings_of(self.house, self.walk, self.shared)
+
+
 def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     """Every caution the formula raises. ``shared`` comes from :func:`shared_machines`.
 
     A caution is switched off only by a written reason in the formula, and the reason is shown.
     """
-    off = walk.formula.formula.cautions_off
+    off, known = walk.formula.formula.cautions_off, house.library.cautions
     by_step: dict[int, list[Notice]] = {}
     page: list[Notice] = []
     before: list[Notice] = []
+    for ident, caution, hits in _hits(house, walk, shared, known):
+        if not hits or ident in off:
+            continue
+        notice = _notice(house, ident, caution)
+        if caution.stands == "page":
+            page.append(notice)
+        elif caution.stands == "before":
+            before.append(notice)
+            notice = replace(notice, whole=False)
+        for hit in _at(caution, hits):
+            by_step.setdefault(hit.step.number, []).append(_shown(hit, caution, notice))
+            notice = notice.again
+    reasons = tuple((known[i].name, why) for i, why in off.items() if i in known)
+    ranked = {number: _ranked(found) for number, found in by_step.items()}
+    return Notices(ranked, _ranked(page), reasons, _ranked(before))
+
+
+def _doubted(house: House, walk: Walk) -> dict[str, Caution]:
+    """The cautions of which there may be something to say: those asked about, those switched off,
+    and those that the words of a step may contradict."""
+    off = walk.formula.formula.cautions_off
+    texts = [text for walked in walk.steps if (text := _text_of(walked))]
+    return {
+        ident: caution
+        for ident, caution in house.library.cautions.items()
+        if caution.asked or ident in off or _may_contradict(texts, caution)
+    }
+
+
+def _findings_of(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Finding, ...]:
+    off = walk.formula.formula.cautions_off
     silent: set[str] = set()
     problems: list[Finding] = []
-    for ident, caution, hits in _hits(house, walk, shared):
+    for ident, caution, hits in _hits(house, walk, shared, _doubted(house, walk)):
         if not hits:
             silent.add(ident)
         if not hits or ident in off:
             continue
-        notice = _notice(house, ident, caution)
         problems += asked_about(walk, ident, caution)
-        if caution.stands == "page":
-            page.append(notice)
-            continue
-        if caution.stands == "before":
-            before.append(notice)
-            notice = replace(notice, whole=False)
-        for hit in hits if caution.each or caution.stands == "before" else [_first(caution, hits)]:
-            shown, found = _shown(walk, hit, caution, notice)
-            by_step.setdefault(hit.step.number, []).append(shown)
-            problems += found
-            notice = notice.again
-    findings = (
-        _not_cleaned(house, walk, shared)
-        + _off(house, walk, silent)
-        + tuple(problems)
-        + _unknown(house, walk)
+        said = ((hit, _contradiction_in(caution, hit)) for hit in _at(caution, hits))
+        problems += [_problem(walk, hit, caution, word) for hit, word in said if word]
+    return (
+        *_not_cleaned(house, walk, shared),
+        *_off(house, walk, silent),
+        *problems,
+        *_unknown(house, walk),
     )
-    reasons = tuple(
-        (house.library.cautions[i].name, why)
-        for i, why in off.items()
-        if i in house.library.cautions
-    )
-    ranked = {number: _ranked(found) for number, found in by_step.items()}
-    return Notices(ranked, _ranked(page), reasons, findings, _ranked(before))
 
 
 ASK_FIRST = "The words of this step disagree. Ask the chef before you start."
@@ -222,9 +271,17 @@ put right."""
 
 def _contradiction_in(caution: Caution, walked: WalkedStep) -> str:
     """The word of the step's own text that contradicts a caution; "" if there is none."""
-    step = walked.step.step
-    text = " ".join((*step.how, step.until, step.note)).casefold()
+    text = _text_of(walked)
     return next((w for w in caution.against if _says(text, w.casefold())), "")
+
+
+def _text_of(walked: WalkedStep) -> str:
+    step = walked.step.step
+    return " ".join((*step.how, step.until, step.note)).casefold()
+
+
+def _may_contradict(texts: list[str], caution: Caution) -> bool:
+    return any(word.casefold() in text for word in caution.against for text in texts)
 
 
 _FORBIDS = re.compile(r"\b(?:never|don['’]t|do not|not|no|avoid|without)\s+(?:[\w’'-]+\s+){0,3}$")

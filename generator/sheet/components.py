@@ -62,7 +62,7 @@ def _of_made_ahead(house: House, line: WeighedLine, sub: Walk) -> list[Component
             changed(
                 _passed_on(c, line.joined, sub, ratio, cured),
                 out_s=out_s,
-                boiled=made_safe(house.library, sub.formula, c),
+                boiled=made_safe(house, sub.formula, c),
                 opened=max(c.opened, done.get(c.part, ""), key=_OPENED.index),
             ),
             _stood_wet(house, c, sub, wet),

@@ -160,6 +160,11 @@ class Computing:
         )
         self._keys: dict[str, str] = {}
 
+    @property
+    def keeps(self) -> bool:
+        """Whether what is computed is kept for another run."""
+        return self._kept.keeps
+
     def walk(
         self, formula: JoinedFormula, make: Callable[[], Walk | tuple[Finding, ...]]
     ) -> Walk | tuple[Finding, ...]:

@@ -33,7 +33,7 @@ from generator.rules.routine.checks import CheckedRoutine
 from generator.rules.store.shelf import Shelf, shelf_of
 from generator.sheet.bounded import bound_findings
 from generator.sheet.by_products import all_with_sizes, asked_for_too_much
-from generator.sheet.cautioning import notices_for, shared_machines
+from generator.sheet.cautioning import Raised, shared_machines
 from generator.sheet.composed import Made, MadeBy
 from generator.sheet.doughs import Dough, dough_of
 from generator.sheet.heat_forecast import Forecast, Forecasts
@@ -355,7 +355,9 @@ def _sheets(
     are the machines shared by raw and ready food."""
 
     def sheet_of(walked: Walk) -> Sheet:
-        sheet = make_sheet(house, walked, notices_for(house, walked, shared), house.as_of)
+        sheet = make_sheet(house, walked, Raised(house, walked, shared), house.as_of)
+        if computing.keeps:
+            _ = sheet.notices  # kept with it
         return replace(sheet, confirmed=confirmed_in(walked.formula, joined.formulas))
 
     return {

@@ -6,7 +6,6 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from generator.files.finding import Finding
 from generator.reference.cautions import Severity
 
 _CLAUSE = re.compile(r"[.;!?](?=\s|$)")
@@ -57,7 +56,6 @@ class Notices:
     by_step: Mapping[int, tuple[Notice, ...]]
     page: tuple[Notice, ...]
     off: tuple[tuple[str, str], ...]
-    findings: tuple[Finding, ...] = ()
     before: tuple[Notice, ...] = ()
 
     @property

@@ -28,7 +28,7 @@ from generator.scaling.scales import (
 from generator.sheet.batch_line import BatchLine as BatchLine
 from generator.sheet.batch_line import as_needed as as_needed
 from generator.sheet.batch_line import line_of_batch
-from generator.sheet.cautioning import Notices
+from generator.sheet.cautioning import Notices, Raised
 from generator.sheet.dosed import (
     cure_limit,
     weighed_short,
@@ -147,9 +147,14 @@ class Sheet:
     batches: tuple[Batch, ...]
     allergens: tuple[Allergen, ...]
     as_of: datetime.date
-    notices: Notices
+    raised: Raised
     findings: tuple[Finding, ...]
     confirmed: tuple[ConfirmedFact, ...] = ()
+
+    @property
+    def notices(self) -> Notices:
+        """The cautions it raises."""
+        return self.raised.notices
 
     @property
     def waits_for_scale(self) -> bool:
@@ -172,7 +177,7 @@ class Sheet:
         return self.approval.status
 
 
-def make_sheet(house: House, walk: Walk, notices: Notices, as_of: datetime.date) -> Sheet:
+def make_sheet(house: House, walk: Walk, raised: Raised, as_of: datetime.date) -> Sheet:
     """The sheet of a walked formula: its batch sizes, allergens and status on a day."""
     formula = walk.formula.formula
     batches: list[Batch] = []
@@ -204,8 +209,8 @@ def make_sheet(house: House, walk: Walk, notices: Notices, as_of: datetime.date)
         tuple(batches),
         allergens_of(house, walk),
         as_of,
-        notices,
-        (*walk.findings, *notices.findings, *findings, *places_findings(walk)),
+        raised,
+        (*walk.findings, *raised.findings, *findings, *places_findings(walk)),
     )
 
 

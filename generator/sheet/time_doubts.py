@@ -44,7 +44,7 @@ def short_boils(kitchen: Timed) -> Iterator[Finding]:
 
 
 def _of_a_food(house: House, walk: Walk, batch: JoinedBatch, part: Component) -> Iterator[Finding]:
-    least = boiled_for(house.library, part) if part.boiled != "through" else None
+    least = boiled_for(house, part) if part.boiled != "through" else None
     steps = [s for s in walk.formula.since_taken({part.part}) if in_boiling(s)]
     step = _written_last(steps, batch)
     if least is None or not step:

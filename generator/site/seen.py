@@ -64,8 +64,13 @@ def with_seen(
 ) -> list[Page]:
     """The pages, each place that names a formula's address naming its file of facts too; each in
     its place in the list, not to have them twice."""
-    marks = {str(escape(at)): f' data-facts="{escape(path)}"' for at, (path, _) in files.items()}
-    news = f'{_NEWS} data-all="{escape(files[_ALL][0])}"' if _ALL in files else _NEWS
+    marks = {
+        str(escape(at)).encode(): f' data-facts="{escape(path)}"'.encode()
+        for at, (path, _) in files.items()
+    }
+    news = _NEWS
+    if _ALL in files:
+        news += f' data-all="{escape(files[_ALL][0])}"'.encode()
     for at, page in enumerate(pages):
         pages[at] = _with_seen(page, marks, news, kept)
     return pages
@@ -74,27 +79,25 @@ def with_seen(
 _ALL = "all"
 """The list of them all, for the page of what changed where its own list may be in parts; no
 formula's address is so."""
-_NEWS = 'class="ks-news-all"'
-_AT = re.compile(r'data-at="([^"]*)"')
+_NEWS = b'class="ks-news-all"'
+_AT = re.compile(rb'data-at="([^"]*)"')
 
 
-def _with_seen(page: Page, marks: Mapping[str, str], news: str, kept: Kept) -> Page:
+def _with_seen(page: Page, marks: Mapping[bytes, bytes], news: bytes, kept: Kept) -> Page:
     """A page, and the same one where it is the last build's and names what it named there."""
     body = page.body
-    found = kept.remembered(("places", body.digest), lambda: tuple(_AT.findall(body.html)))
-    has_news = kept.remembered(("news", body.digest), lambda: _NEWS.encode() in body.utf8)
-    mine = tuple(marks.get(at, "") for at in found)
+    found = kept.remembered(("places", body.digest), lambda: tuple(_AT.findall(body.utf8)))
+    has_news = kept.remembered(("news", body.digest), lambda: _NEWS in body.utf8)
+    mine = tuple(marks.get(at, b"") for at in found)
     if not any(mine) and not has_news:
         return page
-    about = ("seen", page, mine, news if has_news else "")
-    return kept.remembered(
-        about, lambda: replace(page, body=Body.of(_marked(body.html, mine, news)))
-    )
+    about = ("seen", page, mine, news if has_news else b"")
+    return kept.remembered(about, lambda: replace(page, body=Body(_marked(body.utf8, mine, news))))
 
 
-def _marked(html: str, marks: Iterable[str], news: str) -> str:
+def _marked(html: bytes, marks: Iterable[bytes], news: bytes) -> bytes:
     """A page's body, with the file of facts behind each address that has one."""
     first, *others = _AT.split(html)
     parts = zip(others[::2], marks, others[1::2], strict=True)
-    found = [first, *(f'data-at="{at}"{mark}{rest}' for at, mark, rest in parts)]
-    return "".join(found).replace(_NEWS, news)
+    found = [first, *(b'data-at="%b"%b%b' % part for part in parts)]
+    return b"".join(found).replace(_NEWS, news)

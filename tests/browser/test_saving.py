@@ -86,6 +86,14 @@ def until(page: Any, condition: str) -> None:
     raise AssertionError(condition)
 
 
+def in_spanish(page: Any, address: str) -> None:
+    """A page read in another language, and in the kitchen's own again."""
+    page.evaluate("localStorage.ksWords = 'es'")
+    page.goto(address)
+    page.wait_for_function("() => document.documentElement.lang === 'es'")
+    page.evaluate("delete localStorage.ksWords")
+
+
 def test_the_list_holds_every_file_and_its_hash(sites: dict[str, Path]) -> None:
     site = sites["first"]
     saved = json.loads((site / "saved.json").read_text())
@@ -169,6 +177,7 @@ def test_all_of_it_opens_without_a_server(
         page.keyboard.press("Enter")
         page.wait_for_url("**/pork**")
         assert "Saved copy" in page.locator("body").inner_text()
+        in_spanish(page, server.address + FORMULA)
         page.goto(server.address + "nowhere/")
         assert "There is no such page" in page.locator("body").inner_text()
         with socket.create_server(("127.0.0.1", server.port)):  # takes calls, answers none
@@ -307,6 +316,7 @@ def test_from_a_folder_pages_work_and_say_so(browser: Any, sites: dict[str, Path
         page.locator("#ks-menu").click()
         page.locator("#ks-nav a", has_text="Home").click()
         page.wait_for_url("**/first/index.html")
+        in_spanish(page, page.url)
         assert faults == []
 
 

@@ -35,7 +35,7 @@ from generator.views.uris import formula_uri
 
 AT_MOST = 8
 """As many of each formula are kept, those asked for last."""
-WALK, NOTICES, SHEET = pipeline.walk, pipeline.notices_for, pipeline.make_sheet
+WALK, RAISED, SHEET = pipeline.walk, pipeline.Raised, pipeline.make_sheet
 PREDICT, MEASURE, PDF = prediction.predict, _Drawer.measure, _Drawer.pdf
 
 
@@ -67,7 +67,7 @@ _keeping = False
 
 def installed() -> None:
     """Have the pipeline ask what is kept here, where it is kept at all."""
-    pipeline.walk, pipeline.notices_for = _walk, _notices  # type: ignore[assignment]
+    pipeline.walk, pipeline.Raised = _walk, _raised  # type: ignore[assignment,misc]
     pipeline.make_sheet = _sheet
     prediction.predict = predicted_step.predict = _predict
     _Drawer.measure, _Drawer.pdf = _measure, _pdf  # type: ignore[method-assign]
@@ -89,7 +89,7 @@ def keep(on: bool) -> None:
     _keeping = on
 
 
-_walks, _noticed, _sheets = Kept(), Kept(), Kept()
+_walks, _all_raised, _sheets = Kept(), Kept(), Kept()
 
 
 def _walk(house: House, formula: JoinedFormula, made: Mapping[str, Any]) -> Any:
@@ -118,22 +118,22 @@ def _as_typed(record: Record | None) -> object:
     return record and record._typed
 
 
-def _notices(house: House, walk: Any, shared: frozenset[str]) -> Any:
+def _raised(house: House, walk: Any, shared: frozenset[str]) -> Any:
     if not _keeping:
-        return NOTICES(house, walk, shared)
-    return _noticed.get(
-        walk.formula.id, (house, shared), (walk,), lambda: NOTICES(house, walk, shared)
+        return RAISED(house, walk, shared)
+    return _all_raised.get(
+        walk.formula.id, (house, shared), (walk,), lambda: RAISED(house, walk, shared)
     )
 
 
-def _sheet(house: House, walk: Any, notices: Any, as_of: datetime.date) -> Any:
+def _sheet(house: House, walk: Any, raised: Any, as_of: datetime.date) -> Any:
     if not _keeping:
-        return SHEET(house, walk, notices, as_of)
+        return SHEET(house, walk, raised, as_of)
     return _sheets.get(
         walk.formula.id,
         (house, as_of),
-        (walk, notices),
-        lambda: SHEET(house, walk, notices, as_of),
+        (walk, raised),
+        lambda: SHEET(house, walk, raised, as_of),
     )
 
 

@@ -32,7 +32,7 @@ from generator.reference.library import read_reference
 from generator.reference.shared_data import installed
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.product import Product
-from generator.sheet.cautioning import ASK_FIRST, Notices, notices_for, shared_machines
+from generator.sheet.cautioning import ASK_FIRST, Raised, notices_for, shared_machines
 from generator.sheet.manual import Broken, Manual
 from generator.sheet.walk import Walk
 
@@ -165,14 +165,15 @@ CONTRARY = (
 """What one says, and what would be the contrary of it."""
 
 
-def problems(walk: Walk, notices: Notices) -> tuple[list[str], Counter[str]]:
+def problems(walk: Walk, raised: Raised) -> tuple[list[str], Counter[str]]:
     """What is wrong with a formula's cautions, and how often each need was met."""
+    notices = raised.notices
     wrong: list[str] = []
     met: Counter[str] = Counter()
     hot, stood = False, {n.id for n in notices.before}
     off = {n for n in walk.formula.formula.cautions_off}
     asked_about = {
-        f.place.line for f in notices.findings if f.code == "step-against-caution" and f.place
+        f.place.line for f in raised.findings if f.code == "step-against-caution" and f.place
     }
     for walked in walk.steps:
         step = walked.step
@@ -213,7 +214,7 @@ def all_problems(manual: Manual) -> tuple[list[str], Counter[str], int]:
     wrong: list[str] = []
     met: Counter[str] = Counter()
     for walk in manual.walks.values():
-        more, found = problems(walk, notices_for(manual.house, walk, shared))
+        more, found = problems(walk, Raised(manual.house, walk, shared))
         wrong += more
         met += found
     return wrong, met, sum(len(walk.steps) for walk in manual.walks.values())

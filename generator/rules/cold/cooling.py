@@ -389,13 +389,16 @@ def _target(context: StepContext, last: Figure) -> tuple[Verdict, tuple[Finding,
     law = last.value
     fix = context.as_typed("to", last.read_at(context.unit))
     shown = both(law, last.shown_c, last.shown_f)
-    fixed = context.fixed(fix)
     if law < target.warmest:
         words = (
             f"The {context.step.verb.lower()} target, {target.text}, is above the limit: {shown}."
         )
         finding = context.finding(
-            "target-above-limit", "error", words, "Chill to the limit or below.", fixed
+            "target-above-limit",
+            "error",
+            words,
+            "Chill to the limit or below.",
+            context.fixed(fix),
         )
         return Verdict("fails", words, (fix,)), (finding,)
     if law < target.warmest + context.accuracy:
@@ -404,7 +407,9 @@ def _target(context: StepContext, last: Figure) -> tuple[Verdict, tuple[Finding,
             "probe is exact."
         )
         help = f"The probe may be off by {context.accuracy}."
-        finding = context.finding("target-within-probe-error", "warning", words, help, fixed)
+        finding = context.finding(
+            "target-within-probe-error", "warning", words, help, context.fixed(fix)
+        )
         return Verdict("close", words, (fix,)), (finding,)
     return Verdict("meets", f"{target.text} meets {shown}."), ()
 

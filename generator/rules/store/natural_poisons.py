@@ -18,10 +18,9 @@ from generator.files.finding import Finding, Severity
 from generator.measures.temperature import Temperature
 from generator.measures.words import breakable, duration, listed, with_verb
 from generator.records.ingredient import Ingredient
-from generator.reference.library import Library
 from generator.reference.row_kinds import WordsRow
 from generator.reference.rows import NaturalPoison
-from generator.resolve.joined import JoinedFormula, JoinedStep
+from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.context import EndContext, EndOutcome, cited
 from generator.rules.basics.product import Component
 from generator.rules.basics.said import any_of
@@ -65,14 +64,12 @@ class _Said(NamedTuple):
 
 def _poisonous(context: EndContext) -> Iterator[tuple[NaturalPoison, list[Component]]]:
     """The poisonous foods in it, each with the components that are such food."""
-    library = context.house.library
-    frail = context.house.kitchen.serves == "highly-susceptible"
-    called = [(c, _called(c)) for c in context.product.components]
-    for poison in library.natural_poisons.values():
-        if poison.frail_only and not frail:
-            continue
-        parts = [c for c, names in called if _is(poison, c, names)]
-        if parts:
+    house = context.house
+    frail = house.kitchen.serves == "highly-susceptible"
+    found = [(c, poisons) for c in context.product.components if (poisons := _poisons_of(house, c))]
+    for poison in house.library.natural_poisons.values() if found else ():
+        parts = [c for c, poisons in found if poison in poisons]
+        if parts and (frail or not poison.frail_only):
             yield poison, parts
 
 
@@ -145,31 +142,35 @@ def _finding(context: EndContext, poison: NaturalPoison, said: _Said) -> Finding
     )
 
 
-def boiled_for(library: Library, part: Component) -> Fraction | None:
+def boiled_for(house: House, part: Component) -> Fraction | None:
     """How many seconds of boiling make a food safe, kidney beans and soy among them; None for food
     that needs none, and for food that is only asked about."""
     of_beans = boil_for(part)
     if of_beans is not None:
         return of_beans
-    found = (p for p in _poisons_of(library, part) if p.severity == "error")
+    found = (p for p in _poisons_of(house, part) if p.severity == "error")
     times = (p.boiled_for for p in found)
     return max((time.seconds for time in times if time is not None), default=None)
 
 
-def made_safe(library: Library, formula: JoinedFormula, part: Component) -> Safe:
+def made_safe(house: House, formula: JoinedFormula, part: Component) -> Safe:
     """How a formula made ahead makes a poisonous food safe, beans among them: ``through``,
     or ``briefly`` where it doesn't say for how long; "" where it doesn't, and of all other food."""
     beans = how_boiled(formula, part)
     if beans:
         return beans
-    found = (_made_safe(formula, p, part) for p in _poisons_of(library, part))
+    found = (_made_safe(formula, p, part) for p in _poisons_of(house, part))
     return min(found, key=("", "briefly", "through").index, default="")
 
 
-def _poisons_of(library: Library, part: Component) -> list[NaturalPoison]:
+def _poisons_of(house: House, part: Component) -> tuple[NaturalPoison, ...]:
     """The poisons a food may hold."""
-    names = _called(part)
-    return [p for p in library.natural_poisons.values() if _is(p, part, names)]
+
+    def found() -> tuple[NaturalPoison, ...]:
+        names = _called(part)
+        return tuple(p for p in house.library.natural_poisons.values() if _is(p, part, names))
+
+    return house.once(("poisons", part.item, part.name), part.facts, found)
 
 
 def _made_safe(formula: JoinedFormula, poison: NaturalPoison, part: Component) -> Safe:
