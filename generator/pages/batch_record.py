@@ -180,7 +180,7 @@ def _not_made(figures: Figures) -> dict[str, str]:
     return words
 
 
-def _to_order(walk: Walk) -> list[str | None] | None:
+def _to_order(walk: Walk) -> list[int | str | None] | None:
     """The factor of one guest's order, and what is said of more; None where any size will do."""
     most = largest_to_order(walk)
     return None if most is None else [exact(most), f"{more_than_one(walk)} {MADE_AHEAD}"]
