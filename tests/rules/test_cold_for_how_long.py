@@ -52,29 +52,10 @@ def test_a_moment_in_the_cold_begins_no_clock_anew(
         )
 
 
-BOIL = "  - do: boil\n    add: [dish]\n    time: 20 min\n"
-RICE = {"rice": "2 kg", "water": "3 kg"}
-
-
-@pytest.mark.parametrize(
-    ("process", "asked"),
-    [
-        (BOIL + REST.format(verb="rest", how="") + THEN.format(then="3 h"), True),
-        (
-            BOIL + REST.format(verb="rest", how="    time: 10 min\n") + THEN.format(then="1 h"),
-            False,
-        ),
-        (BOIL + REST.format(verb="rest", how="") + "  - do: serve\n", False),
-        (
-            BOIL
-            + REST.format(verb="rest", how="")
-            + "  - do: chill\n    in: blast\n    target: to 4 °C\n    time: 2 h\n  - do: serve\n",
-            False,
-        ),
-    ],
-)
-def test_hot_food_in_the_cold_for_an_unknown_time(
-    tmp_path: Path, process: str, asked: bool
-) -> None:
-    codes = [code for code, _ in found(tmp_path, process, RICE)]
-    assert ("wait-unknown" in codes) == asked, codes
+def test_hot_food_in_the_cold_has_its_cooling_limit_there(tmp_path: Path) -> None:
+    """So a stay that says no time is on that clock, and ends it."""
+    boil = "  - do: boil\n    add: [dish]\n    time: 20 min\n"
+    process = boil + REST.format(verb="rest", how="") + THEN.format(then="3 h")
+    assert found(tmp_path, process, {"rice": "2 kg", "water": "3 kg"}) == []
+    limits = compute(tmp_path).walks["dish"].limits
+    assert [lm.hazard for lm in limits if lm.step == "rest"] == ["cool"], limits

@@ -30,6 +30,7 @@ FOODS = {
 FERMENT = "  - do: ferment\n    at: 20 °C\n    time: 5 days\n"
 BRINE = "  - do: brine\n    at: 20 °C\n    time: 5 days\n"
 SHORT = "  - do: brine\n    at: 20 °C\n    time: 2 h\n"
+AT = "  - do: brine\n    at: 3 °C\n    time: 2 days\n"
 COLD = "  - do: brine\n    in: walk-in\n    time: 2 days\n"
 
 
@@ -78,6 +79,8 @@ TABLE = [
     ({"cabbage": "5 kg", "water": "5 kg", "salt": "5 %"}, BRINE, []),
     ({"cabbage": "5 kg", "water": "5 kg"}, SHORT, []),
     ({"cabbage": "5 kg", "water": "5 kg"}, COLD, []),
+    ({"pork": "5 kg", "water": "5 kg"}, COLD, []),
+    ({"pork": "5 kg", "water": "5 kg"}, AT, []),
     ({"grapes": "5 kg"}, FERMENT, []),
     ({"cassava": "5 kg", "water": "5 kg"}, FERMENT, []),
     ({"cabbage": "5 kg", "sugar": "8 %"}, FERMENT, []),

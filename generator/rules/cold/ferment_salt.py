@@ -28,6 +28,7 @@ _WATER = Fraction(4, 5)
 """The share of water in fish and vegetables whose composition isn't known: raw fish has less."""
 _SWEET = Fraction(1, 25)
 """From this share of sugar on a drink ferments, or a syrup."""
+_COLD = ("cold", "cooling", "frozen", "thawing")
 _MANY = Fraction(3, 10)
 """The share of raw vegetables from which they are what ferments."""
 _SALTY = re.compile(
@@ -93,8 +94,8 @@ def ferments_salted(context: StepContext) -> Outcome:
 def _left_to_ferment(context: StepContext) -> bool:
     """Whether food ferments here, or lies in brine out of the cold for a day or more."""
     step, time = context.step, context.step.step.time
-    lies = "brines" in step.effects and (time is None or time.longest >= DAY_S)
-    return ("ferments" in step.effects or lies) and step.cold is None
+    lies = "brines" in step.effects and time is not None and time.longest >= DAY_S
+    return ("ferments" in step.effects or lies) and context.stay.during not in _COLD
 
 
 def _brings_salt(part: Component) -> bool:

@@ -20,6 +20,7 @@ from generator.measures.words import NARROW, breakable, plain
 from generator.reference.row_kinds import CookRow
 from generator.rules.basics.check_points import boiling_point
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
+from generator.rules.basics.raw_milk import raw_milk_in
 
 COOLEST_COOKED = Temperature.of(130, "°F")
 """The coolest any food is cooked at: Food Code 3-401.11(B)(2)."""
@@ -47,9 +48,14 @@ def _cooks_nothing(context: StepContext) -> Iterator[Finding]:
         return  # `plausible` says that it can't come to its core
     if at is not None and at.coolest < COOLEST_COOKED:
         yield _error(context, str(at), at.coolest, step.step.place("at"))
-    elif core is not None and core < COOLEST_COOKED and not context.before.raw_animals:
+    elif core is not None and core < COOLEST_COOKED and not _has_its_limit(context):
         text = step.target.text if step.target is not None else ""
         yield _error(context, text, core, context.target_place())
+
+
+def _has_its_limit(context: StepContext) -> bool:
+    """Whether a row of the code holds the core of what is heated, and says more of it."""
+    return bool(context.before.raw_animals or raw_milk_in(context.house, context.before))
 
 
 def _core(context: StepContext) -> Temperature | None:
