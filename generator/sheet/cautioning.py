@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from generator.files.finding import Finding
 from generator.records.effects import HEATS
@@ -236,11 +236,11 @@ def _doubted(house: House, walk: Walk) -> dict[str, Caution]:
     """The cautions of which there may be something to say: those asked about, those switched off,
     and those that the words of a step may contradict."""
     off = walk.formula.formula.cautions_off
-    texts = [text for walked in walk.steps if (text := _text_of(walked))]
+    text = "\n".join(map(_text_of, walk.steps))
     return {
         ident: caution
         for ident, caution in house.library.cautions.items()
-        if caution.asked or ident in off or _may_contradict(texts, caution)
+        if caution.asked or ident in off or any(w in text for w in _folded(caution.against))
     }
 
 
@@ -272,7 +272,8 @@ put right."""
 def _contradiction_in(caution: Caution, walked: WalkedStep) -> str:
     """The word of the step's own text that contradicts a caution; "" if there is none."""
     text = _text_of(walked)
-    return next((w for w in caution.against if _says(text, w.casefold())), "")
+    pairs = zip(caution.against, _folded(caution.against), strict=True)
+    return next((word for word, folded in pairs if _says(text, folded)), "")
 
 
 def _text_of(walked: WalkedStep) -> str:
@@ -280,8 +281,9 @@ def _text_of(walked: WalkedStep) -> str:
     return " ".join((*step.how, step.until, step.note)).casefold()
 
 
-def _may_contradict(texts: list[str], caution: Caution) -> bool:
-    return any(word.casefold() in text for word in caution.against for text in texts)
+@lru_cache(256)
+def _folded(words: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(word.casefold() for word in words)
 
 
 _FORBIDS = re.compile(r"\b(?:never|don['’]t|do not|not|no|avoid|without)\s+(?:[\w’'-]+\s+){0,3}$")
