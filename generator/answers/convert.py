@@ -55,6 +55,15 @@ class Conversion:
     piece: bool = False
 
 
+_BARE = re.compile(r"[-−]?[0-9]{1,4}(?:[.,][0-9]{1,2})?")
+"""A bare figure, as a cook types an oven's."""
+
+
+def _units_of(figure: str) -> tuple[str, ...]:
+    """What a bare figure may be of: one below zero is a temperature."""
+    return ("°C", "°F") if figure[0] in "-−" else ("°C", "°F", "g")
+
+
 def split_words(words: list[str], units: Units, weights: tuple[UnitWeight, ...]) -> tuple[str, str]:
     """The amount and the unit wanted, from the words of a command line; where it names none, the
     unit of the other system that is nearest in size. Raises Refused."""
@@ -65,6 +74,13 @@ def split_words(words: list[str], units: Units, weights: tuple[UnitWeight, ...])
     other = _other(words, units, weights)
     if other:
         return " ".join(words), other
+    if len(words) == 1 and _BARE.fullmatch(words[0]):
+        raise Refused(
+            "convert-usage",
+            f"{words[0]} of what: °C or °F, or a weight?",
+            "Write the scale or the unit behind the figure.",
+            [f"kitchen-manual convert -- {words[0]} {one}" for one in _units_of(words[0])],
+        )
     raise Refused(
         "convert-usage",
         "An amount and the unit you want are needed.",
@@ -82,7 +98,7 @@ def _named(words: list[str], units: Units, pieces: tuple[str, ...]) -> tuple[str
         bare = _WHOSE.sub("", wanted)
         of_two_words = bare in units.aliases or bare.lower() in units.aliases
         if (take == 1 or of_two_words) and _known(bare, units, pieces):
-            return None if _FIGURE.fullmatch(rest[-1]) else (" ".join(rest), wanted)
+            return None if _FIGURE.fullmatch(rest[-1].lstrip("-−")) else (" ".join(rest), wanted)
     return None
 
 

@@ -25,6 +25,7 @@ from generator.sheet.ahead import Ahead, ahead_of
 from generator.sheet.dosed import capped_dose
 from generator.sheet.lots import lots_of
 from generator.sheet.measured_sizes import base_ml, base_pieces
+from generator.sheet.one_order import MADE_AHEAD, largest_to_order, more_than_one
 from generator.sheet.sheet import Sheet, as_needed, lead_of
 from generator.sheet.size_words import is_piece, pieces_words
 from generator.sheet.station_scales import scales_for
@@ -87,6 +88,7 @@ def _reckoned(sheet: Sheet, walks: Mapping[str, Walk]) -> dict[str, Any]:
         "us": 1 if weights_in_force() == "us" else None,
         "kinds": _kinds(figures, counted),
         "no": _not_made(figures),
+        "order": _to_order(walk),
         **_masses(figures, counted),
         "vessels": _vessels(walk),
         "meets": [_meeting(one) for one in meetings(sheet.house, walk)] or None,
@@ -176,6 +178,12 @@ def _not_made(figures: Figures) -> dict[str, str]:
         except Refused as refused:
             words[kind] = f"{refused.message} {refused.help}"
     return words
+
+
+def _to_order(walk: Walk) -> list[int | str | None] | None:
+    """The factor of one guest's order, and what is said of more; None where any size will do."""
+    most = largest_to_order(walk)
+    return None if most is None else [exact(most), f"{more_than_one(walk)} {MADE_AHEAD}"]
 
 
 def _has_a_maximum(walk: Walk) -> bool:

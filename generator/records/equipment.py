@@ -29,6 +29,7 @@ from generator.records.fields import (
     YesNo,
     reader,
 )
+from generator.records.figures import ProbeError
 from generator.records.fitted import Fitted
 from generator.records.pull_up import PullUp
 from generator.records.record import Record
@@ -187,7 +188,7 @@ class Thermometer(Equipment):
 
     kind: Literal["thermometer"] = Field(description=KIND)
     reads: DegreeList = Field(min_length=1, description="The scales it reads.")
-    accuracy: Difference = Field(
+    accuracy: ProbeError = Field(
         description="How far it may be off, plus or minus. Every reading on the page counts it in."
     )
     last_check: ProbeCheck | None = Field(

@@ -216,7 +216,8 @@ def _whole(text: str) -> int:
     return int(text)
 
 
-def _pure_number(text: str) -> Fraction:
+def read_figure(text: str) -> Fraction:
+    """A plain figure without a unit, as 0.91 or 4.3. Raises Refused."""
     refuse_point(text.strip()[:MOST_ID])
     typed = text.strip().replace(",", ".")
     if not re.fullmatch(r"[0-9]{1,2}(?:\.[0-9]{1,3})?", typed):
@@ -324,11 +325,8 @@ WholeNumber = Annotated[
     PlainValidator(reader(_whole)),
     _schema("A whole number.", "3", type=["integer", "string"], minimum=0, pattern="^[0-9]{1,6}$"),
 ]
-PureNumber = Annotated[
-    Fraction,
-    PlainValidator(reader(_pure_number)),
-    _schema("A figure without a unit.", "4.3", type=["number", "string"]),
-]
+NUMBER_SCHEMA = _schema("A figure without a unit.", "4.3", type=["number", "string"])
+PureNumber = Annotated[Fraction, PlainValidator(reader(read_figure)), NUMBER_SCHEMA]
 PictureFile = Annotated[
     str,
     PlainValidator(reader(_picture)),
@@ -347,10 +345,9 @@ Degrees = Annotated[
     PlainValidator(reader(read_temperature)),
     _schema("A temperature with its scale.", "74 °C", "165 °F", "-18 °C", **SCALE),
 ]
+DIFFERENCE_SCHEMA = _schema("A difference of temperatures.", "1 °C", "2 °F", **SCALE)
 Difference = Annotated[
-    TemperatureDifference,
-    PlainValidator(reader(read_difference)),
-    _schema("A difference of temperatures.", "1 °C", "2 °F", **SCALE),
+    TemperatureDifference, PlainValidator(reader(read_difference)), DIFFERENCE_SCHEMA
 ]
 Duration = Annotated[
     Time,

@@ -7,6 +7,7 @@ from typing import ClassVar, Literal
 from pydantic import Field
 
 from generator.records.fields import Keeping, PureNumber, YesNo
+from generator.records.figures import MeterError, Ph, WaterActivity
 from generator.records.named import Paper, Said
 from generator.records.record import Record
 
@@ -27,7 +28,7 @@ class NotTcs(Record):
         "or boiled dry.",
         examples=["Laboratory report 26-114"],
     )
-    water_activity: PureNumber | None = Field(
+    water_activity: WaterActivity | None = Field(
         None,
         description="The water activity of the finished food, as the document has it. Only what "
         "is dry enough for the code's table whatever its pH is kept by that; food with an acid in "
@@ -95,15 +96,15 @@ class WithoutAir(Record):
 class Acidified(Record):
     """Made sour enough to need no temperature control: the pH asked for, where each is written."""
 
-    ph: PureNumber = Field(
+    ph: Ph = Field(
         description="The pH every batch must read, or less. Measure each batch. Never calculate "
         "it.",
         examples=["4.0"],
     )
-    meter: PureNumber = Field(
+    meter: MeterError = Field(
         description="How far the pH meter may be off, plus or minus.", examples=["0.1"]
     )
-    water_activity: PureNumber | None = Field(
+    water_activity: WaterActivity | None = Field(
         None,
         description="The water activity measured in this food. Not stated: the strictest "
         "column counts.",

@@ -13,12 +13,12 @@ from generator.records.fields import (
     Duration,
     Id,
     IdList,
-    PureNumber,
     Told,
     ToldList,
     WholeNumber,
     reader,
 )
+from generator.records.figures import SolutionPh
 from generator.records.named import Approver, Paper
 from generator.records.record import Record
 
@@ -85,7 +85,7 @@ class MakersLabel(Record):
     at: Degrees | None = Field(
         None, description="The least temperature it is used at.", examples=["24 °C"]
     )
-    ph: PureNumber | None = Field(None, description="The highest pH it works at.", examples=["5"])
+    ph: SolutionPh | None = Field(None, description="The highest pH it works at.", examples=["5"])
     hardness: StrengthField | None = Field(
         None,
         description="The hardest water it may be used in.",
@@ -122,7 +122,7 @@ class Check(Record):
         "limit applies if it is stricter.",
         examples=["26 °C"],
     )
-    ph: PureNumber | None = Field(
+    ph: SolutionPh | None = Field(
         None,
         description="The highest pH of your chlorine or iodine solution. Left out: the table's "
         "strictest column.",

@@ -19,6 +19,9 @@ from generator.reference.denials import Freed, freed_by, without_denials
 from generator.reference.foods import KnownFacts
 from generator.reference.phrases import Phrase, phrase_of, plain_text
 
+ANIMALS = ("animal", "game", "bird", "other")
+"""What a name says of an animal that is no word of `species`: any, any game, any poultry, one that
+the rules have no word of."""
 _BREAK = re.compile(r"[,;:()\[\]/|–—+&]|\s-\s|\b(?:with|without|from|for)\b")
 _NOT_IT = re.compile(r"\b(?:meat|animal|flesh|nitrite|nitrate|cure)s?[\s-]+free\b")
 """What takes away what the food itself is: a sausage free of meat, a cure free of nitrite."""
@@ -180,7 +183,7 @@ class KnownNames:
                 known = (words[at : at + many] for many in sizes)
                 whole = next((one for one in known if self._is_a_name(one)), words[at : at + 1])
                 food = self.foods.get(self._names.get(whole, ""))
-                if food is not None and food.species not in (None, "none", "animal", "game"):
+                if food is not None and food.species not in (None, "none", *ANIMALS):
                     found.add(str(food.species))
                 at += len(whole)
         return frozenset(found)

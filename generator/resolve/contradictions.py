@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from generator.measures.words import listed
 from generator.records.ingredient import Allergen, Ingredient
-from generator.reference.known_names import NameFacts
+from generator.reference.known_names import ANIMALS, NameFacts
 from generator.reference.library import Library
 from generator.reference.packs import Pack
 from generator.reference.row_kinds import WordsRow
@@ -22,7 +22,17 @@ from generator.resolve.allergens import here_as
 NONE = "none"
 GAME = "game"
 """What a name says of deer, boar and hare: farmed or wild, but no other meat."""
+BIRD, OTHER = "bird", "other"
+"""Poultry by the code, whoever raised it; and an animal that `species` has no word for."""
 WILD = "wild-game"
+_ALLOWED = {
+    GAME: ("game", WILD),
+    BIRD: ("poultry", "ratite", WILD),
+    OTHER: ("game", WILD, "fish"),
+}
+"""What a species may count as that is stated of such food: frogs, turtles and alligators are fish
+by 21 CFR 123.3."""
+_CALLED = {GAME: "game", BIRD: "a bird's", OTHER: "another animal's"}
 _PERCENT = re.compile(r"\d+(?:[.,]\d+)?\s*%")
 _APART = re.compile(r"[,;:/()\[\]{}<>*•·]")
 """What parts the foods in a text copied from a label."""
@@ -181,7 +191,7 @@ def _species(
     known, stated = by_name.facts.species, facts.species
     if known is None or stated is None or stated == known:
         yield from _wild(by_name, whose, stated, pack)
-    elif known in ("animal", GAME):
+    elif known in ANIMALS:
         yield from _of_an_animal(by_name, whose, stated, pack)
     elif known == NONE:
         yield "species", f"{whose} is of no animal, and `species: {stated}` says it is", ""
@@ -195,11 +205,17 @@ def _of_an_animal(
     by_name: NameFacts, whose: str, stated: str, pack: Pack | None
 ) -> Iterator[Problem]:
     """Food that is known of some animal, or of game, and stated as of none or as no game."""
-    game = by_name.facts.species == GAME and _class(WILD, pack)
+    known, group = by_name.facts.species, _class(stated, pack)
+    allowed = _ALLOWED.get(known or "")
+    offered = WILD if known != BIRD and _class(WILD, pack) else ""
     if stated == NONE:
         yield "species", f"{whose} is an animal's, and `species: none` says it isn't", ""
-    elif game and _class(stated, pack) not in ("game", WILD):
-        yield "species", f"{whose} is game, and `species: {stated}` says it isn't", WILD
+    elif allowed and group and group not in allowed and (offered or known != GAME):
+        yield (
+            "species",
+            f"{whose} is {_CALLED[known or '']}, and `species: {stated}` says it isn't",
+            offered,
+        )
     else:
         yield from _wild(by_name, whose, stated, pack)
 

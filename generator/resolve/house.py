@@ -14,6 +14,7 @@ from generator.records.equipment import Scale, Thermometer
 from generator.records.ingredient import Ingredient, UnitMass
 from generator.records.kitchen import Kitchen
 from generator.records.station import Station
+from generator.reference.known_names import ANIMALS
 from generator.reference.packs import Pack
 from generator.reference.rows import AllergenList
 from generator.resolve.allergens import check_allergens, list_of
@@ -283,7 +284,9 @@ def _which_species(names: Names, ingredient: Ingredient) -> str:
     ]
     if not reported:
         return "Write `species: none`, or the animal it comes from."
-    if reported[0] == "animal":
+    if reported[0] in ("game", "other"):
+        return "Write the animal it comes from, or `species: wild-game`."
+    if reported[0] in ANIMALS:
         return "Write the animal it comes from."
     return f"Write `species: {reported[0]}`."
 

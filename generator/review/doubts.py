@@ -178,8 +178,9 @@ def kept_in_the_wrong_scale(
     they are those of a refrigerator in °F, from the first on, or at once from what that figure is
     in °C: warmer than a room.
     """
-    if unit == "°C":
-        return _fahrenheit_of_a_refrigerator(course, zone)
+    no_food = _colder_than_food(course, zone)
+    if no_food is not None or unit == "°C":
+        return no_food or _fahrenheit_of_a_refrigerator(course, zone)
     if frozen or not course.size:
         return None
     changed = _celsius_of_a_refrigerator(course, zone)
@@ -196,6 +197,19 @@ def kept_in_the_wrong_scale(
         f"for a refrigerator. Is it °C?"
     )
     return Doubt(index, words)
+
+
+COLDEST = Temperature.of(-60, "°C")
+"""Colder than this no kitchen keeps food: what a log's figures are held to."""
+
+
+def _colder_than_food(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
+    """A reading that no food has, as 3.0 typed as -300."""
+    for index, reading in enumerate(course.readings):
+        if reading.temperature < COLDEST:
+            words = f"It read {read_at(reading, zone)}: no food is kept so cold. Check the figure."
+            return Doubt(index, words)
+    return None
 
 
 def _fahrenheit_of_a_refrigerator(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:

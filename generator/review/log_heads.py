@@ -17,6 +17,16 @@ _MOST_PREAMBLE = 60
 _TIMES = frozenset(
     {"time", "date/time", "date time", "date_time", "date-time", "datetime", "timestamp"}
 )
+_TIMES_READ = {
+    **dict.fromkeys(("clock", "clock time", "time of day", "read at", "logged at"), "en"),
+    **dict.fromkeys(("zeit", "uhrzeit", "datum/uhrzeit", "datum uhrzeit", "datum/zeit"), "de"),
+    **dict.fromkeys(("datum zeit", "datum und uhrzeit", "zeitpunkt", "zeitstempel"), "de"),
+    **dict.fromkeys(("heure", "date/heure", "date heure", "date et heure", "horodatage"), "fr"),
+    **dict.fromkeys(("hora", "fecha/hora", "fecha hora", "fecha y hora", "marca de tiempo"), "es"),
+    **dict.fromkeys(("ora", "data/ora", "data ora", "data e ora", "orario"), "it"),
+}
+"""More heads of times, which a note repeats: in English, German, French, Spanish and Italian."""
+_DATES_READ = frozenset({"date", "datum", "fecha", "data"})
 _TIME = re.compile(
     r"(?P<name>[a-z/ _-]+?)[ ,]*[(\[]?"
     r"(?P<zone>(?:GMT|UTC)\s*(?P<offset>[+-]\d{1,2}:?\d{2})?)[)\]]?",
@@ -53,9 +63,20 @@ _HEAD = re.compile(
     + _UNIT.replace("[cf])", "[cf])?", 1),
     re.IGNORECASE,
 )
+_VESSEL = (
+    "pans?|pots?|trays?|tubs?|gn|gastro(?:norm)?|hotel pan|buckets?|bowls?|batch|load|rack|roast|"
+    "joint|pieces?|sample|container"
+)
+"""What holds the food, or is it: a column with its scale is of a probe in it."""
+_ABROAD = (
+    "temperatur|temperatura|temp[ée]rature|kerntemperatur|temp|f(?:ü|ue)hler|sonde|sonda|kanal|"
+    "canale?|messwert|valeur|valor|valore|kern|produkt|produit|producto|prodotto|"
+    "(?:à |a )?c(?:œ|oe)ur|(?:al )?cuore|(?:del )?n[úu]cleo|interna|interne"
+)
+"""The same in German, French, Spanish and Italian."""
 _WORD = (
     "temp(?:erature)?|probe|core|sensor|channel|ch|thermocouple|tc|t|food|product|internal|"
-    "cent(?:re|er)|reading|value|top|bottom|side"
+    f"cent(?:re|er)|reading|value|top|bottom|side|{_VESSEL}|{_ABROAD}"
 )
 _NUMBERED = re.compile(
     rf"(?P<name>(?:(?:{_WORD})[ _.\-]*)+(?:(?:no\.?|\#)?\s*\d{{1,3}}|[a-z](?![a-z]))?"
@@ -83,7 +104,8 @@ class Heads:
     """Where the columns are. ``names`` are the probes of columns of temperatures, by their
     places, where each probe has a column of its own; empty where a row is one reading. ``zone`` is
     that of stamps without one, where the head says it; ``product`` is the column that
-    names the food; ``left_out`` are columns that nothing is taken from."""
+    names the food; ``left_out`` are columns that nothing is taken from; ``read_as`` says what was
+    taken of heads that aren't the usual ones."""
 
     time: int
     date: int | None
@@ -96,6 +118,7 @@ class Heads:
     zone: datetime.tzinfo | None = None
     left_out: tuple[str, ...] = ()
     product: int | None = None
+    read_as: str = ""
 
 
 def find_heads(path: Path, lines: list[LogLine]) -> tuple[int, Heads]:
@@ -220,13 +243,17 @@ def _side_by_side(cell: str) -> bool:
 
 def _is_time(name: str) -> bool:
     match = _TIME.fullmatch(name)
-    return name in _TIMES or (match is not None and match["name"].strip() in _TIMES)
+    return (
+        name in _TIMES
+        or name in _TIMES_READ
+        or (match is not None and match["name"].strip() in _TIMES)
+    )
 
 
 def _zone_of(name: str) -> datetime.tzinfo | None:
     """The zone that a head of times says; None where it says none. Raises ValueError for one that
     is none."""
-    match = _TIME.fullmatch(name) if name not in _TIMES else None
+    match = _TIME.fullmatch(name) if name not in _TIMES and name not in _TIMES_READ else None
     if match is None:
         return None
     digits = re.sub(r"\D", "", match["offset"] or "0000")
@@ -296,6 +323,7 @@ def _named(path: Path, line: LogLine, separator: str, units: Mapping[int, str]) 
         zone=zone,
         left_out=_left_out(cells, judged),
         product=product,
+        read_as=_read_as(cells, at["time"], tuple(units)),
     )
 
 
@@ -304,13 +332,29 @@ def _single(names: Sequence[str]) -> tuple[dict[str, int], str]:
     none)."""
     at: dict[str, int] = {}
     for index, name in enumerate(names):
-        kind = "time" if _is_time(name) else "date" if name == "date" else ""
+        kind = "time" if _is_time(name) else "date" if name in _DATES_READ else ""
         kind = "probe" if name in _PROBES else kind
         if kind in at:
             return at, kind
         if kind:
             at[kind] = index
     return at, ""
+
+
+_SURE = re.compile(rf"(?:{_VESSEL}|{_ABROAD})\b", re.IGNORECASE)
+
+
+def _read_as(cells: Sequence[str], time: int, columns: Sequence[int]) -> str:
+    """What was taken of heads that aren't the usual ones, as a sentence; empty for nothing."""
+    said = []
+    if cells[time].lower() in _TIMES_READ:
+        said.append(f"`{cells[time][:40]}` as the time")
+    usual = re.compile(r"temp(?:erature)?\b", re.IGNORECASE)
+    taken = [cells[i][:40] for i in columns if _SURE.match(cells[i]) and not usual.match(cells[i])]
+    if taken:
+        names = ", ".join(f"`{one}`" for one in taken[:6])
+        said.append(f"{names} as the food's own temperature")
+    return f"Read {' and '.join(said)}." if said else ""
 
 
 def _product(names: Sequence[str]) -> int | None:

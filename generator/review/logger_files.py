@@ -1,4 +1,5 @@
-"""Files that loggers write, as lines of cells: text in UTF-8 or UTF-16, or a spreadsheet."""
+"""Files that loggers write, as lines of cells: text in UTF-8, UTF-16 or Windows-1252, or a
+spreadsheet."""
 
 from __future__ import annotations
 
@@ -70,12 +71,53 @@ def log_lines(path: Path) -> list[LogLine]:
     return [LogLine(n, line) for n, line in enumerate(lines, 1) if line.strip()]
 
 
+def assumed_coding(path: Path) -> str:
+    """How a text that doesn't say its coding was read, as a sentence; empty where nothing had to be
+    assumed."""
+    data = table_bytes(path, "")
+    coding = "" if data.startswith(SHEET_START) else _coding(data)
+    return f"The file isn't UTF-8. It was read as {_CALLED[coding]}." if coding in _CALLED else ""
+
+
+_CALLED = {
+    "cp1252": "Windows-1252 (Latin-1)",
+    "utf-16-le": "UTF-16 without its mark",
+    "utf-16-be": "UTF-16 without its mark",
+}
+_IN_LATIN = re.compile(
+    "[\\x00-\\x7f\u00a0\u00b0\u00ba\u00aa\u00b2\u00b3\u00b5\u00b7\u2018-\u201d\u2013\u2014\u2026"
+    "\u20ac\u00c0-\u00d6\u00d8-\u00f6\u00f8-\u00ff]*"
+)
+"""What a log in Windows-1252 holds: letters of Western Europe, signs of degrees, quotes."""
+
+
+def _coding(data: bytes) -> str:
+    """The coding of a text: said by its first bytes, UTF-8, UTF-16 by its zeros, or Windows-1252
+    where each of its bytes is a letter there, or a sign that logs hold; "" for none of these."""
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return "utf-16"
+    if data and not len(data) % 2:
+        for zeros, coding in ((data[1::2], "utf-16-le"), (data[::2], "utf-16-be")):
+            if zeros.count(0) * 10 >= len(zeros) * 9:
+                return coding
+    for coding in ("utf-8-sig", "cp1252"):
+        try:
+            text = data.decode(coding)
+        except UnicodeDecodeError:
+            continue
+        if coding != "cp1252" or _IN_LATIN.fullmatch(text):
+            return coding
+    return ""
+
+
 def _text(path: Path, data: bytes) -> str:
-    wide = data.startswith((b"\xff\xfe", b"\xfe\xff"))  # UTF-16 says so by its first two bytes
+    coding = _coding(data)
     try:
-        text = data.decode("utf-16" if wide else "utf-8-sig")
+        text = data.decode(coding) if coding else None
     except UnicodeDecodeError:
-        raise broken(path, f"{path.name} is not UTF-8 text.", "Save it as CSV, UTF-8.") from None
+        text = None
+    if text is None:
+        raise broken(path, f"{path.name} is not UTF-8 text.", "Save it as CSV, UTF-8.")
     if "\0" in text:
         raise broken(path, f"{path.name} is not a text file.", "Save it as CSV, UTF-8.")
     return text

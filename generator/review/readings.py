@@ -19,7 +19,7 @@ from generator.measures.words import counted, listed
 from generator.review.half_days import Line, gone_back
 from generator.review.log_asked import questions
 from generator.review.log_heads import FORM, NO_READING, NUMBER, Heads, find_heads
-from generator.review.logger_files import LogLine, log_fault, log_lines
+from generator.review.logger_files import LogLine, assumed_coding, log_fault, log_lines
 from generator.review.paired_columns import one_reading_a_line
 from generator.review.stamps import Order, Stamps
 
@@ -154,7 +154,7 @@ def read_log(
         raise BrokenData(_of_every_line(faults, len(rows)))
     notes: list[tuple[str, str]] = []
     series = tuple(_series(probe, stamped, notes) for probe, stamped in found.items())
-    said = (*_once(notes), *_left_out(header))
+    said = (*_assumed(path, header), *_once(notes), *_left_out(header))
     return ReadingLog(
         visible(path.name), header.unit, series, said, bool(clock.words), zone, clock.words
     )
@@ -191,6 +191,11 @@ def food_temperature(value: Fraction, unit: Degree) -> Temperature | None:
     except ValueError:
         return None
     return temperature if _COLDEST <= temperature.celsius <= _HOTTEST else None
+
+
+def _assumed(path: Path, header: Heads) -> tuple[str, ...]:
+    """What was assumed of the file's coding and of its heads, in sentences."""
+    return tuple(filter(None, (assumed_coding(path), header.read_as)))
 
 
 def _left_out(header: Heads) -> tuple[str, ...]:

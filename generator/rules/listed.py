@@ -11,6 +11,7 @@ from generator.rules.basics.without_cold import paper_of_another, unproven_not_t
 from generator.rules.cold.between import between
 from generator.rules.cold.came_wet import came_wet
 from generator.rules.cold.cooling import cooling, put_away
+from generator.rules.cold.ferment_salt import ferments_salted
 from generator.rules.cold.frozen import slacking
 from generator.rules.cold.holding import cold_holding, hot_holding, storing
 from generator.rules.cold.packed_fish import packed_fish
@@ -35,6 +36,7 @@ from generator.rules.heat.parasites import freezing, served_raw
 from generator.rules.heat.plant_cooking import plant_cooking
 from generator.rules.heat.reheating import reheating
 from generator.rules.heat.to_order import made_to_order
+from generator.rules.heat.too_cool import too_cool_to_cook
 from generator.rules.heat.undercooking import eaten_raw, susceptible, undercooking
 from generator.rules.packing.reduced_oxygen import packing
 from generator.rules.store.batters import batter_left_warm
@@ -85,6 +87,8 @@ RULES: tuple[Rule, ...] = (
     eggs_at_once,
     stays_warm,
     plausible,
+    too_cool_to_cook,
+    ferments_salted,
     cleaning,
 )
 ENDINGS: tuple[Ending, ...] = (

@@ -39,6 +39,7 @@ from generator.sheet.machine_loads import (
     with_a_size_that_does,
 )
 from generator.sheet.measured_sizes import as_weight
+from generator.sheet.one_order import of_one_order
 from generator.sheet.outputs import Output, factor_of, from_to_of, outputs_of, yields_of
 from generator.sheet.size_words import in_pieces_if_any, size_label
 from generator.sheet.station_scales import may_be_weighed, measured_wrong, scales_for
@@ -255,6 +256,7 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
         factor = on_hand.factor if on_hand else factor_of(walk, size.kind, size.value)
     except Refused as refused:
         raise with_a_size_that_does(house, walk, refused) from None
+    of_one_order(walk, factor)
     size = in_pieces_if_any(size, factor, walk.figures)
     yields = yields_of(walk, factor)
     step_loads = loads_of(house, walk, factor, on_hand.stock if on_hand else None)

@@ -15,6 +15,7 @@ from browsing import engine_of
 from conftest import AS_OF, TESTS, compute
 from counted_kitchens import lay_counted
 from test_house_measures import in_pounds
+from test_one_order import MORE, ONE, fried
 
 from generator.cli.sizes import asked_batch
 from generator.files.finding import Refused
@@ -36,7 +37,13 @@ RUN = """text => { const [records, asked] = JSON.parse(text); return asked.map((
     } catch (e) { if (!e.code) throw e; return JSON.stringify({refused: e}); }
 }); }"""
 Asked = tuple[str, str, Any]
-REPORTED_ALIKE = ("size-too-large", "size-below-a-piece", "vessels-too-few", "runs-wait-too-long")
+REPORTED_ALIKE = (
+    "size-too-large",
+    "not-to-order",
+    "size-below-a-piece",
+    "vessels-too-few",
+    "runs-wait-too-long",
+)
 """Refusals whose words, and whose sizes that do, are the same on the phone."""
 
 
@@ -300,6 +307,23 @@ def test_the_kitchens_own_sizes_are_the_sheets(demo: Manual, second: Manual, eng
                     assert [Fraction(ln["on"]["grams"]) for ln in ours["lines"]] == [
                         ln.weighing.grams for ln in batch.lines
                     ]
+
+
+def test_more_than_one_guests_order(tmp_path: Path, engine: Any) -> None:
+    """A formula that is made to order is worked out for one guest, here as there."""
+    manual = compute(fried(tmp_path, "portion: 110 g", "1 portion"))
+    sheet = manual.sheets["dish"]
+    sizes = [(kind.lstrip("-"), text) for kind, text in (*MORE, *ONE)]
+    asked: list[Asked] = [
+        (record_of(sheet), "have", [text.split("=")])
+        if kind == "on-hand"
+        else (record_of(sheet), kind, text)
+        for kind, text in sizes
+    ]
+    with written_with(manual.writing):
+        answers = [json.loads(a) for a in run(engine, asked)]
+        found = [compare(sheet, one, ours) for one, ours in zip(asked, answers, strict=True)]
+    assert found == ["refused"] * len(MORE) + ["one load"] * len(ONE)
 
 
 TYPED = (

@@ -300,9 +300,7 @@ def faults_of(kitchen: Kitchen) -> tuple[list[Fault], list[int]]:
                     faults.append(Fault("chilled late", number))
                 cooled.append(number)
                 warm, out, reported, ambient = False, 0, False, False
-            elif not (
-                warm and act.minutes is not None and act.minutes < out and not act.warmed_to_cold
-            ):
+            elif not (warm and _a_moment(act, out)):
                 warm, out, reported = False, 0, False
         elif act.minutes is None:
             warm = True
@@ -350,13 +348,23 @@ def stands_again(kitchen: Kitchen) -> int | None:
             hot, ambient = hot and later, ambient and later
             out = out + (act.minutes or 0) if later else 0
         elif act.place == "cold":
-            out = 0 if act.minutes is None or act.minutes >= out or act.warmed_to_cold else out
+            out = out if _a_moment(act, out) else 0
         elif not act.serves and act.minutes is not None:
             before, out = stood + out, out + act.minutes
             counts = stood and out <= WORKING_RULE and not (hot and _chilled_later(kitchen, number))
             if counts and before <= WORKING_RULE < stood + out:
                 return number
     return None
+
+
+def _a_moment(act: Act, out: int) -> bool:
+    """Whether a stay in the cold makes nothing cold that was ``out`` for so many minutes: it is
+    shorter, or says no time and isn't where food is put away."""
+    if act.warmed_to_cold:
+        return False
+    if act.minutes is None:
+        return out > 0 and act.yaml.get("do") != "store"
+    return act.minutes < out
 
 
 def _chilled_later(kitchen: Kitchen, number: int, only_chill: bool = False) -> bool:

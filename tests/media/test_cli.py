@@ -330,6 +330,18 @@ def test_convert_of_a_bare_figure_takes_pieces_or_asks(tmp_path: Path) -> None:
         assert again.returncode == 0 and again.stdout.startswith("about"), line
 
 
+@pytest.mark.parametrize(("figure", "meant"), [("350", "°C °F g"), ("-18", "°C °F")])
+def test_convert_of_a_figure_alone_asks_for_its_scale(
+    kitchen: Path, figure: str, meant: str
+) -> None:
+    done = run(kitchen, "convert", "--", figure)
+    assert done.returncode == 2 and f"{figure} of what: °C or °F" in done.stderr
+    commands = re.findall("Write: kitchen-manual convert -- (.+)", done.stderr)
+    assert commands == [f"{figure} {one}" for one in meant.split()]
+    for command in commands:
+        assert run(kitchen, "convert", "--", *command.split()).returncode == 0, command
+
+
 def test_convert_asks_which_food_with_commands_that_answer(tmp_path: Path) -> None:
     done = run(None, "convert", "--", "1", "cup", "rice", cwd=tmp_path)
     assert (done.returncode, done.stdout) == (2, "")

@@ -499,3 +499,29 @@ def test_a_limit_nobody_read_is_named(kitchen: Path) -> None:
     whole = record(kitchen, YAML, "--dry-run", "--format", "json")
     unread = json.loads(whole.stdout)["not_read"]
     assert "bake" not in unread and "chill" in unread
+
+
+@pytest.mark.parametrize(
+    ("typed", "verdict"),
+    [
+        ("3 °C", "within"),
+        ("-18 °C", "within"),
+        ("-200 °C", "can't tell"),
+        ("-320 °F", "can't tell"),
+    ],
+)
+def test_a_reading_colder_than_any_food_shows_nothing(
+    tmp_path: Path, typed: str, verdict: str
+) -> None:
+    """Of a hot one, 640 °C, the same is said: no core is hotter than boiling water."""
+    kitchen = lay("base", tmp_path / "kitchen")
+    text = YAML.replace("74 °C}", f"74 °C}}\n  - {{step: store, at: '13:05', value: {typed}}}")
+    (kitchen / "b.yaml").write_text(text, encoding="utf-8")
+    done = run(kitchen, "record", "b.yaml", "--dry-run")
+    assert f"store: {verdict}" in done.stdout, done
+
+
+def test_a_reading_hotter_than_any_core_shows_nothing(tmp_path: Path) -> None:
+    kitchen = lay("base", tmp_path / "kitchen")
+    (kitchen / "b.yaml").write_text(YAML.replace("74 °C", "640 °C"), encoding="utf-8")
+    assert "bake: can't tell" in run(kitchen, "record", "b.yaml", "--dry-run").stdout

@@ -46,7 +46,7 @@ def test_every_cell(cell: dict[str, str], tmp_path: Path) -> None:
             manual = pickled(
                 lay("base", tmp_path / f"kitchen{number}"),
                 ph=f"{float(ph):.3f}",
-                meter="0.000",
+                meter="0.01",
                 water=f"{float(water):.3f}",
                 packed=cell["table"] == "A",
             )

@@ -125,10 +125,10 @@ def test_no_variance_no_acid(kitchen: Path, variance: str, words: str) -> None:
     [
         ("4.1", "0.1", {}, ["ph-within-meter-error"]),  # a meter 0.1 low has 4.2, which is too much
         ("4.09", "0.1", {}, []),
-        ("4.2", "0", {}, ["ph-above-limit"]),
-        ("4.6", "0", {"packed": True}, []),
+        ("4.2", "0.01", {}, ["ph-above-limit"]),
+        ("4.59", "0.01", {"packed": True}, []),
         ("4.6", "0.1", {"packed": True}, ["ph-within-meter-error"]),
-        ("4.61", "0", {"packed": True}, ["ph-above-limit"]),
+        ("4.61", "0.01", {"packed": True}, ["ph-above-limit"]),
         ("4.5", "0.1", {"water": "0.92"}, []),
         ("4.5", "0.1", {"water": "0.921"}, ["ph-above-limit"]),
     ],
@@ -143,7 +143,7 @@ def test_the_meter_may_be_off(
 def test_packed_after_heating_needs_the_heating(kitchen: Path) -> None:
     """Table A is for food heat-treated first: what was never heated is held to table B."""
     steps = "  - do: mix\n    add: [rice]\n  - do: acidify\n    add: [dressing]\n  - do: pack\n"
-    manual = pickled(kitchen, ph="4.6", meter="0", packed=True, steps=steps)
+    manual = pickled(kitchen, ph="4.6", meter="0.01", packed=True, steps=steps)
     assert [f.code for f in manual.errors] == ["ph-above-limit"]
 
 
@@ -155,14 +155,14 @@ def test_packed_after_heating_needs_the_packing(kitchen: Path) -> None:
     before = before.replace("  - do: simmer\n    add: [rice]\n", "  - do: simmer\n")
     for variance, steps in ((VARIANCE, heated), ("", before)):
         manual = pickled(
-            kitchen, ph="4.6", meter="0", packed=True, variance=variance, steps=steps, keeps=""
+            kitchen, ph="4.6", meter="0.01", packed=True, variance=variance, steps=steps, keeps=""
         )
         above = [f for f in manual.errors if f.code == "ph-above-limit"]
         assert "only if a step packs or fills it" in above[0].help
         # not soured by the rules, it is hot food that nothing chills or serves
         assert {f.code for f in manual.errors} <= {"ph-above-limit", "chill-missing"}
     assert not pickled(
-        kitchen, ph="4.6", meter="0", packed=True, variance="", steps=f"{heated}  - do: pack\n"
+        kitchen, ph="4.6", meter="0.01", packed=True, variance="", steps=f"{heated}  - do: pack\n"
     ).errors
 
 

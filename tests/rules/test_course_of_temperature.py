@@ -219,7 +219,8 @@ OUT = Course("between", "stated", Spell(1, 30 * MINUTE))
         (29, False, "between", 0),  # too short to be cold again: the clock runs on
         (30, False, "cold", 1),
         (29, True, "cold", 1),  # by a limit of its own
-        (None, False, "cold", 1),
+        (None, False, "between", 0),  # it may be as short
+        (None, True, "cold", 1),
     ],
 )
 def test_a_stay_in_the_cold_shorter_than_the_time_out_does_not_make_it_cold(

@@ -13,6 +13,7 @@ from each_row import each_row
 
 from generator.files.finding import Finding
 from generator.records.ingredient import Ingredient
+from generator.reference.known_names import ANIMALS
 from generator.reference.library import read_reference
 from generator.reference.shared_data import installed
 from generator.resolve.facts import known_species
@@ -50,7 +51,7 @@ def test_known_names_are_reported_once_and_of_known_words() -> None:
     known = LIBRARY.known_names
     listed = {word for one in LIBRARY.allergens.values() for word in one.named()}
     for ident, food in known.foods.items():
-        assert food.species in {None, "animal", "game"} | known_species(LIBRARY), ident
+        assert food.species in {None, *ANIMALS} | known_species(LIBRARY), ident
         assert {text.partition(" (")[0] for text in food.allergens} <= listed, ident
         for name in food.names:
             reported = known.of_names([name])

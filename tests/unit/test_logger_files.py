@@ -208,8 +208,8 @@ def test_a_column_that_is_not_known_is_named_with_what_to_call_it(tmp_path: Path
     for head in ("Elapsed", "Time (min)", "Elapsed time [s]", "Hours"):
         words, help = helps(tmp_path, f"{head},Temp (°C)\n00:15:00,4\n")
         assert f"`{head}` is not a time of day" in words and "Write clock times" in help
-    words, help = helps(tmp_path, "Datum;Uhrzeit;Temperatur (°C)\n20.11.2026;15:05;4\n")
-    assert "`Datum`, `Uhrzeit`" in help
+    words, help = helps(tmp_path, "Kiedy;Godzina;Temp (°C)\n20.11.2026;15:05;4\n")
+    assert "`Kiedy`, `Godzina`" in help
 
 
 def test_columns_that_are_left_out_are_named(tmp_path: Path) -> None:

@@ -448,6 +448,7 @@ self.ksBatch = (() => {
     if (!over) [over, value] = rec.pieces ? [rec.pieces, value.mul(f.to || ONE).div(f.per).ceil()] : [rec.kinds.fills, value.div(f.per).ceil()];
     const factor = inPieces(value.div(q(over)), f, rec);
     if (q(10000).lt(factor)) refuse("size-too-large", "That is over 10,000 times the formula. Check the figure.");
+    if (rec.order && q(rec.order[0]).lt(factor)) refuse("not-to-order", rec.order[1]);
     const yields = yieldsAt(factor, f), steps = loadsOf(rec, f, factor, hand && hand.stock), lead = steps.find((s) => s.lead);
     if (rec.pieces && !(portions && !portions.lt(yields.portions)))
       label = !yields.legs.n ? counted(yields.fills, rec.fills) : f.per.toJSON() === f.to.toJSON() ? counted(yields.portions, rec.portions) : `${kilos(yields.total)} total`;

@@ -333,8 +333,11 @@ def _in_the_cold(course: Course, step: JoinedStep, stay: Stay, cools: bool) -> C
 
 def _too_short(course: Course, step: JoinedStep, stay: Stay) -> bool:
     """Whether a stay in the cold is shorter than the time the food was out, and states nothing of
-    its temperature."""
-    short = stay.seconds is not None and stay.seconds < course.so_far
+    its temperature. One that says no time may be as short, unless the food is put away there."""
+    if stay.seconds is None:
+        short = course.so_far > 0 and not step.effects & {"stores", "freezes"}
+    else:
+        short = stay.seconds < course.so_far
     return short and step.target is None and not step.step.solid
 
 

@@ -86,10 +86,25 @@ def do_otherwise(context: StepContext) -> str:
             "If not, do it in a refrigerator (`in`), or in less time."
         )
     return (
-        "Do it in a refrigerator (`in`), or in less time. To ferment, dry, age or sprout it on "
-        f"purpose needs a {paper(context.house)}: `for: ferment`, `for: dry` to dry or age it, or "
-        f"`for: sprout`.{_smoked_to_keep(context)}"
+        f"{_how_long_cold(context)}Do it in a refrigerator (`in`), or in less time. To ferment, "
+        f"dry, age or sprout it on purpose needs a {paper(context.house)}: `for: ferment`, "
+        f"`for: dry` to dry or age it, or `for: sprout`.{_smoked_to_keep(context)}"
     )
+
+
+def _how_long_cold(context: StepContext) -> str:
+    """The question how long food was in the cold at steps that don't say so: until then that made
+    it cold by no more than a moment."""
+    spell = context.course.spell
+    unsaid = [
+        f"step {s.number}"
+        for s in context.formula.before(context.step.number)
+        if spell is not None and s.number >= spell.began and s.cold is not None
+        if s.step.time is None and s.target is None
+    ]
+    if not unsaid:
+        return ""
+    return f"How long is it in the cold at {listed(unsaid)}? Write its `time`. Or: "
 
 
 def _smoked_to_keep(context: StepContext) -> str:

@@ -15,6 +15,8 @@ from generator.files.finding import Finding, Place
 from generator.measures.words import with_verb
 from generator.records.effects import KEPT, WAITS
 from generator.records.ingredient import Ingredient
+from generator.records.makes import Makes
+from generator.records.size import Size
 from generator.reference.row_kinds import CookRow
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import EndContext, EndOutcome, cited
@@ -61,12 +63,26 @@ def _by_its_words(formula: JoinedFormula) -> Iterator[Problem]:
             )
     if record.keeps is not None:
         yield Problem("the formula keeps some of it", record.key_place("keeps"))
-    if any(size.kind not in ("fills", "portions") or size.value > 1 for size in formula.sizes):
+    if any(_more_than_one(record.makes, size) for size in formula.sizes):
         yield Problem(
             "a batch is more than one fill or portion, which is one guest's order (as in "
             "`batches: [1 portion]`, with `portion` under `makes`)",
             record.key_place("batches"),
         )
+
+
+def _more_than_one(makes: Makes | None, size: Size) -> bool:
+    """Whether a batch size is more than one guest's order: a fill that is parted into portions is
+    for several."""
+    if size.kind not in ("fills", "portions") or size.value > 1:
+        return True
+    if size.kind == "portions" or makes is None:
+        return False
+    portion, fill = makes.portion, makes.fill_weight
+    if portion is not None and fill is not None:
+        return portion.value < fill.value
+    parted = (makes.portions or 1) > 1 or makes.slice is not None
+    return parted or makes.by_portions
 
 
 def _by_its_steps(formula: JoinedFormula) -> Iterator[Problem]:

@@ -107,7 +107,13 @@ def undercooking(context: EndContext) -> EndOutcome:
         why = "The rules here say nothing about food served raw or undercooked on request."
         return never_covered(context, "cook", "serve", "Serve", why)
     return EndOutcome(
-        (), (*_refused(context), *_undercooked_kept(context), *_nothing_undercooked(context))
+        (),
+        (
+            *_refused(context),
+            *_undercooked_kept(context),
+            *_nothing_undercooked(context),
+            *_poultry(context),
+        ),
     )
 
 
@@ -193,6 +199,32 @@ def _nothing_undercooked(context: EndContext) -> Iterator[Finding]:
             "Delete the key.",
             about=frozenset({context.formula.id}),
         )
+
+
+def _poultry(context: EndContext) -> Iterator[Finding]:
+    """The warning of poultry that a guest may order undercooked: paragraph (D) names egg, fish,
+    shellfish, steak tartare and rare meat, and by 1-201.10 poultry isn't meat; nor does it refuse
+    it. A species that isn't stated counts as poultry."""
+    house, formula = context.house, context.formula.formula
+    definitions = house.pack.definitions
+    birds = tuple(
+        c
+        for c in context.product.raw_animals
+        if c.species not in definitions or definitions[c.species].group_as == "poultry"
+    )
+    if not birds or house.kitchen.serves == "highly-susceptible":
+        return
+    row = next(row for _, row in house.pack.rows_of(WordsRow, "undercook"))
+    yield Finding(
+        "undercooked-poultry",
+        "warning",
+        f"{formula.name}: the code lets a guest order raw egg, raw fish or rare meat. It doesn't "
+        f"name poultry: {_names(birds)}.",
+        formula.place("undercooked"),
+        "Cook it to its limit. Or ask your regulatory authority before you serve it.",
+        source=cited(house, row),
+        about=frozenset({context.formula.id}),
+    )
 
 
 def susceptible(context: EndContext) -> EndOutcome:

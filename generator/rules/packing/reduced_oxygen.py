@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from generator.measures.basis import Basis
 from generator.measures.words import counted, listed, plain
+from generator.records.figures import PH_OF_FOOD, WATER_ACTIVITY
 from generator.records.formula import WithoutAir
 from generator.reference.row_kinds import ReducedOxygenRow
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
@@ -31,7 +32,7 @@ from generator.rules.cold.drinks import unproven_drink
 from generator.rules.heat.parasites import is_fish
 from generator.rules.packing.cook_chill import cook_chill, cook_chill_problems
 from generator.rules.packing.opened import opened_in_time
-from generator.rules.packing.under_fat import IF_NOT, under_fat
+from generator.rules.packing.under_fat import if_not, under_fat
 
 _CRITERIA = (
     "Write the `criterion` and the `record` under `without_air` in the formula. One of: acidity "
@@ -62,7 +63,7 @@ def packing(context: StepContext) -> Outcome:
     if refused is not None:
         why, help = refused
         return _refused(
-            context, f"{covered} {why}".strip(), f"{IF_NOT} {help}" if covered else help
+            context, f"{covered} {why}".strip(), f"{if_not(context)} {help}" if covered else help
         )
     if facts is not None and by == "cook-chill":
         return cook_chill(context, facts)
@@ -212,6 +213,9 @@ def _measured_problem(facts: WithoutAir, most: Fraction) -> str:
         )
     if facts.measured > most:
         return f"{plain(facts.measured)} measured is above the {plain(most)} of the criterion."
+    bounds = PH_OF_FOOD if facts.criterion == "acidity" else WATER_ACTIVITY
+    if facts.measured < bounds.least:
+        return f"{plain(facts.measured)} can't be the {bounds.what}. {bounds.why}"
     return ""
 
 

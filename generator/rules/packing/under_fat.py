@@ -46,11 +46,20 @@ def under_fat(context: StepContext) -> str:
     )
 
 
-IF_NOT = (
-    "Drained before? Write `leaves` at the step where the fat stays behind. Covered while it is "
-    "hot? Write `does: packs-without-air` at that step."
-)
-"""What to write where it isn't so, or is so sooner."""
+def if_not(context: StepContext) -> str:
+    """What to write where it isn't so, or is so sooner: of pieces that were strained out in so many
+    words, where they are a part of their own."""
+    pieces = [c for c in context.before.components if _a_piece(c)]
+    parts = {c.part for c in pieces}
+    alone = not parts & {c.part for c in context.before.components if not _a_piece(c)}
+    line = "`leaves`"
+    if len(parts) == 1 and alone and all(c.species == "none" for c in pieces):
+        line = f"`leaves: {{strained: {{share: 100 %, of: {pieces[0].part}}}}}`"
+    return (
+        "Strained out, or drained off, before? Until a step says so, all of it counts as in there: "
+        f"write {line} at the step where it stays behind. Covered while it is hot? Write `does: "
+        "packs-without-air` at that step."
+    )
 
 
 def _puts_by(context: StepContext) -> bool:
