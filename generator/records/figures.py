@@ -85,7 +85,7 @@ def refuse_beyond(bounds: Bounds, figure: Fraction, typed: str) -> None:
         return
     raise Refused(
         "figure-implausible",
-        f"`{clipped(typed)}` can't be the {bounds.what}. {bounds.why}",
+        f"`{clipped(typed)}` can't be the {bounds.what}. {as_written(bounds.why)}",
         "Check the figure, its decimal mark and what was measured.",
         meant(bounds, figure),
     )

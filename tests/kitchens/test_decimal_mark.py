@@ -49,7 +49,7 @@ UNITS = load_units(ROOT / "shared")
 POINTED = re.compile(r"[0-9]\.[0-9]")
 # 3-401.11, 12VAC5-421-700, 424.21(c): a clause is a name, not a figure.
 CLAUSE = re.compile(
-    r"\b[0-9]-[0-9]{3}\.[0-9]+|\b424\.2[0-9]|\b1240\.61|\b180\.940|\bCFR [0-9]+\.[0-9]+|\bRules 4626\.[0-9]+"
+    r"\b[0-9]-[0-9]{3}\.[0-9]+|\b424\.2[0-9]|\b1240\.61|\b180\.940|\bCFR [0-9]+\.[0-9]+|\b(?:Rules|Pa\. Code) [0-9]+\.[0-9]+"
     r"|\bRegulation [0-9]+-[0-9]+\.[0-9]+-[0-9]+"
     r"|\b(?:GNU Units|version|units) [0-9.]+"  # an edition
     r"|\b[Hh]andbook [0-9]+\.[0-9]"  # a paper's number

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pypdfium2
@@ -291,7 +292,7 @@ def test_a_danger_stays_at_its_step_however_many_come_with_it(demo: Manual) -> N
         replace(first[0], id=f"danger-{n}", severity="danger", whole=True) for n in range(3)
     )
     notices = replace(sheet.notices, by_step={**sheet.notices.by_step, 1: (*many, *first)})
-    found = placed(replace(sheet, notices=notices))
+    found = placed(replace(sheet, raised=SimpleNamespace(notices=notices)))
     assert [n.id for n in found.boxes[1]] == [n.id for n in many]
 
 

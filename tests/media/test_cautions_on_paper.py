@@ -7,6 +7,7 @@ import random
 from collections import Counter
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from conftest import compute, lay
@@ -113,7 +114,7 @@ def test_random_heaps_of_cautions_keep_each_at_its_place(demo: Manual) -> None:
             by_step[walked.step.number] = tuple(replace(n, whole=n.id not in seen) for n in heap)
             seen |= {n.id for n in heap}
         notices = replace(sheet.notices, by_step=by_step, page=(), before=())
-        heaped = replace(sheet, notices=notices)
+        heaped = replace(sheet, raised=SimpleNamespace(notices=notices))
         dangers += checked(heaped)["danger"]
         assert max(whole_of(heaped).values(), default=0) <= 1
     assert dangers > 400

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.files.finding import Severity
+from generator.measures.marks import as_written
 from generator.measures.rounding import to_side, total
 from generator.measures.words import NARROW, listed, plain
 from generator.rules.basics.context import DAY_S, NOTHING, Outcome, StepContext
@@ -77,7 +78,7 @@ def ferments_salted(context: StepContext) -> Outcome:
     has = plain(to_side(salt * 100, "up", Fraction(1, 100)), 2)
     words = (
         f"{step.verb}: {has}{NARROW}% salt with {listed(list(names))}. The least that is published "
-        f"for {least.food} that ferments is {least.published}."
+        f"for {least.food} that ferments is {as_written(least.published)}."
     )
     finding = context.finding(
         "ferments-unsalted",
