@@ -6,10 +6,9 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from generator.files.finding import Finding
 from generator.records.effects import HEATS
 from generator.rules.basics.context import EndContext, EndOutcome
-from generator.rules.store.infant_formula import Said, keeps, waits
+from generator.rules.store.infant_formula import Said, finding_of, keeps, waits
 
 _HUMAN = re.compile(
     r"\b(?:human|breast|donor|donated|mother's|expressed) ?milk\b|\bbreastmilk\b", re.IGNORECASE
@@ -35,17 +34,5 @@ def human_milk(context: EndContext) -> EndOutcome:
     said = [*waits(context, names, WARM_S if warmed else COOL_S), *keeps(context, names)]
     if any(s.machine is not None and s.machine.kind == "microwave" for s in steps):
         said.append(Said("error", "it goes into a microwave oven.", _WARMED))
-    formula, title = context.formula.formula, context.house.library.source_title("texas-milk-bank")
-    findings = tuple(
-        Finding(
-            "human-milk",
-            one.severity,
-            f"{formula.name}: {one.words}",
-            formula.key_place(one.key),
-            one.help,
-            source=title,
-            about=frozenset({context.formula.id}),
-        )
-        for one in said
-    )
-    return EndOutcome((), findings)
+    source = "texas-milk-bank"
+    return EndOutcome((), tuple(finding_of(context, "human-milk", source, s) for s in said))

@@ -42,21 +42,9 @@ def infant_formula(context: EndContext) -> EndOutcome:
     if not (powder and wet):
         return EndOutcome()
     names = list(dict.fromkeys(c.name for c in powder))
-    formula = context.formula.formula
     said = (*_heat(context, powder, names), *waits(context, names, WAITS_S), *keeps(context, names))
-    findings = tuple(
-        Finding(
-            "infant-formula",
-            one.severity,
-            f"{formula.name}: {one.words}",
-            formula.key_place(one.key),
-            one.help,
-            source=context.house.library.source_title("who-infant-formula-2007"),
-            about=frozenset({context.formula.id}),
-        )
-        for one in said
-    )
-    return EndOutcome((), findings)
+    source = "who-infant-formula-2007"
+    return EndOutcome((), tuple(finding_of(context, "infant-formula", source, s) for s in said))
 
 
 class Said(NamedTuple):
@@ -66,6 +54,20 @@ class Said(NamedTuple):
     words: str
     help: str
     key: str = "name"
+
+
+def finding_of(context: EndContext, code: str, source: str, said: Said) -> Finding:
+    """What is ``said`` of a formula, as a finding by the id of its ``source``."""
+    formula = context.formula.formula
+    return Finding(
+        code,
+        said.severity,
+        f"{formula.name}: {said.words}",
+        formula.key_place(said.key),
+        said.help,
+        source=context.house.library.source_title(source),
+        about=frozenset({context.formula.id}),
+    )
 
 
 def _heat(context: EndContext, powder: list[Component], names: list[str]) -> Iterator[Said]:

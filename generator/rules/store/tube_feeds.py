@@ -11,10 +11,9 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from generator.files.finding import Finding
 from generator.rules.basics.context import EndContext, EndOutcome
 from generator.rules.basics.product import Component
-from generator.rules.store.infant_formula import Said, keeps, waits
+from generator.rules.store.infant_formula import finding_of, keeps, waits
 
 _FEED = re.compile(
     r"\b(?:tube[ -](?:feed(?:s|ing)?|fed)|enteral|nasogastric|gastrostomy|PEG feeds?)\b",
@@ -36,8 +35,8 @@ def tube_feed(context: EndContext) -> EndOutcome:
         return EndOutcome()
     names = list(dict.fromkeys(c.name for c in powder)) or [context.formula.formula.name]
     most, source = (MADE_UP_S, _MADE_UP) if powder else (BLENDED_S, _BLENDED)
-    hung = [_finding(context, one, source) for one in waits(context, names, most)]
-    kept = [_finding(context, one, _MADE_UP) for one in keeps(context, names)]
+    hung = [finding_of(context, "tube-feed", source, one) for one in waits(context, names, most)]
+    kept = [finding_of(context, "tube-feed", _MADE_UP, one) for one in keeps(context, names)]
     return EndOutcome((), (*hung, *kept))
 
 
@@ -52,16 +51,3 @@ def _is_feed(part: Component) -> bool:
     """Whether a part is tube feed that isn't sterile any more: powder, or made up in a formula."""
     named = _FEED.search(part.name) is not None and not _STERILE.search(part.name)
     return named and part.form != "liquid"
-
-
-def _finding(context: EndContext, said: Said, source: str) -> Finding:
-    formula = context.formula.formula
-    return Finding(
-        "tube-feed",
-        said.severity,
-        f"{formula.name}: {said.words}",
-        formula.key_place(said.key),
-        said.help,
-        source=context.house.library.source_title(source),
-        about=frozenset({context.formula.id}),
-    )
