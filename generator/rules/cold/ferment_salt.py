@@ -48,7 +48,8 @@ _NO_SALT = re.compile(
 
 @dataclass(frozen=True)
 class _Least:
-    """The least salt that is published for a food, and from which share on less is reported."""
+    """The least salt that is published for a food, rounded up, and from which share on less is
+    reported."""
 
     food: str
     published: str
@@ -58,7 +59,7 @@ class _Least:
     of_water: bool = False
 
 
-MEAT = _Least("raw meat", "3.3 % of dry sausage", Fraction(1, 60), "pa-7-1-334", "error")
+MEAT = _Least("raw meat", "3.4 % of dry sausage", Fraction(1, 60), "pa-7-1-334", "error")
 FISH = _Least("raw fish", "3.5 % of its water", Fraction(7, 200), "fao-444", "error", True)
 VEGETABLES = _Least("vegetables", "2 % of all of it", Fraction(1, 100), "uaf-sauerkraut", "warning")
 
@@ -75,7 +76,7 @@ def ferments_salted(context: StepContext) -> Outcome:
     salt = salt_share(parts, least.of_water)
     if salt >= least.reported:
         return NOTHING
-    has = plain(to_side(salt * 100, "up", Fraction(1, 100)), 2)
+    has = plain(to_side(salt * 100, "down", Fraction(1, 100)), 2)
     words = (
         f"{step.verb}: {has}{NARROW}% salt with {listed(list(names))}. The least that is published "
         f"for {least.food} that ferments is {as_written(least.published)}."
