@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from generator.files.finding import Finding, Place
-from generator.measures.rounding import half_up
+from generator.measures.rounding import half_up, to_side
 from generator.measures.temperature import Temperature
 from generator.measures.words import NARROW, breakable, plain
 from generator.reference.row_kinds import CookRow
@@ -65,7 +65,9 @@ def _core(context: StepContext) -> Temperature | None:
 
 
 def _error(context: StepContext, text: str, typed: Temperature, place: Place) -> Finding:
-    words = f"{context.step.verb}: {text} cooks nothing. No food is cooked below 130 °F (54 °C)."
+    celsius = plain(to_side(COOLEST_COOKED.celsius, "up", Fraction(1, 10)))
+    least = f"{COOLEST_COOKED} ({celsius}{NARROW}°C)"
+    words = f"{context.step.verb}: {text} cooks nothing. No food is cooked below {least}."
     write = tuple(place.fixed(fix) for fix in _tenfold(context, text, typed))
     help = "Check the figure and its scale. Is it only warmed? Use a verb that doesn't cook."
     return context.finding("too-cool-to-cook", "error", words, help, write, place, _source(context))
